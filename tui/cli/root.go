@@ -1,0 +1,95 @@
+// Package cli is the command line: it turns words into calls of the packages
+// below it and their answers into text or JSON. It decides nothing about the
+// trade.
+package cli
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+
+	"github.com/spf13/cobra"
+)
+
+// Exit codes of every command.
+const (
+	exitFine       = 0   // done, nothing found
+	exitFound      = 1   // a check found something that must or should not go on
+	exitUsage      = 2   // the command was called wrongly
+	exitUnreadable = 3   // a file cannot be read or is not valid
+	exitInterrupt  = 130 // stopped from the keyboard
+)
+
+// failure carries the exit code of an error. A nil err means that everything
+// worth saying has been said already.
+type failure struct {
+	code int
+	err  error
+}
+
+func (f *failure) Error() string {
+	if f.err == nil {
+		return fmt.Sprintf("exit %d", f.code)
+	}
+	return f.err.Error()
+}
+
+func (f *failure) Unwrap() error { return f.err }
+
+// usage marks err as a wrong call: exit code 2.
+func usage(err error) error { return &failure{code: exitUsage, err: err} }
+
+// unreadable marks err as a file that cannot be read or is not valid: exit code 3.
+func unreadable(err error) error { return &failure{code: exitUnreadable, err: err} }
+
+// found is the silent answer of a check that printed its findings: exit code 1.
+func found() error { return &failure{code: exitFound} }
+
+// Run executes one command line and returns its exit code.
+func Run(args []string, env Env) int {
+	root := rootCommand(env)
+	root.SetArgs(args)
+	err := root.Execute()
+	if err == nil {
+		return exitFine
+	}
+	var f *failure
+	if !errors.As(err, &f) {
+		// Cobra's own errors (unknown command, flag, argument count) are wrong calls.
+		f = &failure{code: exitUsage, err: err}
+	}
+	if f.err != nil {
+		fmt.Fprintf(env.Stderr, "fettle: %s\n", strings.TrimSpace(f.err.Error()))
+	}
+	return f.code
+}
+
+func rootCommand(env Env) *cobra.Command {
+	root := &cobra.Command{
+		Use:   "fettle",
+		Short: "A bench companion for refitting the boiler fittings of miniature steam locomotives",
+		Long: "A bench companion for refitting the boiler fittings of miniature steam locomotives.\n" +
+			"Without a command it opens the bench screen.\n\n" +
+			"Lengths: 6.35 (mm), 1/4 (inch), \"1/4 in\", \"No 30\", \"letter F\". Pressures are gauge and need a unit: \"90 psi\", \"6.2 bar\".\n" +
+			"The local boiler code and the boiler inspector decide; this program only works things out.",
+		Args:              cobra.NoArgs,
+		SilenceErrors:     true,
+		SilenceUsage:      true,
+		CompletionOptions: cobra.CompletionOptions{HiddenDefaultCmd: true},
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			return runBench(env, "")
+		},
+	}
+	root.SetIn(env.Stdin)
+	root.SetOut(env.Stdout)
+	root.SetErr(env.Stderr)
+	root.SuggestionsMinimumDistance = 2
+	root.AddCommand(
+		threadCommand(env), identifyCommand(env), drillCommand(env),
+		torqueCommand(env), rescueCommand(env), jointCommand(env),
+		boilerCommand(env),
+		procedureCommand(env),
+		jobCommand(env),
+	)
+	return root
+}
