@@ -1,0 +1,116 @@
+package cli
+
+import (
+	"go/parser"
+	"go/token"
+	"io/fs"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+)
+
+// The invariants of the house, as DEVELOPERS.md states them.
+
+// layers lists the packages from the top to the bottom: a package may import
+// only those that stand further down.
+var layers = []string{
+	"fettle", "fettle/tui/cli", "fettle/tui", "fettle/checklist/job", "fettle/checklist",
+	"fettle/checklist/boiler", "fettle/threads/fastening", "fettle/threads", "fettle/threads/quantity",
+}
+
+// besides lists packages outside the layers: anything may import them and they
+// import nothing of ours.
+var besides = []string{"fettle/recipes", "fettle/tui/quiet"}
+
+func TestImportsRunOneWay(t *testing.T) {
+	for pkg, imports := range productImports(t) {
+		level := slices.Index(layers, pkg)
+		if level < 0 {
+			require.Contains(t, besides, pkg, "a package nobody planned: give it a place in layers")
+		}
+		for _, imp := range imports {
+			if !strings.HasPrefix(imp, "fettle") || slices.Contains(besides, imp) && level >= 0 {
+				continue
+			}
+			require.GreaterOrEqual(t, level, 0, "%s must import nothing of ours, imports %s", pkg, imp)
+			require.Greater(t, slices.Index(layers, imp), level, "%s imports %s", pkg, imp)
+		}
+	}
+}
+
+func TestSiblingSumsDoNotMeet(t *testing.T) {
+	imports := productImports(t)
+	require.NotContains(t, imports["fettle/checklist/boiler"], "fettle/threads/fastening")
+}
+
+func TestOnlyTheScreenKnowsTheTerminal(t *testing.T) {
+	for pkg, imports := range productImports(t) {
+		for _, imp := range imports {
+			terminal := strings.HasPrefix(imp, "github.com/charmbracelet/") || strings.HasPrefix(imp, "github.com/muesli/")
+			if terminal {
+				require.True(t, strings.HasPrefix(pkg, "fettle/tui"), "%s imports %s", pkg, imp)
+			}
+			if strings.HasPrefix(imp, "github.com/charmbracelet/bubbletea") {
+				require.Equal(t, "fettle/tui", pkg, "only the screen imports the program loop")
+			}
+		}
+	}
+}
+
+func TestThreadsUseTheStandardLibraryOnly(t *testing.T) {
+	for pkg, imports := range productImports(t) {
+		if !strings.HasPrefix(pkg, "fettle/threads") {
+			continue
+		}
+		for _, imp := range imports {
+			ours := strings.HasPrefix(imp, "fettle/threads")
+			require.True(t, ours || !strings.Contains(strings.Split(imp, "/")[0], "."), "%s imports %s", pkg, imp)
+		}
+	}
+}
+
+// productImports maps every package of the module to what its non-test files import.
+func productImports(t *testing.T) map[string][]string {
+	t.Helper()
+	root := filepath.Join("..", "..")
+	imports := map[string][]string{}
+	err := filepath.WalkDir(root, func(path string, d fs.DirEntry, err error) error {
+		if err != nil {
+			return err
+		}
+		name := d.Name()
+		if d.IsDir() && path != root && (strings.HasPrefix(name, ".") || name == "testdata") {
+			return filepath.SkipDir
+		}
+		if !strings.HasSuffix(name, ".go") || strings.HasSuffix(name, "_test.go") {
+			return nil
+		}
+		file, err := parser.ParseFile(token.NewFileSet(), path, nil, parser.ImportsOnly)
+		if err != nil {
+			return err
+		}
+		rel, err := filepath.Rel(root, filepath.Dir(path))
+		if err != nil {
+			return err
+		}
+		pkg := "fettle"
+		if rel != "." {
+			pkg += "/" + filepath.ToSlash(rel)
+		}
+		for _, spec := range file.Imports {
+			imp, err := strconv.Unquote(spec.Path.Value)
+			if err != nil {
+				return err
+			}
+			imports[pkg] = append(imports[pkg], imp)
+		}
+		return nil
+	})
+	require.NoError(t, err)
+	require.Contains(t, imports, "fettle/tui/cli")
+	return imports
+}
