@@ -1,0 +1,149 @@
+package checklist
+
+import "time"
+
+// Filled is a procedure with its settings answered: every ${...} worked out,
+// every `when` decided. It is never changed after it was made.
+type Filled struct {
+	Procedure *Procedure
+
+	Title, About string
+	Preliminary  Preliminary
+
+	Values    []FilledSetting // in the order of asking
+	Fasteners []FilledPart    // every fastener with all its figures
+	Seals     []FilledPart    // every seal with all its figures
+	Stages    []FilledStage   // only what applies
+	LeftOut   []LeftOut       // steps that do not apply, with the reason
+	Accepted  []Accepted      // rules the file answers with a reason; always shown to the fitter
+}
+
+// FilledSetting is one setting with its value.
+type FilledSetting struct {
+	Name      string
+	Ask       string
+	Kind      string
+	Text      string // as it was typed, or the default
+	Canonical string // as the program writes it: "4.76 mm (3/16 in)"
+	Default   bool   // nobody answered; the file's default stands
+	Measured  bool   // a reading of that name replaced the answer
+}
+
+// FilledPart is a fastener or a seal with its figures.
+type FilledPart struct {
+	Name    string
+	Label   string
+	Kind    string // "fastener", or the kind of the seal
+	Figures []Figure
+}
+
+// Figure is one thing worked out, ready to be shown.
+type Figure struct {
+	Key    string // "packing.rings": what stands in ${...}
+	Label  string // "Rings"
+	Text   string // "4", "22.4 mm": rounded for the bench
+	Source string // standard, table or formula it comes from
+
+	// Value is the unrounded figure in Unit; both are zero for figures that are words.
+	Value float64
+	Unit  string
+}
+
+// FilledStage is a stage with the steps that apply.
+type FilledStage struct {
+	Title string
+	About string
+	Steps []FilledStep
+}
+
+// FilledStep is a step ready to be worked.
+type FilledStep struct {
+	ID     string
+	Kind   string
+	Stage  string // title of its stage
+	Number int    // 1 for the first step that applies, counted through all stages
+	Title  string // never empty
+	Do     string
+	Why    string
+
+	// Needs are the steps that must be done first: as written, or the step
+	// before where nothing is written. Steps that do not apply are replaced by
+	// what they need themselves.
+	Needs   []string
+	Hold    string
+	Witness string
+	Wait    time.Duration
+
+	Readings []FilledReading
+	Warnings []string
+	Cautions []string
+	Notes    []string
+	Accepted []Accepted
+	Uses     []string
+	Figures  []Figure
+}
+
+// FilledReading is a reading with its limits worked out.
+type FilledReading struct {
+	Name    string
+	Ask     string
+	Unit    string
+	Sets    string // the setting this reading replaces; empty for none
+	Choices []string
+	Nominal Limit
+	Low     Limit
+	High    Limit
+	Outside Severity
+}
+
+// Limit is a limit or a nominal value. The zero value is none.
+type Limit struct {
+	Given bool
+	Value float64 // in the unit of the reading
+	Text  string  // with its unit
+}
+
+// LeftOut is a step that does not apply.
+type LeftOut struct {
+	ID, Title, Because string
+}
+
+// Accepted is a finding of a rule that the file answers.
+type Accepted struct {
+	Rule    string // id of the rule
+	Message string // what the rule found
+	Because string // what the author of the file says to it
+	Where   string // "step seal", "fastener nut"
+	Source  string // source of the rule
+}
+
+// Steps are the steps that apply, in order, through all stages.
+func (f *Filled) Steps() []*FilledStep {
+	var steps []*FilledStep
+	for i := range f.Stages {
+		for j := range f.Stages[i].Steps {
+			steps = append(steps, &f.Stages[i].Steps[j])
+		}
+	}
+	return steps
+}
+
+// Step is the step with that id, or nil where there is none or it does not apply.
+func (f *Filled) Step(id string) *FilledStep {
+	for _, step := range f.Steps() {
+		if step.ID == id {
+			return step
+		}
+	}
+	return nil
+}
+
+// Value is the value of a setting as text; empty where there is no such setting.
+func (f *Filled) Value(setting string) string {
+	for _, v := range f.Values {
+		if v.Name == setting {
+			return v.Text
+		}
+	}
+	return ""
+}

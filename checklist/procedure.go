@@ -1,0 +1,207 @@
+package checklist
+
+// Format is the version of the procedure format that this package reads. The
+// key `format` of a file is looked at before anything else in it.
+const Format = 1
+
+// Procedure is a procedure file as it was written: nothing in it is filled in
+// or worked out yet, every `${...}` still stands in the texts. It comes from
+// [Read] and is never changed afterwards, so it may be shared between
+// goroutines.
+//
+// No string in it holds a control character, a bidirectional override or
+// anything else that could reach a terminal as a command: [Read] reports such a
+// character and puts U+FFFD in its place. The one exception is the line feed in
+// the longer texts (About, Do, Why, warnings, cautions and notes).
+type Procedure struct {
+	Format int
+	ID     string // lower-case words joined by hyphens; names the procedure in a job
+	Title  string
+	About  string
+
+	Preliminary Preliminary
+	Settings    []Setting  // in the order of the file, which is the order of asking
+	Fasteners   []Fastener // in the order of the file
+	Seals       []Seal     // in the order of the file
+	Stages      []Stage    // in the order of the file, which is the order of working
+
+	// File is the name the text was read from, as given to [Read].
+	File string
+	// Source is the text itself, byte for byte. A job freezes it.
+	Source []byte
+
+	doc *document
+}
+
+// Preliminary is what must be so, and lie ready, before the first step
+// (the preliminary requirements of S1000D's procedural module).
+type Preliminary struct {
+	Conditions []string // the state the engine must be in
+	Persons    []string // who must be there
+	Equipment  []string // support equipment: tools, gauges, lamps
+	Supplies   []string // used up: packing, sealant, cloths
+	Spares     []string // parts that may be needed
+	Warnings   []string // injury
+	Cautions   []string // damage
+	Notes      []string
+
+	at *place
+}
+
+// Setting is one question the procedure asks before a job starts. Its answer
+// stands wherever a text says ${name}.
+type Setting struct {
+	Name    string
+	Ask     string   // the question as the fitter reads it
+	Why     string   // help under the question; may be empty
+	Kind    string   // one of [SettingKinds]
+	Default string   // may hold ${other}; an answer in the same form a person would type
+	Choices []string // for kind "choice"
+	Low     string   // smallest value that makes sense, in the same form as Default; may be empty
+	High    string   // largest value that makes sense; may be empty
+
+	// HasDefault tells an empty default from no default: a setting without one
+	// must be answered before a job starts.
+	HasDefault bool
+
+	at *place
+}
+
+// Fastener is one thread of the job, or one circle of equal ones. Every field
+// may hold ${setting}.
+type Fastener struct {
+	Name string
+	// Ask is what the fastener is called in headings; empty means its name.
+	Label      string
+	Thread     string
+	Head       string // hex, socket, countersunk, cheese
+	Length     string // of the screw under its head (over all for countersunk heads)
+	Count      string
+	Grade      string
+	Into       string // the metal that is tapped
+	Engagement string // length of thread engaged
+	Hole       string // wet, blind, dry; several joined by spaces: "wet blind"
+	Circle     string // diameter of the bolt circle
+	Lubricant  string
+	Joint      string // the seal these fasteners clamp
+
+	Cover       string // thickness of what the screw passes through
+	Washer      string // thickness of washers under the head
+	Depth       string // full thread in the hole, measured from the joint face
+	Edge        string // centre of the hole to the nearest edge of the tapped part
+	Utilisation string // share of proof stress to tighten to, 0.1 to 0.9
+	Percent     string // engagement aimed at by the tapping drill, in percent
+
+	Accept []Accept
+
+	at *place
+}
+
+// Seal is one thing that keeps steam or water in. Every field may hold ${setting}.
+type Seal struct {
+	Name     string
+	Label    string
+	Kind     string // gasket, o-ring, packing, sealant, tape, cone
+	Material string
+	Zone     string // cold feed, saturated, superheated, smokebox, cab
+	Pressure string // working pressure of the boiler, gauge
+	Test     string // test pressure the joint has to hold, gauge
+
+	Values map[string]string // the figures of its kind, by key: spindle, box, inner ...
+
+	Accept []Accept
+
+	at *place
+}
+
+// Accept says why one of the trade's rules does not apply at one place. It is
+// shown to the fitter together with the finding it answers.
+type Accept struct {
+	Rule    string
+	Because string
+
+	at *place
+}
+
+// Stage is a group of steps under one heading.
+type Stage struct {
+	Title string
+	About string
+	When  []Condition
+	Steps []Step
+
+	at *place
+}
+
+// Step is one thing to do.
+type Step struct {
+	ID    string
+	Kind  string // one of [StepKinds]
+	Title string // a few words for lists; empty means the start of Do
+	Do    string
+	Why   string
+
+	// Needs are the ids of steps that come first. HasNeeds tells `needs = []`
+	// (nothing comes first) from no needs at all (the step before comes first).
+	Needs    []string
+	HasNeeds bool
+
+	Uses    []string // fasteners and seals whose figures belong on this step
+	When    []Condition
+	Hold    string // who must release the step before work goes on
+	Witness string // who is told and may watch
+	Wait    string // time that must pass after the step, such as "24 h"
+
+	Readings []Reading
+	Warnings []string
+	Cautions []string
+	Notes    []string
+	Accept   []Accept
+
+	at *place
+}
+
+// Condition is one part of a `when`: the setting has one of the values. All
+// parts must hold.
+type Condition struct {
+	Setting string
+	Values  []string
+
+	at *place
+}
+
+// Reading is something measured or observed in a step.
+//
+// A reading whose name is also the name of a setting replaces that setting's
+// value as soon as it is taken: texts and figures after it follow what was
+// measured. Its own limits stay with the value from before, so that a reading
+// is never judged against itself. See [Procedure.FillMeasured].
+type Reading struct {
+	Name    string
+	Ask     string
+	Unit    string // one of [ReadingUnits]
+	Nominal string // what is wanted; may hold ${...}
+	Low     string // with a sign an offset from Nominal, without one a value
+	High    string
+	Choices []string // for unit "choice"
+	Outside Severity // what a reading outside its limits is; "warn" where not given
+
+	at *place
+}
+
+// SettingKinds lists the kinds a setting may have.
+func SettingKinds() []string {
+	return []string{"thread", "length", "pressure", "temperature", "volume", "torque", "angle",
+		"count", "number", "time", "material", "choice", "text", "yes-no"}
+}
+
+// StepKinds lists the kinds a step may have.
+func StepKinds() []string {
+	return []string{"measure", "inspect", "decide", "make", "clean", "dry-fit", "seal", "tighten",
+		"wait", "test", "record"}
+}
+
+// SealKinds lists the kinds a seal may have.
+func SealKinds() []string {
+	return []string{"gasket", "o-ring", "packing", "sealant", "tape", "cone"}
+}
