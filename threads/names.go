@@ -1,0 +1,759 @@
+package threads
+
+import (
+	"math"
+	"strconv"
+	"strings"
+	"unicode/utf8"
+
+	"fettle/threads/quantity"
+)
+
+// UnknownError is a name that fits no thread.
+type UnknownError struct {
+	Input       string
+	Reason      string   // what is wrong with it, where that is known
+	Suggestions []string // names of threads that are close, best first
+}
+
+// Error is one plain sentence with the suggestions at its end.
+func (e *UnknownError) Error() string {
+	if strings.TrimSpace(e.Input) == "" {
+		return "the name of the thread is missing; write it like M4, 2 BA, 1/4 x 40 ME, 1/4 BSF or G 1/8"
+	}
+	var b strings.Builder
+	b.WriteString("no thread is called " + strconv.Quote(clip(e.Input)))
+	if e.Reason != "" {
+		b.WriteString(": " + e.Reason)
+	}
+	if len(e.Suggestions) > 0 {
+		b.WriteString("; did you mean " + orList(e.Suggestions) + "?")
+	} else if e.Reason == "" {
+		b.WriteString("; write it like M4, 2 BA, 1/4 x 40 ME, 1/4 BSF or G 1/8")
+	}
+	return b.String()
+}
+
+// AmbiguousError is a name that fits several threads.
+type AmbiguousError struct {
+	Input      string
+	Candidates []Thread // in the order of AllSeries
+}
+
+// Error names every candidate, up to a dozen.
+func (e *AmbiguousError) Error() string {
+	names := make([]string, 0, len(e.Candidates))
+	for _, c := range e.Candidates {
+		names = append(names, c.String())
+	}
+	const most = 12
+	if len(names) > most {
+		names = append(names[:most:most], strconv.Itoa(len(names)-most)+" more")
+	}
+	s := strconv.Quote(clip(e.Input)) + " can be " + orList(names)
+	if e.Identical() {
+		s += " (the same thread under several names)"
+	}
+	return s + "; write which"
+}
+
+// Identical reports that all candidates have the same form, diameter and pitch,
+// so that they screw together and only the name differs.
+func (e *AmbiguousError) Identical() bool {
+	for _, c := range e.Candidates[1:] {
+		if !c.sameMetal(e.Candidates[0]) {
+			return false
+		}
+	}
+	return true
+}
+
+// sameMetal reports that two threads are cut alike whatever they are called.
+func (t Thread) sameMetal(o Thread) bool {
+	return t.Form == o.Form && math.Abs(float64(t.Major-o.Major)) < 0.002 &&
+		math.Abs(float64(t.Pitch-o.Pitch)) < 0.0005 && t.Taper() == o.Taper()
+}
+
+func orList(names []string) string {
+	if len(names) == 1 {
+		return names[0]
+	}
+	return strings.Join(names[:len(names)-1], ", ") + " or " + names[len(names)-1]
+}
+
+func clip(s string) string {
+	const limit = 40
+	if utf8.RuneCountInString(s) <= limit {
+		return s
+	}
+	return string([]rune(s)[:limit-3]) + "..."
+}
+
+// Parse reads the name of a thread as people write it: "M4", "m4x0.7", "M8 fine",
+// "2BA", "1/4x40", "1/4 x 40 ME", "5/16 26", "1/4 bsf", "G1/8", "1/8 BSP",
+// "1/4-20", "#10-32", "no 6 unc", "7/32 x 36 whit", with or without a class at
+// the end ("M4-6g", "1/4-20 UNC-2A").
+//
+// A diameter and pitch that no series lists are read as a special where a form
+// is named with them. The error is an *UnknownError or, where the name fits
+// several threads, an *AmbiguousError.
+func Parse(name string) (Thread, error) {
+	w, ok := readWords(name)
+	if !ok {
+		return Thread{}, unknown(name, "")
+	}
+	return w.thread(name)
+}
+
+// words is a thread's name taken apart.
+type words struct {
+	series   string // folded word: "m", "ba", "me", ...; "" where none is written
+	sizes    []size // diameter, then pitch or threads per inch
+	hash     bool   // "#" or "no" before the first figure
+	hyphen   bool   // a hyphen between the figures
+	fine     bool
+	coarse   bool
+	left     bool
+	dangling bool   // an "x" with no figure after it
+	stranger string // a word that means nothing here
+}
+
+// size is one figure of a name.
+type size struct {
+	value    float64
+	n64      int    // the value in 64ths where it is a whole number of them
+	fraction bool   // written as a vulgar fraction
+	whole    bool   // written without point or fraction
+	unit     string // "mm", "in" or ""
+	mixed    bool
+}
+
+// seriesWords maps what people write to the word the parser works with.
+func seriesWord(w string) (string, bool) {
+	switch w {
+	case "m", "metric", "iso", "mm-thread":
+		return "m", true
+	case "ba":
+		return "ba", true
+	case "me", "model":
+		return "me", true
+	case "brass", "bsb", "gas":
+		return "brass", true
+	case "bsw":
+		return "bsw", true
+	case "w", "whit", "whitworth", "bswhit", "whitform":
+		return "whit", true
+	case "bsf":
+		return "bsf", true
+	case "g", "bsp", "bspp", "bspf", "bspl":
+		return "g", true
+	case "r", "bspt", "bsptr", "bsptaper":
+		return "r", true
+	case "rc":
+		return "rc", true
+	case "rp":
+		return "rp", true
+	case "unc", "nc":
+		return "unc", true
+	case "unf", "nf":
+		return "unf", true
+	case "unef", "nef":
+		return "unef", true
+	case "uns", "un", "unified", "ns":
+		return "uns", true
+	}
+	return "", false
+}
+
+var nameMarks = strings.NewReplacer(
+	"×", "x", "✕", "x", "*", "x", "⨯", "x",
+	"−", "-", "‐", "-", "‑", "-", "–", "-", "—", "-", "⁄", "/", "∕", "/",
+	"¼", " 1/4 ", "½", " 1/2 ", "¾", " 3/4 ",
+	"⅛", " 1/8 ", "⅜", " 3/8 ", "⅝", " 5/8 ", "⅞", " 7/8 ",
+	"″", `"`, "”", `"`, "“", `"`, "''", `"`, "№", "no ", "ø", " ", "⌀", " ",
+	"\u00a0", " ", "\u202f", " ", "\u2009", " ", "\t", " ",
+	"t.p.i.", "tpi", "t.p.i", "tpi", "b.s.f.", "bsf", "b.s.w.", "bsw", "b.s.p.", "bsp", "b.a.", "ba", "m.e.", "me",
+)
+
+// longestName is the longest text looked at; no name of a thread is longer.
+const longestName = 80
+
+// readWords takes a name apart; ok is false where it is no name at all.
+func readWords(name string) (w words, ok bool) {
+	if len(name) > longestName {
+		return w, false
+	}
+	s := strings.ToLower(strings.TrimSpace(name))
+	s = strings.TrimSpace(nameMarks.Replace(s))
+	s = cutClass(s)
+	for s != "" {
+		c := s[0]
+		switch {
+		case c == ' ' || c == '(' || c == ')' || c == ';':
+			s = s[1:]
+		case c == ',' && (len(s) == 1 || s[1] < '0' || s[1] > '9'):
+			s = s[1:]
+		case c == '"':
+			if len(w.sizes) == 0 {
+				return w, false
+			}
+			w.sizes[len(w.sizes)-1].unit = "in"
+			s = s[1:]
+		case c == '-':
+			if len(w.sizes) > 0 {
+				w.hyphen = true
+			}
+			s = s[1:]
+		case c == '#':
+			w.hash = true
+			s = s[1:]
+		case c >= '0' && c <= '9' || c == '.' || c == ',':
+			z, rest, good := scanSize(s)
+			if !good || len(w.sizes) == 2 {
+				return w, false
+			}
+			w.sizes = append(w.sizes, z)
+			w.dangling = false
+			s = rest
+		case c >= 'a' && c <= 'z':
+			i := 1
+			for i < len(s) && (s[i] >= 'a' && s[i] <= 'z') {
+				i++
+			}
+			if !w.word(s[:i]) {
+				return w, false
+			}
+			s = s[i:]
+			if len(s) > 0 && s[0] == '.' && (len(s) == 1 || s[1] < '0' || s[1] > '9') {
+				s = s[1:] // "no.", "t.p.i."
+			}
+		default:
+			return w, false
+		}
+	}
+	return w, len(w.sizes) > 0 || w.series != ""
+}
+
+// word takes one word of the name in.
+func (w *words) word(s string) bool {
+	switch s {
+	case "x", "by":
+		if len(w.sizes) == 0 {
+			return false
+		}
+		w.dangling = true
+		return true
+	case "tpi", "thread", "threads", "pitch", "form", "standard", "tap", "screw", "sealing", "parallel", "cycle":
+		return true
+	case "no", "nr", "number":
+		w.hash = true
+		return true
+	case "mm", "in", "inch", "inches", "ins":
+		if len(w.sizes) == 0 {
+			return false
+		}
+		w.sizes[len(w.sizes)-1].unit = s[:2]
+		return true
+	case "fine", "mf":
+		w.fine = true
+		if s == "mf" {
+			return w.setSeries("m")
+		}
+		return true
+	case "coarse":
+		w.coarse = true
+		return true
+	case "lh", "left", "lefthand", "hand":
+		w.left = true
+		return true
+	case "rh", "right":
+		return true
+	case "taper":
+		if w.series == "g" || w.series == "" {
+			w.series = "r"
+		}
+		return true
+	}
+	if series, ok := seriesWord(s); ok {
+		return w.setSeries(series)
+	}
+	if w.stranger == "" {
+		w.stranger = s
+	}
+	return true
+}
+
+// setSeries notes the series; naming two different ones is no name.
+func (w *words) setSeries(s string) bool {
+	switch {
+	case w.series == "" || w.series == s:
+	case w.series == "bsw" && s == "whit" || w.series == "whit" && s == "bsw":
+		s = "bsw"
+	case w.series == "m" && s == "me":
+		// "model engineers"
+	default:
+		return false
+	}
+	w.series = s
+	return true
+}
+
+// cutClass takes a tolerance class off the end: "-6g", " 6H", "-2a", "5g6g".
+func cutClass(s string) string {
+	i := strings.LastIndexAny(s, "- ")
+	if i <= 0 {
+		return s
+	}
+	switch s[i+1:] {
+	case "6g", "6h", "5h", "7h", "8g", "4h", "5g6g", "4g6g", "4h5h", "6g6g", "6e", "6f", "4h6h", "5h6h", "7g6g",
+		"1a", "2a", "3a", "1b", "2b", "3b":
+		return strings.TrimRight(s[:i], "- ")
+	case "a", "b":
+		// Classes A and B belong to G threads.
+		if strings.HasPrefix(s, "g") || strings.Contains(s, "bsp") {
+			return strings.TrimRight(s[:i], "- ")
+		}
+	}
+	return s
+}
+
+// scanSize reads a whole number, decimal, fraction or mixed fraction.
+func scanSize(s string) (z size, rest string, ok bool) {
+	a, n, isWhole := scanFigure(s)
+	if n == 0 {
+		return z, s, false
+	}
+	z = size{value: a, whole: isWhole}
+	rest = s[n:]
+	if !isWhole {
+		return z, rest, a <= 1e6
+	}
+	if strings.HasPrefix(rest, "/") {
+		b, m, whole := scanFigure(rest[1:])
+		if m == 0 || !whole || b == 0 || b > 128 {
+			return z, s, false
+		}
+		z.value, z.whole, z.fraction = a/b, false, true
+		rest = rest[1+m:]
+	} else if len(rest) > 1 && (rest[0] == ' ' || rest[0] == '-') {
+		tail := strings.TrimLeft(rest[1:], " ")
+		b, m, whole := scanFigure(tail)
+		if m > 0 && whole && strings.HasPrefix(tail[m:], "/") {
+			c, l, wholeC := scanFigure(tail[m+1:])
+			if l > 0 && wholeC && c > b && c <= 128 {
+				z.value, z.whole, z.fraction, z.mixed = a+b/c, false, true, true
+				rest = tail[m+1+l:]
+			}
+		}
+	}
+	if z.value > 1e6 {
+		return z, s, false
+	}
+	if f := z.value * 64; f == math.Trunc(f) && f < 64*100 {
+		z.n64 = int(f)
+	}
+	return z, rest, true
+}
+
+// scanFigure reads digits with at most one point or comma and returns how many
+// bytes it read.
+func scanFigure(s string) (v float64, n int, whole bool) {
+	mark, digits := -1, 0
+	i := 0
+	for ; i < len(s); i++ {
+		c := s[i]
+		if c >= '0' && c <= '9' {
+			digits++
+			continue
+		}
+		if (c == '.' || c == ',') && mark < 0 && i+1 < len(s) && s[i+1] >= '0' && s[i+1] <= '9' {
+			mark = i
+			continue
+		}
+		break
+	}
+	if digits == 0 {
+		return 0, 0, false
+	}
+	text := s[:i]
+	if mark >= 0 && text[mark] == ',' {
+		text = text[:mark] + "." + text[mark+1:]
+	}
+	v, err := strconv.ParseFloat(text, 64)
+	if err != nil {
+		return 0, 0, false
+	}
+	return v, i, mark < 0
+}
+
+func unknown(input, reason string) error {
+	return &UnknownError{Input: input, Reason: reason, Suggestions: suggest(input)}
+}
+
+// thread finds the thread the words mean.
+func (w words) thread(input string) (Thread, error) {
+	if w.stranger != "" {
+		reason := strconv.Quote(clip(w.stranger)) + " is no series known here"
+		if w.stranger == "npt" || w.stranger == "nptf" {
+			reason = "the American taper pipe thread is not held; it does not fit BSP"
+		}
+		return Thread{}, unknown(input, reason)
+	}
+	if w.left {
+		return Thread{}, unknown(input, "a left-hand thread has the same figures; leave the hand off the name")
+	}
+	if len(w.sizes) == 0 {
+		return Thread{}, unknown(input, "it has no size")
+	}
+	if w.dangling {
+		return Thread{}, unknown(input, "nothing follows the x")
+	}
+	var found []Thread
+	reason := ""
+	switch w.series {
+	case "m":
+		found, reason = w.metric()
+	case "ba":
+		found, reason = w.ba()
+	case "me", "brass", "bsw", "bsf", "whit":
+		found, reason = w.whitworth()
+	case "g", "r", "rc", "rp":
+		found, reason = w.pipe()
+	case "unc", "unf", "unef", "uns":
+		found, reason = w.unified()
+	default:
+		found, reason = w.bare()
+	}
+	switch {
+	case len(found) == 1:
+		return found[0], nil
+	case len(found) > 1:
+		return Thread{}, &AmbiguousError{Input: input, Candidates: found}
+	}
+	return Thread{}, unknown(input, reason)
+}
+
+// near compares figures a person typed with a table's.
+func near(a, b, by float64) bool { return math.Abs(a-b) <= by }
+
+func (w words) metric() (found []Thread, reason string) {
+	d := w.sizes[0]
+	if d.fraction || d.unit == "in" {
+		return nil, "a metric size is in millimetres"
+	}
+	if w.hash {
+		return nil, "a metric size has no number"
+	}
+	if len(w.sizes) == 2 {
+		p := w.sizes[1]
+		if p.fraction || p.unit == "in" {
+			return nil, "a metric pitch is in millimetres"
+		}
+		for _, m := range metricSizes {
+			if !near(m.d, d.value, 1e-9) {
+				continue
+			}
+			if near(m.coarse, p.value, 1e-9) {
+				return []Thread{metric(ISOCoarse, m.d, m.coarse)}, ""
+			}
+			for _, f := range m.fine {
+				if f != 0 && near(f, p.value, 1e-9) {
+					return []Thread{metric(ISOFine, m.d, f)}, ""
+				}
+			}
+		}
+		if p.whole && p.value >= 4 {
+			return nil, "that is no pitch; if it is the length of a screw, leave it off"
+		}
+		return special(ISOSpecial, d, p.value)
+	}
+	for _, m := range metricSizes {
+		if !near(m.d, d.value, 1e-9) {
+			continue
+		}
+		if m.coarse != 0 && !w.fine {
+			return []Thread{metric(ISOCoarse, m.d, m.coarse)}, ""
+		}
+		if w.coarse {
+			return nil, "M" + trim(m.d) + " has no coarse pitch"
+		}
+		for _, f := range m.fine {
+			if f != 0 {
+				found = append(found, metric(ISOFine, m.d, f))
+			}
+		}
+		return found, ""
+	}
+	return nil, "no ISO size is that large; with its pitch it can be looked up as a special, like M5.2x0.6"
+}
+
+// special makes a thread of any diameter and pitch in a known form, within
+// sense: a pitch of 0.1 to 10 mm, a diameter up to 300 mm, and a core left
+// between the threads of at least a third of the diameter.
+func special(series Series, d size, pitch float64) ([]Thread, string) {
+	t := Thread{Series: series, Size: trim(d.value)}
+	switch series {
+	case ISOSpecial, BASpecial:
+		t.Major, t.Pitch = quantity.Length(d.value), quantity.Length(pitch)
+		if series == BASpecial {
+			t.Form = BA
+		}
+	case WhitSpecial, UNSpecial:
+		t.Form = Whitworth
+		if series == UNSpecial {
+			t.Form = Unified
+		}
+		if pitch <= 0 {
+			return nil, "threads per inch must be more than nought"
+		}
+		t.Major, t.Pitch, t.TPI = quantity.FromInches(d.value), quantity.Length(quantity.InchMM/pitch), pitch
+		if d.n64 != 0 {
+			t.Size = quantity.Fraction(d.n64, 64)
+		}
+	}
+	switch {
+	case t.Major <= 0 || t.Pitch <= 0:
+		return nil, "diameter and pitch must be more than nought"
+	case t.Major > 300:
+		return nil, "that diameter is above 300 mm"
+	case t.Pitch < 0.1 || t.Pitch > 10:
+		return nil, "a pitch of " + t.Pitch.String() + " is outside 0.1 to 10 mm"
+	case t.MinorExternal() < t.Major/3:
+		return nil, "a pitch of " + t.Pitch.String() + " is too coarse for that diameter"
+	}
+	return []Thread{t}, ""
+}
+
+func (w words) ba() ([]Thread, string) {
+	d := w.sizes[0]
+	if len(w.sizes) == 2 && !d.fraction && d.unit != "in" {
+		p := w.sizes[1]
+		if p.fraction {
+			return nil, "a BA pitch is in millimetres"
+		}
+		if d.whole && d.value <= baLargest {
+			if t := ba(int(d.value)); near(t.Pitch.MM(), p.value, 1e-9) {
+				return []Thread{t}, ""
+			}
+		}
+		return special(BASpecial, d, p.value)
+	}
+	if !d.whole || d.value > baLargest || d.unit != "" {
+		return nil, "BA sizes go by whole numbers from 0 (6 mm) to 16 (0.79 mm)"
+	}
+	return []Thread{ba(int(d.value))}, ""
+}
+
+func (w words) whitworth() (found []Thread, reason string) {
+	d, tpi := w.sizes[0], 0.0
+	if d.unit == "mm" || w.hash {
+		return nil, "its size is a fraction of an inch"
+	}
+	if len(w.sizes) == 2 {
+		tpi = w.sizes[1].value
+		if w.sizes[1].fraction || w.sizes[1].unit == "mm" {
+			return nil, "its pitch is threads per inch"
+		}
+	}
+	series := map[string]Series{"me": ME, "brass": Brass, "bsw": BSW, "whit": BSW, "bsf": BSF}[w.series]
+	all := whitworthThreads(series, d.value, 0)
+	for _, t := range all {
+		if tpi == 0 || t.TPI == tpi {
+			found = append(found, t)
+		}
+	}
+	switch {
+	case len(found) > 0:
+		return found, ""
+	case w.series == "whit" && tpi != 0:
+		return special(WhitSpecial, d, tpi)
+	case len(all) > 0 && series == ME:
+		return nil, all[0].Size + " ME is cut with 40 or 32 TPI"
+	case len(all) > 0:
+		return nil, all[0].Size + " " + seriesShort(series) + " has " + trim(all[0].TPI) + " TPI"
+	case w.series == "whit":
+		return nil, "BSW has no such size; give threads per inch for a special, like 7/32 x 36 Whit"
+	}
+	return nil, seriesShort(series) + " has no such size"
+}
+
+func seriesShort(s Series) string {
+	if s == Brass {
+		return "brass"
+	}
+	return string(s)
+}
+
+// whitworthThreads are the threads of the series with the diameter in inches
+// and, where it is not 0, the number of threads per inch.
+func whitworthThreads(series Series, in, tpi float64) (found []Thread) {
+	list := map[Series][]inchSize{ME: meSizes[:], BSW: bswSizes[:], BSF: bsfSizes[:]}[series]
+	if series == Brass {
+		for _, n := range brassSizes {
+			if near(float64(n)/64, in, 0.0006) && (tpi == 0 || tpi == 26) {
+				found = append(found, whitworth(Brass, int(n), 26))
+			}
+		}
+	}
+	for _, s := range list {
+		if near(float64(s.n64)/64, in, 0.0006) && (tpi == 0 || tpi == float64(s.tpi)) {
+			found = append(found, whitworth(series, int(s.n64), int(s.tpi)))
+		}
+	}
+	return found
+}
+
+func (w words) pipe() ([]Thread, string) {
+	d := w.sizes[0]
+	series := map[string]Series{"g": PipeG, "r": PipeR, "rc": PipeRc, "rp": PipeRp}[w.series]
+	if d.unit == "mm" || w.hash {
+		return nil, "a pipe thread goes by the bore of the pipe in inches"
+	}
+	for _, p := range pipeSizes {
+		t := pipe(series, p)
+		if !near(pipeInches(p.size), d.value, 0.0006) {
+			continue
+		}
+		if series != PipeG && p.gauge == 0 {
+			return nil, "ISO 7-1 has no size " + p.size
+		}
+		if len(w.sizes) == 2 && w.sizes[1].value != t.TPI {
+			return nil, t.String() + " has " + trim(t.TPI) + " TPI"
+		}
+		return []Thread{t}, ""
+	}
+	return nil, "pipe threads here go from 1/16 to 2"
+}
+
+func pipeInches(s string) float64 {
+	z, _, _ := scanSize(s)
+	return z.value
+}
+
+func (w words) unified() (found []Thread, reason string) {
+	d, tpi := w.sizes[0], 0.0
+	if d.unit == "mm" {
+		return nil, "a Unified size is a number or a fraction of an inch"
+	}
+	if len(w.sizes) == 2 {
+		tpi = w.sizes[1].value
+	}
+	series := map[string]Series{"unc": UNC, "unf": UNF, "unef": UNEF}[w.series]
+	if series == "" {
+		if tpi == 0 {
+			return nil, "it needs threads per inch, like 1/4-24 UNS"
+		}
+		for _, s := range [...]Series{UNC, UNF, UNEF} {
+			found = append(found, unifiedThreads(s, d, w.hash, tpi)...)
+		}
+		if len(found) > 0 {
+			return found[:1], ""
+		}
+		if d.whole && (w.hash || d.value != 1) {
+			if d.value > 12 {
+				return nil, "number sizes go from 0 to 12"
+			}
+			n := d
+			d = size{value: float64(numberSize(int(n.value)).Inches())}
+		}
+		return special(UNSpecial, d, tpi)
+	}
+	found = unifiedThreads(series, d, w.hash, tpi)
+	if len(found) > 0 {
+		return found, ""
+	}
+	if all := unifiedThreads(series, d, w.hash, 0); len(all) > 0 {
+		return nil, all[0].Size + " " + string(series) + " has " + trim(all[0].TPI) + " TPI"
+	}
+	return nil, string(series) + " has no such size"
+}
+
+// unifiedThreads are the threads of a Unified series with that size (a number,
+// or a diameter in inches) and, where it is not 0, that many threads per inch.
+func unifiedThreads(series Series, d size, hash bool, tpi float64) (found []Thread) {
+	list := map[Series][]unifiedSize{UNC: uncSizes[:], UNF: unfSizes[:], UNEF: unefSizes[:]}[series]
+	for _, s := range list {
+		if tpi != 0 && tpi != float64(s.tpi) {
+			continue
+		}
+		var fits bool
+		if s.number >= 0 {
+			fits = d.whole && d.unit == "" && d.value == float64(s.number) ||
+				!d.whole && !d.fraction && near(numberSize(int(s.number)).Inches(), d.value, 0.0006)
+		} else {
+			fits = !hash && near(float64(s.n64)/64, d.value, 0.0006)
+		}
+		if fits {
+			found = append(found, unified(series, s))
+		}
+	}
+	return found
+}
+
+// bare reads figures without the name of a series.
+func (w words) bare() (found []Thread, reason string) {
+	d := w.sizes[0]
+	inch := d.fraction || d.unit == "in"
+	if len(w.sizes) == 1 {
+		return w.bareSize(d, inch), "a thread needs its series or its pitch"
+	}
+	p := w.sizes[1]
+	// A size in millimetres with a pitch smaller than itself: "4x0.7".
+	if !inch && !w.hash && !p.fraction && p.unit != "in" && p.value < d.value && (!p.whole || p.value < 4) && !w.hyphen {
+		w.series = "m"
+		return w.metric()
+	}
+	if p.fraction || p.unit == "mm" || !p.whole {
+		return nil, "the pitch of an inch thread is threads per inch"
+	}
+	if w.hyphen || w.hash {
+		// The hyphen is how Unified threads are written.
+		for _, s := range [...]Series{UNC, UNF, UNEF} {
+			found = append(found, unifiedThreads(s, d, w.hash, p.value)...)
+		}
+		if len(found) > 0 {
+			return found, ""
+		}
+	}
+	if !w.hash {
+		for _, s := range [...]Series{ME, Brass, BSW, BSF} {
+			found = append(found, whitworthThreads(s, d.value, p.value)...)
+		}
+	}
+	for _, s := range [...]Series{UNC, UNF} {
+		found = append(found, unifiedThreads(s, d, w.hash, p.value)...)
+	}
+	return found, "no series has that diameter with that pitch; name the form for a special, like 7/32 x 36 Whit"
+}
+
+// bareSize lists what a size alone can mean.
+func (w words) bareSize(d size, inch bool) (found []Thread) {
+	if !inch && !w.hash && d.unit != "mm" && d.whole && d.value <= baLargest {
+		m := w
+		m.series = "m"
+		list, _ := m.metric()
+		found = append(found, list...)
+		found = append(found, ba(int(d.value)))
+	} else if !inch && !w.hash {
+		m := w
+		m.series = "m"
+		list, _ := m.metric()
+		found = append(found, list...)
+	}
+	if inch && !w.hash {
+		for _, s := range [...]Series{ME, Brass, BSW, BSF} {
+			found = append(found, whitworthThreads(s, d.value, 0)...)
+		}
+		for _, p := range pipeSizes {
+			if near(pipeInches(p.size), d.value, 0.0006) {
+				found = append(found, pipe(PipeG, p))
+			}
+		}
+	}
+	if d.unit != "mm" && (inch || w.hash || d.whole) {
+		for _, s := range [...]Series{UNC, UNF} {
+			found = append(found, unifiedThreads(s, d, w.hash, 0)...)
+		}
+	}
+	return found
+}

@@ -1,0 +1,52 @@
+package threads
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/require"
+)
+
+func TestEveryDesignationReadsBack(t *testing.T) {
+	seen := map[string]bool{}
+	for _, want := range All() {
+		require.False(t, seen[want.String()], "%s stands twice", want)
+		seen[want.String()] = true
+		got, err := Parse(want.String())
+		require.NoError(t, err)
+		require.Equal(t, want, got)
+	}
+}
+
+func TestParseAsPeopleWrite(t *testing.T) {
+	for in, want := range map[string]string{
+		"M4": "M4", "m4x0.7": "M4", "m4 x 0,7": "M4", "M 4": "M4", "M4-6g": "M4", "m4×0.7 6H": "M4", "4x0.7": "M4", "M4*.7": "M4",
+		"M8 fine": "", "m5.5": "M5.5x0.5", "M6 fine": "M6x0.75", "MF6": "M6x0.75", "M5x0.6": "M5x0.6",
+		"2BA": "2 BA", "2 ba": "2 BA", "ba2": "2 BA", "BA 2": "2 BA", "0 B.A.": "0 BA", "No 2 BA": "2 BA", "no. 4 ba": "4 BA",
+		"1/4x40": "1/4 x 40 ME", "1/4 x 40 ME": "1/4 x 40 ME", `1/4" x 40 tpi`: "1/4 x 40 ME", "0.25x40": "1/4 x 40 ME", "¼×40": "1/4 x 40 ME",
+		"5/16 26": "5/16 x 26 brass", "5/16 x 26 brass": "5/16 x 26 brass", "3/8 brass": "3/8 x 26 brass",
+		"1/4 26": "", "3/16x32": "", "1/4 bsf": "1/4 BSF", "1/4 B.S.F.": "1/4 BSF", "1/4 whit": "1/4 BSW", "1/4 whitworth": "1/4 BSW",
+		"7/32 x 36 whit": "7/32 x 36 Whit", "G1/8": "G 1/8", "1/8 bsp": "G 1/8", "bsp 1/8": "G 1/8", "G 1 1/4": "G 1 1/4", "G1 1/4 A": "G 1 1/4", "1 1/4 bsp": "G 1 1/4",
+		"R1/8": "R 1/8", "Rp 1/8": "Rp 1/8", "1/8 BSPT": "R 1/8",
+		"1/4-20": "1/4-20 UNC", "1/4-20 UNC-2A": "1/4-20 UNC", "#10-32": "10-32 UNF", "10-32": "10-32 UNF", "no 6 unc": "6-32 UNC", "4-40": "4-40 UNC",
+		"1/4 20": "", "1/4": "", "4": "", "3/8-32 unef": "3/8-32 UNEF", "3/8x32": "3/8 x 32 ME", "1-8": "1-8 UNC", "1-64": "1-64 UNC",
+		"1/4-24 uns": "1/4-24 UNS", "3.3x0.6 BA form": "3.3 x 0.6 BA form",
+	} {
+		got, err := Parse(in)
+		if want == "" {
+			var a *AmbiguousError
+			require.ErrorAs(t, err, &a, in)
+			t.Log(err)
+			continue
+		}
+		require.NoError(t, err, in)
+		require.Equal(t, want, got.String(), in)
+		again, err := Parse(got.String())
+		require.NoError(t, err)
+		require.Equal(t, got, again)
+	}
+	for _, in := range []string{"", "m", "M4x", "17 BA", "1/4 bfs", "M4 BA", "1/0 BSF", "M0", "M4x9", "NPT 1/8", "1/4 x 28 brass", "2 AB", "M99", "M4 lh", "1/4 BSF x 20", "hello", "M4x0.7x3", "M1e9x1", "2 gg"} {
+		_, err := Parse(in)
+		require.Error(t, err, in)
+		t.Log(err)
+	}
+}

@@ -1,0 +1,142 @@
+package threads
+
+import (
+	"math"
+
+	"fettle/threads/quantity"
+)
+
+// UsualEngagement is the engagement aimed at where nobody asks for another, in
+// percent of the basis EngagementBasis names.
+const UsualEngagement = 75.0
+
+// metricMargin is how many points of engagement a metric stock drill may lie
+// off the target and still be preferred to a nearer number, letter or fraction
+// drill. A drill cuts 0.03 to 0.1 mm over its size (common practice), which in
+// these threads is worth more than five points, so the nearer one is no better.
+const metricMargin = 5.0
+
+// TapDrill is a drill for the hole to be tapped.
+type TapDrill struct {
+	Drill             Drill
+	Diameter          quantity.Length
+	EngagementPercent float64
+	Effect            string // what the hole is like to tap, in a few words
+	Source            string // why this drill
+	Recommended       bool   // the one TapDrill gives
+}
+
+// effect says what tapping such a hole is like. The bounds are common practice
+// (60 to 80 % for general work), no source.
+func effect(percent float64) string {
+	switch {
+	case percent > 100:
+		return "too small: the tap will jam"
+	case percent > 80:
+		return "tight, break the chip often"
+	case percent >= 65:
+		return "usual"
+	case percent >= 55:
+		return "free"
+	case percent >= 40:
+		return "shallow: weak"
+	}
+	return "too large: do not use"
+}
+
+func (t Thread) tapDrill(d Drill, source string) TapDrill {
+	p := t.Engagement(d.Diameter)
+	return TapDrill{Drill: d, Diameter: d.Diameter, EngagementPercent: p, Effect: effect(p), Source: source}
+}
+
+// TapDrill is the recommended drill.
+//
+// With target 0, an ISO metric thread gets the drill of ISO 2306 and every
+// other thread the drill of the set nearest to UsualEngagement. A target in
+// percent moves every thread to the nearest drill. Stock drills are metric as
+// long as one lies within five points of the target. From a set of the user's
+// own the nearest drill is taken, for ISO metric threads nearest to the
+// standard's hole. A target outside 1 to 100 counts as 0. With an empty set the
+// exact hole is given as a drill of that size.
+func (t Thread) TapDrill(set DrillSet, target float64) TapDrill {
+	usual := !(target >= 1 && target <= 100)
+	if usual {
+		target = UsualEngagement
+	}
+	best := t.pick(set, target, usual)
+	best.Recommended = true
+	return best
+}
+
+func (t Thread) pick(set DrillSet, target float64, usual bool) TapDrill {
+	hole := t.HoleFor(target)
+	if usual && t.Form == ISO68 {
+		d, exact := isoTapDrill(t.Major, t.Pitch)
+		source := "ISO 2306"
+		if !exact {
+			source = "D - P, the rule of ISO 2306"
+		}
+		if !set.Own() {
+			return t.tapDrill(metricDrill(d), source)
+		}
+		near := set.Near(d, 1)[0]
+		if math.Abs(float64(near.Diameter-d)) < 0.005 {
+			return t.tapDrill(near, "your own drills; "+source)
+		}
+		return t.tapDrill(near, "your own drills, nearest to "+d.String()+" ("+source+")")
+	}
+	want := percentText(target)
+	if set.Own() {
+		return t.tapDrill(set.Near(hole, 1)[0], "your own drills, nearest to "+want)
+	}
+	nearest, metric := ref{}, ref{}
+	off := func(r ref) float64 { return math.Abs(float64(r.diameter - hole)) }
+	set.each(func(r ref) {
+		if nearest.diameter == 0 || off(r) < off(nearest)-1e-9 {
+			nearest = r
+		}
+		if r.kind == MetricDrill && (metric.diameter == 0 || off(r) < off(metric)-1e-9) {
+			metric = r
+		}
+	})
+	switch {
+	case nearest.diameter == 0:
+		return t.tapDrill(metricDrill(hole.Round()), "exact hole for "+want)
+	case metric.diameter != 0 && math.Abs(t.Engagement(metric.diameter)-target) <= metricMargin:
+		return t.tapDrill(set.drill(metric), "metric stock drill nearest to "+want)
+	}
+	return t.tapDrill(set.drill(nearest), "stock drill nearest to "+want)
+}
+
+func percentText(p float64) string { return trim(math.Round(p*10)/10) + " %" }
+
+// isoTapDrill is the drill of ISO 2306 for an ISO metric thread, and whether
+// the standard's rule is known to give it.
+func isoTapDrill(d, p quantity.Length) (drill quantity.Length, listed bool) {
+	return d - p, true
+}
+
+// TapDrills lists the useful drills of the set around the recommended one,
+// smallest first: at most four on each side, from 50 to 95 % engagement. The
+// recommended one is always among them and marked.
+func (t Thread) TapDrills(set DrillSet, target float64) []TapDrill {
+	best := t.TapDrill(set, target)
+	const side = 4
+	lo, hi := t.HoleFor(95), t.HoleFor(50)
+	var below, above []TapDrill
+	for _, d := range set.Between(lo, hi) {
+		switch {
+		case d.Name == best.Drill.Name || math.Abs(float64(d.Diameter-best.Diameter)) < 1e-9:
+		case d.Diameter < best.Diameter:
+			below = append(below, t.tapDrill(d, ""))
+		default:
+			above = append(above, t.tapDrill(d, ""))
+		}
+	}
+	below = below[max(0, len(below)-side):]
+	above = above[:min(side, len(above))]
+	out := make([]TapDrill, 0, len(below)+1+len(above))
+	out = append(out, below...)
+	out = append(out, best)
+	return append(out, above...)
+}
