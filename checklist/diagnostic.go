@@ -1,5 +1,12 @@
 package checklist
 
+import (
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+)
+
 // Severity is one of the four words that every result of a check carries.
 type Severity string
 
@@ -22,8 +29,14 @@ type Diagnostic struct {
 	Message      string // one sentence, without a final full stop
 	Suggestion   string // what to write instead; may be empty
 
-	source     []byte
-	start, end int // byte offsets in source; start < 0 where unknown
+	// Path names the key in the file: settings.rod.default, stage[2].step[4].needs.
+	Path string
+	// Setting is the setting whose given value this is about; such a diagnostic
+	// belongs to no line of the file.
+	Setting string
+
+	src        string
+	start, end int // bytes of src; end 0 where the place is not known
 }
 
 // Diagnostics is everything a check found, in the order of the file.
@@ -55,4 +68,163 @@ func (s Severity) rank() int {
 		return 1
 	}
 	return 0
+}
+
+// WriteText writes every diagnostic for a person and for an editor:
+//
+//	gland.toml:12:1: stop: a step has no key "nedes" [unknown-key]
+//	    nedes = ["zero"]
+//	    ^^^^^
+//	    did you mean `needs`?
+//
+// Without a known place the path of the key stands in the place of line and
+// column. Nothing it writes can be taken for a command by a terminal.
+func (ds Diagnostics) WriteText(w io.Writer) error {
+	var b strings.Builder
+	for _, d := range ds {
+		b.Reset()
+		d.write(&b)
+		if _, err := io.WriteString(w, b.String()); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// String is the first line of what WriteText writes.
+func (d Diagnostic) String() string {
+	var b strings.Builder
+	d.head(&b)
+	return b.String()
+}
+
+func (d Diagnostic) head(b *strings.Builder) {
+	if d.File != "" {
+		b.WriteString(d.File + ":")
+	}
+	if d.Line > 0 {
+		fmt.Fprintf(b, "%d:%d:", d.Line, d.Column)
+	}
+	if b.Len() > 0 {
+		b.WriteByte(' ')
+	}
+	b.WriteString(string(d.Severity) + ": ")
+	switch {
+	case d.Setting != "":
+		fmt.Fprintf(b, "%s: ", d.Setting)
+	case d.Line == 0 && d.Path != "":
+		fmt.Fprintf(b, "%s: ", d.Path)
+	}
+	b.WriteString(d.Message)
+	if d.Rule != "" {
+		fmt.Fprintf(b, " [%s]", d.Rule)
+	}
+}
+
+const indent = "    "
+
+func (d Diagnostic) write(b *strings.Builder) {
+	d.head(b)
+	b.WriteByte('\n')
+	if line, before, marks := d.excerpt(); marks > 0 {
+		b.WriteString(indent + line + "\n")
+		b.WriteString(indent + strings.Repeat(" ", before) + strings.Repeat("^", marks) + "\n")
+	}
+	if d.Suggestion != "" {
+		b.WriteString(indent + d.Suggestion + "\n")
+	}
+}
+
+// Widest excerpt of a source line, in cells.
+const excerptCells = 100
+
+// excerpt is the source line, how many cells stand before the place, and how
+// many the place takes. Tabs are drawn as far as the next multiple of four,
+// wide letters take two cells, what a terminal would obey is drawn as U+FFFD.
+// Of a long line the part around the place is drawn.
+func (d Diagnostic) excerpt() (line string, before, marks int) {
+	if d.end == 0 {
+		return "", 0, 0
+	}
+	first := strings.LastIndexByte(d.src[:d.start], '\n') + 1
+	last := len(d.src)
+	if i := strings.IndexByte(d.src[d.start:], '\n'); i >= 0 {
+		last = d.start + i
+	}
+	text := strings.TrimSuffix(d.src[first:last], "\r")
+	start, end := d.start-first, min(d.end-first, len(text))
+	if first == 0 && strings.HasPrefix(text, byteOrderMark) {
+		text = text[len(byteOrderMark):]
+		start, end = max(0, start-len(byteOrderMark)), max(0, end-len(byteOrderMark))
+	}
+	var cells []string // one drawn character each
+	var widths []int
+	from, to := -1, -1
+	column := 0
+	for i, r := range text {
+		if i >= start && from < 0 {
+			from = len(cells)
+		}
+		if i >= end && to < 0 {
+			to = len(cells)
+		}
+		drawn, width := string(r), cellWidth(r)
+		switch {
+		case r == '\t':
+			width = 4 - column%4
+			drawn = strings.Repeat(" ", width)
+		case unsafeRune(r):
+			drawn, width = "\uFFFD", 1
+		}
+		cells, widths = append(cells, drawn), append(widths, width)
+		column += width
+	}
+	if from < 0 {
+		from = len(cells)
+	}
+	if to < 0 {
+		to = len(cells)
+	}
+	cells, widths, from, to = around(cells, widths, from, to)
+	for i, width := range widths {
+		if i < from {
+			before += width
+		} else if i < to {
+			marks += width
+		}
+	}
+	return strings.TrimRight(strings.Join(cells, ""), " "), before, max(marks, 1)
+}
+
+// around cuts a long line down to the part that holds the place.
+func around(cells []string, widths []int, from, to int) ([]string, []int, int, int) {
+	total := 0
+	for _, w := range widths {
+		total += w
+	}
+	if total <= excerptCells {
+		return cells, widths, from, to
+	}
+	first, used := from, 0
+	for first > 0 && used+widths[first-1] <= excerptCells/3 {
+		first--
+		used += widths[first]
+	}
+	last := from
+	for last < len(cells) && used+widths[last] <= excerptCells-6 {
+		used += widths[last]
+		last++
+	}
+	to = min(to, last)
+	cut := last < len(cells)
+	cells, widths = slices.Clone(cells[first:last]), slices.Clone(widths[first:last])
+	from, to = from-first, to-first
+	if first > 0 {
+		cells, widths = append([]string{"..."}, cells...), append([]int{3}, widths...)
+		from, to = from+1, to+1
+	}
+	if cut {
+		cells, widths = append(cells, "..."), append(widths, 3)
+	}
+	return cells, widths, from, to
 }

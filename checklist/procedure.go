@@ -1,5 +1,7 @@
 package checklist
 
+import "slices"
+
 // Format is the version of the procedure format that this package reads. The
 // key `format` of a file is looked at before anything else in it.
 const Format = 1
@@ -44,6 +46,7 @@ type Preliminary struct {
 	Warnings   []string // injury
 	Cautions   []string // damage
 	Notes      []string
+	Accept     []Accept
 
 	at *place
 }
@@ -71,7 +74,7 @@ type Setting struct {
 // may hold ${setting}.
 type Fastener struct {
 	Name string
-	// Ask is what the fastener is called in headings; empty means its name.
+	// Label is what the fastener is called in headings; empty means its name.
 	Label      string
 	Thread     string
 	Head       string // hex, socket, countersunk, cheese
@@ -79,18 +82,18 @@ type Fastener struct {
 	Count      string
 	Grade      string
 	Into       string // the metal that is tapped
-	Engagement string // length of thread engaged
+	Engagement string // height of thread the tapping drill leaves, in percent; empty for the rule
 	Hole       string // wet, blind, dry; several joined by spaces: "wet blind"
 	Circle     string // diameter of the bolt circle
 	Lubricant  string
 	Joint      string // the seal these fasteners clamp
+	When       []Condition
 
 	Cover       string // thickness of what the screw passes through
 	Washer      string // thickness of washers under the head
 	Depth       string // full thread in the hole, measured from the joint face
 	Edge        string // centre of the hole to the nearest edge of the tapped part
 	Utilisation string // share of proof stress to tighten to, 0.1 to 0.9
-	Percent     string // engagement aimed at by the tapping drill, in percent
 
 	Accept []Accept
 
@@ -108,6 +111,7 @@ type Seal struct {
 	Test     string // test pressure the joint has to hold, gauge
 
 	Values map[string]string // the figures of its kind, by key: spindle, box, inner ...
+	When   []Condition
 
 	Accept []Accept
 
@@ -179,7 +183,7 @@ type Condition struct {
 type Reading struct {
 	Name    string
 	Ask     string
-	Unit    string // one of [ReadingUnits]
+	Unit    string // one of [ReadingUnits], or a noun for what is counted
 	Nominal string // what is wanted; may hold ${...}
 	Low     string // with a sign an offset from Nominal, without one a value
 	High    string
@@ -189,19 +193,19 @@ type Reading struct {
 	at *place
 }
 
-// SettingKinds lists the kinds a setting may have.
-func SettingKinds() []string {
-	return []string{"thread", "length", "pressure", "temperature", "volume", "torque", "angle",
+var (
+	settingKinds = [...]string{"thread", "length", "pressure", "temperature", "volume", "torque", "angle",
 		"count", "number", "time", "material", "choice", "text", "yes-no"}
-}
+	stepKinds = [...]string{"measure", "inspect", "decide", "make", "clean", "dry-fit", "seal", "tighten",
+		"wait", "test", "record"}
+	sealKinds = [...]string{"gasket", "o-ring", "packing", "sealant", "tape", "cone"}
+)
+
+// SettingKinds lists the kinds a setting may have.
+func SettingKinds() []string { return slices.Clone(settingKinds[:]) }
 
 // StepKinds lists the kinds a step may have.
-func StepKinds() []string {
-	return []string{"measure", "inspect", "decide", "make", "clean", "dry-fit", "seal", "tighten",
-		"wait", "test", "record"}
-}
+func StepKinds() []string { return slices.Clone(stepKinds[:]) }
 
 // SealKinds lists the kinds a seal may have.
-func SealKinds() []string {
-	return []string{"gasket", "o-ring", "packing", "sealant", "tape", "cone"}
-}
+func SealKinds() []string { return slices.Clone(sealKinds[:]) }

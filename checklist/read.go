@@ -1,43 +1,390 @@
 package checklist
 
-type document struct{}
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
 
-type place struct{}
+	"github.com/BurntSushi/toml"
+)
 
-// Read reads a procedure file. The procedure is nil only where the text cannot
-// be read as TOML at all; otherwise it holds whatever could be understood, and
-// must not be worked with while the diagnostics hold a stop.
+// Read reads a procedure file and says everything that is wrong with it, with
+// every setting at its default. file is only used to name the file in
+// diagnostics. The procedure is nil only where the text cannot be read as TOML
+// at all or breaks a limit of size or nesting; otherwise it holds whatever
+// could be understood, and must not be worked with while the diagnostics hold a
+// stop.
+//
+// At most 4 MiB, 300,000 keys and 12 levels of nesting are read; a name has at
+// most 200 bytes, a text 4000 characters, a procedure 20,000 steps.
 func Read(file string, src []byte) (*Procedure, Diagnostics) {
-	return nil, Diagnostics{{File: file, Severity: Stop, Rule: "unfinished", Message: "reading procedures is not built yet"}}
+	file, _ = clean(file, false)
+	if broken := checkLimits(src); broken != nil {
+		// The text is not walked any further, only as far as the place.
+		f := &findings{doc: newDocument(file, string(src[:min(len(src), maxFile)]))}
+		f.doc.located = true
+		f.at(Stop, ruleLimit, nil, span{int32(broken.at), int32(min(broken.at+1, len(f.doc.src)))}, broken.message, "")
+		return nil, f.sorted()
+	}
+	doc := newDocument(file, string(src))
+	f := &findings{doc: doc}
+	root, keys, err := decode(doc.src)
+	if err != nil {
+		doc.located = true
+		f.syntax(err)
+		return nil, f.sorted()
+	}
+	doc.root, doc.located = locate(doc.src, root, keys)
+	p := readProcedure(f, root)
+	p.File, p.Source, p.doc = file, slices.Clone(src), doc
+	if p.Format == Format {
+		p.checkStructure(f)
+		p.fill(f, nil, nil, false)
+	}
+	return p, f.sorted()
 }
 
-// CheckValue says what is wrong with a value typed for a setting, or nil.
-func (p *Procedure) CheckValue(setting, value string) error { return nil }
-
-// Fill answers the settings with values (setting name to what was typed; a
-// setting left out or left empty takes its default) and works out everything.
-func (p *Procedure) Fill(values map[string]string) (*Filled, Diagnostics) {
-	return p.FillMeasured(values, nil)
+// decode parses TOML. The parser's own panics, which it has for texts that it
+// believes impossible, become errors.
+func decode(src string) (root map[string]any, keys []toml.Key, err error) {
+	defer func() {
+		if r := recover(); r != nil {
+			err = fmt.Errorf("the text confuses the TOML parser: %v", r)
+		}
+	}()
+	var v any
+	md, err := toml.Decode(src, &v)
+	if err != nil {
+		return nil, nil, err
+	}
+	root, ok := v.(map[string]any)
+	if !ok {
+		return nil, nil, errors.New("the file holds no table")
+	}
+	return root, md.Keys(), nil
 }
 
-// FillMeasured is [Procedure.Fill] during a job: readings holds, by setting
-// name, the latest reading of every setting that was measured
-// ([FilledReading.Sets]). It replaces the value everywhere but in the limits of
-// the reading that took it.
-func (p *Procedure) FillMeasured(values, readings map[string]string) (*Filled, Diagnostics) {
-	return nil, Diagnostics{{Severity: Stop, Rule: "unfinished", Message: "filling is not built yet"}}
+// syntax reports an error of the parser. Its line and column are wrong for
+// files with CRLF and at the end of a text, its offset is right; so both are
+// worked out from the offset.
+func (f *findings) syntax(err error) {
+	var pe toml.ParseError
+	if !errors.As(err, &pe) {
+		message, _ := clean(err.Error(), false)
+		f.at(Stop, ruleUnreadable, nil, span{}, strings.TrimPrefix(message, "toml: "), "")
+		return
+	}
+	start := pe.Position.Start
+	if strings.HasPrefix(f.doc.src, byteOrderMark) {
+		start += len(byteOrderMark)
+	}
+	start = max(0, min(start, len(f.doc.src)))
+	end := min(start+max(pe.Position.Len, 1), len(f.doc.src))
+	// A place on a line end belongs to the line it ends.
+	for start > 0 && start < len(f.doc.src) && (f.doc.src[start] == '\n' || f.doc.src[start] == '\r') && f.doc.src[start-1] != '\n' {
+		start--
+		end = start + 1
+	}
+	message, _ := clean(pe.Message, false)
+	message, suggestion := plainSyntax(message)
+	f.at(Stop, ruleUnreadable, nil, span{int32(start), int32(max(end, start))}, message, suggestion)
 }
 
-// Judgement is what is to be said about a reading that was typed.
-type Judgement struct {
-	OK       bool
-	Text     string   // one sentence: the value, and its limits where it is outside
-	Severity Severity // "" where OK
-	Value    float64  // in the unit of the reading; zero for words
+func readProcedure(f *findings, root map[string]any) *Procedure {
+	t := &table{f: f, kind: "procedure", what: "a procedure", m: root, at: f.doc.root}
+	p := &Procedure{}
+	if !t.format(p) {
+		// Keys of another version mean other things; what they mean is not guessed.
+		return p
+	}
+	p.ID = t.name("id")
+	if p.ID != strings.ToLower(p.ID) {
+		f.value(Stop, ruleName, t.at.field("id"), "the id of a procedure is written in lower-case letters", strings.ToLower(p.ID))
+	}
+	p.Title = t.needed("title")
+	p.About = t.text("about")
+	p.Preliminary = readPreliminary(t)
+	t.named("settings", maxSettings, func(name string, m map[string]any, at *place) {
+		p.Settings = append(p.Settings, readSetting(f, name, m, at))
+	})
+	t.named("fasteners", maxParts, func(name string, m map[string]any, at *place) {
+		p.Fasteners = append(p.Fasteners, readFastener(f, name, m, at))
+	})
+	t.named("seals", maxParts, func(name string, m map[string]any, at *place) {
+		p.Seals = append(p.Seals, readSeal(f, name, m, at))
+	})
+	if _, ok := root["stage"]; !ok {
+		t.missing("stage")
+	}
+	steps := 0
+	t.tables("stage", maxSteps, func(m map[string]any, at *place) {
+		p.Stages = append(p.Stages, readStage(f, m, at, &steps))
+	})
+	if steps > maxSteps {
+		f.value(Stop, ruleLimit, t.at.field("stage"), fmt.Sprintf("the procedure has %d steps, at most %d are read", steps, maxSteps), "")
+	}
+	t.done()
+	return p
 }
 
-// Judge compares a typed reading with its limits. The error says that the text
-// is no reading of this unit at all.
-func (r FilledReading) Judge(text string) (Judgement, error) {
-	return Judgement{}, nil
+// format reads the version and says whether this program knows it.
+func (t *table) format(p *Procedure) bool {
+	v, at := t.get("format")
+	switch n, isInt := v.(int64); {
+	case v == nil:
+		t.missing("format")
+	case !isInt:
+		t.wrong(at, "format", v, "a number: format = 1")
+	case n > Format:
+		t.f.value(Stop, ruleFormat, at, fmt.Sprintf("the file is written in format %d; this program reads format %d", n, Format), "use a newer version of the program")
+	case n != Format:
+		t.f.value(Stop, ruleFormat, at, fmt.Sprintf("there is no format %d", n), "format = 1")
+	default:
+		p.Format = int(n)
+		return true
+	}
+	return false
+}
+
+// sub opens a table that stands under a key.
+func (t *table) sub(name, kind, what string) (*table, bool) {
+	v, at := t.get(name)
+	if v == nil {
+		return nil, false
+	}
+	m, ok := v.(map[string]any)
+	if !ok {
+		t.wrong(at, name, v, "a table: ["+name+"]")
+		return nil, false
+	}
+	return &table{f: t.f, kind: kind, what: what, m: m, at: at}, true
+}
+
+func readPreliminary(t *table) Preliminary {
+	s, ok := t.sub("preliminary", "preliminary", "[preliminary]")
+	if !ok {
+		return Preliminary{}
+	}
+	defer s.done()
+	return Preliminary{
+		Conditions: s.lines("conditions", true),
+		Persons:    s.lines("persons", true),
+		Equipment:  s.lines("equipment", true),
+		Supplies:   s.lines("supplies", true),
+		Spares:     s.lines("spares", true),
+		Warnings:   s.lines("warnings", true),
+		Cautions:   s.lines("cautions", true),
+		Notes:      s.lines("notes", true),
+		Accept:     readAccept(s),
+		at:         s.at,
+	}
+}
+
+func readSetting(f *findings, name string, m map[string]any, at *place) Setting {
+	t := &table{f: f, kind: "setting", what: "the setting " + name, m: m, at: at}
+	defer t.done()
+	s := Setting{Name: name, at: at}
+	s.Ask = t.needed("ask")
+	s.Why = t.text("why")
+	s.Kind = t.word("kind", settingKinds[:], true)
+	s.Default, s.HasDefault = t.scalar("default")
+	s.Low = t.opt("low")
+	s.High = t.opt("high")
+	s.Choices = t.lines("choices", false)
+	t.choices(s.Kind, s.Choices)
+	return s
+}
+
+// choices checks the list of choices of a setting or a reading.
+func (t *table) choices(kind string, choices []string) {
+	at := t.at.field("choices")
+	switch {
+	case kind == "choice" && len(choices) == 0:
+		t.f.value(Stop, ruleMissingKey, t.at, t.what+" has nothing to choose from", `choices = ["...", "..."]`)
+	case kind != "" && kind != "choice" && len(choices) > 0:
+		t.f.key(Stop, ruleUnknownKey, at, fmt.Sprintf("`choices` stands with a choice only; this is %s", article(kind)), "")
+	}
+	for i, c := range choices {
+		if slices.Contains(choices[:i], c) {
+			t.f.value(Stop, ruleDuplicate, at.item(i), fmt.Sprintf("the choice %s stands twice", shown(c)), "")
+		}
+	}
+}
+
+func readFastener(f *findings, name string, m map[string]any, at *place) Fastener {
+	t := &table{f: f, kind: "fastener", what: "the fastener " + name, m: m, at: at}
+	defer t.done()
+	if _, ok := m["thread"]; !ok {
+		t.missing("thread")
+	}
+	return Fastener{
+		Name: name, at: at,
+		Label:       t.line("label"),
+		Thread:      t.opt("thread"),
+		Head:        t.opt("head"),
+		Length:      t.opt("length"),
+		Count:       t.opt("count"),
+		Grade:       t.opt("grade"),
+		Into:        t.opt("into"),
+		Engagement:  t.opt("engagement"),
+		Hole:        t.opt("hole"),
+		Circle:      t.opt("circle"),
+		Lubricant:   t.opt("lubricant"),
+		Joint:       t.opt("joint"),
+		Cover:       t.opt("cover"),
+		Washer:      t.opt("washer"),
+		Depth:       t.opt("depth"),
+		Edge:        t.opt("edge"),
+		Utilisation: t.opt("utilisation"),
+		When:        t.when(),
+		Accept:      readAccept(t),
+	}
+}
+
+func readSeal(f *findings, name string, m map[string]any, at *place) Seal {
+	t := &table{f: f, kind: "seal", what: "the seal " + name, m: m, at: at}
+	defer t.done()
+	s := Seal{
+		Name: name, at: at,
+		Label:    t.line("label"),
+		Kind:     t.word("kind", sealKinds[:], true),
+		Material: t.opt("material"),
+		Zone:     t.opt("zone"),
+		Pressure: t.opt("pressure"),
+		Test:     t.opt("test"),
+		Values:   map[string]string{},
+	}
+	for _, k := range tableKeys("seal") {
+		if len(k.kinds) == 0 {
+			continue
+		}
+		v, given := t.scalar(k.name)
+		if !given {
+			continue
+		}
+		if s.Kind != "" && !slices.Contains(k.kinds, s.Kind) {
+			f.key(Stop, ruleUnknownKey, at.field(k.name), fmt.Sprintf("%s has no key `%s`; it belongs to: %s", article(s.Kind), k.name, strings.Join(k.kinds, ", ")), "")
+			continue
+		}
+		s.Values[k.name] = v
+	}
+	s.When = t.when()
+	s.Accept = readAccept(t)
+	return s
+}
+
+func readAccept(t *table) []Accept {
+	var list []Accept
+	t.tables("accept", maxList, func(m map[string]any, at *place) {
+		a := &table{f: t.f, kind: "accept", what: "accept", m: m, at: at}
+		defer a.done()
+		list = append(list, Accept{Rule: a.name("rule"), Because: a.neededText("because"), at: at})
+	})
+	return list
+}
+
+func readStage(f *findings, m map[string]any, at *place, steps *int) Stage {
+	t := &table{f: f, kind: "stage", what: "a stage", m: m, at: at}
+	defer t.done()
+	s := Stage{at: at, Title: t.needed("title"), About: t.text("about"), When: t.when()}
+	if _, ok := m["step"]; !ok {
+		t.missing("step")
+	}
+	t.tables("step", maxSteps+1, func(m map[string]any, at *place) {
+		if *steps++; *steps <= maxSteps {
+			s.Steps = append(s.Steps, readStep(f, m, at))
+		}
+	})
+	return s
+}
+
+func readStep(f *findings, m map[string]any, at *place) Step {
+	t := &table{f: f, kind: "step", what: "a step", m: m, at: at}
+	defer t.done()
+	s := Step{at: at}
+	s.ID = t.name("id")
+	if s.ID != "" {
+		t.what = "the step " + s.ID
+	}
+	s.Kind = t.word("kind", stepKinds[:], true)
+	s.Title = t.line("title")
+	s.Do = t.neededText("do")
+	s.Why = t.text("why")
+	s.Needs, s.HasNeeds = t.list("needs", false)
+	s.Uses = t.lines("uses", false)
+	s.When = t.when()
+	s.Hold = t.line("hold")
+	s.Witness = t.line("witness")
+	s.Wait = t.opt("wait")
+	t.tables("reading", maxList, func(m map[string]any, at *place) {
+		s.Readings = append(s.Readings, readReading(f, m, at))
+	})
+	s.Warnings = t.lines("warning", true)
+	s.Cautions = t.lines("caution", true)
+	s.Notes = t.lines("note", true)
+	s.Accept = readAccept(t)
+	return s
+}
+
+func readReading(f *findings, m map[string]any, at *place) Reading {
+	t := &table{f: f, kind: "reading", what: "a reading", m: m, at: at}
+	defer t.done()
+	r := Reading{at: at}
+	r.Name = t.name("name")
+	if r.Name != "" {
+		t.what = "the reading " + r.Name
+	}
+	r.Ask = t.needed("ask")
+	r.Unit = t.unit()
+	r.Nominal = t.opt("nominal")
+	r.Low = t.opt("low")
+	r.High = t.opt("high")
+	r.Choices = t.lines("choices", false)
+	r.Outside = Severity(t.word("outside", severityWords[:], false))
+	t.choices(r.Unit, r.Choices)
+	return r
+}
+
+var severityWords = [...]string{string(Stop), string(Warn), string(Ask), string(Note)}
+
+// unit reads the unit of a reading and answers its usual spelling.
+func (t *table) unit() string {
+	v, at := t.get("unit")
+	s, isText := v.(string)
+	if v == nil {
+		t.missing("unit")
+		return ""
+	} else if !isText {
+		t.wrong(at, "unit", v, "a text in quotes")
+		return ""
+	}
+	s = t.f.clean(s, at, "unit", false, maxLine)
+	u, ok := unitOf(s)
+	if !ok {
+		t.f.value(Stop, ruleUnknownWord, at, fmt.Sprintf("%s is no unit of a reading", shown(s)), didYouMean(s, ReadingUnits()))
+		return ""
+	}
+	return u.name
+}
+
+// when reads { setting = "value", other = ["one", "two"] }.
+func (t *table) when() []Condition {
+	s, ok := t.sub("when", "", "when")
+	if !ok {
+		return nil
+	}
+	conditions := make([]Condition, 0, len(s.m))
+	for _, at := range s.at.fields {
+		c := Condition{Setting: at.name, at: at}
+		if list, isList := s.m[at.name].([]any); isList && len(list) == 0 {
+			t.f.value(Stop, ruleEmpty, at, "`when` has no value to look for", "")
+		} else if isList {
+			c.Values = s.lines(at.name, false)
+		} else {
+			c.Values = []string{s.opt(at.name)}
+		}
+		conditions = append(conditions, c)
+	}
+	return conditions
 }

@@ -1,0 +1,561 @@
+package checklist
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"fettle/threads/quantity"
+)
+
+// Fill answers the settings with values (setting name to what was typed; a
+// setting left out or left empty takes its default) and works out everything.
+// The Filled is never nil; where something could not be worked out its text
+// says so in square brackets, and the diagnostics hold a stop.
+func (p *Procedure) Fill(values map[string]string) (*Filled, Diagnostics) {
+	return p.FillMeasured(values, nil)
+}
+
+// FillMeasured is [Procedure.Fill] during a job: readings holds, by setting
+// name, the latest reading of every setting that was measured
+// ([FilledReading.Sets]). It replaces the value everywhere but in the limits of
+// the reading that took it, so that no reading is judged against itself.
+func (p *Procedure) FillMeasured(values, readings map[string]string) (*Filled, Diagnostics) {
+	f := &findings{doc: p.doc}
+	filled := p.fill(f, values, readings, true)
+	return filled, f.sorted()
+}
+
+// CheckValue says what is wrong with a value typed for a setting, or nil. An
+// empty value stands for the default. Limits that depend on other settings are
+// taken with the defaults of those.
+func (p *Procedure) CheckValue(setting, given string) error {
+	s := p.setting(setting)
+	if s == nil {
+		return fmt.Errorf("the procedure has no setting %s", shown(setting))
+	}
+	if strings.TrimSpace(given) == "" {
+		if s.HasDefault {
+			return nil
+		}
+		return fmt.Errorf("an answer is needed: %s", s.Ask)
+	}
+	v, err := parseValue(s.Kind, given, s.Choices)
+	if err != nil {
+		return err
+	}
+	x := p.filler(&findings{doc: p.doc}, nil, nil)
+	return x.limits(s, v)
+}
+
+func (p *Procedure) setting(name string) *Setting {
+	for i := range p.Settings {
+		if p.Settings[i].Name == name {
+			return &p.Settings[i]
+		}
+	}
+	return nil
+}
+
+// state of a setting being worked out.
+type state int
+
+const (
+	untouched state = iota
+	working
+	known
+	unknown // not answered, or already reported as wrong
+)
+
+type answer struct {
+	value
+	setting  *Setting
+	state    state
+	given    bool // by a person; the default otherwise
+	measured bool
+}
+
+// filler works out one procedure with one set of answers.
+type filler struct {
+	p        *Procedure
+	f        *findings
+	values   map[string]string
+	readings map[string]string
+	answers  map[string]*answer // with readings
+	before   map[string]*answer // without; only of settings that were measured
+	parts    map[string]*part
+	must     bool // every setting must be answered
+	used     map[string]bool
+}
+
+func (p *Procedure) filler(f *findings, values, readings map[string]string) *filler {
+	x := &filler{
+		p: p, f: f, values: values, readings: readings,
+		answers: make(map[string]*answer, len(p.Settings)),
+		before:  map[string]*answer{},
+		used:    map[string]bool{},
+	}
+	for i := range p.Settings {
+		s := &p.Settings[i]
+		if x.answers[s.Name] == nil {
+			x.answers[s.Name] = &answer{setting: s}
+		}
+	}
+	return x
+}
+
+func (p *Procedure) fill(f *findings, values, readings map[string]string, must bool) *Filled {
+	x := p.filler(f, values, readings)
+	x.must = must
+	x.strangers(values)
+	x.strangers(readings)
+	out := &Filled{Procedure: p, Title: p.Title}
+	for i := range p.Settings {
+		a := x.answer(p.Settings[i].Name)
+		if a.setting != &p.Settings[i] {
+			continue
+		}
+		out.Values = append(out.Values, FilledSetting{
+			Name: a.setting.Name, Ask: a.setting.Ask, Kind: a.setting.Kind,
+			Text: a.raw, Canonical: a.text, Default: !a.given && !a.measured, Measured: a.measured,
+		})
+	}
+	x.openParts()
+	out.About = x.prose(p.About, p.doc.root.field("about"))
+	out.Preliminary = x.preliminary(p.Preliminary)
+	x.stages(out)
+	x.closeParts(out)
+	return out
+}
+
+// strangers reports values for settings that do not exist.
+func (x *filler) strangers(values map[string]string) {
+	if len(values) == 0 {
+		return
+	}
+	names := make([]string, 0, len(x.p.Settings))
+	for _, s := range x.p.Settings {
+		names = append(names, s.Name)
+	}
+	given := make([]string, 0, len(values))
+	for name := range values {
+		given = append(given, name)
+	}
+	slices.Sort(given)
+	for _, name := range given {
+		if x.answers[name] == nil {
+			x.f.setting = name
+			x.f.at(Stop, ruleUnknownName, nil, span{}, fmt.Sprintf("the procedure has no setting %s", shown(name)), didYouMean(name, names))
+			x.f.setting = ""
+		}
+	}
+}
+
+// answer works out a setting; nil where there is none of that name.
+func (x *filler) answer(name string) *answer {
+	a := x.answers[name]
+	if a == nil {
+		return nil
+	}
+	switch a.state {
+	case working:
+		x.f.value(Stop, ruleCircle, a.setting.at.field("default"), fmt.Sprintf("the default of %s comes round to itself", name), "give one of the settings a default of its own")
+		a.state = unknown
+	case untouched:
+		a.state = working
+		if reading := strings.TrimSpace(x.readings[name]); reading != "" {
+			before := &answer{setting: a.setting, state: working}
+			x.before[name] = before
+			x.work(before, x.values[name], false)
+			x.work(a, reading, true)
+		} else {
+			x.work(a, x.values[name], false)
+		}
+	}
+	return a
+}
+
+func (x *filler) work(a *answer, given string, measured bool) {
+	s := a.setting
+	raw := strings.TrimSpace(given)
+	at := s.at.field("default")
+	if raw != "" {
+		a.given, a.measured = !measured, measured
+		x.f.setting = s.Name
+		defer func() { x.f.setting = "" }()
+	} else if s.HasDefault {
+		var ok bool
+		if raw, ok = x.raw(s.Default, at, onlySettings); !ok {
+			a.state = unknown
+			return
+		}
+	} else {
+		a.state = unknown
+		a.text = "[" + s.Name + " not answered]"
+		if x.must {
+			x.f.setting = s.Name
+			x.f.at(Stop, ruleUnanswered, nil, span{}, fmt.Sprintf("%s needs an answer: %s", s.Name, s.Ask), "")
+			x.f.setting = ""
+		}
+		return
+	}
+	v, err := parseValue(s.Kind, raw, s.Choices)
+	if err == nil {
+		err = x.limits(s, v)
+	}
+	if err != nil {
+		a.state, a.value = unknown, value{raw: raw, text: "[" + s.Name + "?]"}
+		if s.Kind != "" { // an unknown kind has been reported
+			x.f.value(Stop, ruleValue, at, plainError(err), "")
+		}
+		return
+	}
+	if a.state == working {
+		a.value, a.state = v, known
+	}
+}
+
+// limits compares a value with the limits of its setting.
+func (x *filler) limits(s *Setting, v value) error {
+	if s.Low == "" && s.High == "" {
+		return nil
+	}
+	if !numericKind(s.Kind) {
+		return nil // reported by the structure check
+	}
+	for _, side := range [...]struct {
+		name, text string
+		outside    func(limit float64) bool
+		words      string
+	}{
+		{"low", s.Low, func(limit float64) bool { return v.number < limit-closeEnough(limit) }, "less than"},
+		{"high", s.High, func(limit float64) bool { return v.number > limit+closeEnough(limit) }, "more than"},
+	} {
+		if side.text == "" {
+			continue
+		}
+		setting := x.f.setting
+		x.f.setting = ""
+		raw, ok := x.raw(side.text, s.at.field(side.name), onlySettings)
+		var limit value
+		if ok {
+			var err error
+			if limit, err = parseValue(s.Kind, raw, nil); err != nil {
+				x.f.value(Stop, ruleValue, s.at.field(side.name), plainError(err), "")
+				ok = false
+			}
+		}
+		x.f.setting = setting
+		if ok && side.outside(limit.number) {
+			return fmt.Errorf("%s is %s the %s limit, %s", v.text, side.words, map[string]string{"low": "lower", "high": "upper"}[side.name], limit.text)
+		}
+	}
+	return nil
+}
+
+// closeEnough is how far two numbers may be apart and still be the same: far
+// below any reading, far above what floating point leaves behind.
+func closeEnough(v float64) float64 { return 1e-9 * max(1, v, -v) }
+
+// scope is what a ${...} may name.
+type scope int
+
+const (
+	everything scope = iota
+	onlySettings
+	beforeReadings // settings as they were before they were measured
+)
+
+// prose fills in a text that is read by people.
+func (x *filler) prose(text string, at *place) string {
+	if !strings.Contains(text, "${") {
+		return text
+	}
+	filled, _ := x.expand(text, at, everything, true)
+	return filled
+}
+
+// raw fills in a text that something is worked out from. The second answer is
+// false where anything in it is not known.
+func (x *filler) raw(text string, at *place, s scope) (string, bool) {
+	if !strings.Contains(text, "${") {
+		return text, true
+	}
+	return x.expand(text, at, s, false)
+}
+
+func (x *filler) expand(text string, at *place, s scope, prose bool) (string, bool) {
+	refs, wrong := references(text)
+	setting := x.f.setting
+	x.f.setting = ""
+	for _, e := range wrong {
+		x.f.at(Stop, ruleExpression, at, x.within(at, text, e.start, e.end), e.message, e.suggestion)
+	}
+	x.f.setting = setting
+	ok := len(wrong) == 0
+	filled, fits := fillIn(text, refs, func(r reference) string {
+		v, good := x.lookUp(r, text, at, s)
+		ok = ok && good
+		if prose {
+			return v.text
+		}
+		return v.raw
+	})
+	if !fits {
+		x.f.value(Stop, ruleLimit, at, fmt.Sprintf("filled in, the text is longer than %d bytes", maxExpanded), "")
+		return "[too long]", false
+	}
+	return filled, ok
+}
+
+func (x *filler) within(at *place, text string, start, end int) span {
+	if at == nil {
+		return span{}
+	}
+	return within(x.f.doc.src, at.value, text, start, end)
+}
+
+// lookUp is what stands for one ${...}.
+func (x *filler) lookUp(r reference, text string, at *place, s scope) (value, bool) {
+	report := func(message, suggestion string) (value, bool) {
+		setting := x.f.setting
+		x.f.setting = ""
+		x.f.at(Stop, ruleUnknownName, at, x.within(at, text, r.start, r.end), message, suggestion)
+		x.f.setting = setting
+		return value{text: "[" + r.name + "?]"}, false
+	}
+	if r.figure != "" {
+		if s == onlySettings {
+			return report("a figure cannot stand here; only settings can", "${"+r.name+"}")
+		}
+		return x.figure(r, report)
+	}
+	a := x.answer(r.name)
+	if a == nil {
+		if x.parts[r.name] != nil {
+			return report(fmt.Sprintf("%s has several figures; say which", shown(r.name)), "${"+r.name+"."+x.parts[r.name].firstFigure()+"}")
+		}
+		names := make([]string, 0, len(x.p.Settings))
+		for _, s := range x.p.Settings {
+			names = append(names, s.Name)
+		}
+		return report(fmt.Sprintf("there is no setting %s", shown(r.name)), didYouMean(r.name, names))
+	}
+	x.used[r.name] = true
+	if before := x.before[r.name]; before != nil && s == beforeReadings {
+		a = before
+	}
+	if a.state != known {
+		if a.text == "" {
+			return value{text: "[" + r.name + "?]"}, false
+		}
+		return a.value, false
+	}
+	return a.value, true
+}
+
+func (x *filler) lines(list []string, at *place) []string {
+	var out []string
+	for i, text := range list {
+		if strings.Contains(text, "${") {
+			if out == nil {
+				out = slices.Clone(list)
+			}
+			p := at.item(i)
+			if p == nil {
+				p = at
+			}
+			out[i] = x.prose(text, p)
+		}
+	}
+	if out == nil {
+		return list
+	}
+	return out
+}
+
+func (x *filler) preliminary(in Preliminary) Preliminary {
+	out := in
+	out.Conditions = x.lines(in.Conditions, in.at.field("conditions"))
+	out.Persons = x.lines(in.Persons, in.at.field("persons"))
+	out.Equipment = x.lines(in.Equipment, in.at.field("equipment"))
+	out.Supplies = x.lines(in.Supplies, in.at.field("supplies"))
+	out.Spares = x.lines(in.Spares, in.at.field("spares"))
+	out.Warnings = x.lines(in.Warnings, in.at.field("warnings"))
+	out.Cautions = x.lines(in.Cautions, in.at.field("cautions"))
+	out.Notes = x.lines(in.Notes, in.at.field("notes"))
+	return out
+}
+
+func (x *filler) stages(out *Filled) {
+	number := 0
+	previous := ""
+	replaced := map[string][]string{} // what stands for a step that does not apply
+	var pending []*FilledStep
+	for i := range x.p.Stages {
+		stage := &x.p.Stages[i]
+		filled := FilledStage{Title: x.prose(stage.Title, stage.at.field("title")), About: x.prose(stage.About, stage.at.field("about"))}
+		stageBecause := x.unmet(stage.When)
+		filled.Steps = make([]FilledStep, 0, len(stage.Steps))
+		for j := range stage.Steps {
+			step := &stage.Steps[j]
+			because := stageBecause
+			if stepBecause := x.unmet(step.When); because == "" {
+				because = stepBecause
+			}
+			needs := step.Needs
+			if !step.HasNeeds && previous != "" {
+				needs = []string{previous}
+			}
+			if because != "" {
+				x.ignored(step)
+				out.LeftOut = append(out.LeftOut, LeftOut{step.ID, x.title(step), because})
+				replaced[step.ID] = needs
+				continue
+			}
+			number++
+			filled.Steps = append(filled.Steps, x.step(step, filled.Title, number))
+			filled.Steps[len(filled.Steps)-1].Needs = needs
+			previous = step.ID
+		}
+		if len(filled.Steps) > 0 {
+			out.Stages = append(out.Stages, filled)
+		}
+	}
+	if len(replaced) == 0 {
+		return
+	}
+	pending = out.Steps()
+	for _, step := range pending {
+		step.Needs = standIn(step.Needs, replaced)
+	}
+}
+
+// standIn replaces steps that do not apply by what they need themselves.
+func standIn(needs []string, replaced map[string][]string) []string {
+	touched := false
+	for _, id := range needs {
+		_, gone := replaced[id]
+		touched = touched || gone
+	}
+	if !touched {
+		return needs
+	}
+	var out []string
+	met := map[string]bool{}
+	queue := slices.Clone(needs)
+	for len(queue) > 0 {
+		id := queue[0]
+		queue = queue[1:]
+		if met[id] {
+			continue
+		}
+		met[id] = true
+		if others, gone := replaced[id]; gone {
+			queue = append(queue, others...)
+		} else {
+			out = append(out, id)
+		}
+	}
+	return out
+}
+
+// unmet is why conditions do not hold, or "".
+func (x *filler) unmet(conditions []Condition) string {
+	because := ""
+	for _, c := range conditions {
+		a := x.answer(c.Setting)
+		if a == nil {
+			continue // reported by the structure check
+		}
+		x.used[c.Setting] = true
+		if a.state == known && !slices.Contains(c.Values, a.raw) && because == "" {
+			because = fmt.Sprintf("%s is %s", c.Setting, a.text)
+		}
+	}
+	return because
+}
+
+// ignored looks at the texts of a step that does not apply, so that their
+// mistakes are found and their settings count as used.
+func (x *filler) ignored(step *Step) {
+	x.step(step, "", 0)
+}
+
+func (x *filler) title(step *Step) string {
+	if step.Title != "" {
+		return x.prose(step.Title, step.at.field("title"))
+	}
+	return heading(x.prose(step.Do, step.at.field("do")))
+}
+
+// heading is the start of a text, up to the end of its first sentence or 48
+// characters.
+func heading(text string) string {
+	text, _, _ = strings.Cut(text, "\n")
+	for i, r := range text {
+		if (r == '.' || r == ';' || r == ':') && (i+1 == len(text) || text[i+1] == ' ') {
+			text = text[:i]
+			break
+		}
+	}
+	r := []rune(text)
+	if len(r) <= 48 {
+		return text
+	}
+	cut := string(r[:46])
+	if space := strings.LastIndexByte(cut, ' '); space > 20 {
+		cut = cut[:space]
+	}
+	return strings.TrimRight(cut, " ,") + "..."
+}
+
+func (x *filler) step(step *Step, stage string, number int) FilledStep {
+	out := FilledStep{
+		ID: step.ID, Kind: step.Kind, Stage: stage, Number: number,
+		Title:    x.title(step),
+		Do:       x.prose(step.Do, step.at.field("do")),
+		Why:      x.prose(step.Why, step.at.field("why")),
+		Hold:     x.prose(step.Hold, step.at.field("hold")),
+		Witness:  x.prose(step.Witness, step.at.field("witness")),
+		Wait:     x.wait(step),
+		Warnings: x.lines(step.Warnings, step.at.field("warning")),
+		Cautions: x.lines(step.Cautions, step.at.field("caution")),
+		Notes:    x.lines(step.Notes, step.at.field("note")),
+		Uses:     step.Uses,
+	}
+	for i := range step.Readings {
+		out.Readings = append(out.Readings, x.reading(&step.Readings[i]))
+	}
+	for i, name := range step.Uses {
+		x.use(name, step.at.field("uses"), i, &out)
+	}
+	return out
+}
+
+func (x *filler) wait(step *Step) time.Duration {
+	if step.Wait == "" {
+		return 0
+	}
+	at := step.at.field("wait")
+	raw, ok := x.raw(step.Wait, at, everything)
+	if !ok {
+		return 0
+	}
+	d, err := quantity.ParseSpan(raw)
+	if err != nil {
+		x.f.value(Stop, ruleValue, at, plainError(err), "")
+		return 0
+	}
+	if d == 0 {
+		x.f.value(Stop, ruleValue, at, "the wait is no time at all", "")
+	}
+	return d
+}
+
+// plainError is the text of an error, safe to show.
+func plainError(err error) string {
+	text, _ := clean(err.Error(), false)
+	return strings.TrimSuffix(text, ".")
+}

@@ -1,0 +1,603 @@
+package checklist
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+	"unicode/utf8"
+
+	"github.com/BurntSushi/toml"
+)
+
+// The TOML parser tells no position for any key, and the ones in its errors
+// about repeated tables belong to the last repetition. So the text is walked a
+// second time by the small scanner below, which knows nothing of values and
+// only notes where each key and value stands. Its sequence of keys must be the
+// parser's own; where the two differ in anything all positions are dropped, and
+// a diagnostic names the path instead. A wrong line is worse than none.
+
+// span is a stretch of the source, in bytes; end 0 means not known.
+type span struct{ start, end int32 }
+
+func (s span) known() bool { return s.end > 0 }
+
+// place is one key of the document: what it is called, where its name and its
+// value stand, and what lies under it.
+type place struct {
+	parent *place
+	name   string // of a key; empty for an item of an array
+	index  int32  // of an item of an array, from 0
+	key    span
+	value  span
+	fields []*place // of a table, in the order of the file
+	items  []*place // of an array
+	byName map[string]*place
+}
+
+// A table of few keys is searched, a larger one gets a map.
+const searchedFields = 16
+
+func (p *place) field(name string) *place {
+	if p == nil {
+		return nil
+	}
+	if p.byName != nil {
+		return p.byName[name]
+	}
+	for _, f := range p.fields {
+		if f.name == name {
+			return f
+		}
+	}
+	return nil
+}
+
+func (p *place) item(i int) *place {
+	if p == nil || i < 0 || i >= len(p.items) {
+		return nil
+	}
+	return p.items[i]
+}
+
+func (p *place) add(child *place) {
+	child.parent = p
+	p.fields = append(p.fields, child)
+	if p.byName != nil {
+		p.byName[child.name] = child
+	} else if len(p.fields) > searchedFields {
+		p.byName = make(map[string]*place, 2*len(p.fields))
+		for _, f := range p.fields {
+			p.byName[f.name] = f
+		}
+	}
+}
+
+// path is how the place is called in words: settings.rod.default,
+// stage[2].step[4].needs. Items count from 1, as people do.
+func (p *place) path() string {
+	if p == nil || p.parent == nil {
+		return ""
+	}
+	outer := p.parent.path()
+	if p.name == "" && p.parent.isArray() {
+		return fmt.Sprintf("%s[%d]", outer, p.index+1)
+	}
+	name := toml.Key{p.name}.String()
+	if outer == "" {
+		return name
+	}
+	return outer + "." + name
+}
+
+func (p *place) isArray() bool { return len(p.items) > 0 }
+
+// locate builds the places of a document that the parser has accepted. keys is
+// the parser's own list of keys. The second answer says whether positions are
+// known; without them the places still carry names and order.
+func locate(src string, root map[string]any, keys []toml.Key) (*place, bool) {
+	s := scanner{src: src, keys: keys, root: &place{}}
+	if s.document() && s.next == len(keys) && same(s.root, root) {
+		return s.root, true
+	}
+	return placesOf(root, keys), false
+}
+
+// same says whether the places have the same shape as the decoded document.
+func same(p *place, value any) bool {
+	switch v := value.(type) {
+	case map[string]any:
+		if len(p.fields) != len(v) {
+			return false
+		}
+		for _, f := range p.fields {
+			inner, ok := v[f.name]
+			if !ok || !same(f, inner) {
+				return false
+			}
+		}
+		return true
+	case []map[string]any:
+		if len(p.items) != len(v) {
+			return false
+		}
+		for i, item := range p.items {
+			if !same(item, v[i]) {
+				return false
+			}
+		}
+		return true
+	case []any:
+		if len(p.items) != len(v) {
+			return false
+		}
+		for i, item := range p.items {
+			if !same(item, v[i]) {
+				return false
+			}
+		}
+		return true
+	}
+	return len(p.fields) == 0 && len(p.items) == 0
+}
+
+// placesOf builds places without positions from the decoded document, with the
+// keys of tables in the order in which the parser met them first.
+func placesOf(root map[string]any, keys []toml.Key) *place {
+	order := make(map[string]int, len(keys))
+	for i, key := range keys {
+		for n := 1; n <= len(key); n++ {
+			name := key[:n].String()
+			if _, met := order[name]; !met {
+				order[name] = i
+			}
+		}
+	}
+	top := &place{}
+	fillPlaces(top, root, nil, order)
+	return top
+}
+
+func fillPlaces(p *place, value any, path toml.Key, order map[string]int) {
+	switch v := value.(type) {
+	case map[string]any:
+		for _, name := range keysInOrder(v, path, order) {
+			child := &place{name: name}
+			p.add(child)
+			fillPlaces(child, v[name], append(path[:len(path):len(path)], name), order)
+		}
+	case []map[string]any:
+		for i := range v {
+			child := &place{parent: p, index: int32(i)}
+			p.items = append(p.items, child)
+			fillPlaces(child, v[i], path, order)
+		}
+	case []any:
+		for i := range v {
+			child := &place{parent: p, index: int32(i)}
+			p.items = append(p.items, child)
+			fillPlaces(child, v[i], path, order)
+		}
+	}
+}
+
+// keysInOrder are the keys of a table in the order in which the parser met them.
+func keysInOrder(m map[string]any, path toml.Key, order map[string]int) []string {
+	names := make([]string, 0, len(m))
+	at := make(map[string]int, len(m))
+	for name := range m {
+		names = append(names, name)
+		at[name] = order[append(path[:len(path):len(path)], name).String()]
+	}
+	slices.SortFunc(names, func(a, b string) int {
+		return cmp.Or(cmp.Compare(at[a], at[b]), strings.Compare(a, b))
+	})
+	return names
+}
+
+// scanner walks TOML text that a parser has accepted. It gives up (false) at
+// anything it does not expect.
+type scanner struct {
+	src  string
+	at   int
+	keys []toml.Key // the parser's
+	next int        // how many of them have been met
+	root *place
+
+	names []string // the key under way: table, then key, then inner key
+	slab  []place  // places are made many at a time
+}
+
+func (s *scanner) place(name string, key span) *place {
+	if len(s.slab) == 0 {
+		s.slab = make([]place, 256)
+	}
+	p := &s.slab[0]
+	s.slab = s.slab[1:]
+	p.name, p.key = name, key
+	return p
+}
+
+// met notes that the key in names stands here, and says whether the parser met
+// the same key at this turn.
+func (s *scanner) met() bool {
+	if s.next >= len(s.keys) {
+		return false
+	}
+	key := s.keys[s.next]
+	s.next++
+	if len(key) != len(s.names) {
+		return false
+	}
+	for i := range key {
+		if key[i] != s.names[i] {
+			return false
+		}
+	}
+	return true
+}
+
+func (s *scanner) document() bool {
+	if strings.HasPrefix(s.src, byteOrderMark) {
+		s.at = len(byteOrderMark)
+	}
+	table := s.root
+	var path []string // of the table under way
+	for {
+		s.blank(true)
+		switch {
+		case s.at >= len(s.src):
+			return true
+		case s.src[s.at] == '[':
+			var ok bool
+			if table, path, ok = s.header(path[:0]); !ok {
+				return false
+			}
+		default:
+			s.names = append(s.names[:0], path...)
+			if !s.pair(table) {
+				return false
+			}
+		}
+		s.blank(false)
+		if s.at < len(s.src) && s.src[s.at] != '\n' && s.src[s.at] != '\r' {
+			return false
+		}
+	}
+}
+
+const byteOrderMark = "\uFEFF"
+
+// blank passes over spaces and comments, and over line ends too where lines is true.
+func (s *scanner) blank(lines bool) {
+	for s.at < len(s.src) {
+		switch c := s.src[s.at]; {
+		case c == ' ' || c == '\t':
+			s.at++
+		case (c == '\n' || c == '\r') && lines:
+			s.at++
+		case c == '#':
+			for s.at < len(s.src) && s.src[s.at] != '\n' {
+				s.at++
+			}
+		default:
+			return
+		}
+	}
+}
+
+// header reads [a.b] or [[a.b]] and answers the table it opens and its path.
+func (s *scanner) header(path []string) (*place, []string, bool) {
+	start := s.at
+	s.at++
+	array := s.at < len(s.src) && s.src[s.at] == '['
+	if array {
+		s.at++
+	}
+	table := s.root
+	var last *place
+	for {
+		s.blank(false)
+		name, at, ok := s.name()
+		if !ok {
+			return nil, nil, false
+		}
+		path = append(path, name)
+		s.blank(false)
+		child := table.field(name)
+		if child == nil {
+			child = s.place(name, at)
+			table.add(child)
+		}
+		if s.at < len(s.src) && s.src[s.at] == '.' {
+			s.at++
+			if n := len(child.items); n > 0 {
+				child = child.items[n-1]
+			}
+			table = child
+			continue
+		}
+		if !child.key.known() {
+			child.key = at
+		}
+		last = child
+		if array {
+			item := s.place("", at)
+			item.parent, item.index = child, int32(len(child.items))
+			child.items = append(child.items, item)
+			last = item
+		}
+		break
+	}
+	for range 2 {
+		if s.at >= len(s.src) || s.src[s.at] != ']' {
+			return nil, nil, false
+		}
+		s.at++
+		if !array {
+			break
+		}
+	}
+	if last.value = (span{int32(start), int32(s.at)}); array && !last.parent.value.known() {
+		last.parent.value = last.value
+	}
+	s.names = append(s.names[:0], path...)
+	return last, path, s.met()
+}
+
+// pair reads key = value into table; names holds the path of the table and is
+// left as it was found.
+func (s *scanner) pair(table *place) bool {
+	depth := len(s.names)
+	var child *place
+	for {
+		s.blank(false)
+		name, at, ok := s.name()
+		if !ok {
+			return false
+		}
+		s.names = append(s.names, name)
+		child = table.field(name)
+		if child == nil {
+			child = s.place(name, at)
+			table.add(child)
+		}
+		s.blank(false)
+		if s.at >= len(s.src) {
+			return false
+		}
+		if s.src[s.at] == '.' {
+			s.at++
+			table = child
+			continue
+		}
+		if s.src[s.at] != '=' || child.value.known() {
+			return false
+		}
+		s.at++
+		break
+	}
+	// A dotted key is one key to the parser: table and full name.
+	ok := s.met()
+	s.blank(false)
+	ok = ok && s.value(child)
+	s.names = s.names[:depth]
+	return ok
+}
+
+// value reads one value into p.
+func (s *scanner) value(p *place) bool {
+	start := s.at
+	if s.at >= len(s.src) {
+		return false
+	}
+	ok := true
+	switch s.src[s.at] {
+	case '[':
+		s.at++
+		ok = s.array(p)
+	case '{':
+		s.at++
+		ok = s.table(p)
+	case '"', '\'':
+		s.at = stringEnd(s.src, s.at)
+		ok = s.at >= 0
+	default:
+		// A number, a date or a word ends where a value can end; a date may
+		// hold one space, before its time.
+		for s.at < len(s.src) && !strings.ContainsRune(",]}#\r\n", rune(s.src[s.at])) {
+			s.at++
+		}
+		end := s.at
+		for end > start && (s.src[end-1] == ' ' || s.src[end-1] == '\t') {
+			end--
+		}
+		ok = end > start
+		p.value = span{int32(start), int32(end)}
+		return ok
+	}
+	if !ok {
+		return false
+	}
+	p.value = span{int32(start), int32(s.at)}
+	return true
+}
+
+func (s *scanner) array(p *place) bool {
+	for {
+		s.blank(true)
+		if s.at >= len(s.src) {
+			return false
+		}
+		if s.src[s.at] == ']' {
+			s.at++
+			return true
+		}
+		item := s.place("", span{})
+		item.parent, item.index = p, int32(len(p.items))
+		p.items = append(p.items, item)
+		if !s.value(item) {
+			return false
+		}
+		item.key = item.value
+		s.blank(true)
+		if s.at < len(s.src) && s.src[s.at] == ',' {
+			s.at++
+		} else if s.at >= len(s.src) || s.src[s.at] != ']' {
+			return false
+		}
+	}
+}
+
+func (s *scanner) table(p *place) bool {
+	for {
+		s.blank(true)
+		if s.at >= len(s.src) {
+			return false
+		}
+		if s.src[s.at] == '}' {
+			s.at++
+			return true
+		}
+		if !s.pair(p) {
+			return false
+		}
+		s.blank(true)
+		if s.at < len(s.src) && s.src[s.at] == ',' {
+			s.at++
+		} else if s.at >= len(s.src) || s.src[s.at] != '}' {
+			return false
+		}
+	}
+}
+
+// name reads one part of a key.
+func (s *scanner) name() (string, span, bool) {
+	start := s.at
+	if s.at >= len(s.src) {
+		return "", span{}, false
+	}
+	if c := s.src[s.at]; c == '"' || c == '\'' {
+		end := stringEnd(s.src, s.at)
+		if end < 0 {
+			return "", span{}, false
+		}
+		s.at = end
+		text := s.src[start+1 : end-1]
+		if c == '"' && strings.Contains(text, `\`) {
+			var ok bool
+			if text, ok = unescape(text); !ok {
+				return "", span{}, false
+			}
+		}
+		return text, span{int32(start), int32(end)}, true
+	}
+	for s.at < len(s.src) && isBareKeyByte(s.src[s.at]) {
+		s.at++
+	}
+	return s.src[start:s.at], span{int32(start), int32(s.at)}, s.at > start
+}
+
+func isBareKeyByte(c byte) bool {
+	return c >= 'a' && c <= 'z' || c >= 'A' && c <= 'Z' || c >= '0' && c <= '9' || c == '_' || c == '-'
+}
+
+// stringEnd is the offset after the string that starts at src[at], in any of
+// TOML's four forms, or -1 where it does not end.
+func stringEnd(src string, at int) int {
+	quote := src[at]
+	if triple := strings.Repeat(string(quote), 3); strings.HasPrefix(src[at:], triple) {
+		for i := at + 3; i < len(src); i++ {
+			switch {
+			case src[i] == '\\' && quote == '"':
+				i++
+			case strings.HasPrefix(src[i:], triple):
+				// One or two more quotes belong to the string itself.
+				end := i + 3
+				for n := 0; n < 2 && end < len(src) && src[end] == quote; n++ {
+					end++
+				}
+				return end
+			}
+		}
+		return -1
+	}
+	for i := at + 1; i < len(src); i++ {
+		switch src[i] {
+		case '\n':
+			return -1
+		case '\\':
+			if quote == '"' {
+				i++
+			}
+		case quote:
+			return i + 1
+		}
+	}
+	return -1
+}
+
+// unescape undoes the escapes of a basic string. It answers false for an
+// escape that TOML does not know.
+func unescape(text string) (string, bool) {
+	var b strings.Builder
+	for i := 0; i < len(text); {
+		r, size, ok := unescapeRune(text[i:])
+		if !ok {
+			return "", false
+		}
+		b.WriteRune(r)
+		i += size
+	}
+	return b.String(), true
+}
+
+// unescapeRune reads one character or escape at the start of text.
+func unescapeRune(text string) (r rune, size int, ok bool) {
+	if text[0] != '\\' {
+		r, size = utf8.DecodeRuneInString(text)
+		return r, size, true
+	}
+	if len(text) < 2 {
+		return 0, 0, false
+	}
+	digits := 0
+	switch text[1] {
+	case 'b':
+		return '\b', 2, true
+	case 't':
+		return '\t', 2, true
+	case 'n':
+		return '\n', 2, true
+	case 'f':
+		return '\f', 2, true
+	case 'r':
+		return '\r', 2, true
+	case 'e':
+		return '\x1b', 2, true
+	case '"', '\\':
+		return rune(text[1]), 2, true
+	case 'x':
+		digits = 2
+	case 'u':
+		digits = 4
+	case 'U':
+		digits = 8
+	default:
+		return 0, 0, false
+	}
+	if len(text) < 2+digits {
+		return 0, 0, false
+	}
+	for _, c := range []byte(text[2 : 2+digits]) {
+		switch {
+		case c >= '0' && c <= '9':
+			r = r<<4 | rune(c-'0')
+		case c|0x20 >= 'a' && c|0x20 <= 'f':
+			r = r<<4 | rune(c|0x20-'a'+10)
+		default:
+			return 0, 0, false
+		}
+	}
+	return r, 2 + digits, true
+}

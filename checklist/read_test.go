@@ -1,0 +1,26 @@
+package checklist
+
+import (
+	"io/fs"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"fettle/recipes"
+)
+
+func TestBundledProceduresHaveNoMistakes(t *testing.T) {
+	files, err := fs.Glob(recipes.FS(), "*.toml")
+	require.NoError(t, err)
+	require.NotEmpty(t, files)
+	for _, file := range files {
+		src, err := fs.ReadFile(recipes.FS(), file)
+		require.NoError(t, err)
+		p, ds := Read(file, src)
+		require.NotNil(t, p, file)
+		require.Empty(t, ds, file)
+		filled, ds := p.Fill(nil)
+		require.Empty(t, ds, file)
+		require.NotEmpty(t, filled.Steps(), file)
+	}
+}

@@ -1,0 +1,144 @@
+package checklist
+
+import (
+	"fmt"
+	"strings"
+
+	"fettle/threads"
+)
+
+// reading works out the limits of a reading.
+func (x *filler) reading(r *Reading) FilledReading {
+	out := FilledReading{Name: r.Name, Ask: x.prose(r.Ask, r.at.field("ask")), Unit: r.Unit, Outside: r.Outside}
+	if out.Outside == "" {
+		out.Outside = Warn
+	}
+	out.Choices = x.lines(r.Choices, r.at.field("choices"))
+	if s := x.p.setting(r.Name); s != nil {
+		out.Sets = s.Name
+		x.used[s.Name] = true
+	}
+	unit, ok := unitOf(r.Unit)
+	if !ok {
+		return out
+	}
+	out.Unit = unit.name
+	if unit.words {
+		if raw, ok := x.raw(r.Nominal, r.at.field("nominal"), beforeReadings); ok && raw != "" {
+			text, err := unit.word(raw, out.Choices)
+			if err != nil {
+				x.f.value(Stop, ruleValue, r.at.field("nominal"), plainError(err), "")
+			}
+			out.Nominal = Limit{Given: err == nil, Text: text}
+		}
+		for _, side := range [...]string{"low", "high"} {
+			if at := r.at.field(side); at != nil {
+				x.f.key(Stop, ruleUnknownKey, at, fmt.Sprintf("a reading of %s has no `%s`", unit.name, side), "")
+			}
+		}
+		return out
+	}
+	out.Nominal = x.limit(r, "nominal", r.Nominal, unit, Limit{})
+	out.Low = x.limit(r, "low", r.Low, unit, out.Nominal)
+	out.High = x.limit(r, "high", r.High, unit, out.Nominal)
+	if out.Low.Given && out.High.Given && out.Low.Value > out.High.Value+closeEnough(out.High.Value) {
+		x.f.value(Stop, ruleValue, r.at.field("low"), fmt.Sprintf("the lower limit %s lies above the upper limit %s", out.Low.Text, out.High.Text), "")
+	}
+	return out
+}
+
+// limit reads one limit. With a sign and a nominal value it is an offset.
+func (x *filler) limit(r *Reading, name, text string, unit *readingUnit, nominal Limit) Limit {
+	if text == "" {
+		return Limit{}
+	}
+	at := r.at.field(name)
+	raw, ok := x.raw(text, at, beforeReadings)
+	if !ok {
+		return Limit{}
+	}
+	raw = strings.TrimSpace(raw)
+	offset := name != "nominal" && r.Nominal != "" && raw != "" && strings.ContainsAny(raw[:1], "+-")
+	sign := 1.0
+	body := raw
+	if offset {
+		if !nominal.Given {
+			return Limit{} // what it is an offset from is not known
+		}
+		if raw[0] == '-' {
+			sign = -1
+		}
+		body = strings.TrimSpace(raw[1:])
+	}
+	v, err := unit.read(body)
+	if err != nil {
+		x.f.value(Stop, ruleValue, at, plainError(err), "")
+		return Limit{}
+	}
+	if offset {
+		v = nominal.Value + sign*v
+	}
+	return Limit{Given: true, Value: v, Text: unit.print(v)}
+}
+
+// word reads an answer in words.
+func (u *readingUnit) word(text string, choices []string) (string, error) {
+	kind := u.name
+	v, err := parseValue(kind, text, choices)
+	if err == nil && kind == "text" && v.raw == "" {
+		return "", fmt.Errorf("a reading is missing")
+	}
+	return v.text, err
+}
+
+// Judgement is what is to be said about a reading that was typed.
+type Judgement struct {
+	OK       bool
+	Text     string   // one sentence: the value, and its limits where it is outside
+	Severity Severity // "" where OK
+	Value    float64  // in the unit of the reading; zero for words
+}
+
+// Judge compares a typed reading with its limits. A bare number is in the unit
+// of the reading; anything else its quantity understands is converted ("3/16
+// in" for a reading in mm). A value on a limit is inside. The error says that
+// the text is no reading of this unit at all.
+func (r FilledReading) Judge(text string) (Judgement, error) {
+	unit, ok := unitOf(r.Unit)
+	if !ok {
+		return Judgement{}, fmt.Errorf("the unit %s of this reading is not known", shown(r.Unit))
+	}
+	if unit.words {
+		word, err := unit.word(text, r.Choices)
+		if err != nil {
+			return Judgement{}, err
+		}
+		if r.Nominal.Given && unit.name != "text" && word != r.Nominal.Text {
+			return Judgement{Text: fmt.Sprintf("%s, and not %s", word, r.Nominal.Text), Severity: r.Outside}, nil
+		}
+		return Judgement{OK: true, Text: word}, nil
+	}
+	v, err := unit.read(text)
+	if err != nil {
+		return Judgement{}, err
+	}
+	j := Judgement{OK: true, Text: unit.print(v), Value: v}
+	switch {
+	case r.Low.Given && v < r.Low.Value-closeEnough(r.Low.Value):
+		j.OK, j.Severity = false, r.Outside
+		j.Text = fmt.Sprintf("%s is %s under the lower limit %s", j.Text, unit.print(r.Low.Value-v), r.Low.Text)
+	case r.High.Given && v > r.High.Value+closeEnough(r.High.Value):
+		j.OK, j.Severity = false, r.Outside
+		j.Text = fmt.Sprintf("%s is %s over the upper limit %s", j.Text, unit.print(v-r.High.Value), r.High.Text)
+	}
+	return j, nil
+}
+
+// threadName is the usual name of a thread.
+func threadName(raw string) (string, error) {
+	t, err := threads.Parse(raw)
+	if err != nil {
+		return "", err
+	}
+	return t.String(), nil
+}

@@ -1,0 +1,303 @@
+package checklist
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+)
+
+// checkStructure looks for everything that does not depend on the answers:
+// names that stand twice or nowhere, circles, limits that cannot be.
+func (p *Procedure) checkStructure(f *findings) {
+	p.checkSettings(f)
+	p.checkPartNames(f)
+	c := newOrder(p)
+	p.checkSteps(f, c)
+	c.circles(f)
+	c.waits(f)
+}
+
+func (p *Procedure) checkSettings(f *findings) {
+	for i := range p.Settings {
+		s := &p.Settings[i]
+		if s.Kind != "" && !numericKind(s.Kind) {
+			for _, side := range [...]string{"low", "high"} {
+				if at := s.at.field(side); at != nil {
+					f.key(Stop, ruleUnknownKey, at, fmt.Sprintf("%s has no `%s`; limits are for numbers and measures", article(s.Kind), side), "")
+				}
+			}
+		}
+	}
+}
+
+func (p *Procedure) checkPartNames(f *findings) {
+	for i := range p.Seals {
+		for j := range p.Fasteners {
+			if p.Seals[i].Name == p.Fasteners[j].Name {
+				f.key(Stop, ruleDuplicate, p.Seals[i].at, fmt.Sprintf("%s names a fastener and a seal", shown(p.Seals[i].Name)), "call one of them something else")
+			}
+		}
+	}
+}
+
+func (p *Procedure) checkSteps(f *findings, c *order) {
+	settings := make([]string, len(p.Settings))
+	for i, s := range p.Settings {
+		settings[i] = s.Name
+	}
+	var parts []string
+	for _, part := range p.Fasteners {
+		parts = append(parts, part.Name)
+	}
+	for _, part := range p.Seals {
+		parts = append(parts, part.Name)
+	}
+	for _, part := range p.Fasteners {
+		p.checkWhen(f, part.When, settings)
+	}
+	for _, part := range p.Seals {
+		p.checkWhen(f, part.When, settings)
+	}
+	for i := range p.Stages {
+		stage := &p.Stages[i]
+		p.checkWhen(f, stage.When, settings)
+		if stage.at.field("step") != nil && len(stage.Steps) == 0 && len(stage.at.field("step").items) == 0 {
+			f.value(Stop, ruleEmpty, stage.at.field("step"), "the stage has no steps", "")
+		}
+		for j := range stage.Steps {
+			step := &stage.Steps[j]
+			if first := c.byID[step.ID]; step.ID != "" && first != step {
+				f.value(Stop, ruleDuplicate, step.at.field("id"), fmt.Sprintf("the step %s stands twice%s", shown(step.ID), f.also(first.at.field("id"))), "")
+			}
+			for k, need := range step.Needs {
+				at := step.at.field("needs").item(k)
+				if at == nil {
+					at = step.at.field("needs")
+				}
+				switch {
+				case need == step.ID:
+					f.value(Stop, ruleCircle, at, "the step needs itself", "")
+				case c.byID[need] == nil:
+					f.value(Stop, ruleUnknownName, at, fmt.Sprintf("there is no step %s", shown(need)), didYouMean(need, c.ids))
+				case slices.Contains(step.Needs[:k], need):
+					f.value(Note, ruleDuplicate, at, fmt.Sprintf("%s stands twice", shown(need)), "")
+				}
+			}
+			for k, use := range step.Uses {
+				at := step.at.field("uses").item(k)
+				if at == nil {
+					at = step.at.field("uses")
+				}
+				if !slices.Contains(parts, use) {
+					f.value(Stop, ruleUnknownName, at, fmt.Sprintf("there is no fastener and no seal %s", shown(use)), didYouMean(use, parts))
+				} else if slices.Contains(step.Uses[:k], use) {
+					f.value(Note, ruleDuplicate, at, fmt.Sprintf("%s stands twice", shown(use)), "")
+				}
+			}
+			p.checkWhen(f, step.When, settings)
+			for k := range step.Readings {
+				r := &step.Readings[k]
+				if r.Name == "" {
+					continue
+				}
+				for _, other := range step.Readings[:k] {
+					if other.Name == r.Name {
+						f.value(Stop, ruleDuplicate, r.at.field("name"), fmt.Sprintf("the reading %s stands twice in this step", shown(r.Name)), "")
+						break
+					}
+				}
+				p.checkReadingSetting(f, r)
+			}
+		}
+	}
+}
+
+// checkReadingSetting looks whether a reading can replace the setting of its name.
+func (p *Procedure) checkReadingSetting(f *findings, r *Reading) {
+	s := p.setting(r.Name)
+	unit, ok := unitOf(r.Unit)
+	if s == nil || !ok || s.Kind == "" {
+		return
+	}
+	if want := unit.settingKind(); !slices.Contains(want, s.Kind) {
+		f.value(Stop, ruleWrongType, r.at.field("unit"), fmt.Sprintf("the reading replaces the setting %s, which is %s; a reading in %s cannot", s.Name, article(s.Kind), unit.name), "another name for the reading, or another unit")
+		return
+	}
+	for i, c := range r.Choices {
+		if unit.name == "choice" && !strings.Contains(c, "${") && !slices.Contains(s.Choices, c) {
+			f.value(Stop, ruleUnknownWord, r.at.field("choices").item(i), fmt.Sprintf("the reading replaces the setting %s, which has no choice %s", s.Name, shown(c)), didYouMean(c, s.Choices))
+		}
+	}
+}
+
+func (p *Procedure) checkWhen(f *findings, conditions []Condition, settings []string) {
+	for _, c := range conditions {
+		s := p.setting(c.Setting)
+		if s == nil {
+			f.key(Stop, ruleUnknownName, c.at, fmt.Sprintf("there is no setting %s", shown(c.Setting)), didYouMean(c.Setting, settings))
+			continue
+		}
+		for i, v := range c.Values {
+			at := c.at.item(i)
+			if at == nil {
+				at = c.at
+			}
+			switch s.Kind {
+			case "choice":
+				if !slices.Contains(s.Choices, v) {
+					f.value(Stop, ruleUnknownWord, at, fmt.Sprintf("the setting %s is never %s", s.Name, shown(v)), didYouMean(v, s.Choices))
+				}
+			case "yes-no":
+				if v != "yes" && v != "no" {
+					f.value(Stop, ruleUnknownWord, at, fmt.Sprintf("the setting %s is yes or no, never %s", s.Name, shown(v)), "")
+				}
+			case "text", "":
+			default:
+				f.key(Stop, ruleWrongType, c.at, fmt.Sprintf("`when` looks at a choice, a yes-no or a text; %s is %s", s.Name, article(s.Kind)), "")
+			}
+		}
+	}
+}
+
+// also says where the first of two stands, if that is known.
+func (f *findings) also(first *place) string {
+	if first == nil || !f.doc.located || !first.value.known() {
+		return ""
+	}
+	line, _ := f.doc.position(int(first.value.start))
+	return fmt.Sprintf("; the first is in line %d", line)
+}
+
+// order is the graph of what comes before what.
+type order struct {
+	p     *Procedure
+	steps []*Step
+	ids   []string
+	byID  map[string]*Step
+	index map[string]int
+}
+
+func newOrder(p *Procedure) *order {
+	c := &order{p: p, byID: map[string]*Step{}, index: map[string]int{}}
+	for i := range p.Stages {
+		for j := range p.Stages[i].Steps {
+			step := &p.Stages[i].Steps[j]
+			if c.byID[step.ID] == nil {
+				c.byID[step.ID] = step
+				c.index[step.ID] = len(c.steps)
+				if step.ID != "" {
+					c.ids = append(c.ids, step.ID)
+				}
+			}
+			c.steps = append(c.steps, step)
+		}
+	}
+	return c
+}
+
+// needs are the indexes of the steps that step i waits for directly.
+func (c *order) needs(i int, each func(int)) {
+	step := c.steps[i]
+	if !step.HasNeeds {
+		if i > 0 {
+			each(i - 1)
+		}
+		return
+	}
+	for _, id := range step.Needs {
+		if j, ok := c.index[id]; ok && j != i {
+			each(j)
+		}
+	}
+}
+
+// circles reports every circle of needs once, at the need that closes it.
+func (c *order) circles(f *findings) {
+	const (
+		unseen = iota
+		open
+		done
+	)
+	seen := make([]byte, len(c.steps))
+	type frame struct {
+		step  int
+		needs []int
+	}
+	var stack []frame
+	push := func(i int) {
+		seen[i] = open
+		var needs []int
+		c.needs(i, func(j int) { needs = append(needs, j) })
+		stack = append(stack, frame{i, needs})
+	}
+	for i := range c.steps {
+		if seen[i] != unseen {
+			continue
+		}
+		push(i)
+		for len(stack) > 0 {
+			top := &stack[len(stack)-1]
+			if len(top.needs) == 0 {
+				seen[top.step] = done
+				stack = stack[:len(stack)-1]
+				continue
+			}
+			next := top.needs[0]
+			top.needs = top.needs[1:]
+			switch seen[next] {
+			case unseen:
+				push(next)
+			case open:
+				var names []string
+				for k := len(stack) - 1; k >= 0; k-- {
+					names = append(names, c.steps[stack[k].step].ID)
+					if stack[k].step == next {
+						break
+					}
+				}
+				slices.Reverse(names)
+				step := c.steps[top.step]
+				f.value(Stop, ruleCircle, c.needPlace(step, c.steps[next].ID), "these steps wait for each other: "+chain(names), "take one of the needs away")
+			}
+		}
+	}
+}
+
+// chain writes a circle of names: a, b, c, a.
+func chain(names []string) string {
+	names = append(names, names[0])
+	if len(names) > 9 {
+		names = append(append(names[:4:4], "..."), names[len(names)-4:]...)
+	}
+	return strings.Join(names, " needs ")
+}
+
+func (c *order) needPlace(step *Step, id string) *place {
+	at := step.at.field("needs")
+	for i, need := range step.Needs {
+		if need == id && at.item(i) != nil {
+			return at.item(i)
+		}
+	}
+	if at == nil {
+		return step.at
+	}
+	return at
+}
+
+// waits reports every wait that no other step comes after.
+func (c *order) waits(f *findings) {
+	waited := make([]bool, len(c.steps))
+	for i := range c.steps {
+		c.needs(i, func(j int) { waited[j] = true })
+	}
+	for i, step := range c.steps {
+		if (step.Kind == "wait" || step.Wait != "") && !waited[i] {
+			at := step.at.field("wait")
+			if at == nil {
+				at = step.at
+			}
+			f.value(Warn, "idle-wait", at, "no step waits for this one: nothing keeps work from going on at once", "name "+shown(step.ID)+" in the `needs` of a step that must come later")
+		}
+	}
+}

@@ -1,0 +1,39 @@
+package checklist
+
+import "strings"
+
+// plainSyntax says what the TOML parser says in words for people who do not
+// program, with what to do about it. What it does not know stays as it is.
+func plainSyntax(message string) (plain, suggestion string) {
+	for _, m := range [...]struct{ has, plain, suggestion string }{
+		{"strings cannot contain newlines", "a text in quotes does not end on its line", "close it with the quote it began with; a text of several lines stands between \"\"\" and \"\"\""},
+		{`unexpected EOF; expected '"""'`, "the text that begins with \"\"\" does not end", "close it with \"\"\""},
+		{"unexpected EOF; expected \"'''\"", "the text that begins with ''' does not end", "close it with '''"},
+		{"unexpected EOF; expected '\"'", "a text in quotes does not end", "close it with a quote"},
+		{"unexpected EOF; expected \"'\"", "a text in quotes does not end", "close it with a quote"},
+		{"invalid escape in string", "a backslash stands before a character that it does not go with", "write two backslashes for one, or put the text between single quotes"},
+		{"expected '.' or '='", "a line needs the form: key = value", "a text of several lines stands between \"\"\" and \"\"\""},
+		{"expected value but found", "the value is not understood", "put texts between quotes: \"like this\""},
+		{"unexpected EOF; expected value", "a value is missing", ""},
+		{"expected a comma (',') or array terminator", "a list needs a comma between its entries and a ] at its end", ""},
+		{"expected a comma or an inline table terminator", "a table in braces needs a comma between its keys and a } at its end", ""},
+		{"has already been defined", "", "a key and a [table] may stand once only; [[stage.step]] and the like in double brackets repeat"},
+		{"was already created and cannot be used as an array", "", "write it in double brackets everywhere"},
+		{"expected end of table array name delimiter", "a heading in double brackets ends with ]]", ""},
+		{"to end table name", "a heading is not closed", "[name] or [[name]]"},
+		{"table names cannot be empty", "a heading is empty", "[name] or [[name]]"},
+		{"expected a top-level item to end with a newline", "something stands after the end of the value", "one key on a line; a text with quotes in it stands between single quotes"},
+		{"invalid UTF-8", "the file is not UTF-8", "save it as UTF-8"},
+		{"NULL bytes", "the file is not UTF-8", "save it as UTF-8"},
+		{"cannot contain control characters", "the file holds a control character", "leave it out"},
+		{"key name appears blank", "a key has no name", "key = value"},
+	} {
+		if strings.Contains(message, m.has) {
+			if m.plain == "" {
+				m.plain = message
+			}
+			return m.plain, m.suggestion
+		}
+	}
+	return message, ""
+}

@@ -1,0 +1,349 @@
+package checklist
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+	"unicode/utf8"
+)
+
+// table is one decoded table being read: each get takes a key, and done says
+// what was left over.
+type table struct {
+	f    *findings
+	kind string // description of its keys, see tableKeys
+	what string // how messages call it: "a step", "the setting rod"
+	m    map[string]any
+	at   *place
+	used int
+}
+
+func (t *table) get(name string) (any, *place) {
+	v, ok := t.m[name]
+	if !ok {
+		return nil, nil
+	}
+	t.used++
+	return v, t.at.field(name)
+}
+
+// done reports the keys that nobody asked for.
+func (t *table) done() {
+	if t.used == len(t.m) {
+		return
+	}
+	var known []string
+	for _, k := range tableKeys(t.kind) {
+		known = append(known, k.name)
+	}
+	for _, p := range t.at.fields {
+		if !slices.Contains(known, p.name) {
+			t.f.key(Stop, ruleUnknownKey, p, fmt.Sprintf("%s has no key %s", t.what, shown(p.name)), didYouMean(p.name, known))
+		}
+	}
+}
+
+// missing reports a key that must be there.
+func (t *table) missing(name string) {
+	k, _ := describe(t.kind, name)
+	suggestion := k.example
+	if suggestion == "" && len(k.words) > 0 {
+		suggestion = "one of: " + strings.Join(k.words, ", ")
+	} else if suggestion == "" {
+		suggestion = "add: " + name + " = ..."
+	}
+	t.f.value(Stop, ruleMissingKey, t.at, fmt.Sprintf("%s needs the key `%s`: %s", t.what, name, lowerFirst(strings.TrimSuffix(k.about, "."))), suggestion)
+}
+
+func (t *table) wrong(p *place, name string, v any, want string) {
+	t.f.value(Stop, ruleWrongType, p, fmt.Sprintf("`%s` is %s; it takes %s", name, typeName(v), want), "")
+}
+
+// text reads a text of several lines.
+func (t *table) text(name string) string { return t.string(name, true, maxText) }
+
+// line reads a text of one line.
+func (t *table) line(name string) string { return t.string(name, false, maxLine) }
+
+func (t *table) string(name string, lines bool, most int) string {
+	v, p := t.get(name)
+	if v == nil {
+		return ""
+	}
+	s, ok := v.(string)
+	if !ok {
+		t.wrong(p, name, v, "a text in quotes")
+		return ""
+	}
+	return t.f.clean(s, p, name, lines, most)
+}
+
+// needed reads a text of one line that must be there and not be empty.
+func (t *table) needed(name string) string {
+	if _, ok := t.m[name]; !ok {
+		t.missing(name)
+		return ""
+	}
+	s := t.line(name)
+	t.notEmpty(name, s)
+	return s
+}
+
+// neededText is needed for a text of several lines.
+func (t *table) neededText(name string) string {
+	if _, ok := t.m[name]; !ok {
+		t.missing(name)
+		return ""
+	}
+	s := t.text(name)
+	t.notEmpty(name, s)
+	return s
+}
+
+func (t *table) notEmpty(name, s string) {
+	if _, isText := t.m[name].(string); isText && strings.TrimSpace(s) == "" {
+		t.f.value(Stop, ruleEmpty, t.at.field(name), fmt.Sprintf("`%s` is empty", name), "")
+	}
+}
+
+// scalar reads a text of one line; a number, true or false stands for the text
+// a person would write: 4, yes, no.
+func (t *table) scalar(name string) (string, bool) {
+	v, p := t.get(name)
+	switch v := v.(type) {
+	case nil:
+		return "", false
+	case string:
+		return t.f.clean(v, p, name, false, maxLine), true
+	case int64:
+		return strconv.FormatInt(v, 10), true
+	case float64:
+		if math.IsNaN(v) || math.IsInf(v, 0) {
+			t.f.value(Stop, ruleWrongType, p, fmt.Sprintf("`%s` is no number", name), "")
+			return "", true
+		}
+		return strconv.FormatFloat(v, 'f', -1, 64), true
+	case bool:
+		if v {
+			return "yes", true
+		}
+		return "no", true
+	}
+	t.wrong(p, name, v, "a text in quotes or a number")
+	return "", true
+}
+
+// opt is scalar where an empty text says the same as none.
+func (t *table) opt(name string) string {
+	s, _ := t.scalar(name)
+	return s
+}
+
+// word reads a text that must be one of a list of words.
+func (t *table) word(name string, words []string, needed bool) string {
+	if _, ok := t.m[name]; !ok {
+		if needed {
+			t.missing(name)
+		}
+		return ""
+	}
+	s := t.line(name)
+	if _, isText := t.m[name].(string); !isText {
+		return ""
+	}
+	if slices.Contains(words, s) {
+		return s
+	}
+	t.f.value(Stop, ruleUnknownWord, t.at.field(name), fmt.Sprintf("%s is no %s of %s", shown(s), name, article(t.kind)), didYouMean(s, words))
+	return ""
+}
+
+// name reads an identifier that must be there.
+func (t *table) name(name string) string {
+	s := t.needed(name)
+	if s != "" {
+		t.f.checkName(s, t.at.field(name), false)
+	}
+	return s
+}
+
+// lines reads a list of texts; a single text stands for a list of one.
+func (t *table) lines(name string, lines bool) []string {
+	list, _ := t.list(name, lines)
+	return list
+}
+
+// list is lines; the second answer tells an empty list from no list.
+func (t *table) list(name string, lines bool) ([]string, bool) {
+	v, p := t.get(name)
+	most := maxLine
+	if lines {
+		most = maxText
+	}
+	switch v := v.(type) {
+	case nil:
+		return nil, false
+	case string:
+		return []string{t.f.clean(v, p, name, lines, most)}, true
+	case []any:
+		if len(v) > maxList {
+			t.f.value(Stop, ruleLimit, p, fmt.Sprintf("`%s` has %d entries, at most %d are read", name, len(v), maxList), "")
+			v = v[:maxList]
+		}
+		list := make([]string, 0, len(v))
+		for i, entry := range v {
+			s, ok := entry.(string)
+			if !ok {
+				t.wrong(p.item(i), name, entry, "texts in quotes")
+				continue
+			}
+			s = t.f.clean(s, p.item(i), name, lines, most)
+			if strings.TrimSpace(s) == "" {
+				t.f.value(Stop, ruleEmpty, p.item(i), fmt.Sprintf("an entry of `%s` is empty", name), "")
+			}
+			list = append(list, s)
+		}
+		return list, true
+	}
+	t.wrong(p, name, v, "a list of texts: [\"...\", \"...\"]")
+	return nil, true
+}
+
+// tables reads an array of tables; a single table stands for an array of one.
+func (t *table) tables(name string, most int, each func(map[string]any, *place)) {
+	v, p := t.get(name)
+	switch v := v.(type) {
+	case nil:
+	case map[string]any:
+		each(v, p)
+	case []map[string]any:
+		for i, m := range v[:min(len(v), most)] {
+			each(m, p.item(i))
+		}
+		t.tooMany(name, p, len(v), most)
+	case []any:
+		for i, entry := range v[:min(len(v), most)] {
+			if m, ok := entry.(map[string]any); ok {
+				each(m, p.item(i))
+			} else {
+				t.wrong(p.item(i), name, entry, "tables: { ... }")
+			}
+		}
+		t.tooMany(name, p, len(v), most)
+	default:
+		t.wrong(p, name, v, "a table: { ... }")
+	}
+}
+
+func (t *table) tooMany(name string, p *place, n, most int) {
+	if n > most {
+		t.f.value(Stop, ruleLimit, p, fmt.Sprintf("`%s` stands %d times, at most %d are read", name, n, most), "")
+	}
+}
+
+// named reads a table of named tables, in the order of the file.
+func (t *table) named(name string, most int, each func(string, map[string]any, *place)) {
+	v, p := t.get(name)
+	if v == nil {
+		return
+	}
+	m, ok := v.(map[string]any)
+	if !ok {
+		t.wrong(p, name, v, fmt.Sprintf("tables with names: [%s.some-name]", name))
+		return
+	}
+	if len(m) > most {
+		t.f.value(Stop, ruleLimit, p, fmt.Sprintf("`%s` has %d entries, at most %d are read", name, len(m), most), "")
+	}
+	for i, child := range p.fields {
+		if i == most {
+			return
+		}
+		inner, ok := m[child.name].(map[string]any)
+		if !ok {
+			t.f.value(Stop, ruleWrongType, child, fmt.Sprintf("%s is %s; it takes a table", shown(child.name), typeName(m[child.name])),
+				fmt.Sprintf("[%s.%s]", name, child.name))
+			continue
+		}
+		t.f.checkName(child.name, child, true)
+		each(child.name, inner, child)
+	}
+}
+
+// clean makes a text safe to show and reports what was refused in it.
+func (f *findings) clean(s string, p *place, name string, lines bool, most int) string {
+	if len(s) > most {
+		if n := utf8.RuneCountInString(s); n > most {
+			f.value(Stop, ruleLimit, p, fmt.Sprintf("`%s` has %d characters, at most %d are read", name, n, most), "")
+			s = string([]rune(s)[:most])
+		}
+	}
+	s, refused := clean(s, lines)
+	switch {
+	case refused == '\n':
+		f.value(Stop, ruleCharacter, p, fmt.Sprintf("`%s` takes one line only", name), "")
+	case refused >= 0:
+		f.value(Stop, ruleCharacter, p, fmt.Sprintf("`%s` holds the character U+%04X, which a screen could take for a command or cannot show", name, refused), "leave it out")
+	}
+	return s
+}
+
+// checkName reports a name that is not made of letters, digits, - and _.
+func (f *findings) checkName(s string, p *place, onKey bool) bool {
+	ok := s != "" && len(s) <= 60
+	for i := 0; i < len(s) && ok; i++ {
+		ok = isBareKeyByte(s[i])
+	}
+	if !ok {
+		report := f.value
+		if onKey {
+			report = f.key
+		}
+		report(Stop, ruleName, p, fmt.Sprintf("%s is no name: names are made of the letters a to z, digits, - and _, 60 at most", shown(s)), "")
+	}
+	return ok
+}
+
+// shown is a word from the file as messages quote it.
+func shown(s string) string {
+	s, _ = clean(s, false)
+	if r := []rune(s); len(r) > 60 {
+		s = string(r[:57]) + "..."
+	}
+	return `"` + s + `"`
+}
+
+func typeName(v any) string {
+	switch v.(type) {
+	case string:
+		return "a text"
+	case int64, float64:
+		return "a number"
+	case bool:
+		return "true or false"
+	case time.Time:
+		return "a date"
+	case map[string]any:
+		return "a table"
+	case []any, []map[string]any:
+		return "a list"
+	}
+	return "something else"
+}
+
+func article(word string) string {
+	if strings.ContainsRune("aeio", rune(word[0])) {
+		return "an " + word
+	}
+	return "a " + word
+}
+
+func lowerFirst(s string) string {
+	if s == "" {
+		return s
+	}
+	return strings.ToLower(s[:1]) + s[1:]
+}

@@ -1,0 +1,205 @@
+package checklist
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"unicode"
+
+	"fettle/threads/quantity"
+)
+
+// A readingUnit is a unit a reading can be in.
+type readingUnit struct {
+	name   string
+	others []string // also understood in a file
+	words  bool     // an answer in words, not a number
+	whole  bool
+	// parse reads a text with a unit into this unit; nil where nothing but a
+	// bare number is understood.
+	parse  func(string) (float64, error)
+	suffix string // after a number
+}
+
+var readingUnits = [...]readingUnit{
+	{name: "mm", suffix: " mm", parse: lengthIn(1)},
+	{name: "in", others: []string{"inch"}, suffix: " in", parse: lengthIn(quantity.InchMM)},
+	{name: "thou", suffix: " thou", parse: lengthIn(quantity.InchMM / 1000)},
+	{name: "bar", suffix: " bar", parse: pressureIn(func(p quantity.Pressure) float64 { return p.Bar() })},
+	{name: "psi", suffix: " psi", parse: pressureIn(func(p quantity.Pressure) float64 { return p.PSI() })},
+	{name: "kPa", suffix: " kPa", parse: pressureIn(func(p quantity.Pressure) float64 { return p.KPa() })},
+	{name: "°C", others: []string{"C", "degC"}, suffix: " °C", parse: func(s string) (float64, error) {
+		t, err := quantity.ParseTemperature(s)
+		return t.C(), err
+	}},
+	{name: "N·m", others: []string{"Nm", "N.m"}, suffix: " N·m", parse: func(s string) (float64, error) {
+		t, err := quantity.ParseTorque(s)
+		return t.NM(), err
+	}},
+	{name: "lbf in", suffix: " lbf in", parse: func(s string) (float64, error) {
+		t, err := quantity.ParseTorque(s)
+		return t.LbfIn(), err
+	}},
+	{name: "N", suffix: " N", parse: func(s string) (float64, error) {
+		t, err := quantity.ParseForce(s)
+		return t.N(), err
+	}},
+	{name: "ml", suffix: " ml", parse: func(s string) (float64, error) {
+		v, err := quantity.ParseVolume(s)
+		return v.ML(), err
+	}},
+	{name: "l", others: []string{"litre"}, suffix: " l", parse: func(s string) (float64, error) {
+		v, err := quantity.ParseVolume(s)
+		return v.Litres(), err
+	}},
+	{name: "°", others: []string{"deg", "degrees"}, suffix: "°", parse: func(s string) (float64, error) {
+		a, err := quantity.ParseAngle(s)
+		return a.Degrees(), err
+	}},
+	{name: "s", suffix: " s", parse: spanIn(1)},
+	{name: "min", suffix: " min", parse: spanIn(60)},
+	{name: "h", suffix: " h", parse: spanIn(3600)},
+	{name: "count", whole: true},
+	{name: "number"},
+	{name: "turns", suffix: " turns"},
+	{name: "strokes", whole: true, suffix: " strokes"},
+	{name: "drops", whole: true, suffix: " drops"},
+	{name: "drops/min", suffix: " drops/min"},
+	{name: "ml/min", suffix: " ml/min"},
+	{name: "bar/min", suffix: " bar/min"},
+	{name: "%", others: []string{"percent"}, suffix: " %"},
+	{name: "g", suffix: " g"},
+	{name: "thread", words: true},
+	{name: "yes-no", words: true},
+	{name: "choice", words: true},
+	{name: "text", words: true},
+}
+
+// ReadingUnits lists the units a reading may have.
+func ReadingUnits() []string {
+	names := make([]string, len(readingUnits))
+	for i, u := range readingUnits {
+		names[i] = u.name
+	}
+	return names
+}
+
+// unitOf finds a unit by its name. A word that is none, and not nearly one,
+// counts things called by that word: "rings", "nips".
+func unitOf(name string) (*readingUnit, bool) {
+	for i := range readingUnits {
+		if readingUnits[i].name == name || slices.Contains(readingUnits[i].others, name) {
+			return &readingUnits[i], true
+		}
+	}
+	if !isNoun(name) {
+		return nil, false
+	}
+	for i := range readingUnits {
+		for _, known := range append([]string{readingUnits[i].name}, readingUnits[i].others...) {
+			if distance([]rune(plain(name)), []rune(plain(known)), 2) < 2 {
+				return nil, false
+			}
+		}
+	}
+	return &readingUnit{name: name, suffix: " " + name}, true
+}
+
+// isNoun says whether a word can name things that are counted: three to twenty
+// lower-case letters.
+func isNoun(s string) bool {
+	n := 0
+	for _, r := range s {
+		if !unicode.IsLower(r) {
+			return false
+		}
+		n++
+	}
+	return n >= 3 && n <= 20
+}
+
+func lengthIn(mm float64) func(string) (float64, error) {
+	return func(s string) (float64, error) {
+		l, err := quantity.ParseLength(s)
+		return l.MM() / mm, err
+	}
+}
+
+func pressureIn(unit func(quantity.Pressure) float64) func(string) (float64, error) {
+	return func(s string) (float64, error) {
+		p, err := quantity.ParsePressure(s)
+		return unit(p), err
+	}
+}
+
+func spanIn(seconds float64) func(string) (float64, error) {
+	return func(s string) (float64, error) {
+		d, err := quantity.ParseSpan(s)
+		return d.Seconds() / seconds, err
+	}
+}
+
+// read reads a number in this unit: a bare decimal is in the unit itself, and
+// whatever else its quantity understands is converted.
+func (u *readingUnit) read(text string) (float64, error) {
+	text = strings.TrimSpace(text)
+	if text == "" {
+		return 0, errors.New("a reading is missing")
+	}
+	if _, refused := clean(text, false); refused >= 0 {
+		return 0, fmt.Errorf("the reading holds the character U+%04X; leave it out", refused)
+	}
+	bare := text
+	if u.suffix != "" {
+		bare = strings.TrimSpace(strings.TrimSuffix(text, strings.TrimSpace(u.suffix)))
+	}
+	v, err := parseNumber(bare)
+	switch {
+	case err == nil:
+	case u.parse != nil:
+		if v, err = u.parse(text); err != nil {
+			return 0, err
+		}
+	default:
+		return 0, fmt.Errorf("%s is not a number of %s; write it like 3", shown(text), u.name)
+	}
+	if u.whole && v != math.Trunc(v) {
+		return 0, fmt.Errorf("%s is not a whole number", shown(text))
+	}
+	if (u.whole || u.parse == nil) && v < 0 && u.name != "number" {
+		return 0, fmt.Errorf("%s is below zero", shown(text))
+	}
+	return v, nil
+}
+
+// print writes a number with its unit, to a thousandth.
+func (u *readingUnit) print(v float64) string { return trimNumber(v) + u.suffix }
+
+// settingKind lists the kinds of setting that a reading in this unit can replace.
+func (u *readingUnit) settingKind() []string {
+	switch u.name {
+	case "mm", "in", "thou":
+		return []string{"length"}
+	case "bar", "psi", "kPa":
+		return []string{"pressure"}
+	case "°C":
+		return []string{"temperature"}
+	case "N·m", "lbf in":
+		return []string{"torque"}
+	case "ml", "l":
+		return []string{"volume"}
+	case "°":
+		return []string{"angle"}
+	case "s", "min", "h":
+		return []string{"time"}
+	case "count", "strokes", "drops":
+		return []string{"count", "number"}
+	case "thread", "yes-no", "choice":
+		return []string{u.name}
+	case "text":
+		return []string{"text", "material"}
+	}
+	return []string{"number"}
+}

@@ -1,0 +1,169 @@
+package checklist
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"fettle/threads/quantity"
+)
+
+// A value is an answer to a setting that has been understood.
+type value struct {
+	raw    string  // as typed, blanks around it gone: what other keys are worked out from
+	text   string  // for reading: "3/16 in (4.76 mm)"
+	number float64 // in the base unit of its kind; only where numeric
+}
+
+// numericKind says whether answers of that kind can be compared.
+func numericKind(kind string) bool {
+	switch kind {
+	case "length", "pressure", "temperature", "volume", "torque", "angle", "count", "number", "time":
+		return true
+	}
+	return false
+}
+
+// parseValue reads an answer of some kind. The error is one plain sentence.
+func parseValue(kind, raw string, choices []string) (value, error) {
+	raw = strings.TrimSpace(raw)
+	if _, refused := clean(raw, false); refused >= 0 {
+		return value{}, fmt.Errorf("the answer holds the character U+%04X; leave it out", refused)
+	}
+	if n := len([]rune(raw)); n > maxLine {
+		return value{}, fmt.Errorf("the answer has %d characters; at most %d fit", n, maxLine)
+	}
+	if raw == "" && kind != "text" {
+		return value{}, errors.New("an answer is missing")
+	}
+	v := value{raw: raw, text: raw}
+	var err error
+	switch kind {
+	case "length":
+		var l quantity.Length
+		l, err = quantity.ParseLength(raw)
+		v.number, v.text = l.MM(), beside(raw, benchLength(l), "mm")
+		if err == nil && isFraction(raw) {
+			v.text = raw + " in (" + benchLength(l) + ")"
+		}
+	case "pressure":
+		var p quantity.Pressure
+		p, err = quantity.ParsePressure(raw)
+		v.number, v.text = p.Bar(), beside(raw, p.String(), "bar")
+	case "temperature":
+		var t quantity.Temperature
+		t, err = quantity.ParseTemperature(raw)
+		v.number, v.text = t.C(), beside(raw, t.String(), "°C", "C")
+	case "volume":
+		var x quantity.Volume
+		x, err = quantity.ParseVolume(raw)
+		v.number, v.text = x.ML(), beside(raw, x.String(), "ml")
+	case "torque":
+		var x quantity.Torque
+		x, err = quantity.ParseTorque(raw)
+		v.number, v.text = x.NM(), beside(raw, x.String(), "N·m", "Nm")
+	case "angle":
+		var x quantity.Angle
+		x, err = quantity.ParseAngle(raw)
+		v.number, v.text = x.Degrees(), beside(raw, x.String(), "°")
+	case "count":
+		var n int
+		n, err = parseCount(raw)
+		v.number, v.text = float64(n), strconv.Itoa(n)
+	case "number":
+		v.number, err = parseNumber(raw)
+		v.text = trimNumber(v.number)
+	case "time":
+		d, spanErr := quantity.ParseSpan(raw)
+		err = spanErr
+		v.number, v.text = d.Seconds(), quantity.SpanString(d)
+	case "thread":
+		v.text, err = threadName(raw)
+	case "material":
+		v.text, err = materialName(raw)
+	case "choice":
+		if !slices.Contains(choices, raw) {
+			err = errors.New(shown(raw) + " is none of the choices; " + strings.TrimSuffix(didYouMean(raw, choices), "?"))
+		}
+	case "yes-no":
+		v.raw, err = parseYesNo(raw)
+		v.text = v.raw
+	}
+	if err != nil {
+		return value{}, err
+	}
+	return v, nil
+}
+
+// beside is what was typed, with the figure in the usual unit after it where
+// something else was typed.
+func beside(raw, figure string, units ...string) string {
+	low := strings.ToLower(raw)
+	for _, u := range units {
+		if strings.HasSuffix(low, strings.ToLower(u)) {
+			return raw
+		}
+	}
+	if _, err := parseNumber(raw); err == nil {
+		return figure
+	}
+	return raw + " (" + figure + ")"
+}
+
+// isFraction says whether a length was typed as a bare vulgar fraction.
+func isFraction(raw string) bool {
+	return strings.Contains(raw, "/") && strings.Trim(raw, "0123456789/ -") == ""
+}
+
+// parseNumber reads a plain decimal; a comma counts as a point.
+func parseNumber(s string) (float64, error) {
+	s = strings.Replace(strings.TrimSpace(s), ",", ".", 1)
+	plain := strings.TrimLeft(s, "+-")
+	if plain == "" || strings.Trim(plain, "0123456789.") != "" {
+		return 0, fmt.Errorf("%s is not a number; write it like 1.5", shown(s))
+	}
+	v, err := strconv.ParseFloat(s, 64)
+	if err != nil || math.Abs(v) > 1e9 {
+		return 0, fmt.Errorf("%s is not a number; write it like 1.5", shown(s))
+	}
+	return v, nil
+}
+
+// parseCount reads a whole number, from 0 to a million.
+func parseCount(s string) (int, error) {
+	n, err := strconv.Atoi(strings.TrimPrefix(strings.TrimSpace(s), "+"))
+	if err != nil || n < 0 || n > 1_000_000 {
+		return 0, fmt.Errorf("%s is not a count; write a whole number like 6", shown(s))
+	}
+	return n, nil
+}
+
+// parseYesNo reads yes or no and answers one of the two words.
+func parseYesNo(s string) (string, error) {
+	switch strings.ToLower(strings.TrimSpace(s)) {
+	case "yes", "y", "true":
+		return "yes", nil
+	case "no", "n", "false":
+		return "no", nil
+	}
+	return "", fmt.Errorf("%s is neither yes nor no", shown(s))
+}
+
+// trimNumber prints a number to at most three decimals.
+func trimNumber(v float64) string {
+	return strconv.FormatFloat(math.Round(v*1000)/1000, 'f', -1, 64)
+}
+
+// benchLength prints a length to a hundredth of a millimetre, what a workshop
+// micrometer reads.
+func benchLength(l quantity.Length) string {
+	return strconv.FormatFloat(math.Round(l.MM()*100)/100, 'f', -1, 64) + " mm"
+}
+
+// parseShare reads "75", "75 %" or "75%" and answers 75.
+func parseShare(s string) (float64, error) {
+	return parseNumber(strings.TrimSpace(strings.TrimSuffix(strings.TrimSpace(s), "%")))
+}
