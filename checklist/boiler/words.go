@@ -1,0 +1,113 @@
+package boiler
+
+import (
+	"sort"
+	"strings"
+)
+
+// fold brings a typed word to one shape: lower case, single spaces, no
+// punctuation, so that "Graphited-Yarn " finds "graphited yarn".
+func fold(s string) string {
+	var b strings.Builder
+	space := false
+	for _, r := range strings.ToLower(s) {
+		switch {
+		case r >= 'a' && r <= 'z', r >= '0' && r <= '9', r > 127:
+			if space && b.Len() > 0 {
+				b.WriteByte(' ')
+			}
+			space = false
+			b.WriteRune(r)
+		default:
+			space = true
+		}
+	}
+	return b.String()
+}
+
+// word is one entry of a closed vocabulary: its name and other ways to say it.
+type word[T any] struct {
+	value T
+	name  string
+	also  []string
+}
+
+// parseWord finds the entry that s names, or returns a *WordError.
+func parseWord[T any](kind, s string, words []word[T]) (T, error) {
+	want := fold(s)
+	known := make([]string, len(words))
+	for i, w := range words {
+		known[i] = w.name
+		if fold(w.name) == want {
+			return w.value, nil
+		}
+		for _, a := range w.also {
+			if fold(a) == want {
+				return w.value, nil
+			}
+		}
+	}
+	var zero T
+	return zero, &WordError{Kind: kind, Input: s, Suggestions: nearest(want, words), Known: known}
+}
+
+// nearest lists at most three names that want may have been meant for: those
+// that hold it as a whole, then those a few slips of the finger away.
+func nearest[T any](want string, words []word[T]) []string {
+	const mostLetters = 40 // nobody meant a word of the vocabulary by more than this
+	if want == "" || len(want) > mostLetters {
+		return nil
+	}
+	type candidate struct {
+		name  string
+		slips int
+	}
+	var found []candidate
+	for _, w := range words {
+		best := -1
+		for _, a := range append([]string{w.name}, w.also...) {
+			a = fold(a)
+			d := slips(want, a)
+			if strings.Contains(a, want) || strings.Contains(want, a) {
+				d = 0
+			} else if d > len(want)/3 {
+				continue
+			}
+			if best < 0 || d < best {
+				best = d
+			}
+		}
+		if best >= 0 {
+			found = append(found, candidate{w.name, best})
+		}
+	}
+	sort.SliceStable(found, func(a, b int) bool { return found[a].slips < found[b].slips })
+	var names []string
+	for _, c := range found[:min(len(found), 3)] {
+		names = append(names, c.name)
+	}
+	return names
+}
+
+// slips counts the letters to change, add or drop to get from a to b
+// (Levenshtein distance).
+func slips(a, b string) int {
+	row := make([]int, len(b)+1)
+	for j := range row {
+		row[j] = j
+	}
+	for i := 1; i <= len(a); i++ {
+		last := row[0]
+		row[0] = i
+		for j := 1; j <= len(b); j++ {
+			next := min(row[j]+1, row[j-1]+1)
+			if a[i-1] == b[j-1] {
+				next = min(next, last)
+			} else {
+				next = min(next, last+1)
+			}
+			last, row[j] = row[j], next
+		}
+	}
+	return row[len(b)]
+}
