@@ -1,0 +1,408 @@
+package boiler
+
+import (
+	"errors"
+	"math"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"fettle/threads/quantity"
+)
+
+// margin is the margin of the figure to rely on, as printed.
+func margin(t *testing.T, findings []Finding) string {
+	t.Helper()
+	for _, f := range findings {
+		if f.Compared {
+			return kelvins(f.Margin)
+		}
+	}
+	t.Fatal("nothing was compared")
+	return ""
+}
+
+// A blower-valve gland at 6.9 bar (100 psi), worked by hand from the limits:
+// steam at 1.1 times that pressure is at 173.5 °C.
+func TestGlandAtHundredPSI(t *testing.T) {
+	c, err := ConditionsIn(Saturated, 6.9, Site{})
+	require.NoError(t, err)
+	requireDigits(t, "7.59", float64(c.DesignPressure))
+	requireDigits(t, "173.5", float64(c.Temperature))
+
+	for _, row := range []struct {
+		material string
+		verdict  Severity
+		margin   string
+	}{
+		{"FKM", Warn, "-53.5"},
+		{"EPDM peroxide", Stop, "-23.5"},
+		{"PTFE", Note, "56.5"},
+		{"graphite yarn", Note, "476.5"},
+		{"anaerobic", Stop, "-23.5"},
+		// The custom is 180 to 200 °C: the lower end governs until the container's
+		// figure is typed in, the upper one alone would leave 26.5 K.
+		{"high-temperature anaerobic", Warn, "6.5"},
+		{"EPDM, sulphur cured", Stop, "-43.5"},
+		{"silicone", Stop, "-53.5"},
+		{"FEPM", Stop, "-8.5"},
+		{"FFKM", Note, "26.5"},
+		{"PTFE tape", Warn, "-48.5"},
+		{"paste", Note, "76.5"},
+		{"aramid", Warn, "6.5"},
+		{"graphite sheet", Note, "276.5"},
+		{"copper", Note, "26.5"},
+		{"oiled paper", Stop, "-39.8"},
+	} {
+		m, err := ParseSealMaterial(row.material)
+		require.NoError(t, err)
+		findings, err := CheckSeal(m, Saturated, 6.9, Site{})
+		require.NoError(t, err)
+		worst := Worst(findings)
+		if worst == Ask {
+			worst = Note // a dispute is for the user; the margin is what is checked here
+		}
+		require.Equal(t, row.verdict, worst, row.material)
+		require.Equal(t, row.margin, margin(t, findings), row.material)
+	}
+
+	nbr, err := CheckSeal(Nitrile, Saturated, 6.9, Site{})
+	require.NoError(t, err)
+	require.Equal(t, Stop, Worst(nbr))
+	require.Equal(t, "not-suitable", nbr[0].Rule)
+}
+
+func TestContestedFiguresShowBoth(t *testing.T) {
+	findings, err := CheckSeal(EPDMPeroxide, Saturated, 6.9, Site{})
+	require.NoError(t, err)
+	require.Equal(t, Stop, findings[0].Severity)
+	require.Equal(t, quantity.Temperature(150), findings[0].Limit)
+	require.Equal(t, Warn, findings[1].Severity)
+	require.Equal(t, quantity.Temperature(175), findings[1].Limit)
+	require.Equal(t, "1.5", kelvins(findings[1].Margin))
+	require.Contains(t, rules(findings), "seal-contested")
+
+	findings, err = CheckSeal(FKM, Saturated, 6.9, Site{})
+	require.NoError(t, err)
+	require.Contains(t, rules(findings), "seal-contested")
+	require.Equal(t, Warn, Worst(findings))
+
+	findings, err = CheckSeal(AnaerobicHot, Saturated, 6.9, Site{})
+	require.NoError(t, err)
+	require.Equal(t, "26.5", kelvins(findings[1].Margin))
+}
+
+func TestDataSheetReplacesTheTable(t *testing.T) {
+	findings, err := CheckSeal(AnaerobicHot, Saturated, 6.9, Site{SheetLimit: 200})
+	require.NoError(t, err)
+	require.Equal(t, "26.5", margin(t, findings))
+	require.Equal(t, Note, Worst(findings))
+	require.NotContains(t, rules(findings), "seal-contested")
+
+	// It does not make a rubber fit for superheat.
+	findings, err = CheckSeal(FKM, Superheated, 6.9, Site{SheetLimit: 400})
+	require.NoError(t, err)
+	require.Equal(t, Stop, Worst(findings))
+}
+
+func TestNoRubberPTFEOrAnaerobicInSuperheat(t *testing.T) {
+	for _, m := range SealMaterials() {
+		findings, err := CheckSeal(m, Superheated, 5.5, Site{Measured: 165})
+		require.NoError(t, err)
+		switch m.Class() {
+		case Elastomer, PTFE, Anaerobics:
+			require.Equal(t, "seal-superheat", findings[0].Rule, m)
+			require.Equal(t, Stop, findings[0].Severity, m)
+		default:
+			require.NotContains(t, rules(findings), "seal-superheat", m)
+		}
+	}
+}
+
+func TestZones(t *testing.T) {
+	for _, row := range []struct {
+		zone   Zone
+		site   Site
+		at     string
+		medium Medium
+		rule   string
+	}{
+		{ColdFeed, Site{}, "60.0", HotWater, ""},
+		{ColdFeed, Site{Measured: 35}, "35.0", HotWater, ""},
+		{Saturated, Site{}, "165.9", Steam, ""},
+		{Saturated, Site{Measured: 120}, "165.9", Steam, "measured-too-cool"},
+		{Saturated, Site{Measured: 180}, "180.0", Steam, ""},
+		{Saturated, Site{Atmosphere: 0.95461}, "165.6", Steam, ""},
+		{Superheated, Site{}, "350.0", Steam, "superheat-assumed"},
+		{Superheated, Site{Measured: 240}, "240.0", Steam, ""},
+		{Superheated, Site{Measured: 100}, "165.9", Steam, "measured-too-cool"},
+		{Smokebox, Site{}, "400.0", Dry, ""},
+		{Smokebox, Site{Measured: 310}, "310.0", Dry, ""},
+		{Cab, Site{}, "165.9", Steam, ""},
+	} {
+		c, err := ConditionsIn(row.zone, 5.6, row.site)
+		require.NoError(t, err)
+		requireDigits(t, row.at, float64(c.Temperature), row)
+		require.Equal(t, row.medium, c.Medium)
+		require.NotEmpty(t, c.Source)
+		findings, err := CheckSeal(GraphitedYarn, row.zone, 5.6, row.site)
+		require.NoError(t, err)
+		if row.rule != "" {
+			require.Contains(t, rules(findings), row.rule, row)
+		} else {
+			require.NotContains(t, rules(findings), "measured-too-cool", row)
+			require.NotContains(t, rules(findings), "superheat-assumed", row)
+		}
+	}
+	for _, z := range Zones() {
+		require.NotEmpty(t, z.Contains())
+		got, err := ParseZone(strings.ToUpper(string(z)))
+		require.NoError(t, err)
+		require.Equal(t, z, got)
+	}
+}
+
+func TestColdFeedWarnsOfAPassingClack(t *testing.T) {
+	for m, warns := range map[SealMaterial]bool{
+		Nitrile: true, FKM: true, PTFETape: true, Anaerobic: true, VegetableFibreSheet: true,
+		PTFEPacking: false, GraphitedYarn: false, CopperGasket: false, GraphiteSheet: false,
+	} {
+		findings, err := CheckSeal(m, ColdFeed, 6.2, Site{})
+		require.NoError(t, err)
+		if warns {
+			require.Contains(t, rules(findings), "clack-passing", m)
+			require.Equal(t, Warn, Worst(findings), m)
+		} else {
+			require.NotContains(t, rules(findings), "clack-passing", m)
+			require.Equal(t, Note, Worst(findings), m)
+		}
+	}
+	// EN 751-3 ends at 7 bar of hot water; 1.1 times 6.2 is below, times 6.9 above.
+	findings, err := CheckSeal(PTFETape, ColdFeed, 6.9, Site{})
+	require.NoError(t, err)
+	require.True(t, hasFinding(findings, "pressure-limit", Warn))
+	findings, err = CheckSeal(PTFETape, ColdFeed, 6.2, Site{})
+	require.NoError(t, err)
+	require.False(t, hasFinding(findings, "pressure-limit", Warn))
+}
+
+func hasFinding(findings []Finding, rule string, s Severity) bool {
+	for _, f := range findings {
+		if f.Rule == rule && f.Severity == s {
+			return true
+		}
+	}
+	return false
+}
+
+func TestOilAndEPDM(t *testing.T) {
+	for m, stops := range map[SealMaterial]bool{EPDMPeroxide: true, EPDMSulphur: true, FKM: false, GraphitedYarn: false} {
+		findings, err := CheckSeal(m, Saturated, 1, Site{Oil: true})
+		require.NoError(t, err)
+		require.Equal(t, stops, hasFinding(findings, "seal-oil", Stop), m)
+		findings, err = CheckSeal(m, Saturated, 1, Site{})
+		require.NoError(t, err)
+		require.False(t, hasFinding(findings, "seal-oil", Stop), m)
+	}
+}
+
+// In smokebox gas graphite burns: 450 °C governs, not the 650 °C of steam.
+func TestGraphiteOnTheSmokeboxSide(t *testing.T) {
+	findings, err := CheckSeal(GraphitedYarn, Smokebox, 6.9, Site{})
+	require.NoError(t, err)
+	require.Equal(t, "50", margin(t, findings))
+	findings, err = CheckSeal(PTFEPacking, Smokebox, 6.9, Site{})
+	require.NoError(t, err)
+	require.Equal(t, Stop, Worst(findings))
+}
+
+func TestMargins(t *testing.T) {
+	for measured, want := range map[quantity.Temperature]Severity{230.1: Stop, 229.9: Warn, 215.1: Warn, 215: Note, 200: Note} {
+		findings, err := CheckSeal(PTFEPacking, Saturated, 5, Site{Measured: measured})
+		require.NoError(t, err)
+		require.Equal(t, want, findings[0].Severity, measured)
+	}
+}
+
+func TestEverySealHasLimitsAndSources(t *testing.T) {
+	for _, m := range SealMaterials() {
+		require.NotEmpty(t, m.Class(), m)
+		for _, medium := range []Medium{Steam, HotWater, Dry} {
+			limits := m.Limits(medium)
+			require.NotEmpty(t, limits, "%s in %s", m, medium)
+			for _, l := range limits {
+				require.NotEmpty(t, l.Source, m)
+				set := 0
+				for _, is := range []bool{l.Temperature != 0, l.Pressure != 0, l.NotSuitable} {
+					if is {
+						set++
+					}
+				}
+				require.Equal(t, 1, set, "one figure to a limit: %s", m)
+			}
+		}
+		got, err := ParseSealMaterial(string(m))
+		require.NoError(t, err)
+		require.Equal(t, m, got)
+		for _, z := range Zones() {
+			findings, err := CheckSeal(m, z, 6.2, Site{})
+			require.NoError(t, err)
+			require.NotEmpty(t, findings)
+			for _, f := range findings {
+				require.NotEmpty(t, f.Source)
+				require.NotEmpty(t, f.Message)
+			}
+		}
+	}
+	require.Nil(t, GraphitedYarn.Limits("mud"))
+}
+
+func TestParseSealMaterialMistakes(t *testing.T) {
+	for input, suggestion := range map[string]string{
+		"grafited yarn": "graphited yarn",
+		"EPDM":          "EPDM, sulphur cured",
+		"anerobic":      "anaerobic sealant",
+	} {
+		_, err := ParseSealMaterial(input)
+		var word *WordError
+		require.True(t, errors.As(err, &word), input)
+		require.Contains(t, word.Suggestions, suggestion, input)
+		require.Contains(t, err.Error(), suggestion)
+	}
+	for _, input := range []string{"", "   ", "chewing gum", "\x1b[31m", strings.Repeat("x", 10000)} {
+		_, err := ParseSealMaterial(input)
+		require.Error(t, err)
+		require.Less(t, len(err.Error()), 800)
+		require.NotContains(t, err.Error(), "\x1b")
+	}
+	_, err := ParseZone("satured")
+	require.ErrorContains(t, err, "saturated")
+}
+
+func TestSealChecksThatCannotBe(t *testing.T) {
+	nan := math.NaN()
+	for _, wp := range []float64{nan, math.Inf(1), 0, -1, 90} {
+		_, err := CheckSeal(PTFEPacking, Saturated, quantity.Pressure(wp), Site{})
+		requireInputError(t, err, wp)
+		_, err = CheckMetal(CopperPipe, Saturated, quantity.Pressure(wp), Site{})
+		requireInputError(t, err, wp)
+	}
+	for _, site := range []Site{{Measured: 2000}, {Measured: quantity.Temperature(nan)}, {SheetLimit: -5}, {SheetLimit: quantity.Temperature(nan)}, {Atmosphere: 12}} {
+		_, err := CheckSeal(PTFEPacking, Saturated, 6.9, site)
+		requireInputError(t, err, site)
+	}
+	var word *WordError
+	_, err := CheckSeal("putty", Saturated, 6.9, Site{})
+	require.ErrorAs(t, err, &word)
+	_, err = CheckSeal(PTFEPacking, "tender", 6.9, Site{})
+	require.ErrorAs(t, err, &word)
+	_, err = CheckMetal("putty", Saturated, 6.9, Site{})
+	require.ErrorAs(t, err, &word)
+}
+
+func TestMetals(t *testing.T) {
+	for _, row := range []struct {
+		metal    string
+		zone     Zone
+		wp       quantity.Pressure
+		site     Site
+		verdict  Severity
+		leading  string // rule of the first finding
+		allowing bool
+	}{
+		{"copper pipe", Saturated, 6.9, Site{}, Note, "temperature-limit", true},
+		{"gunmetal", Superheated, 6.9, Site{Measured: 255}, Warn, "temperature-limit", true},
+		{"gunmetal", Superheated, 6.9, Site{}, Stop, "temperature-limit", false},
+		{"60/40 brass", Saturated, 6.9, Site{}, Stop, "temperature-limit", false},
+		{"60/40 brass", Saturated, 1.5, Site{}, Note, "temperature-limit", true},
+		{"soft solder", Saturated, 1, Site{}, Stop, "soft-solder", false},
+		{"soft solder", Cab, 1, Site{}, Stop, "soft-solder", false},
+		{"high-lead solder", Superheated, 6.9, Site{}, Stop, "soft-solder", false},
+		{"soft solder", ColdFeed, 6.9, Site{}, Warn, "melting", true},
+		{"soft solder", Smokebox, 6.9, Site{}, Stop, "melting", false},
+		{"silver solder", Saturated, 6.9, Site{}, Note, "pressure-limit", true},
+		{"silver solder", Saturated, 8, Site{}, Ask, "pressure-limit", true},
+		{"A2", Saturated, 6.9, Site{}, Note, "temperature-limit", true},
+		{"A2", Superheated, 6.9, Site{}, Stop, "temperature-limit", false},
+		{"copper-nickel", Saturated, 6.9, Site{}, Note, "temperature-limit", true},
+		{"copper-nickel", Smokebox, 6.9, Site{}, Ask, "temperature-limit", true},
+		{"copper-nickel", Smokebox, 6.9, Site{Measured: 350}, Stop, "temperature-limit", false},
+	} {
+		m, err := ParseMetal(row.metal)
+		require.NoError(t, err)
+		findings, err := CheckMetal(m, row.zone, row.wp, row.site)
+		require.NoError(t, err)
+		worst := Worst(findings)
+		if worst == Ask && row.verdict == Note {
+			worst = Note
+		}
+		require.Equal(t, row.verdict, worst, "%+v %+v", row, findings)
+		require.Equal(t, row.leading, findings[0].Rule, row)
+	}
+	_, err := ParseMetal("brass")
+	var word *WordError
+	require.ErrorAs(t, err, &word)
+	require.Len(t, word.Suggestions, 3, "two brasses and aluminium brass")
+	for _, m := range Metals() {
+		require.NotEmpty(t, m.Kind())
+		require.NotEmpty(t, m.Limits())
+		_, _, source, melts := m.Melting()
+		require.Equal(t, m.Kind() == SoftSolder || m.Kind() == SilverBrazing, melts, m)
+		require.Equal(t, melts, source != "", m)
+	}
+}
+
+// Handbook of the copper industry: 15 and 120 psi of saturated steam.
+func TestJointPressureLimits(t *testing.T) {
+	requireDigits(t, "1.03", float64(SolderTinLead.Limits()[0].Pressure))
+	requireDigits(t, "8.3", float64(BrazingAg155.Limits()[0].Pressure))
+}
+
+func TestWetHeader(t *testing.T) {
+	require.Equal(t, Ask, WetHeader(false, true).Severity)
+	require.Contains(t, WetHeader(true, true).Message, "does not test it")
+	require.Contains(t, WetHeader(true, false).Message, "all the time")
+}
+
+func TestWorst(t *testing.T) {
+	require.Equal(t, Note, Worst(nil))
+	require.Equal(t, Stop, Worst([]Finding{{Severity: Note}, {Severity: Stop}, {Severity: Warn}}))
+	require.Equal(t, Warn, Worst([]Finding{{Severity: Ask}, {Severity: Warn}}))
+	require.Equal(t, Ask, Worst([]Finding{{Severity: Ask}, {Severity: Note}}))
+}
+
+// More pressure never leaves more margin.
+func TestMarginFallsWithPressure(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		m := rapid.SampledFrom(SealMaterials()).Draw(t, "material")
+		low := rapid.Float64Range(0.1, 20).Draw(t, "low")
+		high := low + rapid.Float64Range(0.01, 20).Draw(t, "more")
+		a, err := CheckSeal(m, Saturated, quantity.Pressure(low), Site{})
+		require.NoError(t, err)
+		b, err := CheckSeal(m, Saturated, quantity.Pressure(high), Site{})
+		require.NoError(t, err)
+		require.GreaterOrEqual(t, Worst(b).rank(), Worst(a).rank())
+		require.GreaterOrEqual(t, a[0].Margin, b[0].Margin)
+	})
+}
+
+func FuzzParseWords(f *testing.F) {
+	for _, s := range []string{"", "PTFE", "graphited yarn", "EPDM", "60/40 brass", "saturated", "\x00", "\xff\xfe", "°", strings.Repeat("a", 500)} {
+		f.Add(s)
+	}
+	f.Fuzz(func(t *testing.T, s string) {
+		if m, err := ParseSealMaterial(s); err == nil {
+			require.NotEmpty(t, m.Class())
+		} else {
+			require.NotEmpty(t, err.Error())
+		}
+		if m, err := ParseMetal(s); err == nil {
+			require.NotEmpty(t, m.Kind())
+		}
+		if z, err := ParseZone(s); err == nil {
+			require.Contains(t, Zones(), z)
+		}
+	})
+}
