@@ -318,29 +318,29 @@ func (x *filler) within(at *place, text string, start, end int) span {
 
 // lookUp is what stands for one ${...}.
 func (x *filler) lookUp(r reference, text string, at *place, s scope) (value, bool) {
-	report := func(message, suggestion string) (value, bool) {
+	report := func(severity Severity, rule, message, suggestion string) (value, bool) {
 		setting := x.f.setting
 		x.f.setting = ""
-		x.f.at(Stop, ruleUnknownName, at, x.within(at, text, r.start, r.end), message, suggestion)
+		x.f.at(severity, rule, at, x.within(at, text, r.start, r.end), message, suggestion)
 		x.f.setting = setting
 		return value{text: "[" + r.name + "?]"}, false
 	}
 	if r.figure != "" {
 		if s == onlySettings {
-			return report("a figure cannot stand here; only settings can", "${"+r.name+"}")
+			return report(Stop, ruleUnknownName, "a figure cannot stand here; only settings can", "")
 		}
 		return x.figure(r, report)
 	}
 	a := x.answer(r.name)
 	if a == nil {
-		if x.parts[r.name] != nil {
-			return report(fmt.Sprintf("%s has several figures; say which", shown(r.name)), "${"+r.name+"."+x.parts[r.name].firstFigure()+"}")
+		if p := x.parts[r.name]; p != nil {
+			return report(Stop, ruleUnknownName, fmt.Sprintf("%s has several figures; say which", shown(r.name)), "one of: "+strings.Join(figureNames(p.kind), ", "))
 		}
 		names := make([]string, 0, len(x.p.Settings))
 		for _, s := range x.p.Settings {
 			names = append(names, s.Name)
 		}
-		return report(fmt.Sprintf("there is no setting %s", shown(r.name)), didYouMean(r.name, names))
+		return report(Stop, ruleUnknownName, fmt.Sprintf("there is no setting %s", shown(r.name)), didYouMean(r.name, names))
 	}
 	x.used[r.name] = true
 	if before := x.before[r.name]; before != nil && s == beforeReadings {
@@ -528,8 +528,8 @@ func (x *filler) step(step *Step, stage string, number int) FilledStep {
 	for i := range step.Readings {
 		out.Readings = append(out.Readings, x.reading(&step.Readings[i]))
 	}
-	for i, name := range step.Uses {
-		x.use(name, step.at.field("uses"), i, &out)
+	for _, name := range step.Uses {
+		x.use(name, &out)
 	}
 	return out
 }

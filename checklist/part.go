@@ -1,61 +1,224 @@
 package checklist
 
-import "fmt"
+import (
+	"fmt"
+	"slices"
+	"strings"
+)
 
 // part is a fastener or a seal while its figures are worked out.
 type part struct {
-	name  string
-	label string
-	kind  string // "fastener", or the kind of the seal
-	at    *place
-	used  bool
+	name    string
+	label   string
+	kind    string // "fastener", or the kind of the seal
+	at      *place
+	applies bool // its `when` holds
+	used    bool // a step or a text that applies names it
 
 	figures  []Figure
 	problems map[string]string // figure key to why it cannot be worked out
+	absent   map[string]bool   // figures that no source gives; their problem says what to do
 	silent   bool              // an input is not known, and that has been said
-	worked   bool
+	work     func()            // works out the figures; nil once done
+}
+
+// figureKey describes one figure that ${name.key} can show.
+type figureKey struct {
+	key   string
+	label string
+	about string
 }
 
 func (x *filler) openParts() {
 	x.parts = make(map[string]*part, len(x.p.Fasteners)+len(x.p.Seals))
 	for i := range x.p.Fasteners {
 		s := &x.p.Fasteners[i]
-		x.parts[s.Name] = &part{name: s.Name, label: labelOf(s.Label, s.Name), kind: "fastener", at: s.at}
+		p := x.open(s.Name, s.Label, "fastener", s.at, s.When)
+		p.work = func() { x.workFastener(p, s) }
 	}
 	for i := range x.p.Seals {
 		s := &x.p.Seals[i]
-		x.parts[s.Name] = &part{name: s.Name, label: labelOf(s.Label, s.Name), kind: s.Kind, at: s.at}
+		p := x.open(s.Name, s.Label, s.Kind, s.at, s.When)
+		p.work = func() { x.workSeal(p, s) }
+	}
+	// Every part is worked out, used or not: a mistake in it is a mistake.
+	for i := range x.p.Fasteners {
+		x.parts[x.p.Fasteners[i].Name].ready()
+	}
+	for i := range x.p.Seals {
+		x.parts[x.p.Seals[i].Name].ready()
 	}
 }
 
-func labelOf(label, name string) string {
-	if label != "" {
-		return label
+func (x *filler) open(name, label, kind string, at *place, when []Condition) *part {
+	if label == "" {
+		label = strings.NewReplacer("_", " ", "-", " ").Replace(name)
 	}
-	return name
+	p := &part{name: name, label: label, kind: kind, at: at, applies: x.unmet(when) == "",
+		problems: map[string]string{}, absent: map[string]bool{}}
+	x.parts[name] = p
+	return p
 }
 
-func (p *part) firstFigure() string { return "thread" }
+func (p *part) ready() {
+	if work := p.work; work != nil {
+		p.work = nil
+		work()
+	}
+}
+
+// add adds a figure in the order of showing.
+func (p *part) add(key, text, source string) *Figure {
+	p.figures = append(p.figures, Figure{Key: p.name + "." + key, Label: figureLabel(p.kind, key), Text: text, Source: source})
+	return &p.figures[len(p.figures)-1]
+}
+
+// number adds a figure that is a number.
+func (p *part) number(key, text string, v float64, unit, source string) {
+	f := p.add(key, text, source)
+	f.Value, f.Unit = v, unit
+}
+
+// lacks says why figures cannot be worked out.
+func (p *part) lacks(why string, keys ...string) {
+	for _, k := range keys {
+		p.problems[k] = why
+	}
+}
+
+// unknown says that no source gives a figure, and what to do instead.
+func (p *part) unknown(key, instead string) {
+	p.problems[key], p.absent[key] = instead, true
+}
+
+func (p *part) find(key string) (Figure, bool) {
+	for _, f := range p.figures {
+		if f.Key == p.name+"."+key {
+			return f, true
+		}
+	}
+	return Figure{}, false
+}
 
 // figure is what stands for ${part.figure}.
-func (x *filler) figure(r reference, report func(message, suggestion string) (value, bool)) (value, bool) {
+func (x *filler) figure(r reference, report reporter) (value, bool) {
 	p := x.parts[r.name]
 	if p == nil {
-		return report(fmt.Sprintf("there is no fastener and no seal %s", shown(r.name)), "")
+		if x.answers[r.name] != nil {
+			return report(Stop, ruleUnknownName, fmt.Sprintf("%s is a setting and has no figures", shown(r.name)), "${"+r.name+"}")
+		}
+		return report(Stop, ruleUnknownName, fmt.Sprintf("there is no fastener and no seal %s", shown(r.name)), didYouMean(r.name, x.partNames()))
 	}
 	p.used = true
-	return value{text: "[" + r.name + "." + r.figure + "]"}, false
+	if p.kind == "" {
+		return value{text: "[" + r.name + "." + r.figure + "]"}, false
+	}
+	if f, ok := p.find(r.figure); ok {
+		return value{raw: f.Text, text: f.Text, number: f.Value}, true
+	}
+	keys := figureNames(p.kind)
+	if !slices.Contains(keys, r.figure) {
+		v, _ := report(Stop, ruleUnknownName, fmt.Sprintf("%s has no figure %s", article(p.kind), shown(r.figure)), didYouMean(r.figure, keys))
+		return v, false
+	}
+	label := lowerFirst(figureLabel(p.kind, r.figure))
+	unknown := value{text: "[" + label + " not known]"}
+	if p.silent {
+		return unknown, false
+	}
+	why := p.problems[r.figure]
+	severity := Stop
+	if p.absent[r.figure] {
+		severity = Warn
+	}
+	if why == "" {
+		why = "nothing in the file says enough"
+	}
+	report(severity, ruleFigure, fmt.Sprintf("%s of %s cannot be worked out: %s", article(label), p.name, why), "")
+	return unknown, severity != Stop
+}
+
+type reporter func(severity Severity, rule, message, suggestion string) (value, bool)
+
+func (x *filler) partNames() []string {
+	var names []string
+	for _, f := range x.p.Fasteners {
+		names = append(names, f.Name)
+	}
+	for _, s := range x.p.Seals {
+		names = append(names, s.Name)
+	}
+	return names
+}
+
+// figureKeys lists the figures of a fastener or of a kind of seal, in the order of showing.
+func figureKeys(kind string) []figureKey {
+	if kind == "fastener" {
+		return fastenerFigures[:]
+	}
+	return sealFigures(kind)
+}
+
+func figureNames(kind string) []string {
+	keys := figureKeys(kind)
+	names := make([]string, len(keys))
+	for i, k := range keys {
+		names[i] = k.key
+	}
+	return names
+}
+
+func figureLabel(kind, key string) string {
+	for _, k := range figureKeys(kind) {
+		if k.key == key {
+			return k.label
+		}
+	}
+	return key
+}
+
+// inputState says what is known of one input of a part.
+type inputState int
+
+const (
+	notGiven inputState = iota
+	given
+	notKnown // not answered, or wrong and reported
+)
+
+// input reads one key of a part. What is wrong with it is reported.
+func input[T any](x *filler, p *part, key, text string, parse func(string) (T, error)) (T, inputState) {
+	var zero T
+	if text == "" {
+		return zero, notGiven
+	}
+	at := p.at.field(key)
+	raw, ok := x.raw(text, at, onlySettings)
+	if !ok {
+		p.silent = true
+		return zero, notKnown
+	}
+	if strings.TrimSpace(raw) == "" {
+		return zero, notGiven
+	}
+	v, err := parse(strings.TrimSpace(raw))
+	if err != nil {
+		x.f.value(Stop, ruleValue, at, plainError(err), "")
+		p.silent = true
+		return zero, notKnown
+	}
+	return v, given
 }
 
 // use puts the figures of a part on a step.
-func (x *filler) use(name string, at *place, i int, out *FilledStep) {
+func (x *filler) use(name string, out *FilledStep) {
 	if p := x.parts[name]; p != nil {
 		p.used = true
 		out.Figures = append(out.Figures, p.figures...)
 	}
 }
 
-// closeParts looks at the trade's rules for every part that is used.
+// closeParts lists all parts with their figures.
 func (x *filler) closeParts(out *Filled) {
 	for i := range x.p.Fasteners {
 		p := x.parts[x.p.Fasteners[i].Name]
@@ -66,6 +229,3 @@ func (x *filler) closeParts(out *Filled) {
 		out.Seals = append(out.Seals, FilledPart{p.name, p.label, p.kind, p.figures})
 	}
 }
-
-// materialName is the usual name of a material: a metal, or what a seal is made of.
-func materialName(raw string) (string, error) { return raw, nil }

@@ -93,6 +93,7 @@ type Fastener struct {
 	Washer      string // thickness of washers under the head
 	Depth       string // full thread in the hole, measured from the joint face
 	Edge        string // centre of the hole to the nearest edge of the tapped part
+	Spanner     string // across flats of what is turned, where no standard says it
 	Utilisation string // share of proof stress to tighten to, 0.1 to 0.9
 
 	Accept []Accept

@@ -236,6 +236,7 @@ func readFastener(f *findings, name string, m map[string]any, at *place) Fastene
 		Washer:      t.opt("washer"),
 		Depth:       t.opt("depth"),
 		Edge:        t.opt("edge"),
+		Spanner:     t.opt("spanner"),
 		Utilisation: t.opt("utilisation"),
 		When:        t.when(),
 		Accept:      readAccept(t),

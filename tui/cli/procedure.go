@@ -1,9 +1,333 @@
 package cli
 
 import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+
 	"github.com/spf13/cobra"
+
+	"fettle/checklist"
+	"fettle/recipes"
 )
 
 func procedureCommand(env Env) *cobra.Command {
-	return &cobra.Command{Use: "procedure", Hidden: true}
+	cmd := &cobra.Command{
+		Use:   "procedure",
+		Short: "List, check, print and write procedures",
+		Long: "A procedure is a text file (TOML) that says how a job is done.\n" +
+			"Where a command takes a PROCEDURE it is the name of a bundled one or a file.",
+		Args: cobra.NoArgs,
+		RunE: func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
+	}
+	cmd.AddCommand(
+		procedureListCommand(env),
+		procedureShowCommand(env),
+		procedureCheckCommand(env),
+	)
+	return cmd
+}
+
+// maxProcedureFile bounds what is read of a file: a little more than Read
+// takes, so that Read can say that it is too long.
+const maxProcedureFile = 5 << 20
+
+// sourceOf reads a procedure: a file where name looks like one or there is
+// one, else the bundled procedure of that name.
+func sourceOf(name string) (file string, src []byte, err error) {
+	looksLikeFile := strings.ContainsAny(name, `/\`) || strings.HasSuffix(name, ".toml")
+	if _, statErr := os.Stat(name); looksLikeFile || statErr == nil {
+		src, err = readLimited(name)
+		if err != nil {
+			return "", nil, unreadable(err)
+		}
+		return name, src, nil
+	}
+	bundled, err := bundledProcedures()
+	if err != nil {
+		return "", nil, err
+	}
+	var names []string
+	for _, b := range bundled {
+		if b.procedure.ID == name || strings.TrimSuffix(b.procedure.File, ".toml") == name {
+			return b.procedure.File, b.procedure.Source, nil
+		}
+		names = append(names, b.procedure.ID)
+	}
+	return "", nil, usage(fmt.Errorf("there is no procedure and no file %q; bundled are: %s", name, strings.Join(names, ", ")))
+}
+
+func readLimited(name string) ([]byte, error) {
+	info, err := os.Stat(name)
+	if err != nil {
+		return nil, plainPathError(err)
+	}
+	if info.IsDir() {
+		return nil, fmt.Errorf("%s is a folder, not a procedure file", name)
+	}
+	if info.Size() > maxProcedureFile {
+		return nil, fmt.Errorf("%s has %d bytes, too many for a procedure", name, info.Size())
+	}
+	src, err := os.ReadFile(name)
+	return src, plainPathError(err)
+}
+
+// plainPathError says which file and what is wrong, without the name of the
+// system call.
+func plainPathError(err error) error {
+	var pe *fs.PathError
+	if errors.As(err, &pe) {
+		return fmt.Errorf("%s: %w", pe.Path, pe.Err)
+	}
+	return err
+}
+
+// listed is one procedure of a list.
+type listed struct {
+	procedure   *checklist.Procedure
+	diagnostics checklist.Diagnostics
+	where       string // "bundled", or the file
+}
+
+func bundledProcedures() ([]listed, error) {
+	return proceduresIn(recipes.FS(), "bundled")
+}
+
+// proceduresIn reads every .toml file at the root of a folder, in the order of
+// names. Files that cannot be read at all are listed with their diagnostics.
+func proceduresIn(fsys fs.FS, where string) ([]listed, error) {
+	files, err := fs.Glob(fsys, "*.toml")
+	if err != nil {
+		return nil, err
+	}
+	var list []listed
+	for _, file := range files {
+		info, err := fs.Stat(fsys, file)
+		if err != nil || info.IsDir() || info.Size() > maxProcedureFile {
+			continue
+		}
+		src, err := fs.ReadFile(fsys, file)
+		if err != nil {
+			return nil, unreadable(plainPathError(err))
+		}
+		at := where
+		if where != "bundled" {
+			at = filepath.Join(where, file)
+		}
+		p, ds := checklist.Read(file, src)
+		if p == nil {
+			p = &checklist.Procedure{File: file}
+		}
+		list = append(list, listed{p, ds, at})
+	}
+	return list, nil
+}
+
+func procedureListCommand(env Env) *cobra.Command {
+	var asJSON bool
+	cmd := &cobra.Command{
+		Use:   "list [FOLDER]...",
+		Short: "List the bundled procedures and those in folders",
+		RunE: func(cmd *cobra.Command, folders []string) error {
+			list, err := bundledProcedures()
+			if err != nil {
+				return err
+			}
+			for _, folder := range folders {
+				info, err := os.Stat(folder)
+				if err != nil {
+					return unreadable(plainPathError(err))
+				}
+				if !info.IsDir() {
+					return usage(fmt.Errorf("%s is no folder", folder))
+				}
+				more, err := proceduresIn(os.DirFS(folder), folder)
+				if err != nil {
+					return err
+				}
+				list = append(list, more...)
+			}
+			if asJSON {
+				return writeJSON(env.Stdout, procedureListJSON(list))
+			}
+			for _, l := range list {
+				if l.procedure.ID == "" {
+					fmt.Fprintf(env.Stdout, "%s\n    cannot be used: fettle procedure check says why\n", l.where)
+					continue
+				}
+				fmt.Fprintf(env.Stdout, "%s (%s)\n    %s\n", l.procedure.ID, l.where, l.procedure.Title)
+				if word := l.diagnostics.Worst(); word == checklist.Stop || word == checklist.Warn {
+					fmt.Fprintf(env.Stdout, "    %s: fettle procedure check says why\n", word)
+				}
+			}
+			return nil
+		},
+	}
+	cmd.Flags().BoolVar(&asJSON, "json", false, "print JSON")
+	return cmd
+}
+
+type procedureJSON struct {
+	ID       string   `json:"id"`
+	Title    string   `json:"title"`
+	Where    string   `json:"where"`
+	Steps    int      `json:"steps"`
+	Settings []string `json:"settings"`
+	Worst    string   `json:"worst,omitempty"`
+}
+
+func procedureListJSON(list []listed) []procedureJSON {
+	out := make([]procedureJSON, 0, len(list))
+	for _, l := range list {
+		p := procedureJSON{ID: l.procedure.ID, Title: l.procedure.Title, Where: l.where, Worst: string(l.diagnostics.Worst()), Settings: []string{}}
+		for _, s := range l.procedure.Settings {
+			p.Settings = append(p.Settings, s.Name)
+		}
+		for _, stage := range l.procedure.Stages {
+			p.Steps += len(stage.Steps)
+		}
+		out = append(out, p)
+	}
+	return out
+}
+
+func procedureShowCommand(env Env) *cobra.Command {
+	var sets []string
+	cmd := &cobra.Command{
+		Use:   "show PROCEDURE",
+		Short: "Print a procedure with its figures filled in",
+		Args:  cobra.MaximumNArgs(1),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if len(args) == 0 {
+				return usage(errors.New("which procedure? fettle procedure list names the bundled ones"))
+			}
+			p, err := loadProcedure(env, args[0])
+			if err != nil {
+				return err
+			}
+			values, err := parseSets(sets)
+			if err != nil {
+				return err
+			}
+			filled, ds := p.Fill(values)
+			if ds.HasStop() {
+				if err := ds.WriteText(env.Stderr); err != nil {
+					return err
+				}
+				for _, d := range ds {
+					if d.Setting != "" {
+						return usage(errors.New("a setting is wrong"))
+					}
+				}
+				return found()
+			}
+			return filled.WriteText(env.Stdout, 80)
+		},
+	}
+	cmd.Flags().StringArrayVar(&sets, "set", nil, "answer a setting: --set name=value (repeat for more)")
+	return cmd
+}
+
+// loadProcedure reads a procedure that can be worked with; its stops are
+// printed and end the command.
+func loadProcedure(env Env, name string) (*checklist.Procedure, error) {
+	file, src, err := sourceOf(name)
+	if err != nil {
+		return nil, err
+	}
+	p, ds := checklist.Read(file, src)
+	if p == nil || ds.HasStop() {
+		if err := ds.WriteText(env.Stderr); err != nil {
+			return nil, err
+		}
+		return nil, unreadable(fmt.Errorf("%s cannot be used until its stops are put right", file))
+	}
+	return p, nil
+}
+
+// parseSets reads name=value flags.
+func parseSets(sets []string) (map[string]string, error) {
+	values := map[string]string{}
+	for _, set := range sets {
+		name, value, ok := strings.Cut(set, "=")
+		name = strings.TrimSpace(name)
+		if !ok || name == "" {
+			return nil, usage(fmt.Errorf("--set %q: write it as name=value", set))
+		}
+		if _, twice := values[name]; twice {
+			return nil, usage(fmt.Errorf("--set %s is given twice", name))
+		}
+		values[name] = value
+	}
+	return values, nil
+}
+
+func procedureCheckCommand(env Env) *cobra.Command {
+	var asJSON bool
+	cmd := &cobra.Command{
+		Use:   "check FILE...",
+		Short: "Say everything that is wrong with procedure files",
+		Args:  cobra.MinimumNArgs(1),
+		RunE: func(cmd *cobra.Command, names []string) error {
+			var all checklist.Diagnostics
+			code := exitFine
+			for _, name := range names {
+				file, src, err := sourceOf(name)
+				if err != nil {
+					return err
+				}
+				p, ds := checklist.Read(file, src)
+				all = append(all, ds...)
+				if p == nil {
+					code = exitUnreadable
+				} else if word := ds.Worst(); code == exitFine && (word == checklist.Stop || word == checklist.Warn) {
+					code = exitFound
+				}
+				if asJSON {
+					continue
+				}
+				if err := ds.WriteText(env.Stdout); err != nil {
+					return err
+				}
+				if len(ds) == 0 {
+					fmt.Fprintf(env.Stdout, "%s: nothing to put right\n", file)
+				}
+			}
+			if asJSON {
+				if err := writeJSON(env.Stdout, findingsJSON(all)); err != nil {
+					return err
+				}
+			}
+			if code != exitFine {
+				return &failure{code: code}
+			}
+			return nil
+		},
+	}
+	cmd.Flags().BoolVar(&asJSON, "json", false, "print JSON")
+	return cmd
+}
+
+type findingJSON struct {
+	File       string `json:"file"`
+	Line       int    `json:"line"`
+	Column     int    `json:"column"`
+	Severity   string `json:"severity"`
+	Message    string `json:"message"`
+	Suggestion string `json:"suggestion"`
+	Rule       string `json:"rule"`
+	Path       string `json:"path"`
+}
+
+func findingsJSON(ds checklist.Diagnostics) any {
+	list := make([]findingJSON, 0, len(ds))
+	for _, d := range ds {
+		list = append(list, findingJSON{d.File, d.Line, d.Column, string(d.Severity), d.Message, d.Suggestion, d.Rule, d.Path})
+	}
+	return struct {
+		Findings []findingJSON `json:"findings"`
+	}{list}
 }

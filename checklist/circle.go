@@ -1,0 +1,26 @@
+package checklist
+
+import (
+	"math"
+
+	"fettle/threads/quantity"
+)
+
+// circleFigures are the figures of a bolt circle.
+func (p *part) circleFigures(in *fastenerInputs) {
+	if in.circle == 0 {
+		p.lacks("it has no `circle`", "circle", "chord")
+	} else {
+		p.length("circle", in.circle, "the procedure")
+	}
+	if in.count < 2 {
+		p.lacks("it has no `count` of two or more", "angle", "chord")
+		return
+	}
+	n := float64(in.count)
+	p.number("angle", quantity.Angle(360/n).String(), 360/n, "°", "calculated: 360° / count")
+	if in.circle > 0 {
+		chord := in.circle * quantity.Length(math.Sin(math.Pi/n))
+		p.length("chord", chord, "calculated: circle × sin(180° / count)")
+	}
+}

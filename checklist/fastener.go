@@ -1,0 +1,208 @@
+package checklist
+
+import (
+	"errors"
+	"fmt"
+	"strconv"
+	"strings"
+
+	"fettle/threads"
+	"fettle/threads/quantity"
+)
+
+var fastenerFigures = [...]figureKey{
+	{"thread", "Thread", "its usual name"},
+	{"count", "How many", ""},
+	{"length", "Length", "of the screw"},
+	{"tap_drill", "Tapping drill", "by its name"},
+	{"tap_diameter", "Tapping drill diameter", ""},
+	{"tap_percent", "Thread depth", "that the tapping drill leaves, in percent; the basis stands in the source"},
+	{"clearance", "Clearance hole", "the medium fit"},
+	{"clearance_fine", "Close clearance hole", ""},
+	{"clearance_coarse", "Free clearance hole", ""},
+	{"spanner", "Spanner", "across flats"},
+	{"key", "Hexagon key", "for a socket"},
+	{"head_diameter", "Head diameter", "over the corners of a hexagon"},
+	{"head_height", "Head height", ""},
+	{"countersink", "Countersink diameter", "at the surface, for a head that sits flush"},
+	{"countersink_angle", "Countersink angle", ""},
+	{"major", "Outside diameter", "of the thread"},
+	{"pitch", "Pitch", ""},
+	{"tpi", "Threads per inch", "only where the pitch is in inches"},
+	{"circle", "Bolt circle", "diameter"},
+	{"chord", "Hole to hole", "straight from one to the next"},
+	{"angle", "Angle", "from one to the next"},
+}
+
+// fastenerInputs is what a fastener's keys say, understood.
+type fastenerInputs struct {
+	thread      threads.Thread
+	hasThread   bool
+	head        threads.HeadKind
+	length      quantity.Length
+	hasLength   bool
+	count       int
+	percent     float64
+	circle      quantity.Length
+	spanner     quantity.Length
+	wet, blind  bool
+	hasHole     bool
+	description string
+}
+
+func (x *filler) workFastener(p *part, s *Fastener) {
+	var in fastenerInputs
+	var state inputState
+	in.thread, state = input(x, p, "thread", s.Thread, threads.Parse)
+	in.hasThread = state == given
+	in.head, _ = input(x, p, "head", s.Head, parseHead)
+	in.length, state = input(x, p, "length", s.Length, positiveLength)
+	in.hasLength = state == given
+	in.count, _ = input(x, p, "count", s.Count, countFrom1)
+	in.percent, _ = input(x, p, "engagement", s.Engagement, parsePercent)
+	in.circle, _ = input(x, p, "circle", s.Circle, positiveLength)
+	in.spanner, _ = input(x, p, "spanner", s.Spanner, positiveLength)
+
+	if in.hasThread {
+		p.threadFigures(&in)
+	}
+	p.circleFigures(&in)
+}
+
+// threadFigures are the figures that follow from the thread and its head.
+func (p *part) threadFigures(in *fastenerInputs) {
+	t := in.thread
+	p.add("thread", t.String(), strings.Join(t.Sources(), "; "))
+	if in.count > 0 {
+		p.number("count", strconv.Itoa(in.count), float64(in.count), "", "the procedure")
+	} else {
+		p.lacks("it has no `count`", "count")
+	}
+	if in.hasLength {
+		p.length("length", in.length, "the procedure")
+	} else {
+		p.lacks("it has no `length`", "length")
+	}
+	drill := t.TapDrill(threads.StockDrills(), in.percent)
+	name := drill.Drill.Name
+	if drill.Drill.Kind != threads.MetricDrill {
+		name += " (" + benchLength(drill.Diameter) + ")"
+	}
+	f := p.add("tap_drill", name, drill.Source)
+	f.Value, f.Unit = drill.Diameter.MM(), "mm"
+	p.length("tap_diameter", drill.Diameter, drill.Source)
+	p.number("tap_percent", strconv.Itoa(int(drill.EngagementPercent+0.5))+" %", drill.EngagementPercent, "%", t.EngagementBasis())
+	c := t.Clearance()
+	p.length("clearance", c.Medium, c.Source)
+	p.length("clearance_fine", c.Fine, c.Source)
+	p.length("clearance_coarse", c.Coarse, c.Source)
+	p.headFigures(in)
+	p.length("major", t.Major, strings.Join(t.Sources(), "; "))
+	p.length("pitch", t.Pitch, strings.Join(t.Sources(), "; "))
+	if t.TPI > 0 {
+		p.number("tpi", trimNumber(t.TPI), t.TPI, "", strings.Join(t.Sources(), "; "))
+	} else {
+		p.lacks("the pitch of "+t.String()+" is metric", "tpi")
+	}
+}
+
+func (p *part) length(key string, l quantity.Length, source string) {
+	p.number(key, benchLength(l), l.MM(), "mm", source)
+}
+
+func (p *part) headFigures(in *fastenerInputs) {
+	var head threads.Head
+	found := false
+	for _, h := range in.thread.Heads() {
+		if h.Kind == in.head && !h.Old {
+			head, found = h, true
+			break
+		}
+	}
+	switch size, source, ok := in.thread.Spanner(); {
+	case in.spanner > 0:
+		p.length("spanner", in.spanner, "the procedure")
+	case found && head.AcrossFlats > 0:
+		p.length("spanner", head.AcrossFlats, head.Standard)
+	case in.head != "" && in.head != threads.HexHead:
+		p.lacks(article(string(in.head))+" head takes no spanner", "spanner")
+	case ok:
+		p.length("spanner", size, source)
+	default:
+		p.unknown("spanner", "no standard gives one for "+in.thread.String()+"; measure it and write it as `spanner`")
+	}
+	if !found {
+		for _, key := range [...]string{"key", "head_diameter", "head_height", "countersink", "countersink_angle"} {
+			if in.head == "" {
+				p.lacks("it has no `head`", key)
+			} else {
+				p.unknown(key, fmt.Sprintf("no standard at hand gives %s head for %s; measure it", article(string(in.head)), in.thread))
+			}
+		}
+		return
+	}
+	for _, v := range [...]struct {
+		key    string
+		l      quantity.Length
+		absent string
+	}{
+		{"key", head.Key, "the head has no socket"},
+		{"head_diameter", head.HeadDiameter, "no source gives it"},
+		{"head_height", head.Height, "no source gives it"},
+		{"countersink", head.CountersinkDiameter, "the head is not countersunk"},
+	} {
+		if v.l > 0 {
+			p.length(v.key, v.l, head.Standard)
+		} else {
+			p.lacks(v.absent, v.key)
+		}
+	}
+	if head.CountersinkAngle > 0 {
+		p.number("countersink_angle", head.CountersinkAngle.String(), head.CountersinkAngle.Degrees(), "°", head.Standard)
+	} else {
+		p.lacks("the head is not countersunk", "countersink_angle")
+	}
+}
+
+// countFrom1 reads a count of at least one.
+func countFrom1(s string) (int, error) {
+	n, err := parseCount(s)
+	if err == nil && (n < 1 || n > 200) {
+		err = fmt.Errorf("%s is not a count of fasteners; write a number from 1 to 200", shown(s))
+	}
+	return n, err
+}
+
+// positiveLength reads a length above nought and up to ten metres.
+func positiveLength(s string) (quantity.Length, error) {
+	l, err := quantity.ParseLength(s)
+	if err == nil && (l <= 0 || l > 10_000) {
+		err = fmt.Errorf("%s is no size; it has to be more than 0 and at most 10 m", shown(s))
+	}
+	return l, err
+}
+
+// parsePercent reads a height of thread in percent, 30 to 100.
+func parsePercent(s string) (float64, error) {
+	v, err := parseShare(s)
+	if err != nil {
+		if _, isLength := quantity.ParseLength(s); isLength == nil {
+			return 0, errors.New("`engagement` is the height of thread in percent; the length of thread in the hole is `depth`")
+		}
+		return 0, err
+	}
+	if v < 30 || v > 100 {
+		return 0, fmt.Errorf("%s %% is no height of thread; write 30 to 100", trimNumber(v))
+	}
+	return v, nil
+}
+
+func parseHead(s string) (threads.HeadKind, error) {
+	names := []string{string(threads.HexHead), string(threads.SocketHead), string(threads.CountersunkHead), string(threads.CheeseHead)}
+	for _, name := range names {
+		if strings.EqualFold(name, s) {
+			return threads.HeadKind(name), nil
+		}
+	}
+	return "", errors.New(shown(s) + " is no kind of head; " + strings.TrimSuffix(didYouMean(s, names), "?"))
+}
