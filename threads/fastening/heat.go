@@ -1,0 +1,118 @@
+package fastening
+
+import (
+	"fmt"
+
+	"fettle/threads/quantity"
+)
+
+// Family groups metals that behave alike beside others and in hot water.
+type Family string
+
+// The families of metals used for fasteners and tapped parts.
+const (
+	Steel         Family = "steel"
+	Stainless     Family = "stainless"
+	FreeStainless Family = "free-machining stainless" // 303: sulphides, poorer in water than 304
+	HardStainless Family = "martensitic stainless"
+	Brass         Family = "brass"
+	DZRBrass      Family = "dezincification-resistant brass"
+	Bronze        Family = "bronze" // phosphor, silicon and aluminium bronze, gunmetal
+	Copper        Family = "copper"
+	NickelCopper  Family = "nickel-copper alloy"
+	Aluminium     Family = "aluminium"
+	CastIron      Family = "cast iron"
+)
+
+// CopperAlloy reports a metal of the copper group.
+func (f Family) CopperAlloy() bool {
+	return f == Brass || f == DZRBrass || f == Bronze || f == Copper
+}
+
+// Ferrous reports a metal that rusts.
+func (f Family) Ferrous() bool { return f == Steel || f == CastIron }
+
+// heat is the share of its cold strength a metal keeps when warm: straight
+// lines between the points, from 1 at 20 °C. limit is the highest temperature
+// for which anything is said.
+type heat struct {
+	points []heatPoint // rising temperature
+	limit  float64     // °C
+	source string
+}
+
+type heatPoint struct{ celsius, share float64 }
+
+// at gives the share kept at t. Cold metal is not credited with more than 1.
+func (h heat) at(t quantity.Temperature, name string) (float64, error) {
+	c := float64(t)
+	if !real(c) || c < -273.15 {
+		return 0, fmt.Errorf("%v °C is no temperature", c)
+	}
+	if c > h.limit {
+		return 0, &TooHotError{Name: name, Temperature: t, Limit: quantity.Temperature(h.limit), Source: h.source}
+	}
+	last := heatPoint{20, 1}
+	for _, p := range h.points {
+		if c <= last.celsius {
+			return last.share, nil
+		}
+		if c <= p.celsius {
+			f := (c - last.celsius) / (p.celsius - last.celsius)
+			return last.share + f*(p.share-last.share), nil
+		}
+		last = p
+	}
+	return last.share, nil
+}
+
+// TooHotError says that a metal is asked to work hotter than anything is known
+// or allowed for it.
+type TooHotError struct {
+	Name               string
+	Temperature, Limit quantity.Temperature
+	Source             string
+}
+
+func (e *TooHotError) Error() string {
+	return fmt.Sprintf("%s at %v: its limit is %v (%s)", e.Name, e.Temperature, e.Limit, e.Source)
+}
+
+// Shares of cold proof strength kept. The copper alloys follow the workshop
+// rule of 0.8 at 170 to 180 °C (0.6 for annealed copper), a common practice
+// that follows the trend of ASME II part D (from memory).
+func copperAlloyHeat(limit float64, source string) heat {
+	return heat{points: []heatPoint{{175, 0.8}, {300, 0.64}}, limit: limit, source: "strength: common practice, 0.8 at 175 °C; limit: " + source}
+}
+
+var (
+	heatAustenitic = heat{
+		points: []heatPoint{{100, 0.85}, {200, 0.80}, {300, 0.75}}, limit: 300,
+		source: "ISO 3506-1 (informative shares from memory; scope: unrestricted to 150 °C, used to 300 °C)",
+	}
+	heatC1 = heat{points: []heatPoint{{100, 0.95}, {200, 0.90}, {300, 0.80}}, limit: 300, source: "from memory: ISO 3506-1"}
+	heatC3 = heat{points: []heatPoint{{100, 0.90}, {200, 0.85}, {300, 0.80}}, limit: 300, source: "from memory: ISO 3506-1"}
+	// BS EN 10269 minimum proof strengths of annealed bar, as summarised by the
+	// stainless steel trade association, over the room-temperature 190 and
+	// 175 MPa (from memory).
+	heat4301 = heat{
+		points: []heatPoint{{50, 177.0 / 190}, {100, 155.0 / 190}, {150, 140.0 / 190}, {200, 127.0 / 190}, {250, 118.0 / 190}, {300, 110.0 / 190}},
+		limit:  300, source: "BS EN 10269 summary; room temperature from memory",
+	}
+	heat4307 = heat{
+		points: []heatPoint{{50, 164.0 / 175}, {100, 145.0 / 175}, {150, 130.0 / 175}, {200, 118.0 / 175}, {250, 108.0 / 175}, {300, 100.0 / 175}},
+		limit:  300, source: "BS EN 10269 summary; room temperature from memory",
+	}
+	// ISO 898-1:1999 annex A, lower yield of classes 5.6 and 8.8 when warm.
+	heatMild    = heat{points: []heatPoint{{100, 0.90}, {200, 0.77}, {250, 0.72}, {300, 0.65}}, limit: 300, source: "from memory: ISO 898-1:1999 annex A, class 5.6"}
+	heatTensile = heat{points: []heatPoint{{100, 0.92}, {200, 0.84}, {250, 0.80}, {300, 0.75}}, limit: 300, source: "from memory: ISO 898-1:1999 annex A, class 8.8"}
+
+	heatBrass58 = copperAlloyHeat(150, "150 °C for brass of about 60 % copper (piping handbook)")
+	heatBrass63 = copperAlloyHeat(200, "200 °C for brass of 70 % copper or more, taken as a generous limit for 63 % (piping handbook)")
+	heatBronze  = copperAlloyHeat(260, "260 °C for cast bronze fittings (ship-classification rules)")
+	heatCopper  = heat{points: []heatPoint{{175, 0.6}, {200, 0.55}}, limit: 200, source: "strength: common practice, 0.6 at 175 °C; limit: 200 °C for copper pipe (ship-classification rules)"}
+	heatHardCu  = copperAlloyHeat(200, "200 °C for copper pipe (ship-classification rules)")
+	heatCuNi    = heat{points: []heatPoint{{175, 0.85}, {300, 0.8}}, limit: 300, source: "from memory; limit: 300 °C for copper-nickel (ship-classification rules)"}
+	heatAlu     = heat{points: []heatPoint{{100, 0.8}}, limit: 100, source: commonPractice}
+	heatIron    = heat{points: []heatPoint{{300, 1}}, limit: 300, source: commonPractice}
+)

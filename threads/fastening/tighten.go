@@ -1,0 +1,395 @@
+package fastening
+
+import (
+	"errors"
+	"fmt"
+	"math"
+
+	"fettle/threads"
+	"fettle/threads/quantity"
+)
+
+// Defaults of TightenInput where a field is left at nought.
+const (
+	// UsualUtilisation is the share of the yield strength that the combined
+	// stress may reach: the 0.9 of the VDI 2230-1 tables. It wants a torque tool
+	// and known friction.
+	UsualUtilisation = 0.9
+	// HandFraction is the share of the yield strength that the plain tension of
+	// a small screw in a pressure joint is kept to when it is tightened by hand:
+	// common practice, no source.
+	HandFraction = 0.6
+	// UsualSpanner is the length at which the force on a spanner is given.
+	UsualSpanner quantity.Length = 100
+)
+
+// TightenInput is a screw to be tightened. Thread and Grade are needed; every
+// other field may be nought and then takes the default its comment names.
+type TightenInput struct {
+	Thread threads.Thread
+	Grade  Grade
+	Head   threads.HeadKind // hexagon
+
+	// Friction is the coefficient in the thread, 0.03 to 0.6; with it left at
+	// nought it comes from Lubricant, and with that unset too an anti-seize is
+	// assumed and the result says so. HeadFriction is that under the head: the
+	// same where it is nought.
+	Friction     float64
+	HeadFriction float64
+	Lubricant    Lubricant
+
+	Utilisation float64 // above 0 to 1; UsualUtilisation
+
+	// Into and Depth are the tapped metal and the length of full thread the
+	// screw has in it: both or neither. Hole is the diameter of the tapped hole
+	// (the recommended drill), Edge the distance from its centre to the nearest
+	// edge (thick metal).
+	Into  Metal
+	Depth quantity.Length
+	Hole  quantity.Length
+	Edge  quantity.Length
+
+	ClearanceHole   quantity.Length // through the cover; the medium hole
+	BearingDiameter quantity.Length // mean diameter under the head; from the head
+	Spanner         quantity.Length // length of the spanner; UsualSpanner
+	// Temperature is the service temperature that weakens screw and metal;
+	// nought means cold.
+	Temperature quantity.Temperature
+}
+
+// Limit is one thing that limits a preload.
+type Limit struct {
+	By      string // "yield", "strip" or "breaking torque"
+	Preload quantity.Force
+	Torque  quantity.Torque
+	Source  string
+}
+
+// What limits a preload.
+const (
+	ByYield    = "yield"
+	ByStrip    = "strip"
+	ByBreaking = "breaking torque"
+)
+
+// Tightening is how hard a screw may be tightened, and why.
+type Tightening struct {
+	Thread threads.Thread
+	Grade  Grade
+	Head   threads.HeadKind
+
+	Preload      quantity.Force
+	Torque       quantity.Torque
+	Friction     Friction
+	HeadFriction float64
+	// TorqueFactor is K of the short form T = K·F·d.
+	TorqueFactor float64
+	// Utilisation is the share of yield asked for; Reached is the share the
+	// combined stress has at Preload.
+	Utilisation, Reached float64
+	LimitedBy            string
+	Limits               []Limit // the one that limits first
+
+	// HandPreload and HandTorque are the gentler figures for a small pressure
+	// joint tightened by hand: plain tension 0.6 of yield, and never above
+	// Preload.
+	HandPreload quantity.Force
+	HandTorque  quantity.Torque
+
+	// PreloadLow and PreloadHigh are what Torque really gives at the ends of the
+	// friction's range, and ReachedHigh the share of yield at the upper one.
+	PreloadLow, PreloadHigh quantity.Force
+	ReachedHigh             float64
+
+	BearingDiameter quantity.Length
+	Strip           *Stripping // nil where no tapped metal is given
+	Spanner         quantity.Length
+	SpannerForce    quantity.Force // hand force at that length for Torque
+
+	Findings []Finding
+	Sources  []string
+}
+
+// Tighten works out preload and torque.
+//
+// The preload is the least of three: the one at which the combined stress while
+// tightening is Utilisation of the yield strength (VDI 2230-1, section that
+// yields right through); 0.9 of the one-third-rule strip force of the tapped
+// metal where Into and Depth are given (NASA RP-1228); and the one whose torque
+// is the screw's minimum breaking torque where a standard has one (ISO 898-7,
+// ISO 3506-1, ISO 8839), so that a screw that binds is not wrung off. The torque
+// is VDI 2230 and ISO 16047's, written for any flank angle.
+//
+// Errors: a field outside its range, or a grade not defined at the diameter.
+func Tighten(in TightenInput) (Tightening, error) {
+	in, err := in.filled()
+	if err != nil {
+		return Tightening{}, err
+	}
+	t := in.Thread
+	friction, err := in.friction()
+	if err != nil {
+		return Tightening{}, err
+	}
+	strength, err := in.Grade.Strength(t.Major)
+	if err != nil {
+		return Tightening{}, err
+	}
+	warmScrew, warmMetal := 1.0, 1.0
+	if in.Temperature != 0 {
+		if warmScrew, err = in.Grade.Warm(in.Temperature); err != nil {
+			return Tightening{}, err
+		}
+		if !in.Into.IsZero() {
+			if warmMetal, err = in.Into.Warm(in.Temperature); err != nil {
+				return Tightening{}, err
+			}
+		}
+	}
+
+	s := shankOf(t)
+	b := bearingUnder(t, in.Head, in.ClearanceHole, in.BearingDiameter)
+	headMu := in.HeadFriction
+	if headMu == 0 {
+		headMu = friction.Nominal
+	}
+	yield := warmScrew * float64(strength.Yield)
+	slope := s.slope(friction.Nominal)
+	arm := s.threadArm(friction.Nominal) + b.headArm(headMu)
+
+	out := Tightening{
+		Thread: t, Grade: in.Grade, Head: in.Head, Friction: friction, HeadFriction: headMu,
+		TorqueFactor: arm / s.d, Utilisation: in.Utilisation,
+		BearingDiameter: quantity.Length(b.mean), Spanner: in.Spanner,
+		Sources: []string{
+			"preload: VDI 2230-1 combined stress", "torque: VDI 2230-1, ISO 16047",
+			"strength: " + in.Grade.Source, "friction: " + friction.Source, "head: " + b.source,
+		},
+	}
+	limit := func(by string, preload float64, source string) {
+		l := Limit{By: by, Preload: quantity.Force(preload), Torque: quantity.Torque(preload * arm / 1000), Source: source}
+		i := len(out.Limits)
+		for i > 0 && out.Limits[i-1].Preload > l.Preload {
+			i--
+		}
+		out.Limits = append(out.Limits[:i], append([]Limit{l}, out.Limits[i:]...)...)
+	}
+	atYield := s.yieldPreload(yield, in.Utilisation, twistFactor, slope)
+	limit(ByYield, atYield, "VDI 2230-1")
+	breaking, source, tabled := breakingTorque(in.Grade, float64(t.Major), float64(t.Pitch))
+	if tabled && t.Form == threads.ISO68 {
+		limit(ByBreaking, float64(breaking)*1000/arm, source)
+		out.Sources = append(out.Sources, "breaking torque: "+source)
+	} else {
+		tabled = false
+	}
+	if !in.Into.IsZero() {
+		tauScrew, _ := in.Grade.Shear(t.Major)
+		wide, basis := weakestOverlap(t, in.Hole)
+		w := pull{
+			overlap: wide, d: s.d, d2: s.d2, basis: basis,
+			tauHole: warmMetal * float64(in.Into.Shear), tauScrew: warmScrew * float64(tauScrew),
+			screwBreaks: warmScrew * float64(strength.Tensile) * s.as, preload: atYield,
+			edge: float64(in.Edge), rule: in.Into.Engagement,
+		}
+		strip, err := w.over(in.Depth)
+		if err != nil {
+			return Tightening{}, err
+		}
+		out.Strip = &strip
+		limit(ByStrip, float64(strip.PreloadCap), "NASA RP-1228, 0.9 of it: "+commonPractice)
+		out.Sources = append(out.Sources, "tapped metal: "+in.Into.Source)
+		out.Sources = append(out.Sources, strip.Sources...)
+	}
+	preload := float64(out.Limits[0].Preload)
+	out.LimitedBy = out.Limits[0].By
+	out.Preload = quantity.Force(preload)
+	out.Torque = quantity.Torque(preload * arm / 1000)
+	out.Reached = preload * s.stressRatio(twistFactor, slope) / (s.as * yield)
+	out.SpannerForce = quantity.Force(preload * arm / float64(in.Spanner))
+
+	hand := math.Min(preload, HandFraction*yield*s.as)
+	out.HandPreload = quantity.Force(hand)
+	out.HandTorque = quantity.Torque(hand * arm / 1000)
+
+	// The torque is set for the nominal friction; thread and head slip together.
+	scale := headMu / friction.Nominal
+	torque := preload * arm
+	low := torque / (s.threadArm(friction.High) + b.headArm(friction.High*scale))
+	high := torque / (s.threadArm(friction.Low) + b.headArm(friction.Low*scale))
+	out.PreloadLow, out.PreloadHigh = quantity.Force(low), quantity.Force(high)
+	out.ReachedHigh = high * s.stressRatio(twistFactor, s.slope(friction.Low)) / (s.as * yield)
+
+	out.Findings = in.findings(out, tabled, strength)
+	return out, nil
+}
+
+// filled checks the input and puts the defaults in.
+func (in TightenInput) filled() (TightenInput, error) {
+	switch {
+	case in.Thread == (threads.Thread{}) || !positive(float64(in.Thread.Major)) || !positive(float64(in.Thread.Pitch)):
+		return in, errors.New("no thread is given")
+	case in.Grade.IsZero():
+		return in, errors.New("no grade is given: say what the screw is made of, such as A2-70 or phosphor bronze")
+	case in.Into.IsZero() != (in.Depth == 0):
+		return in, errors.New("the tapped metal and the depth of thread in it go together: give both or neither")
+	case !in.Into.IsZero() && !positive(float64(in.Depth)):
+		return in, fmt.Errorf("a depth of thread of %v mm: expected a length above nought", float64(in.Depth))
+	case in.Depth > 20*in.Thread.Major:
+		return in, fmt.Errorf("a depth of thread of %v is more than twenty diameters of %s: check the unit", in.Depth, in.Thread)
+	}
+	for _, l := range [...]struct {
+		what string
+		v    *quantity.Length
+	}{{"hole", &in.Hole}, {"edge distance", &in.Edge}, {"clearance hole", &in.ClearanceHole}, {"bearing diameter", &in.BearingDiameter}, {"spanner length", &in.Spanner}} {
+		if *l.v != 0 && !positive(float64(*l.v)) {
+			return in, fmt.Errorf("a %s of %v mm: expected a length above nought", l.what, float64(*l.v))
+		}
+	}
+	if in.Hole != 0 && (in.Hole >= in.Thread.Major || in.Hole < in.Thread.Major/2) {
+		return in, fmt.Errorf("a hole of %v in %s: expected less than its major diameter %v and more than half of it", in.Hole, in.Thread, in.Thread.Major)
+	}
+	if in.Edge != 0 && in.Edge <= in.Thread.Major/2 {
+		return in, fmt.Errorf("an edge %v from the centre of %s: the thread itself is cut open there", in.Edge, in.Thread)
+	}
+	if in.ClearanceHole != 0 && in.ClearanceHole < in.Thread.Major {
+		return in, fmt.Errorf("a clearance hole of %v is smaller than %s", in.ClearanceHole, in.Thread)
+	}
+	if in.BearingDiameter != 0 && (in.BearingDiameter < in.Thread.Major || in.BearingDiameter > 10*in.Thread.Major) {
+		return in, fmt.Errorf("a bearing diameter of %v under the head of %s: expected 1 to 10 diameters", in.BearingDiameter, in.Thread)
+	}
+	if in.Utilisation == 0 {
+		in.Utilisation = UsualUtilisation
+	}
+	if !(in.Utilisation > 0 && in.Utilisation <= 1) {
+		return in, fmt.Errorf("a utilisation of %g: expected a share of the yield strength above 0 and up to 1, usually %g", in.Utilisation, UsualUtilisation)
+	}
+	if in.Spanner == 0 {
+		in.Spanner = UsualSpanner
+	}
+	if in.Head == "" {
+		in.Head = threads.Hex
+	}
+	if t := float64(in.Temperature); !real(t) {
+		return in, errors.New("that is no temperature")
+	}
+	return in, nil
+}
+
+func (in TightenInput) friction() (Friction, error) {
+	if in.HeadFriction != 0 {
+		if _, err := FrictionOf(in.HeadFriction); err != nil {
+			return Friction{}, fmt.Errorf("under the head: %w", err)
+		}
+	}
+	switch {
+	case in.Friction != 0:
+		return FrictionOf(in.Friction)
+	case !in.Lubricant.IsZero():
+		return in.Lubricant.On(in.Grade), nil
+	}
+	return AssumedFriction(in.Grade), nil
+}
+
+// shankOf takes from a thread what the tightening sums need.
+func shankOf(t threads.Thread) shank {
+	return shank{
+		d: float64(t.Major), p: float64(t.Lead()), d2: float64(t.PitchDiameter()),
+		as: float64(t.StressArea()), cosine: math.Cos(t.Form.Angle().Radians() / 2),
+	}
+}
+
+// weakestOverlap is the pair of screw and hole with the least metal in common
+// that the thread's limits allow, or the basic sizes where it has no limits. A
+// hole measured or given replaces the limit of the minor diameter.
+func weakestOverlap(t threads.Thread, hole quantity.Length) (Overlap, string) {
+	o := Overlap{
+		Pitch: t.Pitch, FlankAngle: t.Form.Angle(),
+		Major: t.Major, PitchInternal: t.PitchDiameter(), PitchExternal: t.PitchDiameter(), Minor: hole,
+	}
+	if hole == 0 {
+		o.Minor = t.TapDrill(threads.StockDrills(), 0).Diameter
+	}
+	return o, "basic sizes: no limits are published for this thread; worn threads hold less"
+}
+
+func (in TightenInput) findings(out Tightening, tabled bool, strength Strength) []Finding {
+	var fs []Finding
+	add := func(rule string, sev Severity, source, format string, args ...any) {
+		fs = append(fs, Finding{rule, sev, fmt.Sprintf(format, args...), source})
+	}
+	t, f := in.Thread, out.Friction
+	if f.Assumed {
+		sealed := contactText(in.Grade)
+		add("friction-assumed", Ask, commonPractice, "What is on the thread? Friction %.2g is assumed (anti-seize); %s", f.Nominal, sealed)
+	}
+	if in.Grade.Assumption != "" {
+		add("grade-assumed", Note, in.Grade.Source, "%s: %s", in.Grade.Name, in.Grade.Assumption)
+	}
+	if in.Into.Assumption != "" {
+		add("metal-assumed", Note, in.Into.Source, "%s: %s", in.Into.Name, in.Into.Assumption)
+	}
+	if in.Grade.BelowRange(t.Major) {
+		add("grade-range", Note, in.Grade.Source, "%s starts above %v; its smallest size's strength is taken", in.Grade.Standard, t.Major)
+	}
+	if out.ReachedHigh > 1 {
+		add("spread-yield", Warn, "VDI 2230-1", "If the friction is really %.2g this torque loads the screw to %.0f %% of yield. Use it only with a torque tool and known friction; by hand use %v", f.Low, 100*out.ReachedHigh, out.HandTorque)
+	}
+	if out.LimitedBy == ByBreaking {
+		add("breaking-torque", Warn, out.Limits[0].Source, "Held to the screw's least breaking torque %v: with this friction a screw that binds could shear", out.Torque)
+	}
+	if !tabled {
+		if est := estimatedBreakingTorque(float64(strength.Tensile), float64(t.MinorExternal())); out.Torque > est {
+			add("breaking-torque", Warn, "estimate: 0.6 Rm π/16 d3³", "No breaking torque is published for this screw; %v is estimated, less than the torque. Stop if it binds", est)
+		}
+	}
+	if out.Torque < 1 {
+		add("small-torque", Note, commonPractice, "Below 1 N·m use a torque screwdriver; a quarter-inch wrench is poor under a fifth of its range")
+	}
+	if in.Head == threads.Cheese {
+		add("slotted", Note, commonPractice, "A slotted head slips out of the driver at about half this torque: tighten by feel")
+	}
+	if s := out.Strip; s != nil {
+		fs = append(fs, in.stripFindings(out, *s)...)
+	}
+	if !in.Lubricant.IsZero() {
+		fs = append(fs, checkGalling(in.Grade.Family, in.Into, in.Lubricant)...)
+	}
+	add("deference", Note, "", "%s", Deference)
+	return fs
+}
+
+func contactText(g Grade) string {
+	sealant, _ := ParseLubricant("sealant")
+	dry, _ := ParseLubricant("dry")
+	return fmt.Sprintf("a sealant gives about %.2g, dry about %.2g, and the torque changes with it", sealant.On(g).Nominal, dry.On(g).Nominal)
+}
+
+func (in TightenInput) stripFindings(out Tightening, s Stripping) []Finding {
+	var fs []Finding
+	add := func(rule string, sev Severity, source, format string, args ...any) {
+		fs = append(fs, Finding{rule, sev, fmt.Sprintf(format, args...), source})
+	}
+	if in.Edge > 0 {
+		if _, ok := wallFactor(2 * float64(in.Edge/in.Thread.Major)); !ok {
+			add("thin-wall", Stop, "VDI 2230-1, from memory", "The edge is %v from the centre, less than 0.7 diameters: the wall is too thin for any figure", in.Edge)
+			return fs
+		}
+	}
+	if in.Depth < s.EngagementRule {
+		add("engagement-short", Warn, in.Into.EngagementSource, "%v of thread in %s; the usual least is %v (%g diameters)", in.Depth, in.Into, s.EngagementRule.Round(), in.Into.Engagement)
+	}
+	if n := float64(in.Depth / in.Thread.Pitch); n < 4 {
+		add("few-threads", Warn, commonPractice, "Only %.1f threads are engaged; 4 to 5 full ones are the least", n)
+	}
+	if out.LimitedBy == ByStrip {
+		add("strip-limits", Note, "NASA RP-1228", "The thread in %s limits the preload, not the screw; the full preload needs %v of thread", in.Into, s.EngagementForPreload.Round())
+	}
+	if s.FailsFirst != "screw" {
+		add("strips-first", Note, "FED-STD-H28/2B", "Overloaded, the %s strips before the screw breaks", s.FailsFirst)
+	}
+	if out.PreloadHigh > s.OneThird {
+		add("spread-strip", Warn, "NASA RP-1228", "If the friction is really %.2g the preload is %v, above the cautious strip force %v of the thread in %s", out.Friction.Low, out.PreloadHigh, s.OneThird, in.Into)
+	}
+	return fs
+}
