@@ -79,7 +79,7 @@ func bearingUnder(t threads.Thread, kind threads.HeadKind, hole, given quantity.
 	d := float64(t.Major)
 	b := bearing{sine: 1}
 	head, known := headNamed(t, kind)
-	if kind == threads.Countersunk {
+	if kind == threads.CountersunkHead {
 		b.sine = usualConeSine
 		if known && head.CountersinkAngle > 0 {
 			b.sine = math.Sin(head.CountersinkAngle.Radians() / 2)
@@ -99,11 +99,11 @@ func bearingUnder(t threads.Thread, kind threads.HeadKind, hole, given quantity.
 	outer := 0.0
 	switch {
 	case !known:
-	case kind == threads.Hex:
+	case kind == threads.HexHead:
 		outer = hexFace(float64(head.AcrossFlats))
 		b.source = fmt.Sprintf("%s: hexagon face %.2f mm (ISO 4759-1, from memory) over a %.2f mm hole", head.Standard, outer, h)
-	case kind == threads.Countersunk:
-		outer = float64(max(head.CountersinkDiameter, head.HeadDiameter))
+	case kind == threads.CountersunkHead:
+		outer = float64(head.HeadDiameter)
 		b.source = fmt.Sprintf("%s: cone %.2f mm over a %.2f mm hole", head.Standard, outer, h)
 	default:
 		outer = roundFace * float64(head.HeadDiameter)
@@ -114,7 +114,7 @@ func bearingUnder(t threads.Thread, kind threads.HeadKind, hole, given quantity.
 		return b
 	}
 	factor := usualBearing
-	if kind == threads.Countersunk {
+	if kind == threads.CountersunkHead {
 		factor = usualCountersunk
 	}
 	b.mean = factor * d

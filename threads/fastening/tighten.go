@@ -268,7 +268,7 @@ func (in TightenInput) filled() (TightenInput, error) {
 		in.Spanner = UsualSpanner
 	}
 	if in.Head == "" {
-		in.Head = threads.Hex
+		in.Head = threads.HexHead
 	}
 	if t := float64(in.Temperature); !real(t) {
 		return in, errors.New("that is no temperature")
@@ -307,10 +307,17 @@ func weakestOverlap(t threads.Thread, hole quantity.Length) (Overlap, string) {
 		Pitch: t.Pitch, FlankAngle: t.Form.Angle(),
 		Major: t.Major, PitchInternal: t.PitchDiameter(), PitchExternal: t.PitchDiameter(), Minor: hole,
 	}
-	if hole == 0 {
+	basis := "basic sizes: no limits are published for this thread, and a worn one holds less"
+	if l, ok := t.Limits(); ok && l.External.MajorMin > 0 && l.External.PitchMin > 0 && l.Internal.PitchMax > 0 && l.Internal.MinorMax > 0 {
+		o.Major, o.PitchExternal, o.PitchInternal = l.External.MajorMin, l.External.PitchMin, l.Internal.PitchMax
+		basis = "worst limits of " + l.External.Class + " and " + l.Internal.Class + ", " + l.Source
+		if hole == 0 {
+			o.Minor = l.Internal.MinorMax
+		}
+	} else if hole == 0 {
 		o.Minor = t.TapDrill(threads.StockDrills(), 0).Diameter
 	}
-	return o, "basic sizes: no limits are published for this thread; worn threads hold less"
+	return o, basis
 }
 
 func (in TightenInput) findings(out Tightening, tabled bool, strength Strength) []Finding {
@@ -346,7 +353,7 @@ func (in TightenInput) findings(out Tightening, tabled bool, strength Strength) 
 	if out.Torque < 1 {
 		add("small-torque", Note, commonPractice, "Below 1 N·m use a torque screwdriver; a quarter-inch wrench is poor under a fifth of its range")
 	}
-	if in.Head == threads.Cheese {
+	if in.Head == threads.CheeseHead {
 		add("slotted", Note, commonPractice, "A slotted head slips out of the driver at about half this torque: tighten by feel")
 	}
 	if s := out.Strip; s != nil {
@@ -389,7 +396,11 @@ func (in TightenInput) stripFindings(out Tightening, s Stripping) []Finding {
 		add("strips-first", Note, "FED-STD-H28/2B", "Overloaded, the %s strips before the screw breaks", s.FailsFirst)
 	}
 	if out.PreloadHigh > s.OneThird {
-		add("spread-strip", Warn, "NASA RP-1228", "If the friction is really %.2g the preload is %v, above the cautious strip force %v of the thread in %s", out.Friction.Low, out.PreloadHigh, s.OneThird, in.Into)
+		sev := Note
+		if out.PreloadHigh > preloadShareOfStrip*s.Geometric {
+			sev = Warn
+		}
+		add("spread-strip", sev, "NASA RP-1228", "If the friction is really %.2g the preload is %v, above the cautious strip force %v of the thread in %s", out.Friction.Low, out.PreloadHigh, s.OneThird, in.Into)
 	}
 	return fs
 }
