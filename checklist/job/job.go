@@ -2,7 +2,14 @@ package job
 
 import (
 	"errors"
+	"fmt"
+	"maps"
+	"path/filepath"
+	"slices"
+	"strings"
+	"sync"
 	"time"
+	"unicode/utf8"
 
 	"fettle/checklist"
 )
@@ -20,123 +27,534 @@ type Env struct {
 	FS FS
 }
 
-// FS is how this package reaches files.
-type FS interface{}
+func (env Env) files() FS {
+	if env.FS != nil {
+		return env.FS
+	}
+	return disk{}
+}
 
 // Job is an open job. Its methods may be called from several goroutines; those
 // that only look never wait for the disk.
-type Job struct{}
+type Job struct {
+	dir    string
+	env    Env
+	header *header
+	proc   *checklist.Procedure
+	edited bool // procedure.toml is not the one the job started with
 
-// Where says how safe a new entry is.
-type Where string
+	writer *writer
 
-// The two places.
-const (
-	Everywhere Where = "saved"                     // on the disk twice: this device's copy and the job's folder
-	DeviceOnly Where = "saved on this device only" // the folder did not take it; it is added by itself later
-)
-
-// Saved is the answer to an entry that was kept.
-type Saved struct {
-	Entry  Entry
-	Where  Where
-	Notice string // what a person must know beyond Where, with the folder; may be empty
+	mu     sync.Mutex // guards what follows; never held while the disk works
+	person string
+	seen   *view
 }
 
-// Summary is one line of a list of jobs.
-type Summary struct {
-	Dir         string
-	Procedure   string // id
-	Title       string
-	Engine      string
-	Started     time.Time
-	Done, Total int // steps that need no more work, steps that apply
-	Next        string
-	Err         error // the job cannot be opened; only Dir is sure then
+// view is what was known after the last look at the disk. It is never changed.
+type view struct {
+	fold     *fold
+	filled   *checklist.Filled
+	measured map[string]string
+	notices  []string // about the files
+	unshared int
 }
 
-// Entry is one line of a log.
-type Entry struct{}
-
-var errUnfinished = errors.New("jobs are not built yet")
-
-// Start lays down a new job in dir and opens it. The folder may exist only if
-// it is empty. The settings are checked; a missing or wrong one is a *SettingsError.
-func Start(dir string, proc *checklist.Procedure, values map[string]string, engine string, env Env) (*Job, error) {
-	return nil, errUnfinished
+// Open reads the job in dir. A folder that is no job, or whose job is newer
+// than this program, is a *FolderError.
+func Open(dir string, env Env) (*Job, error) {
+	files := env.files()
+	h, err := readHeader(files, dir)
+	if err != nil {
+		return nil, err
+	}
+	source, err := readPlain(files, filepath.Join(dir, procedureName), maxProcedure)
+	if err != nil {
+		return nil, &FolderError{dir, procedureName + " cannot be read: " + Plain(err.Error()), err}
+	}
+	proc, found := checklist.Read(filepath.Join(dir, procedureName), source)
+	if proc == nil {
+		return nil, &FolderError{dir, procedureName + " is not valid: " + firstStop(found), nil}
+	}
+	person := env.Person
+	if person == "" {
+		// A job can be looked at where the private folder cannot be read.
+		person, _ = Person(env)
+	}
+	dev := &device{files: files, dir: env.StateDir}
+	logs := newLogs(files, dir, dev.twin(h.Job))
+	j := &Job{
+		dir: dir, env: env, header: h, proc: proc, edited: digest(source) != h.Digest,
+		writer: newWriter(files, env.Now, dev, logs),
+		person: person,
+	}
+	j.writer.mu.Lock()
+	defer j.writer.mu.Unlock()
+	if _, err := logs.refresh(); err != nil {
+		return nil, &FolderError{dir, "the logs cannot be read: " + Plain(err.Error()), err}
+	}
+	if err := j.look(); err != nil {
+		return nil, err
+	}
+	return j, nil
 }
 
-// Open reads the job in dir.
-func Open(dir string, env Env) (*Job, error) { return nil, errUnfinished }
+func firstStop(found checklist.Diagnostics) string {
+	for _, d := range found {
+		if d.Severity == checklist.Stop {
+			return Plain(fmt.Sprintf("line %d: %s", d.Line, d.Message))
+		}
+	}
+	return "it cannot be read"
+}
 
-// List finds the jobs in root and below it, newest first.
-func List(root string, env Env) ([]Summary, error) { return nil, errUnfinished }
+// look works out everything from what the logs hold now. The writer's lock is held.
+func (j *Job) look() error {
+	f := foldLogs(j.writer.logs)
+	measured := j.measured(f)
+	j.mu.Lock()
+	before := j.seen
+	j.mu.Unlock()
+	filled := (*checklist.Filled)(nil)
+	if before != nil && maps.Equal(before.measured, measured) {
+		filled = before.filled
+	} else {
+		var found checklist.Diagnostics
+		filled, found = j.proc.FillMeasured(j.header.Settings, measured)
+		if filled == nil {
+			return &FolderError{j.dir, headerName + " and " + procedureName + " do not fit each other: " + firstStop(found), nil}
+		}
+	}
+	seen := &view{
+		fold: f, filled: filled, measured: measured,
+		notices: fileNotices(j.writer.logs, f), unshared: len(j.writer.missing()),
+	}
+	j.mu.Lock()
+	j.seen = seen
+	j.mu.Unlock()
+	return nil
+}
 
-// Person is the name this device remembers as who is working; "" before the first time.
-func Person(env Env) (string, error) { return "", errUnfinished }
+// measured collects the readings that replace settings: of every such name the
+// latest that is a valid value. What another device wrote may be anything.
+func (j *Job) measured(f *fold) map[string]string {
+	names := map[string]bool{}
+	for _, s := range j.proc.Settings {
+		names[s.Name] = true
+	}
+	latest := map[string]*record{}
+	for _, step := range f.steps {
+		for name, values := range step.readings {
+			last := values[len(values)-1]
+			if names[name] && (latest[name] == nil || compareRecords(latest[name], last) < 0) {
+				latest[name] = last
+			}
+		}
+	}
+	measured := map[string]string{}
+	for name, rec := range latest {
+		value := withUnit(rec.Value, rec.Unit)
+		if j.proc.CheckValue(name, value) == nil {
+			measured[name] = value
+		}
+	}
+	return measured
+}
 
-// SetPerson makes this device remember who is working from now on.
-func SetPerson(env Env, name string) error { return errUnfinished }
+// withUnit adds the unit of a reading to a value that was typed without one.
+func withUnit(value, unit string) string {
+	value = strings.TrimSpace(value)
+	if unit == "" || strings.Trim(value, "+-0123456789.,") != "" {
+		return value
+	}
+	return value + " " + unit
+}
+
+func (j *Job) view() *view {
+	j.mu.Lock()
+	defer j.mu.Unlock()
+	return j.seen
+}
 
 // Dir is the job's folder.
-func (j *Job) Dir() string { return "" }
+func (j *Job) Dir() string { return j.dir }
 
 // Engine is the engine the job is about.
-func (j *Job) Engine() string { return "" }
+func (j *Job) Engine() string { return j.header.Engine }
 
 // Started is when the job was started, and by whom.
-func (j *Job) Started() (time.Time, string) { return time.Time{}, "" }
+func (j *Job) Started() (time.Time, string) {
+	at, _ := time.Parse(time.RFC3339, j.header.Started)
+	return at, j.header.By
+}
 
 // Person is who is working; empty until somebody said so.
-func (j *Job) Person() string { return "" }
+func (j *Job) Person() string {
+	j.mu.Lock()
+	defer j.mu.Unlock()
+	return j.person
+}
 
 // SetPerson changes who is working, here and for later jobs on this device.
-func (j *Job) SetPerson(name string) error { return errUnfinished }
+func (j *Job) SetPerson(name string) error {
+	name, err := checkName(name)
+	if err != nil {
+		return err
+	}
+	j.mu.Lock()
+	j.person = name
+	j.mu.Unlock()
+	return SetPerson(j.env, name)
+}
 
 // Filled is the procedure with the job's settings and the readings taken so far.
-func (j *Job) Filled() *checklist.Filled { return nil }
+func (j *Job) Filled() *checklist.Filled { return j.view().filled }
 
-// State is how the job stands now.
-func (j *Job) State() State { return State{} }
+// healAgain is how long Refresh waits before it tries a folder again that did
+// not take what is saved on this device only.
+const healAgain = time.Minute
 
 // Refresh looks for entries that other devices or windows added, and says
 // whether anything changed. It also adds to the folder what so far is saved on
 // this device only. It reads the disk: call it off the drawing path.
-func (j *Job) Refresh() (bool, error) { return false, errUnfinished }
+func (j *Job) Refresh() (bool, error) {
+	changed, err := j.reread()
+	if err != nil || j.view().unshared == 0 || !j.writer.mayHeal(healAgain) {
+		return changed, err
+	}
+	if _, err := j.writer.heal(); err != nil {
+		return changed, nil // State still says that it is on this device only
+	}
+	_, err = j.reread()
+	return true, err
+}
 
-// Tick marks a step as done. A *BlockedError says why it cannot be done yet.
-func (j *Job) Tick(step string) (Saved, error) { return Saved{}, errUnfinished }
+func (j *Job) reread() (bool, error) {
+	j.writer.mu.Lock()
+	defer j.writer.mu.Unlock()
+	changed, err := j.writer.logs.refresh()
+	if err != nil {
+		return false, &FolderError{j.dir, "the job folder " + reason(err), err}
+	}
+	if unshared := len(j.writer.missing()); !changed && unshared == j.view().unshared {
+		return false, nil
+	}
+	return true, j.look()
+}
 
-// Skip leaves a step out, with the reason.
-func (j *Job) Skip(step, reason string) (Saved, error) { return Saved{}, errUnfinished }
+// save adds an entry and works out the state again.
+func (j *Job) save(ask func() (Entry, error)) (Saved, error) {
+	return j.writer.save(func(changed bool) (Entry, error) {
+		// The lock is held and everything is read: what ask sees is what stands.
+		if changed {
+			if err := j.look(); err != nil {
+				return Entry{}, err
+			}
+		}
+		return ask()
+	}, j.look)
+}
 
-// Release lets a step at a hold point go on; by is the person who releases it.
-func (j *Job) Release(step, by string) (Saved, error) { return Saved{}, errUnfinished }
+// worker is who works now; an entry without a name is not made.
+func (j *Job) worker() (string, error) {
+	if name := j.Person(); name != "" {
+		return checkName(name)
+	}
+	return "", ErrNobody
+}
 
-// Read records a reading of a step. The value is stored as it was typed.
-func (j *Job) Read(step, reading, value string) (Saved, error) { return Saved{}, errUnfinished }
+// StepError says that a step or a reading is not in this job.
+type StepError struct {
+	What, Name string
+	Known      []string
+}
 
-// Note records a remark on a step, or on the job where step is empty.
-func (j *Job) Note(step, text string) (Saved, error) { return Saved{}, errUnfinished }
+func (e *StepError) Error() string {
+	return fmt.Sprintf("there is no %s %q here (there are: %s)", e.What, Plain(e.Name), strings.Join(e.Known, ", "))
+}
 
-// Undo takes back the last entry made on this device that still stands.
-func (j *Job) Undo() (Saved, error) { return Saved{}, errUnfinished }
-
-// UndoEntry takes back the entry with that id, whoever made it; taking back an
-// undo restores what it undid.
-func (j *Job) UndoEntry(id string) (Saved, error) { return Saved{}, errUnfinished }
-
-// BlockedError says why a step cannot be ticked now.
+// BlockedError says why something cannot be done to a step now.
 type BlockedError struct {
 	Step   string
 	Blocks []string
 }
 
-func (e *BlockedError) Error() string { return "" }
-
-// SettingsError says what is wrong with the settings of a new job.
-type SettingsError struct {
-	Diagnostics checklist.Diagnostics
+func (e *BlockedError) Error() string {
+	return "step " + Plain(e.Step) + ": " + strings.Join(e.Blocks, "; ")
 }
 
-func (e *SettingsError) Error() string { return "" }
+// step finds a step that applies.
+func (j *Job) step(id string) (*checklist.FilledStep, error) {
+	filled := j.Filled()
+	if step := filled.Step(id); step != nil {
+		return step, nil
+	}
+	for _, left := range filled.LeftOut {
+		if left.ID == id {
+			return nil, &BlockedError{id, []string{"it does not apply to this job: " + left.Because}}
+		}
+	}
+	var known []string
+	for _, step := range filled.Steps() {
+		known = append(known, step.ID)
+	}
+	return nil, &StepError{"step", id, known}
+}
+
+// Tick marks a step as done. A *BlockedError says why it cannot be done yet.
+func (j *Job) Tick(step string) (Saved, error) {
+	return j.save(func() (Entry, error) {
+		by, err := j.worker()
+		if err != nil {
+			return Entry{}, err
+		}
+		if _, err := j.step(step); err != nil {
+			return Entry{}, err
+		}
+		s := j.State().Steps[step]
+		if blocks := s.tickBlocks(); len(blocks) > 0 {
+			return Entry{}, &BlockedError{step, blocks}
+		}
+		return Entry{Kind: KindTick, By: by, Step: step, Replaces: ids(s.Skips)}, nil
+	})
+}
+
+// tickBlocks says why a step cannot be ticked.
+func (s *StepState) tickBlocks() []string {
+	if len(s.Ticks) > 0 && len(s.Skips) == 0 {
+		return []string{"it is done already: " + names(s.Ticks)}
+	}
+	if s.Status == Skipped {
+		return s.Missing // a step that was left out may be done after all
+	}
+	return append(slices.Clone(s.Blocks), s.Missing...)
+}
+
+// Skip leaves a step out, with the reason. A hold point is released, not skipped.
+func (j *Job) Skip(step, why string) (Saved, error) {
+	return j.save(func() (Entry, error) {
+		by, err := j.worker()
+		if err != nil {
+			return Entry{}, err
+		}
+		f, err := j.step(step)
+		if err != nil {
+			return Entry{}, err
+		}
+		why, err := checkText("the reason", why)
+		if err != nil {
+			return Entry{}, err
+		}
+		s := j.State().Steps[step]
+		switch {
+		case len(s.Ticks) > 0 && len(s.Skips) == 0:
+			return Entry{}, &BlockedError{step, []string{"it is done already: " + names(s.Ticks) + ". Undo that first"}}
+		case len(s.Skips) > 0 && len(s.Ticks) == 0:
+			return Entry{}, &BlockedError{step, []string{"it is left out already: " + names(s.Skips)}}
+		case f.Hold != "" && len(s.Releases) == 0:
+			return Entry{}, &BlockedError{step, []string{fmt.Sprintf("a hold point is not skipped: the %s releases it", f.Hold)}}
+		}
+		return Entry{Kind: KindSkip, By: by, Step: step, Text: why, Replaces: ids(s.Ticks)}, nil
+	})
+}
+
+// Release lets a step at a hold point go on; by is the person who releases it.
+// Where the inspector must, whoever is working cannot.
+func (j *Job) Release(step, by string) (Saved, error) {
+	return j.save(func() (Entry, error) {
+		f, err := j.step(step)
+		if err != nil {
+			return Entry{}, err
+		}
+		by, err := checkName(by)
+		if err != nil {
+			return Entry{}, fmt.Errorf("who releases the hold: %w", err)
+		}
+		s := j.State().Steps[step]
+		switch {
+		case f.Hold == "":
+			return Entry{}, &BlockedError{step, []string{"it is no hold point"}}
+		case len(s.Releases) > 0:
+			return Entry{}, &BlockedError{step, []string{"it is released already: " + names(s.Releases)}}
+		case f.Hold == "inspector" && strings.EqualFold(by, j.Person()):
+			return Entry{}, &BlockedError{step, []string{by + " is working on the job; the inspector releases this hold"}}
+		}
+		return Entry{Kind: KindRelease, By: by, Step: step, Text: f.Hold}, nil
+	})
+}
+
+// Read records a reading of a step. The value is stored as it was typed. The
+// error says that it is no reading of its unit; whether it is within its limits
+// is for [checklist.FilledReading.Judge], and an outside value is kept too.
+func (j *Job) Read(step, reading, value string) (Saved, error) {
+	return j.save(func() (Entry, error) {
+		by, err := j.worker()
+		if err != nil {
+			return Entry{}, err
+		}
+		f, err := j.step(step)
+		if err != nil {
+			return Entry{}, err
+		}
+		var r *checklist.FilledReading
+		var known []string
+		for i := range f.Readings {
+			known = append(known, f.Readings[i].Name)
+			if f.Readings[i].Name == reading {
+				r = &f.Readings[i]
+			}
+		}
+		if r == nil {
+			if len(known) == 0 {
+				return Entry{}, &BlockedError{step, []string{"it asks for no reading"}}
+			}
+			return Entry{}, &StepError{"reading", reading, known}
+		}
+		value = strings.TrimSpace(value)
+		if len(value) > maxValue || Plain(value) != value {
+			return Entry{}, fmt.Errorf("a reading is one line of at most %d characters", maxValue)
+		}
+		if _, err := r.Judge(value); err != nil {
+			return Entry{}, err
+		}
+		s := j.State().Steps[step]
+		if s.Status == Blocked && len(s.Releases) == 0 && f.Hold != "" {
+			return Entry{}, &BlockedError{step, s.Blocks}
+		}
+		var replaces []string
+		for _, v := range s.Readings[reading] {
+			replaces = append(replaces, v.ID)
+		}
+		return Entry{Kind: KindMeasure, By: by, Step: step, Reading: reading, Value: value, Unit: r.Unit, Replaces: limited(replaces)}, nil
+	})
+}
+
+// Note records a remark on a step, or on the job where step is empty.
+func (j *Job) Note(step, text string) (Saved, error) {
+	return j.save(func() (Entry, error) {
+		by, err := j.worker()
+		if err != nil {
+			return Entry{}, err
+		}
+		if step != "" {
+			if _, err := j.step(step); err != nil {
+				return Entry{}, err
+			}
+		}
+		text, err := checkText("the note", text)
+		if err != nil {
+			return Entry{}, err
+		}
+		return Entry{Kind: KindNote, By: by, Step: step, Text: text}, nil
+	})
+}
+
+// ErrNothingToUndo says that this device has no entry left to take back.
+var ErrNothingToUndo = errors.New("nothing to undo: no entry made on this device still stands")
+
+// Undo takes back the last entry made on this device that still stands. Undoing
+// again takes back the one before it.
+func (j *Job) Undo() (Saved, error) {
+	return j.save(func() (Entry, error) {
+		entries := j.view().fold.entries
+		for i := len(entries) - 1; i >= 0; i-- {
+			e := &entries[i]
+			if e.live() && e.undoable() && (e.inTwin || j.writer.alone[e.key()] != nil) {
+				return j.retract([]string{e.ID}, e)
+			}
+		}
+		return Entry{}, ErrNothingToUndo
+	})
+}
+
+func (e *Entry) undoable() bool {
+	switch e.Kind {
+	case KindTick, KindSkip, KindRelease, KindMeasure, KindNote, KindAccept:
+		return e.understood()
+	}
+	return false
+}
+
+// UndoEntry takes back the entry with that id, whoever made it; taking back an
+// undo restores what it undid.
+func (j *Job) UndoEntry(id string) (Saved, error) {
+	return j.save(func() (Entry, error) {
+		entries := j.view().fold.entries
+		for i := range entries {
+			e := &entries[i]
+			if e.ID != id {
+				continue
+			}
+			if !e.undoable() && e.Kind != KindRetract {
+				return Entry{}, fmt.Errorf("entry %s cannot be undone", Plain(id))
+			}
+			if !e.live() {
+				return Entry{}, fmt.Errorf("entry %s was undone already by %s (%s); undo that to have it back", Plain(id), e.retractedBy.By, e.retractedBy.ID)
+			}
+			return j.retract([]string{id}, e)
+		}
+		return Entry{}, fmt.Errorf("there is no entry %s in this job (\"fettle job log\" shows their names)", Plain(id))
+	})
+}
+
+// UndoStep takes back every tick and skip of a step that can be seen here.
+func (j *Job) UndoStep(step string) (Saved, error) {
+	return j.save(func() (Entry, error) {
+		if _, err := j.step(step); err != nil {
+			return Entry{}, err
+		}
+		s := j.State().Steps[step]
+		marks := append(slices.Clone(s.Ticks), s.Skips...)
+		if len(marks) == 0 {
+			return Entry{}, &BlockedError{step, []string{"it is neither done nor left out"}}
+		}
+		return j.retract(ids(marks), &folded{record: &record{Entry: Entry{Kind: KindTick, Step: step}}})
+	})
+}
+
+func (j *Job) retract(targets []string, what *folded) (Entry, error) {
+	by, err := j.worker()
+	if err != nil {
+		return Entry{}, err
+	}
+	return Entry{Kind: KindRetract, By: by, Step: what.Step, Reading: what.Reading, Text: what.Kind, Retracts: limited(targets)}, nil
+}
+
+// checkText trims what a person wrote and says what is wrong with it.
+func checkText(what, text string) (string, error) {
+	text = strings.TrimSpace(text)
+	switch {
+	case text == "":
+		return "", fmt.Errorf("%s is empty", what)
+	case len(text) > maxText:
+		return "", fmt.Errorf("%s is longer than %d KiB", what, maxText>>10)
+	case !utf8.ValidString(text):
+		return "", fmt.Errorf("%s is not text (UTF-8)", what)
+	}
+	return text, nil
+}
+
+func ids(marks []Mark) []string {
+	var list []string
+	for _, m := range marks {
+		list = append(list, m.ID)
+	}
+	return limited(list)
+}
+
+// limited keeps a list of ids within what a line may hold. What falls off the
+// end stays visible and can be settled by another entry.
+func limited(list []string) []string { return list[:min(len(list), maxTargets)] }
+
+func names(marks []Mark) string {
+	list := make([]string, len(marks))
+	for i, m := range marks {
+		list[i] = m.By
+		if !m.At.IsZero() {
+			list[i] += m.At.Format(", 2 Jan 2006 15:04")
+		}
+		if m.Text != "" {
+			list[i] += " (" + m.Text + ")"
+		}
+	}
+	return strings.Join(list, " and ")
+}

@@ -1,6 +1,15 @@
 package job
 
-import "time"
+import (
+	"fmt"
+	"path/filepath"
+	"slices"
+	"sort"
+	"strings"
+	"time"
+
+	"fettle/checklist"
+)
 
 // Status says how a step stands.
 type Status string
@@ -41,7 +50,8 @@ type StepState struct {
 	Ticks    []Mark   // live ticks, oldest first; several people may have ticked
 	Skips    []Mark   // live skips with their reasons
 	Releases []Mark   // live releases of its hold point
-	Undone   []Mark   // who undid what on this step, newest last
+	Undone   []Mark   // what was taken back on this step and by whom, newest last
+	Missing  []string // readings that a tick waits for, in plain words
 	Readings map[string][]ReadingValue
 	Notes    []NoteValue
 	Due      time.Time // when its wait is over; zero where it has none or the wait has not begun
@@ -59,9 +69,10 @@ type Mark struct {
 // several for one name, two people measured without seeing each other's value.
 type ReadingValue struct {
 	Mark
-	Value  string // as it was typed
-	Unit   string
-	Latest bool // the last in the job's order: the one that figures are worked out from
+	Value     string // as it was typed
+	Unit      string
+	Latest    bool                // the last in the job's order: the one that figures are worked out from
+	Judgement checklist.Judgement // against the limits as they are now; zero where the value is none of this unit
 }
 
 // NoteValue is one note.
@@ -87,4 +98,315 @@ type Conflict struct {
 	Step    string
 	Reading string // name of the reading, or "" where a step is both ticked and skipped
 	Text    string // plain sentence
+}
+
+// State is how the job stands now. It looks at the clock, not at the disk.
+func (j *Job) State() State {
+	seen, now := j.view(), j.env.Now()
+	steps := seen.filled.Steps()
+	state := State{Steps: make(map[string]StepState, len(steps)), Total: len(steps), Unshared: seen.unshared}
+	for _, step := range steps {
+		state.Steps[step.ID] = recorded(&state, seen.fold.steps[step.ID], step)
+	}
+	for _, step := range steps {
+		s := state.Steps[step.ID]
+		switch s.Status {
+		case Done:
+			state.Done++
+			continue
+		case Skipped:
+			state.Skipped++
+			continue
+		}
+		j.gates(&state, &s, seen, step, now)
+		if s.Status == Waiting {
+			state.Waiting = append(state.Waiting, Wait{step.ID, s.Due})
+		}
+		state.Steps[step.ID] = s
+		if state.Next == "" || s.Status == Todo && state.Steps[state.Next].Status != Todo {
+			state.Next = step.ID
+		}
+	}
+	state.Notices = slices.Concat(j.notices(seen, now), seen.notices)
+	return state
+}
+
+// recorded is what people put on a step.
+func recorded(state *State, f *stepFold, step *checklist.FilledStep) StepState {
+	s := StepState{Status: Todo, Readings: map[string][]ReadingValue{}}
+	if f != nil {
+		s.Ticks, s.Skips, s.Releases = marks(f.ticks), marks(f.skips), marks(f.releases)
+		for _, note := range f.notes {
+			s.Notes = append(s.Notes, NoteValue{mark(note)})
+		}
+		for i := range f.undone {
+			s.Undone = append(s.Undone, undoneMark(&f.undone[i]))
+		}
+		for _, name := range sortedKeys(f.readings) {
+			s.Readings[name] = readingValues(step, name, f.readings[name])
+			if text := disagreement(f.readings[name]); text != "" {
+				state.Conflicts = append(state.Conflicts, Conflict{step.ID, name, text})
+			}
+		}
+	}
+	for _, r := range step.Readings {
+		if block := missingReading(r, s.Readings[r.Name]); block != "" {
+			s.Missing = append(s.Missing, block)
+		}
+	}
+	if len(s.Ticks) > 0 && len(s.Skips) > 0 {
+		state.Conflicts = append(state.Conflicts, Conflict{step.ID, "", fmt.Sprintf("done by %s, left out by %s", names(s.Ticks), names(s.Skips))})
+	}
+	switch {
+	case len(s.Ticks) > 0:
+		s.Status = Done
+	case len(s.Skips) > 0:
+		s.Status = Skipped
+	}
+	return s
+}
+
+// gates decides whether a step that is neither done nor left out can be worked on.
+func (j *Job) gates(state *State, s *StepState, seen *view, step *checklist.FilledStep, now time.Time) {
+	var since time.Time // when the last thing before it was done
+	for _, need := range step.Needs {
+		if status := state.Steps[need].Status; status != Done && status != Skipped {
+			s.Blocks = append(s.Blocks, "first do "+need+titleOf(seen.filled, need))
+			continue
+		}
+		done := latest(state.Steps[need].Ticks)
+		if done.After(since) {
+			since = done
+		}
+		before := seen.filled.Step(need)
+		if before == nil || before.Kind == "wait" || before.Wait == 0 || len(state.Steps[need].Ticks) == 0 {
+			continue
+		}
+		if done.IsZero() {
+			s.Blocks = append(s.Blocks, "when "+need+" was done cannot be read: undo it and tick it again")
+		} else if due := done.Add(before.Wait); due.After(s.Due) {
+			s.Due = due
+		}
+	}
+	if step.Kind == "wait" && step.Wait > 0 && len(s.Blocks) == 0 {
+		if since.IsZero() {
+			since, _ = j.Started()
+		}
+		if due := since.Add(step.Wait); due.After(s.Due) {
+			s.Due = due
+		}
+	}
+	if step.Hold != "" && len(s.Releases) == 0 {
+		if len(s.Blocks) == 0 {
+			state.Holds = append(state.Holds, Hold{step.ID, step.Hold})
+		}
+		s.Blocks = append(s.Blocks, "hold point: the "+step.Hold+" must release it")
+	}
+	wait := now.Before(s.Due)
+	switch {
+	case len(s.Blocks) > 0:
+		s.Status = Blocked
+	case wait:
+		s.Status = Waiting
+	}
+	if wait {
+		s.Blocks = append(s.Blocks, "wait until "+s.Due.In(now.Location()).Format("Mon 2 Jan 2006 15:04"))
+	}
+}
+
+func titleOf(filled *checklist.Filled, id string) string {
+	if step := filled.Step(id); step != nil && step.Title != "" {
+		return " (" + step.Title + ")"
+	}
+	return ""
+}
+
+// missingReading says why a reading keeps its step from being ticked.
+func missingReading(r checklist.FilledReading, values []ReadingValue) string {
+	label := r.Ask
+	if label == "" {
+		label = r.Name
+	}
+	if len(values) == 0 {
+		return fmt.Sprintf("reading %s is missing (%s)", r.Name, label)
+	}
+	last := values[len(values)-1]
+	if last.Judgement.Severity == checklist.Stop {
+		return fmt.Sprintf("reading %s: %s", r.Name, last.Judgement.Text)
+	}
+	return ""
+}
+
+func mark(rec *record) Mark {
+	return Mark{ID: rec.ID, By: rec.By, At: rec.At(), Text: rec.Text}
+}
+
+func marks(recs []*record) []Mark {
+	list := make([]Mark, len(recs))
+	for i, rec := range recs {
+		list[i] = mark(rec)
+	}
+	return list
+}
+
+func undoneMark(e *folded) Mark {
+	m := mark(e.retractedBy)
+	what := e.Kind
+	if e.Kind == KindMeasure {
+		what = "reading " + e.Reading + " " + e.Value
+	}
+	m.Text = what + " by " + e.By
+	return m
+}
+
+func readingValues(step *checklist.FilledStep, name string, values []*record) []ReadingValue {
+	list := make([]ReadingValue, len(values))
+	for i, rec := range values {
+		list[i] = ReadingValue{Mark: mark(rec), Value: rec.Value, Unit: rec.Unit, Latest: i == len(values)-1}
+		for _, r := range step.Readings {
+			if r.Name != name {
+				continue
+			}
+			if judged, err := r.Judge(rec.Value); err == nil {
+				list[i].Judgement = judged
+			}
+		}
+	}
+	return list
+}
+
+// disagreement describes readings of one name that differ; "" where they agree.
+func disagreement(values []*record) string {
+	differ := false
+	said := make([]string, len(values))
+	for i, rec := range values {
+		differ = differ || !sameValue(values[0], rec)
+		said[i] = withUnit(rec.Value, rec.Unit) + " by " + rec.By
+	}
+	if !differ {
+		return ""
+	}
+	return strings.Join(said, ", ") + " (latest)"
+}
+
+func latest(marks []Mark) time.Time {
+	var at time.Time
+	for _, m := range marks {
+		if m.At.After(at) {
+			at = m.At
+		}
+	}
+	return at
+}
+
+func sortedKeys[V any](m map[string]V) []string {
+	keys := make([]string, 0, len(m))
+	for k := range m {
+		keys = append(keys, k)
+	}
+	sort.Strings(keys)
+	return keys
+}
+
+// clockSlack is how far a clock may be ahead before it is worth a word.
+const clockSlack = time.Hour
+
+// notices are about the entries as a whole.
+func (j *Job) notices(seen *view, now time.Time) []string {
+	var list []string
+	f := seen.fold
+	if seen.unshared > 0 {
+		list = append(list, fmt.Sprintf("%s saved on this device only; %s be added to %s by itself.",
+			plural(seen.unshared, "entry is", "entries are"), map[bool]string{true: "it will", false: "they will"}[seen.unshared == 1], Plain(j.dir)))
+	}
+	if j.edited {
+		list = append(list, procedureName+" was changed after the job started.")
+	}
+	if f.newer > 0 {
+		list = append(list, plural(f.newer, "entry was", "entries were")+" made by a newer version: kept, not understood here.")
+	}
+	for _, id := range f.waiting {
+		list = append(list, "Undo of "+id+" waits for its entry.")
+	}
+	for _, id := range f.doubles {
+		list = append(list, "Two different entries are called "+id+"; both count.")
+	}
+	for _, device := range sortedKeys(f.ahead) {
+		if c := f.ahead[device]; c.at.Sub(now) > clockSlack {
+			list = append(list, fmt.Sprintf("The clock of device %s (%s) is %s ahead; order is not affected.", device, c.by, roughly(c.at.Sub(now))))
+		}
+	}
+	for _, line := range f.edited {
+		list = append(list, fmt.Sprintf("%s line %d: entry %s was changed outside the program; the original counts.", Plain(line.file), line.line, line.ID))
+	}
+	for _, line := range f.changed {
+		list = append(list, fmt.Sprintf("%s line %d was changed outside the program and does not count until it is accepted (%s): %s", Plain(line.file), line.line, line.Sum, line.says()))
+	}
+	return list
+}
+
+// says puts an entry into words.
+func (e *Entry) says() string {
+	parts := []string{e.Kind}
+	if e.Kind == "" {
+		parts = nil
+	}
+	for _, part := range []string{e.Step, e.Reading, withUnit(e.Value, e.Unit), e.Text} {
+		if part != "" {
+			parts = append(parts, part)
+		}
+	}
+	if e.By != "" {
+		parts = append(parts, "by "+e.By)
+	}
+	return strings.Join(parts, " ")
+}
+
+// fileNotices are about the files: what could not be read, and what came from copies.
+func fileNotices(l *logs, f *fold) []string {
+	var list []string
+	for _, path := range sortedKeys(l.read) {
+		file, name := l.read[path], Plain(filepath.Base(path))
+		if path == l.twin {
+			name = "this device's own copy"
+		}
+		if file.tail == lineUnreadable {
+			list = append(list, "1 unfinished line in "+name+" (power loss?). Nothing that was reported saved is affected.")
+		}
+		if file.unreadable > 0 {
+			list = append(list, fmt.Sprintf("%s in %s, the first is line %d. Kept; the lines around count.", plural(file.unreadable, "unreadable line", "unreadable lines"), name, file.firstUnreadable))
+		}
+	}
+	copies := 0
+	for _, rec := range l.all {
+		if rec.inFolder && !rec.inLog && !rec.inTwin {
+			copies++
+		}
+	}
+	if copies > 0 {
+		list = append(list, plural(copies, "entry", "entries")+" read from a conflict copy; nothing lost.")
+	}
+	if l.changedMore > 0 {
+		list = append(list, plural(l.changedMore, "more changed line is", "more changed lines are")+" not shown.")
+	}
+	return append(list, l.skipped...)
+}
+
+func plural(n int, one, many string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %s", n, many)
+}
+
+// roughly words a span the way one speaks of a clock that is off.
+func roughly(d time.Duration) string {
+	const day = 24 * time.Hour
+	switch {
+	case d >= 60*day:
+		return plural(int(d/(30*day)), "month", "months")
+	case d >= 2*day:
+		return plural(int(d/day), "day", "days")
+	}
+	return plural(int(d/time.Hour), "hour", "hours")
 }

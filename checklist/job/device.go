@@ -1,0 +1,187 @@
+package job
+
+import (
+	"bytes"
+	"crypto/rand"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io/fs"
+	"path/filepath"
+	"strings"
+	"time"
+	"unicode/utf8"
+)
+
+// A device's private folder holds device.jsonl (who this device is and who is
+// working), device.lock, and twins/: one file for every job, with a copy of
+// every entry made on this device. All of it is only ever appended to.
+
+// lockWait is how long a save waits for another window on the same device.
+const lockWait = 2 * time.Second
+
+// identity is one line of device.jsonl; of each field the last line counts.
+type identity struct {
+	Device string `json:"device,omitempty"`
+	Person string `json:"person,omitempty"`
+}
+
+type device struct {
+	files FS
+	dir   string // "" where this user has no private folder
+	// made says that this process has put the folder's own names on the disk.
+	made bool
+}
+
+var errNoStateDir = errors.New("there is no folder for this device's own copy (set FETTLE_STATE)")
+
+func (d *device) file() string { return filepath.Join(d.dir, "device.jsonl") }
+
+func (d *device) twin(job string) string {
+	if d.dir == "" {
+		return ""
+	}
+	return filepath.Join(d.dir, "twins", job+".jsonl")
+}
+
+// lock keeps other processes on this device from saving. The lock file is here
+// and not in a job's folder: there it would be carried to other devices, and
+// network folders may refuse locks.
+func (d *device) lock() (func() error, error) {
+	if d.dir == "" {
+		return nil, errNoStateDir
+	}
+	if err := d.files.MkdirAll(filepath.Join(d.dir, "twins"), 0o700); err != nil {
+		return nil, err
+	}
+	return d.files.Lock(filepath.Join(d.dir, "device.lock"), lockWait)
+}
+
+// identify reads who this device is. Lines that cannot be read are passed over:
+// a torn one was never relied on.
+func (d *device) identify() (identity, error) {
+	var id identity
+	if d.dir == "" {
+		return id, errNoStateDir
+	}
+	data, err := readPlain(d.files, d.file(), 4<<20)
+	if errors.Is(err, fs.ErrNotExist) {
+		return id, nil
+	}
+	if err != nil {
+		return id, err
+	}
+	for _, line := range bytes.Split(data, []byte{'\n'}) {
+		var said identity
+		if json.Unmarshal(trimLine(line), &said) != nil {
+			continue
+		}
+		if validDevice(said.Device) {
+			id.Device = said.Device
+		}
+		if name, err := checkName(said.Person); err == nil {
+			id.Person = name
+		}
+	}
+	return id, nil
+}
+
+func (d *device) append(said identity) error {
+	line, err := json.Marshal(said)
+	if err != nil {
+		return err
+	}
+	_, err = appendLines(d.files, d.file(), false, false, d.sync, line)
+	if errors.Is(err, fs.ErrNotExist) {
+		_, err = appendLines(d.files, d.file(), true, false, d.sync, line)
+	}
+	return err
+}
+
+// sync puts the names of this device's files on the disk, the first time in
+// each process: that a file was there before does not say that its name is.
+func (d *device) sync() error {
+	if d.made {
+		return nil
+	}
+	for _, dir := range []string{filepath.Join(d.dir, "twins"), d.dir} {
+		if err := d.files.SyncDir(dir); err != nil {
+			return err
+		}
+	}
+	if err := syncParents(d.files, d.dir); err != nil {
+		return err
+	}
+	d.made = true
+	return nil
+}
+
+// syncParents syncs the folders above dir, since any of them may have just been
+// made. One that this user may not open was made by somebody else.
+func syncParents(files FS, dir string) error {
+	dir, err := filepath.Abs(dir)
+	if err != nil {
+		return err
+	}
+	for parent := filepath.Dir(dir); parent != dir; dir, parent = parent, filepath.Dir(parent) {
+		if err := files.SyncDir(parent); err != nil && !errors.Is(err, fs.ErrPermission) {
+			return err
+		}
+	}
+	return nil
+}
+
+func validDevice(id string) bool {
+	return len(id) >= 4 && len(id) <= 16 && strings.Trim(id, letters) == ""
+}
+
+// letters are those of ids: lower case and figures without the pairs that are
+// mistaken for each other when they are read out.
+const letters = "abcdefghjkmnpqrstuvwxyz23456789"
+
+// randomWord makes n letters from the system's random source.
+func randomWord(n int) string {
+	b := make([]byte, n)
+	rand.Read(b) // never fails
+	for i := range b {
+		// 31 letters from 256 values: the first eight come up a little more often.
+		b[i] = letters[int(b[i])%len(letters)]
+	}
+	return string(b)
+}
+
+// checkName trims a person's name and says what is wrong with it.
+func checkName(name string) (string, error) {
+	name = strings.Join(strings.Fields(name), " ")
+	switch {
+	case name == "":
+		return "", errors.New("a name is needed")
+	case !utf8.ValidString(name) || Plain(name) != name:
+		return "", errors.New("a name holds letters only, no control characters")
+	case len(name) > maxName:
+		return "", fmt.Errorf("a name has at most %d characters", maxName)
+	}
+	return name, nil
+}
+
+// Person is the name this device remembers as who is working; "" before the
+// first time.
+func Person(env Env) (string, error) {
+	d := device{files: env.files(), dir: env.StateDir}
+	id, err := d.identify()
+	return id.Person, err
+}
+
+// SetPerson makes this device remember who is working from now on.
+func SetPerson(env Env, name string) error {
+	name, err := checkName(name)
+	if err != nil {
+		return err
+	}
+	d := device{files: env.files(), dir: env.StateDir}
+	unlock, err := d.lock()
+	if err != nil {
+		return err
+	}
+	return errors.Join(d.append(identity{Person: name}), unlock())
+}

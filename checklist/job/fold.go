@@ -1,0 +1,240 @@
+package job
+
+import (
+	"cmp"
+	"maps"
+	"slices"
+	"sort"
+	"strconv"
+	"strings"
+	"time"
+)
+
+// fold is the state of a job as far as its entries alone decide it. It is the
+// same for every order in which the entries arrived, and is never changed once
+// it was made.
+type fold struct {
+	entries []folded // in the job's order
+
+	steps   map[string]*stepFold // "" holds what belongs to no step
+	waiting []string             // ids that undos name and nobody has yet
+	newer   int                  // entries of newer versions
+	doubles []string             // ids that two different good lines carry
+	ahead   map[string]clock     // by device: its latest time
+	changed []changedLine        // lines changed by hand that do not count
+	edited  []changedLine        // the same, where the original is still there
+}
+
+// clock is the latest time a device wrote, and who did.
+type clock struct {
+	at time.Time
+	by string
+}
+
+// folded is an entry and what later entries did to it.
+type folded struct {
+	*record
+	retractedBy *record // a live entry that takes it back
+	replaced    bool    // a live entry stands in its place
+}
+
+func (f *folded) live() bool { return f.retractedBy == nil }
+
+type stepFold struct {
+	ticks, skips, releases []*record
+	undone                 []folded
+	readings               map[string][]*record // by name, those that nothing replaced
+	notes                  []*record
+}
+
+// target is what a `replaces` can point at: an entry of the same sort on the
+// same step. An entry cannot push aside what belongs elsewhere.
+type target struct {
+	sort, step, reading, id string
+}
+
+func (e *Entry) target(id string) target {
+	switch e.Kind {
+	case KindTick, KindSkip:
+		return target{"tick", e.Step, "", id}
+	case KindMeasure:
+		return target{KindMeasure, e.Step, e.Reading, id}
+	}
+	return target{e.Kind, e.Step, "", id}
+}
+
+// foldLogs works out the state from all entries.
+func foldLogs(l *logs) *fold {
+	f := &fold{steps: map[string]*stepFold{}, ahead: map[string]clock{}}
+	all := slices.Clone(l.all)
+	slices.SortFunc(all, compareRecords)
+	f.doubles = slices.Sorted(maps.Keys(l.doubles))
+	all = f.accept(l, all)
+
+	f.entries = make([]folded, len(all))
+	for i, rec := range all {
+		f.entries[i].record = rec
+	}
+	f.settle(l)
+	for i := range f.entries {
+		f.collect(&f.entries[i])
+	}
+	return f
+}
+
+// accept sorts out the lines changed by hand, and adds those that a live entry
+// accepts. Where the original is still there, it counts and the edit does not.
+// Neither an undo nor an acceptance can be made by editing a file.
+func (f *fold) accept(l *logs, all []*record) []*record {
+	accepted := map[string]bool{}
+	if len(l.changed) > 0 {
+		retracted := map[string]bool{}
+		for i := len(all) - 1; i >= 0; i-- {
+			rec := all[i]
+			if retracted[rec.ID] || !rec.understood() {
+				continue
+			}
+			switch rec.Kind {
+			case KindRetract:
+				for _, id := range rec.Retracts {
+					retracted[id] = true
+				}
+			case KindAccept:
+				accepted[rec.Accepts] = true
+			}
+		}
+	}
+	added := false
+	for _, line := range l.changed {
+		switch {
+		case line.ID != "" && l.byID[line.ID] != nil:
+			f.edited = append(f.edited, line)
+		case accepted[line.Sum] && line.acceptable():
+			all = append(all, &record{Entry: line.Entry, inFolder: true, inLog: true})
+			added = true
+		default:
+			f.changed = append(f.changed, line)
+		}
+	}
+	if added {
+		slices.SortFunc(all, compareRecords)
+	}
+	byMark := func(a, b changedLine) int { return cmp.Compare(a.Sum, b.Sum) }
+	slices.SortFunc(f.changed, byMark)
+	slices.SortFunc(f.edited, byMark)
+	return all
+}
+
+// acceptable says whether a changed line holds an entry that can count.
+func (line *changedLine) acceptable() bool {
+	return line.wellFormed() && line.understood() && line.Kind != KindRetract && line.Kind != KindAccept
+}
+
+// settle works out, from the newest entry to the oldest, what was taken back
+// and what was replaced. Looking only back makes circles impossible.
+//
+// What a taken-back entry replaced comes back, unless a later entry that still
+// stands replaced the taken-back entry itself: then its author had already seen
+// past both.
+func (f *fold) settle(l *logs) {
+	retracted := map[string]*record{}
+	covered := map[target]bool{}
+	for i := len(f.entries) - 1; i >= 0; i-- {
+		e := &f.entries[i]
+		e.retractedBy = retracted[e.ID]
+		if !e.understood() {
+			continue
+		}
+		if len(covered) > 0 {
+			e.replaced = covered[e.target(e.ID)]
+		}
+		if e.Kind == KindRetract {
+			if e.live() {
+				for _, id := range e.Retracts {
+					if retracted[id] == nil {
+						retracted[id] = e.record
+					}
+				}
+			}
+			continue
+		}
+		if e.live() || e.replaced {
+			for _, id := range e.Replaces {
+				covered[e.target(id)] = true
+			}
+		}
+	}
+	known := map[string]bool{}
+	if len(retracted) > 0 {
+		for i := range f.entries {
+			known[f.entries[i].ID] = true
+		}
+	}
+	for id := range retracted {
+		if !known[id] {
+			f.waiting = append(f.waiting, id)
+		}
+	}
+	sort.Strings(f.waiting)
+}
+
+// collect adds one entry to the state.
+func (f *fold) collect(e *folded) {
+	if at := e.At(); !at.IsZero() {
+		if device := e.Device(); at.After(f.ahead[device].at) {
+			f.ahead[device] = clock{at, e.By}
+		}
+	}
+	if !e.understood() {
+		f.newer++
+		return
+	}
+	if e.Kind == KindRetract || e.Kind == KindAccept || e.Kind == KindStart {
+		return
+	}
+	step := f.steps[e.Step]
+	if step == nil {
+		step = &stepFold{}
+		f.steps[e.Step] = step
+	}
+	if !e.live() {
+		step.undone = append(step.undone, *e)
+		return
+	}
+	if e.replaced {
+		return
+	}
+	switch e.Kind {
+	case KindTick:
+		step.ticks = append(step.ticks, e.record)
+	case KindSkip:
+		step.skips = append(step.skips, e.record)
+	case KindRelease:
+		step.releases = append(step.releases, e.record)
+	case KindNote:
+		step.notes = append(step.notes, e.record)
+	case KindMeasure:
+		if step.readings == nil {
+			step.readings = map[string][]*record{}
+		}
+		step.readings[e.Reading] = append(step.readings[e.Reading], e.record)
+	}
+}
+
+// sameValue says whether two readings say the same thing: 12.5, 12.50 and 12,5 do.
+func sameValue(a, b *record) bool {
+	if a.Unit != b.Unit {
+		return false
+	}
+	x, y := normal(a.Value), normal(b.Value)
+	if x == y {
+		return true
+	}
+	fx, errX := strconv.ParseFloat(x, 64)
+	fy, errY := strconv.ParseFloat(y, 64)
+	return errX == nil && errY == nil && fx == fy
+}
+
+func normal(value string) string {
+	return strings.ToLower(strings.ReplaceAll(strings.Join(strings.Fields(value), " "), ",", "."))
+}

@@ -1,0 +1,75 @@
+package job
+
+import (
+	"io/fs"
+	"path/filepath"
+	"slices"
+	"strings"
+	"time"
+)
+
+// Summary is one line of a list of jobs.
+type Summary struct {
+	Dir         string
+	Procedure   string // id
+	Title       string
+	Engine      string
+	Started     time.Time
+	Done, Total int // steps that need no more work, steps that apply
+	Next        string
+	Err         error // the job cannot be opened; only Dir is sure then
+}
+
+// Limits of a search for jobs, so that a list of a whole disk comes to an end.
+const (
+	listDepth   = 5
+	listFolders = 20000
+)
+
+// List finds the jobs in root and below it, the last started first. Hidden
+// folders, links and the insides of jobs are not searched; nor is anything
+// more than five folders down. The error says that root cannot be read.
+func List(root string, env Env) ([]Summary, error) {
+	files := env.files()
+	if _, err := files.ReadDir(root); err != nil {
+		return nil, &FolderError{root, "the folder cannot be read: " + Plain(err.Error()), err}
+	}
+	var list []Summary
+	left := listFolders
+	var search func(dir string, depth int)
+	search = func(dir string, depth int) {
+		left--
+		entries, err := files.ReadDir(dir)
+		if err != nil || left < 0 {
+			return
+		}
+		if slices.ContainsFunc(entries, func(e fs.DirEntry) bool { return e.Name() == headerName }) {
+			list = append(list, summarise(dir, env))
+			return
+		}
+		if depth == listDepth {
+			return
+		}
+		for _, e := range entries {
+			if e.IsDir() && !strings.HasPrefix(e.Name(), ".") {
+				search(filepath.Join(dir, e.Name()), depth+1)
+			}
+		}
+	}
+	search(root, 0)
+	slices.SortStableFunc(list, func(a, b Summary) int { return b.Started.Compare(a.Started) })
+	return list, nil
+}
+
+func summarise(dir string, env Env) Summary {
+	j, err := Open(dir, env)
+	if err != nil {
+		return Summary{Dir: dir, Err: err}
+	}
+	state := j.State()
+	started, _ := j.Started()
+	return Summary{
+		Dir: dir, Procedure: j.header.Procedure, Title: j.Filled().Title, Engine: j.Engine(), Started: started,
+		Done: state.Done + state.Skipped, Total: state.Total, Next: state.Next,
+	}
+}
