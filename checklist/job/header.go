@@ -139,6 +139,9 @@ func (e *SettingsError) Error() string {
 			continue
 		}
 		line := d.Message
+		if d.Setting != "" {
+			line = d.Setting + ": " + line
+		}
 		if d.Suggestion != "" {
 			line += " (" + d.Suggestion + ")"
 		}

@@ -152,9 +152,12 @@ func (j *Job) measured(f *fold) map[string]string {
 	}
 	measured := map[string]string{}
 	for name, rec := range latest {
-		value := withUnit(rec.Value, rec.Unit)
-		if j.proc.CheckValue(name, value) == nil {
-			measured[name] = value
+		// A count of drops is measured in drops and set as a bare number.
+		for _, value := range []string{withUnit(rec.Value, rec.Unit), rec.Value} {
+			if j.proc.CheckValue(name, value) == nil {
+				measured[name] = value
+				break
+			}
 		}
 	}
 	return measured
@@ -163,7 +166,11 @@ func (j *Job) measured(f *fold) map[string]string {
 // withUnit adds the unit of a reading to a value that was typed without one.
 func withUnit(value, unit string) string {
 	value = strings.TrimSpace(value)
-	if unit == "" || strings.Trim(value, "+-0123456789.,") != "" {
+	switch unit {
+	case "", "count", "number", "thread", "yes-no", "choice", "text":
+		return value
+	}
+	if strings.Trim(value, "+-0123456789.,") != "" {
 		return value
 	}
 	return value + " " + unit

@@ -75,6 +75,9 @@ type ReadingValue struct {
 	Judgement checklist.Judgement // against the limits as they are now; zero where the value is none of this unit
 }
 
+// String is the value with its unit.
+func (v ReadingValue) String() string { return withUnit(v.Value, v.Unit) }
+
 // NoteValue is one note.
 type NoteValue struct {
 	Mark
@@ -340,26 +343,9 @@ func (j *Job) notices(seen *view, now time.Time) []string {
 		list = append(list, fmt.Sprintf("%s line %d: entry %s was changed outside the program; the original counts.", Plain(line.file), line.line, line.ID))
 	}
 	for _, line := range f.changed {
-		list = append(list, fmt.Sprintf("%s line %d was changed outside the program and does not count until it is accepted (%s): %s", Plain(line.file), line.line, line.Sum, line.says()))
+		list = append(list, fmt.Sprintf("%s line %d was changed outside the program and does not count until it is accepted (%s): %s", Plain(line.file), line.line, line.Sum, line.says()+" by "+line.By))
 	}
 	return list
-}
-
-// says puts an entry into words.
-func (e *Entry) says() string {
-	parts := []string{e.Kind}
-	if e.Kind == "" {
-		parts = nil
-	}
-	for _, part := range []string{e.Step, e.Reading, withUnit(e.Value, e.Unit), e.Text} {
-		if part != "" {
-			parts = append(parts, part)
-		}
-	}
-	if e.By != "" {
-		parts = append(parts, "by "+e.By)
-	}
-	return strings.Join(parts, " ")
 }
 
 // fileNotices are about the files: what could not be read, and what came from copies.

@@ -1,9 +1,427 @@
 package cli
 
 import (
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"time"
+
 	"github.com/spf13/cobra"
+
+	"fettle/checklist"
+	"fettle/checklist/job"
 )
 
 func jobCommand(env Env) *cobra.Command {
-	return &cobra.Command{Use: "job", Hidden: true}
+	cmd := &cobra.Command{
+		Use:   "job",
+		Short: "Keep a refit under way: start it, tick steps, take readings, look it up",
+		Long: "Keep a refit under way.\n\n" +
+			"A job is a folder. Every device that works on it adds to a log of its own there, so the folder\n" +
+			"can be carried on a stick or by any tool that syncs files. --job names the folder; without it\n" +
+			"the current folder is taken, or the nearest one above that is a job.",
+		Args: cobra.NoArgs,
+		RunE: func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
+	}
+	j := &jobCommands{env: env}
+	cmd.PersistentFlags().StringVar(&j.dir, "job", "", "folder of the job")
+	cmd.PersistentFlags().StringVar(&j.by, "by", "", "who is working; remembered on this device the first time")
+	cmd.AddCommand(
+		j.start(), j.list(), j.status(), j.open(),
+		j.tick(), j.skip(), j.release(), j.read(), j.note(), j.undo(),
+		j.person(), j.log(),
+	)
+	return cmd
+}
+
+// jobCommands are the commands on one job; the flags are theirs together.
+type jobCommands struct {
+	env     Env
+	dir, by string
+}
+
+func (c *jobCommands) jobEnv() job.Env {
+	return job.Env{Now: c.env.Now, StateDir: c.env.StateDir, Person: c.by}
+}
+
+// folder is the job's folder: the one named, or the nearest that is a job.
+func (c *jobCommands) folder() (string, error) {
+	if c.dir != "" {
+		return c.dir, nil
+	}
+	here, err := os.Getwd()
+	if err != nil {
+		return "", unreadable(err)
+	}
+	for dir := here; ; dir = filepath.Dir(dir) {
+		if info, err := os.Lstat(filepath.Join(dir, "job.toml")); err == nil && info.Mode().IsRegular() {
+			return dir, nil
+		}
+		if dir == filepath.Dir(dir) {
+			return "", usage(errors.New("this folder is in no job: name one with --job DIR (\"fettle job list\" finds them)"))
+		}
+	}
+}
+
+func (c *jobCommands) opened() (*job.Job, error) {
+	dir, err := c.folder()
+	if err != nil {
+		return nil, err
+	}
+	j, err := job.Open(dir, c.jobEnv())
+	if err != nil {
+		return nil, jobFailure(err)
+	}
+	return j, nil
+}
+
+// remember keeps the name given with --by where this device knows none yet.
+func (c *jobCommands) remember() error {
+	if c.by == "" {
+		return nil
+	}
+	known, err := job.Person(c.jobEnv())
+	if err != nil || known != "" {
+		return nil // what cannot be remembered does not stop the work
+	}
+	return job.SetPerson(c.jobEnv(), c.by)
+}
+
+// jobFailure gives an error of a job its exit code.
+func jobFailure(err error) error {
+	var blocked *job.BlockedError
+	var folder *job.FolderError
+	var step *job.StepError
+	var settings *job.SettingsError
+	var notSaved *job.NotSavedError
+	switch {
+	case err == nil:
+		return nil
+	case errors.As(err, &blocked), errors.Is(err, job.ErrNothingToUndo):
+		return &failure{code: exitFound, err: err}
+	case errors.As(err, &folder), errors.As(err, &notSaved):
+		return unreadable(err)
+	case errors.Is(err, job.ErrNobody):
+		return usage(errors.New("nobody has said who is working: add --by NAME (remembered on this device)"))
+	case errors.As(err, &step), errors.As(err, &settings):
+		return usage(err)
+	}
+	return usage(err)
+}
+
+// write runs one entry-making call on the job and says what became of it.
+func (c *jobCommands) write(make func(j *job.Job) (job.Saved, error)) error {
+	j, err := c.opened()
+	if err != nil {
+		return err
+	}
+	saved, err := make(j)
+	if err != nil {
+		return jobFailure(err)
+	}
+	fmt.Fprintln(c.env.Stdout, saved)
+	return c.remember()
+}
+
+func (c *jobCommands) start() *cobra.Command {
+	var set []string
+	var engine string
+	cmd := &cobra.Command{
+		Use:   "start PROCEDURE",
+		Short: "Start a job in a new folder",
+		Long: "Start a job in a new folder (--job). PROCEDURE is the name of a bundled one\n" +
+			"(\"fettle procedure list\") or a file. Settings that are not given keep the procedure's default.",
+		Example: "  fettle job start valve-spindle-gland --job bramble-blower --engine Bramble --by Ana --set spindle=\"3/16 in\"",
+		Args:    cobra.ExactArgs(1),
+		RunE: func(_ *cobra.Command, args []string) error {
+			if c.dir == "" {
+				return usage(errors.New("name a new folder for the job: --job DIR"))
+			}
+			values, err := settings(set)
+			if err != nil {
+				return usage(err)
+			}
+			proc, found, err := readProcedure(args[0])
+			if err != nil {
+				return err
+			}
+			if proc == nil || found.HasStop() {
+				if err := found.WriteText(c.env.Stderr); err != nil {
+					return err
+				}
+				return unreadable(fmt.Errorf("%s: a job cannot be started from a procedure that holds a mistake", args[0]))
+			}
+			j, err := job.Start(c.dir, proc, values, engine, c.jobEnv())
+			if err != nil {
+				return jobFailure(err)
+			}
+			if err := c.remember(); err != nil {
+				return err
+			}
+			fmt.Fprintf(c.env.Stdout, "Started: %s\n", j.Filled().Title)
+			c.next(j, j.State())
+			return nil
+		},
+	}
+	cmd.Flags().StringArrayVar(&set, "set", nil, "a setting, as name=value; may be given again")
+	cmd.Flags().StringVar(&engine, "engine", "", "the engine's name")
+	return cmd
+}
+
+func settings(set []string) (map[string]string, error) {
+	values := map[string]string{}
+	for _, s := range set {
+		name, value, ok := strings.Cut(s, "=")
+		if !ok || name == "" {
+			return nil, fmt.Errorf("--set wants name=value, not %q", s)
+		}
+		if _, twice := values[name]; twice {
+			return nil, fmt.Errorf("--set %s is given twice", name)
+		}
+		values[name] = value
+	}
+	return values, nil
+}
+
+// next prints the step to work on next, in short.
+func (c *jobCommands) next(j *job.Job, state job.State) {
+	step := j.Filled().Step(state.Next)
+	if step == nil {
+		fmt.Fprintln(c.env.Stdout, "Nothing left to do.")
+		return
+	}
+	fmt.Fprintf(c.env.Stdout, "Next: %s - %s\n", step.ID, step.Title)
+	for _, block := range state.Steps[step.ID].Blocks {
+		fmt.Fprintf(c.env.Stdout, "  %s\n", block)
+	}
+}
+
+func (c *jobCommands) list() *cobra.Command {
+	var asJSON bool
+	cmd := &cobra.Command{
+		Use:   "list [DIR]",
+		Short: "List the jobs in a folder and below it",
+		Args:  cobra.MaximumNArgs(1),
+		RunE: func(_ *cobra.Command, args []string) error {
+			root := "."
+			if len(args) == 1 {
+				root = args[0]
+			}
+			jobs, err := job.List(root, c.jobEnv())
+			if err != nil {
+				return jobFailure(err)
+			}
+			if asJSON {
+				return c.listJSON(jobs)
+			}
+			if len(jobs) == 0 {
+				fmt.Fprintln(c.env.Stdout, "No jobs here.")
+			}
+			for _, s := range jobs {
+				if s.Err != nil {
+					fmt.Fprintf(c.env.Stdout, "%s\n  cannot be opened: %s\n", job.Plain(s.Dir), job.Plain(s.Err.Error()))
+					continue
+				}
+				fmt.Fprintf(c.env.Stdout, "%s\n  %s\n  %s%d of %d steps, started %s\n", job.Plain(s.Dir), s.Title, engineOf(s.Engine), s.Done, s.Total, s.Started.Format("2 Jan 2006"))
+			}
+			return nil
+		},
+	}
+	cmd.Flags().BoolVar(&asJSON, "json", false, "print JSON")
+	return cmd
+}
+
+func engineOf(engine string) string {
+	if engine == "" {
+		return ""
+	}
+	return engine + ": "
+}
+
+func (c *jobCommands) listJSON(jobs []job.Summary) error {
+	type line struct {
+		Dir        string `json:"dir"`
+		Procedure  string `json:"procedure"`
+		Title      string `json:"title"`
+		Engine     string `json:"engine"`
+		Started    string `json:"started"`
+		StepsTotal int    `json:"steps_total"`
+		StepsDone  int    `json:"steps_done"`
+		NextStep   string `json:"next_step"`
+		Error      string `json:"error,omitempty"`
+	}
+	lines := make([]line, len(jobs))
+	for i, s := range jobs {
+		lines[i] = line{Dir: s.Dir, Procedure: s.Procedure, Title: s.Title, Engine: s.Engine, StepsTotal: s.Total, StepsDone: s.Done, NextStep: s.Next}
+		if s.Err != nil {
+			lines[i].Error = s.Err.Error()
+		} else {
+			lines[i].Started = s.Started.Format(time.RFC3339)
+		}
+	}
+	return writeJSON(c.env.Stdout, lines)
+}
+
+func (c *jobCommands) open() *cobra.Command {
+	return &cobra.Command{
+		Use:   "open DIR",
+		Short: "Open the bench screen on a job",
+		Args:  cobra.ExactArgs(1),
+		RunE: func(_ *cobra.Command, args []string) error {
+			// Opened here first, so that a folder that is no job is told plainly.
+			if _, err := job.Open(args[0], c.jobEnv()); err != nil {
+				return jobFailure(err)
+			}
+			return runBench(c.env, args[0])
+		},
+	}
+}
+
+func (c *jobCommands) tick() *cobra.Command {
+	return &cobra.Command{
+		Use:   "tick STEP",
+		Short: "Mark a step as done",
+		Args:  cobra.ExactArgs(1),
+		RunE: func(_ *cobra.Command, args []string) error {
+			return c.write(func(j *job.Job) (job.Saved, error) { return j.Tick(args[0]) })
+		},
+	}
+}
+
+func (c *jobCommands) skip() *cobra.Command {
+	return &cobra.Command{
+		Use:     "skip STEP REASON",
+		Short:   "Leave a step out, with the reason",
+		Example: "  fettle job skip polish \"spindle is new\"",
+		Args:    cobra.MinimumNArgs(2),
+		RunE: func(_ *cobra.Command, args []string) error {
+			return c.write(func(j *job.Job) (job.Saved, error) { return j.Skip(args[0], strings.Join(args[1:], " ")) })
+		},
+	}
+}
+
+func (c *jobCommands) release() *cobra.Command {
+	return &cobra.Command{
+		Use:   "release STEP NAME",
+		Short: "Release a hold point; NAME is the person who releases it",
+		Args:  cobra.MinimumNArgs(2),
+		RunE: func(_ *cobra.Command, args []string) error {
+			return c.write(func(j *job.Job) (job.Saved, error) { return j.Release(args[0], strings.Join(args[1:], " ")) })
+		},
+	}
+}
+
+func (c *jobCommands) read() *cobra.Command {
+	return &cobra.Command{
+		Use:   "read STEP READING VALUE",
+		Short: "Record a reading of a step",
+		Long: "Record a reading of a step. READING may be left out where the step has only one.\n" +
+			"A value outside its limits is recorded too, and the exit code is 1.",
+		Example: "  fettle job read rod rod 4.71",
+		Args:    cobra.RangeArgs(2, 3),
+		RunE: func(_ *cobra.Command, args []string) error {
+			step, reading, value := args[0], "", args[len(args)-1]
+			if len(args) == 3 {
+				reading = args[1]
+			}
+			var judged checklist.Judgement
+			err := c.write(func(j *job.Job) (job.Saved, error) {
+				if f := j.Filled().Step(step); f != nil && reading == "" && len(f.Readings) == 1 {
+					reading = f.Readings[0].Name
+				}
+				saved, err := j.Read(step, reading, value)
+				if err == nil {
+					judged = judgement(j, step, reading)
+				}
+				return saved, err
+			})
+			if err != nil || judged.Text == "" {
+				return err
+			}
+			if judged.OK {
+				fmt.Fprintln(c.env.Stdout, judged.Text)
+				return nil
+			}
+			fmt.Fprintf(c.env.Stdout, "%s: %s\n", judged.Severity, judged.Text)
+			return found()
+		},
+	}
+}
+
+// judgement is what the state says about the reading that was just taken.
+func judgement(j *job.Job, step, reading string) checklist.Judgement {
+	values := j.State().Steps[step].Readings[reading]
+	if len(values) == 0 {
+		return checklist.Judgement{}
+	}
+	return values[len(values)-1].Judgement
+}
+
+func (c *jobCommands) note() *cobra.Command {
+	return &cobra.Command{
+		Use:     "note [STEP] TEXT",
+		Short:   "Record a remark on a step, or on the whole job",
+		Example: "  fettle job note strip \"second ring was burnt\"",
+		Args:    cobra.RangeArgs(1, 2),
+		RunE: func(_ *cobra.Command, args []string) error {
+			step, text := "", args[0]
+			if len(args) == 2 {
+				step, text = args[0], args[1]
+			}
+			return c.write(func(j *job.Job) (job.Saved, error) { return j.Note(step, text) })
+		},
+	}
+}
+
+func (c *jobCommands) undo() *cobra.Command {
+	var step string
+	cmd := &cobra.Command{
+		Use:   "undo [ENTRY]",
+		Short: "Take back the last entry made on this device, or a named one",
+		Long: "Take back the last entry made on this device that still stands. ENTRY names another one\n" +
+			"(\"fettle job log\" shows the names); undoing an undo brings back what it took away.",
+		Args: cobra.MaximumNArgs(1),
+		RunE: func(_ *cobra.Command, args []string) error {
+			if step != "" && len(args) > 0 {
+				return usage(errors.New("name an entry or a step, not both"))
+			}
+			return c.write(func(j *job.Job) (job.Saved, error) {
+				switch {
+				case step != "":
+					return j.UndoStep(step)
+				case len(args) == 1:
+					return j.UndoEntry(args[0])
+				}
+				return j.Undo()
+			})
+		},
+	}
+	cmd.Flags().StringVar(&step, "step", "", "take back whatever marks this step as done or left out")
+	return cmd
+}
+
+func (c *jobCommands) person() *cobra.Command {
+	return &cobra.Command{
+		Use:   "person [NAME]",
+		Short: "Say who is working on this device, or ask",
+		Args:  cobra.ArbitraryArgs,
+		RunE: func(_ *cobra.Command, args []string) error {
+			if len(args) > 0 {
+				if err := job.SetPerson(c.jobEnv(), strings.Join(args, " ")); err != nil {
+					return jobFailure(err)
+				}
+			}
+			name, err := job.Person(c.jobEnv())
+			if err != nil {
+				return unreadable(err)
+			}
+			if name == "" {
+				return jobFailure(job.ErrNobody)
+			}
+			fmt.Fprintln(c.env.Stdout, name)
+			return nil
+		},
+	}
 }
