@@ -35,6 +35,18 @@ type FilledPart struct {
 	Label   string
 	Kind    string // "fastener", or the kind of the seal
 	Figures []Figure
+
+	Applies  bool      // its `when` holds; where not, no rule was asked
+	Findings []Finding // what the trade's rules say to it, notes included
+}
+
+// Finding is what one of the trade's rules says.
+type Finding struct {
+	Rule     string
+	Severity Severity
+	Message  string
+	Source   string
+	Accepted string // why the file says it does not apply here; empty where it says nothing
 }
 
 // Figure is one thing worked out, ready to be shown.
@@ -115,6 +127,8 @@ type Accepted struct {
 	Because string // what the author of the file says to it
 	Where   string // "step seal", "fastener nut"
 	Source  string // source of the rule
+	Part    string // the fastener or seal, where it is about one
+	Step    string // the id of the step, where it is about one
 }
 
 // Steps are the steps that apply, in order, through all stages.

@@ -15,11 +15,25 @@ type part struct {
 	applies bool // its `when` holds
 	used    bool // a step or a text that applies names it
 
+	accept   []Accept
+	findings []placedFinding
 	figures  []Figure
 	problems map[string]string // figure key to why it cannot be worked out
 	absent   map[string]bool   // figures that no source gives; their problem says what to do
 	silent   bool              // an input is not known, and that has been said
 	work     func()            // works out the figures; nil once done
+}
+
+// A placedFinding is a finding of a rule with the key it is about.
+type placedFinding struct {
+	Finding
+	key string
+}
+
+// finding keeps what a rule found; whether it is reported depends on whether
+// the part is used.
+func (p *part) finding(f Finding, key string) {
+	p.findings = append(p.findings, placedFinding{f, key})
 }
 
 // figureKey describes one figure that ${name.key} can show.
@@ -34,11 +48,13 @@ func (x *filler) openParts() {
 	for i := range x.p.Fasteners {
 		s := &x.p.Fasteners[i]
 		p := x.open(s.Name, s.Label, "fastener", s.at, s.When)
+		p.accept = s.Accept
 		p.work = func() { x.workFastener(p, s) }
 	}
 	for i := range x.p.Seals {
 		s := &x.p.Seals[i]
 		p := x.open(s.Name, s.Label, s.Kind, s.at, s.When)
+		p.accept = s.Accept
 		p.work = func() { x.workSeal(p, s) }
 	}
 	// Every part is worked out, used or not: a mistake in it is a mistake.
@@ -218,14 +234,65 @@ func (x *filler) use(name string, out *FilledStep) {
 	}
 }
 
-// closeParts lists all parts with their figures.
+// closeParts lists all parts with their figures, and reports what the trade's
+// rules have against those that are used.
 func (x *filler) closeParts(out *Filled) {
 	for i := range x.p.Fasteners {
-		p := x.parts[x.p.Fasteners[i].Name]
-		out.Fasteners = append(out.Fasteners, FilledPart{p.name, p.label, p.kind, p.figures})
+		out.Fasteners = append(out.Fasteners, x.closePart(out, x.parts[x.p.Fasteners[i].Name]))
 	}
 	for i := range x.p.Seals {
-		p := x.parts[x.p.Seals[i].Name]
-		out.Seals = append(out.Seals, FilledPart{p.name, p.label, p.kind, p.figures})
+		out.Seals = append(out.Seals, x.closePart(out, x.parts[x.p.Seals[i].Name]))
 	}
+}
+
+func (x *filler) closePart(out *Filled, p *part) FilledPart {
+	filled := FilledPart{Name: p.name, Label: p.label, Kind: p.kind, Figures: p.figures, Applies: p.applies}
+	if !p.used {
+		x.report(Finding{Rule: "unused-part", Severity: Warn, Message: fmt.Sprintf("no step and no text uses %s", p.name)}, p.at, p.at, p.accept)
+		return filled
+	}
+	if !p.applies {
+		return filled
+	}
+	for _, f := range p.findings {
+		at := p.at.field(f.key)
+		if because := x.report(f.Finding, p.at, at, p.accept); because != "" {
+			kind := "seal"
+			if p.kind == "fastener" {
+				kind = p.kind
+			}
+			out.Accepted = append(out.Accepted, Accepted{Rule: f.Rule, Message: f.Message, Because: because, Where: kind + " " + p.name, Source: f.Source, Part: p.name})
+			f.Accepted = because
+		}
+		filled.Findings = append(filled.Findings, f.Finding)
+	}
+	return filled
+}
+
+// report says what a rule found, at a key or, where that is not in the file, at
+// the name of its table; unless the file accepts the rule there, which answers
+// why. Notes are no mistakes of the file and are not reported.
+func (x *filler) report(f Finding, table, at *place, accept []Accept) (because string) {
+	for _, a := range accept {
+		if a.Rule == f.Rule && a.Because != "" && f.Severity != Note {
+			return a.Because
+		}
+	}
+	if f.Severity == Note {
+		return ""
+	}
+	message := strings.TrimSuffix(f.Message, ".")
+	if at != nil && at != table {
+		x.f.value(f.Severity, f.Rule, at, message, sourceLine(f.Source))
+	} else {
+		x.f.key(f.Severity, f.Rule, table, message, sourceLine(f.Source))
+	}
+	return ""
+}
+
+func sourceLine(source string) string {
+	if source == "" {
+		return ""
+	}
+	return "source: " + source
 }

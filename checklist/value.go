@@ -157,13 +157,6 @@ func trimNumber(v float64) string {
 	return strconv.FormatFloat(math.Round(v*1000)/1000, 'f', -1, 64)
 }
 
-// benchLength prints a length to a hundredth of a millimetre, what a workshop
-// micrometer reads. A half is rounded up, also where floating point has left it
-// a hair below: 3/8 in is 9.53 mm.
-func benchLength(l quantity.Length) string {
-	return strconv.FormatFloat(math.Floor(l.MM()*100+0.5+1e-9)/100, 'f', -1, 64) + " mm"
-}
-
 // parseShare reads "75", "75 %" or "75%" and answers 75.
 func parseShare(s string) (float64, error) {
 	return parseNumber(strings.TrimSpace(strings.TrimSuffix(strings.TrimSpace(s), "%")))
