@@ -32,22 +32,33 @@ var fastenerFigures = [...]figureKey{
 	{"circle", "Bolt circle", "diameter"},
 	{"chord", "Hole to hole", "straight from one to the next"},
 	{"angle", "Angle", "from one to the next"},
+	{"grade", "Grade", ""},
+	{"into", "Tapped metal", ""},
+	{"hole", "Hole", ""},
+	{"lubricant", "On the thread", ""},
+	{"cover", "Cover", "thickness of what the screw goes through"},
+	{"depth", "Depth of thread", "in the hole"},
+	{"engaged", "Thread in the metal", "what holds: the screw's reach, at most the depth of thread"},
+	{"torque", "Torque", "for hands: 0.6 of yield; with `utilisation` that share"},
+	{"torque_lbf_in", "Torque in lbf in", ""},
+	{"first_pass", "First pass", "30 % of the torque"},
+	{"second_pass", "Second pass", "60 % of the torque"},
+	{"preload", "Preload", "what each screw presses with"},
+	{"friction", "Friction", "in the thread, by what is on it"},
+	{"limited_by", "Limited by", "yield, strip, breaking torque or tightening by hand"},
 }
 
 // fastenerInputs is what a fastener's keys say, understood.
 type fastenerInputs struct {
-	thread      threads.Thread
-	hasThread   bool
-	head        threads.HeadKind
-	length      quantity.Length
-	hasLength   bool
-	count       int
-	percent     float64
-	circle      quantity.Length
-	spanner     quantity.Length
-	wet, blind  bool
-	hasHole     bool
-	description string
+	thread    threads.Thread
+	hasThread bool
+	head      threads.HeadKind
+	length    quantity.Length
+	hasLength bool
+	count     int
+	percent   float64
+	circle    quantity.Length
+	spanner   quantity.Length
 }
 
 func (x *filler) workFastener(p *part, s *Fastener) {
@@ -67,6 +78,25 @@ func (x *filler) workFastener(p *part, s *Fastener) {
 		p.threadFigures(&in)
 	}
 	p.circleFigures(&in)
+	x.checkJointName(p, s)
+	x.screwFigures(p, s, &in)
+	x.circleRoom(p, s, &in)
+}
+
+// checkJointName reports a `joint` that names no seal.
+func (x *filler) checkJointName(p *part, s *Fastener) {
+	name, state := input(x, p, "joint", s.Joint, func(s string) (string, error) { return s, nil })
+	if state != given {
+		return
+	}
+	names := make([]string, len(x.p.Seals))
+	for i, seal := range x.p.Seals {
+		if names[i] = seal.Name; seal.Name == name {
+			x.name(x.parts[name])
+			return
+		}
+	}
+	x.f.value(Stop, ruleUnknownName, p.at.field("joint"), fmt.Sprintf("there is no seal %s", shown(name)), didYouMean(name, names))
 }
 
 // threadFigures are the figures that follow from the thread and its head.

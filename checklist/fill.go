@@ -87,6 +87,7 @@ type filler struct {
 	parts    map[string]*part
 	must     bool // every setting must be answered
 	used     map[string]bool
+	ignoring bool // a step is looked at that does not apply
 }
 
 func (p *Procedure) filler(f *findings, values, readings map[string]string) *filler {
@@ -126,7 +127,19 @@ func (p *Procedure) fill(f *findings, values, readings map[string]string, must b
 	out.Preliminary = x.preliminary(p.Preliminary)
 	x.stages(out)
 	x.closeParts(out)
+	x.sequence(out)
+	x.unusedSettings()
 	return out
+}
+
+// unusedSettings reports settings whose answer changes nothing.
+func (x *filler) unusedSettings() {
+	for i := range x.p.Settings {
+		s := &x.p.Settings[i]
+		if !x.used[s.Name] {
+			x.f.key(Warn, "unused-setting", s.at, fmt.Sprintf("nothing uses the setting %s", s.Name), "${"+s.Name+"} in a text, or take the setting out")
+		}
+	}
 }
 
 // strangers reports values for settings that do not exist.
@@ -480,7 +493,9 @@ func (x *filler) unmet(conditions []Condition) string {
 // ignored looks at the texts of a step that does not apply, so that their
 // mistakes are found and their settings count as used.
 func (x *filler) ignored(step *Step) {
+	x.ignoring = true
 	x.step(step, "", 0)
+	x.ignoring = false
 }
 
 func (x *filler) title(step *Step) string {

@@ -44,6 +44,9 @@ type findings struct {
 	// setting is the setting whose given value is being looked at; what is said
 	// about it belongs to the value and to no line of the file.
 	setting string
+	// muted drops everything said: what is looked at has been, or will be,
+	// reported where it stands.
+	muted bool
 }
 
 // maxFindings is where a check gives up: nobody reads more, and a hostile file
@@ -53,6 +56,9 @@ const maxFindings = 1000
 // at says something about the stretch s of the document, or, where that is not
 // known, about the place p by its path.
 func (f *findings) at(severity Severity, rule string, p *place, s span, message, suggestion string) {
+	if f.muted {
+		return
+	}
 	d := Diagnostic{
 		File: f.doc.file, Severity: severity, Rule: rule, Path: p.path(), Setting: f.setting,
 		Message: message, Suggestion: suggestion,

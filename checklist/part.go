@@ -13,15 +13,17 @@ type part struct {
 	kind    string // "fastener", or the kind of the seal
 	at      *place
 	applies bool // its `when` holds
-	used    bool // a step or a text that applies names it
+	named   bool // something names it
+	used    bool // something that applies names it
 
-	accept   []Accept
-	findings []placedFinding
-	figures  []Figure
-	problems map[string]string // figure key to why it cannot be worked out
-	absent   map[string]bool   // figures that no source gives; their problem says what to do
-	silent   bool              // an input is not known, and that has been said
-	work     func()            // works out the figures; nil once done
+	accept    []Accept
+	findings  []placedFinding
+	figures   []Figure
+	problems  map[string]string // figure key to why it cannot be worked out
+	absent    map[string]bool   // figures that no source gives; their problem says what to do
+	anaerobic bool              // cures without air, and needs time for it
+	silent    bool              // an input is not known, and that has been said
+	work      func()            // works out the figures; nil once done
 }
 
 // A placedFinding is a finding of a rule with the key it is about.
@@ -125,7 +127,7 @@ func (x *filler) figure(r reference, report reporter) (value, bool) {
 		}
 		return report(Stop, ruleUnknownName, fmt.Sprintf("there is no fastener and no seal %s", shown(r.name)), didYouMean(r.name, x.partNames()))
 	}
-	p.used = true
+	x.name(p)
 	if p.kind == "" {
 		return value{text: "[" + r.name + "." + r.figure + "]"}, false
 	}
@@ -226,10 +228,24 @@ func input[T any](x *filler, p *part, key, text string, parse func(string) (T, e
 	return v, given
 }
 
+// quietly fills in a text whose mistakes are reported elsewhere.
+func (x *filler) quietly(text string) (string, bool) {
+	muted := x.f.muted
+	x.f.muted = true
+	defer func() { x.f.muted = muted }()
+	return x.raw(text, nil, onlySettings)
+}
+
+// name notes that something names a part.
+func (x *filler) name(p *part) {
+	p.named = true
+	p.used = p.used || !x.ignoring
+}
+
 // use puts the figures of a part on a step.
 func (x *filler) use(name string, out *FilledStep) {
 	if p := x.parts[name]; p != nil {
-		p.used = true
+		x.name(p)
 		out.Figures = append(out.Figures, p.figures...)
 	}
 }
@@ -247,11 +263,11 @@ func (x *filler) closeParts(out *Filled) {
 
 func (x *filler) closePart(out *Filled, p *part) FilledPart {
 	filled := FilledPart{Name: p.name, Label: p.label, Kind: p.kind, Figures: p.figures, Applies: p.applies}
-	if !p.used {
+	if !p.named {
 		x.report(Finding{Rule: "unused-part", Severity: Warn, Message: fmt.Sprintf("no step and no text uses %s", p.name)}, p.at, p.at, p.accept)
 		return filled
 	}
-	if !p.applies {
+	if !p.applies || !p.used {
 		return filled
 	}
 	for _, f := range p.findings {

@@ -38,11 +38,24 @@ var packingFigures = [...]figureKey{
 	{"thrust", "Push on the spindle", "of the working pressure on its end"},
 }
 
+var gasketFigures = [...]figureKey{
+	{"inner", "Gasket inside", ""},
+	{"outer", "Gasket outside", ""},
+	{"thickness", "Thickness", "once clamped"},
+	{"width", "Width of the ring", ""},
+	{"mean", "Mean diameter", ""},
+}
+
 // sealFigures lists the figures of one kind of seal.
 func sealFigures(kind string) []figureKey {
 	var own []figureKey
-	if kind == "packing" {
+	switch kind {
+	case "packing":
 		own = packingFigures[:]
+	case "gasket":
+		own = gasketFigures[:]
+	case "o-ring":
+		own = ringFigures[:]
 	}
 	return append(own[:len(own):len(own)], sealCommon[:]...)
 }
@@ -51,12 +64,18 @@ func (x *filler) workSeal(p *part, s *Seal) {
 	material, hasMaterial := input(x, p, "material", s.Material, boiler.ParseSealMaterial)
 	zone, hasZone := input(x, p, "zone", s.Zone, boiler.ParseZone)
 	pressure, hasPressure := input(x, p, "pressure", s.Pressure, workingPressure)
-	if s.Kind == "packing" {
+	switch s.Kind {
+	case "packing":
 		x.workPacking(p, s, pressure)
+	case "gasket":
+		x.workGasket(p, s)
+	case "o-ring":
+		x.workRing(p, s)
 	}
 
 	if hasMaterial == given {
 		p.add("material", string(material), "the procedure")
+		p.anaerobic = material.Class() == boiler.Anaerobics
 	} else {
 		p.lacks("it has no `material`", "material", "limit", "margin")
 	}
@@ -187,6 +206,25 @@ func (x *filler) workPacking(p *part, s *Seal, pressure quantity.Pressure) {
 	p.boilerFindings(pack.Findings, "depth")
 }
 
+func (x *filler) workGasket(p *part, s *Seal) {
+	inner, hasInner := input(x, p, "inner", s.Values["inner"], positiveLength)
+	outer, hasOuter := input(x, p, "outer", s.Values["outer"], positiveLength)
+	thickness, hasThickness := input(x, p, "thickness", s.Values["thickness"], positiveLength)
+	p.echoLength("inner", inner, hasInner)
+	p.echoLength("outer", outer, hasOuter)
+	p.echoLength("thickness", thickness, hasThickness)
+	switch {
+	case hasInner == notGiven || hasOuter == notGiven:
+		p.lacks("it needs `inner` and `outer`", "width", "mean")
+	case hasInner == given && hasOuter == given && inner >= outer:
+		x.f.value(Stop, ruleValue, p.at.field("inner"), fmt.Sprintf("the inside, %s, is not smaller than the outside, %s", benchLength(inner), benchLength(outer)), "")
+		p.silent = true
+	case hasInner == given && hasOuter == given:
+		p.length("width", (outer-inner)/2, "calculated: (outer - inner) / 2")
+		p.length("mean", (outer+inner)/2, "calculated: (outer + inner) / 2")
+	}
+}
+
 // nutPitch is the lead of the thread of the fastener that `nut` names.
 func (x *filler) nutPitch(p *part, s *Seal) (quantity.Length, inputState) {
 	name, state := input(x, p, "nut", s.Values["nut"], func(s string) (string, error) { return s, nil })
@@ -199,7 +237,7 @@ func (x *filler) nutPitch(p *part, s *Seal) (quantity.Length, inputState) {
 			continue
 		}
 		// Its own mistakes are reported where it stands.
-		raw, ok := x.raw(nut.Thread, nil, onlySettings)
+		raw, ok := x.quietly(nut.Thread)
 		if !ok {
 			p.silent = true
 			return 0, notKnown
@@ -209,7 +247,7 @@ func (x *filler) nutPitch(p *part, s *Seal) (quantity.Length, inputState) {
 			p.silent = true
 			return 0, notKnown
 		}
-		x.parts[name].used = true
+		x.name(x.parts[name])
 		return t.Lead(), given
 	}
 	x.f.value(Stop, ruleUnknownName, p.at.field("nut"), fmt.Sprintf("there is no fastener %s", shown(name)), didYouMean(name, x.fastenerNames()))
