@@ -1,0 +1,89 @@
+package tui
+
+import "strings"
+
+// bigTall is the height of a big figure in lines.
+const bigTall = 3
+
+// bigRows is the shape of a big character, five rows of dots, or "" where
+// there is none.
+func bigRows(r rune) string {
+	switch r {
+	case '0':
+		return "###|#.#|#.#|#.#|###"
+	case '1':
+		return ".#.|##.|.#.|.#.|###"
+	case '2':
+		return "###|..#|###|#..|###"
+	case '3':
+		return "###|..#|.##|..#|###"
+	case '4':
+		return "#.#|#.#|###|..#|..#"
+	case '5':
+		return "###|#..|###|..#|###"
+	case '6':
+		return "###|#..|###|#.#|###"
+	case '7':
+		return "###|..#|..#|.#.|.#."
+	case '8':
+		return "###|#.#|###|#.#|###"
+	case '9':
+		return "###|#.#|###|..#|###"
+	case '.', ',':
+		return ".|.|.|.|#"
+	case '/':
+		return "..#|..#|.#.|#..|#.."
+	case '-':
+		return "...|...|###|...|..."
+	case '+':
+		return "...|.#.|###|.#.|..."
+	case ' ':
+		return "..|..|..|..|.."
+	}
+	return ""
+}
+
+// bigText draws figures three lines tall from half blocks. The answer is nil
+// where s holds anything but digits and the signs between them, where it would
+// be wider than w, or where the terminal has no such blocks.
+func (l *look) bigText(s string, w int) []string {
+	if !l.g.halves || s == "" {
+		return nil
+	}
+	dots := make([]string, 2*bigTall)
+	for _, r := range s {
+		shape := bigRows(r)
+		if shape == "" {
+			return nil
+		}
+		rows := strings.Split(shape, "|")
+		for i := range dots {
+			if i < len(rows) {
+				dots[i] += rows[i] + "."
+			} else {
+				dots[i] += strings.Repeat(".", len(rows[0])+1)
+			}
+		}
+	}
+	if len(dots[0]) > w {
+		return nil
+	}
+	lines := make([]string, bigTall)
+	for y := range lines {
+		var b strings.Builder
+		for x := range dots[0] {
+			switch upper, lower := dots[2*y][x] == '#', dots[2*y+1][x] == '#'; {
+			case upper && lower:
+				b.WriteString("█")
+			case upper:
+				b.WriteString("▀")
+			case lower:
+				b.WriteString("▄")
+			default:
+				b.WriteByte(' ')
+			}
+		}
+		lines[y] = b.String()
+	}
+	return lines
+}

@@ -1,0 +1,122 @@
+package tui
+
+import (
+	"regexp"
+	"strconv"
+	"strings"
+	"time"
+
+	tea "github.com/charmbracelet/bubbletea"
+)
+
+// A mouse report is ESC [ < button ; column ; row M. Over a slow line it may
+// come in two reads; bubbletea then takes the first half for alt+[ and the
+// rest for typed text. inputFilter stands before Update, puts such a report
+// together again and lets nothing of it through as text. It also thins out
+// floods of wheel messages, which would hold typing up.
+type inputFilter struct {
+	now   func() time.Time
+	part  string // what has arrived of a report, beginning with "[<"
+	open  bool   // "ESC [" was seen
+	wheel time.Time
+}
+
+// wheelPause is the shortest time between two wheel steps that both count.
+const wheelPause = 12 * time.Millisecond
+
+var (
+	reportWhole = regexp.MustCompile(`^\[<(\d{1,4});(\d{1,5});(\d{1,5})([Mm])`)
+	reportPart  = regexp.MustCompile(`^\[<[\d;]{0,18}$`)
+)
+
+// pass returns what Update is to see of msg, nil for nothing.
+func (f *inputFilter) pass(_ tea.Model, msg tea.Msg) tea.Msg {
+	switch msg := msg.(type) {
+	case tea.MouseMsg:
+		f.open, f.part = false, ""
+		return f.mouse(msg)
+	case tea.KeyMsg:
+		return f.key(msg)
+	}
+	return msg
+}
+
+func (f *inputFilter) mouse(msg tea.MouseMsg) tea.Msg {
+	if !tea.MouseEvent(msg).IsWheel() {
+		return msg
+	}
+	now := f.now()
+	if gap := now.Sub(f.wheel); gap >= 0 && gap < wheelPause {
+		return nil
+	}
+	f.wheel = now
+	return msg
+}
+
+func (f *inputFilter) key(msg tea.KeyMsg) tea.Msg {
+	if msg.Paste {
+		f.open, f.part = false, ""
+		return msg
+	}
+	text := string(msg.Runes)
+	switch {
+	case msg.Type != tea.KeyRunes:
+		f.open, f.part = false, ""
+		return msg
+	case msg.Alt && text == "[":
+		f.open, f.part = true, ""
+		return nil
+	case msg.Alt:
+		f.open, f.part = false, ""
+		return msg
+	case f.part != "":
+		text = f.part + text
+	case f.open:
+		text = "[" + text
+	}
+	// Without "ESC [" before it only "[<" and a digit can be a report whose
+	// ESC came alone; a person does not type that in one message.
+	stray := !f.open && f.part == "" && !(len(text) > 2 && strings.HasPrefix(text, "[<"))
+	wasOpen := f.open
+	f.open, f.part = false, ""
+	if stray {
+		return msg
+	}
+	if m := reportWhole.FindStringSubmatch(text); m != nil {
+		return f.report(m)
+	}
+	if reportPart.MatchString(text) {
+		f.part = text
+		return nil
+	}
+	if wasOpen && strings.HasPrefix(text, "[M") {
+		return nil // the older form of report: three more characters
+	}
+	return msg
+}
+
+// report turns the parts of a whole report into the message bubbletea would
+// have made of it.
+func (f *inputFilter) report(m []string) tea.Msg {
+	code, _ := strconv.Atoi(m[1])
+	x, _ := strconv.Atoi(m[2])
+	y, _ := strconv.Atoi(m[3])
+	out := tea.MouseMsg{X: x - 1, Y: y - 1, Action: tea.MouseActionPress}
+	switch {
+	case code&64 != 0:
+		out.Button = [4]tea.MouseButton{tea.MouseButtonWheelUp, tea.MouseButtonWheelDown,
+			tea.MouseButtonWheelLeft, tea.MouseButtonWheelRight}[code&3]
+		return f.mouse(out)
+	case code&3 == 3:
+		out.Button = tea.MouseButtonNone
+	default:
+		out.Button = [3]tea.MouseButton{tea.MouseButtonLeft, tea.MouseButtonMiddle, tea.MouseButtonRight}[code&3]
+	}
+	if m[4] == "m" {
+		out.Action = tea.MouseActionRelease
+	}
+	if code&32 != 0 {
+		out.Action = tea.MouseActionMotion
+	}
+	return out
+}

@@ -1,0 +1,53 @@
+package tui
+
+import "github.com/charmbracelet/bubbles/key"
+
+// keyMap holds every key the program knows. The help screen, the hints on the
+// buttons and what a key does all come from it.
+type keyMap struct {
+	Up, Down, PageUp, PageDown, Top, Bottom key.Binding
+	Next, Prev                              key.Binding
+	Do, Back                                key.Binding
+	Lookup, Help, More                      key.Binding
+	Steps, Current                          key.Binding
+	Reading, Note, Skip, Undo, Release      key.Binding
+	Sources                                 key.Binding
+	Who, Fingers, Mouse, Refresh            key.Binding
+	Quit, Stop, Suspend                     key.Binding
+}
+
+func newKeyMap() keyMap {
+	bind := func(help, text string, keys ...string) key.Binding {
+		return key.NewBinding(key.WithKeys(keys...), key.WithHelp(help, text))
+	}
+	return keyMap{
+		Up:       bind("up", "one up", "up", "k"),
+		Down:     bind("down", "one down", "down", "j"),
+		PageUp:   bind("pgup", "a page up", "pgup", "b"),
+		PageDown: bind("pgdn", "a page down", "pgdown", " "),
+		Top:      bind("home", "to the top", "home"),
+		Bottom:   bind("end", "to the end", "end"),
+		Next:     bind("right", "next step", "right", "l", "tab"),
+		Prev:     bind("left", "step before", "left", "h", "shift+tab"),
+		Do:       bind("enter", "the large button", "enter"),
+		Back:     bind("esc", "back", "esc"),
+		Lookup:   bind("t", "look up a thread (while typing: ctrl+t)", "t", "ctrl+t"),
+		Help:     bind("?", "what can be done here (while typing: f1)", "?", "f1"),
+		More:     bind("m", "everything that can be done here, as buttons", "m", "f2"),
+		Steps:    bind("s", "list of steps", "s"),
+		Current:  bind("g", "go to the next open step", "g"),
+		Reading:  bind("r", "enter or correct a reading", "r"),
+		Note:     bind("n", "write a note", "n"),
+		Skip:     bind("x", "skip the step, with a reason", "x"),
+		Undo:     bind("u", "undo the last entry made here", "u"),
+		Release:  bind("o", "release the hold, by name", "o"),
+		Sources:  bind("f", "where the figures come from", "f"),
+		Who:      bind("w", "who is working", "w"),
+		Fingers:  bind("z", "large rows for fingers, on or off", "z"),
+		Mouse:    bind("ctrl+o", "leave taps to the terminal, so that text can be marked and copied", "ctrl+o"),
+		Refresh:  bind("ctrl+r", "read the folder again", "ctrl+r"),
+		Quit:     bind("q", "leave fettle", "q"),
+		Stop:     bind("ctrl+c", "leave fettle at once", "ctrl+c"),
+		Suspend:  bind("ctrl+z", "put fettle to sleep; fg wakes it", "ctrl+z"),
+	}
+}

@@ -1,0 +1,294 @@
+package tui
+
+import (
+	"strings"
+	"unicode"
+	"unicode/utf8"
+
+	"github.com/charmbracelet/lipgloss"
+)
+
+// ink names what a piece of text is, not how it looks. No meaning hangs on an
+// ink alone: a word or a glyph always stands beside it.
+type ink uint8
+
+const (
+	inkPlain   ink = iota
+	inkStrong      // what to read first
+	inkQuiet       // what may be overlooked
+	inkBrand       // the accent: marks, rules, the place in a list
+	inkMain        // the button most likely pressed next
+	inkKey         // the key that does the same as a button
+	inkDone        // finished, within limits
+	inkWrong       // not within limits, not saved
+	inkWarning     // the label of a warning: a person may be hurt
+	inkCaution     // the label of a caution: the work may be harmed
+	inkNote        // the label of a note
+	inkField       // what is being typed
+	inkCursor      // where it is being typed
+	inkCount
+)
+
+// pen is what switches an ink on and off.
+type pen struct{ open, close string }
+
+// border is a set of lines around a rectangle.
+type border struct {
+	topLeft, topRight, bottomLeft, bottomRight, across, down string
+}
+
+// glyphs are the drawn characters, one cell each.
+type glyphs struct {
+	todo, here, done, skipped, waiting, held, busy string
+	warn                                           string
+	up, down, left, right                          string
+	bar, rule, heavy, tick, heavyTick              string
+	cut                                            string
+	thin, thick, broken                            border
+	halves                                         bool // block characters for big figures
+}
+
+// look is how everything is drawn on one terminal: its pens and its glyphs.
+// It is built from an explicit renderer, so that two screens of one process may
+// differ and a test decides its own colours.
+type look struct {
+	pens  [inkCount]pen
+	g     glyphs
+	ascii bool
+}
+
+func newLook(r *lipgloss.Renderer, ascii bool) *look {
+	// Mid tones that stand on a dark and on a light ground alike; running text
+	// keeps the terminal's own colours.
+	var (
+		brass  = lipgloss.Color("#b98a2f")
+		slate  = lipgloss.Color("#808a93")
+		green  = lipgloss.Color("#3f9a5f")
+		red    = lipgloss.Color("#d1453b")
+		yellow = lipgloss.Color("#e3b62f")
+		blue   = lipgloss.Color("#3d7fb5")
+		black  = lipgloss.Color("#101010")
+		white  = lipgloss.Color("#ffffff")
+	)
+	s := r.NewStyle
+	styles := [inkCount]lipgloss.Style{
+		inkPlain:   s(),
+		inkStrong:  s().Bold(true),
+		inkQuiet:   s().Foreground(slate),
+		inkBrand:   s().Foreground(brass),
+		inkMain:    s().Bold(true).Foreground(black).Background(brass),
+		inkKey:     s().Foreground(brass),
+		inkDone:    s().Foreground(green),
+		inkWrong:   s().Bold(true).Foreground(red),
+		inkWarning: s().Bold(true).Foreground(white).Background(red),
+		inkCaution: s().Bold(true).Foreground(black).Background(yellow),
+		inkNote:    s().Bold(true).Foreground(white).Background(blue),
+		inkField:   s().Bold(true).Underline(true),
+		inkCursor:  s().Reverse(true),
+	}
+	l := &look{ascii: ascii, g: drawnGlyphs()}
+	if ascii {
+		l.g = asciiGlyphs()
+	}
+	for i, st := range styles {
+		// Lip Gloss writes the codes once; frames are then put together from
+		// them without rendering thousands of small styles.
+		open, end, _ := strings.Cut(st.Render("x"), "x")
+		l.pens[i] = pen{open, end}
+	}
+	return l
+}
+
+func drawnGlyphs() glyphs {
+	return glyphs{
+		todo: "○", here: "›", done: "●", skipped: "–", waiting: "◔", held: "■", busy: "…",
+		warn: "!",
+		up:   "▴", down: "▾", left: "‹", right: "›",
+		bar: "▌", rule: "─", heavy: "━", tick: "┴", heavyTick: "┻",
+		cut:    "…",
+		thin:   border{"╭", "╮", "╰", "╯", "─", "│"},
+		thick:  border{"┏", "┓", "┗", "┛", "━", "┃"},
+		broken: border{"╭", "╮", "╰", "╯", "╌", "╎"},
+		halves: true,
+	}
+}
+
+func asciiGlyphs() glyphs {
+	return glyphs{
+		todo: "o", here: ">", done: "*", skipped: "/", waiting: "~", held: "#", busy: "~",
+		warn: "!",
+		up:   "^", down: "v", left: "<", right: ">",
+		bar: "|", rule: "-", heavy: "=", tick: "+", heavyTick: "+",
+		cut:    "~",
+		thin:   border{"+", "+", "+", "+", "-", "|"},
+		thick:  border{"#", "#", "#", "#", "=", "#"},
+		broken: border{".", ".", ".", ".", ".", ":"},
+	}
+}
+
+// clean makes any text safe to draw: control, format and direction characters
+// never reach the terminal as themselves, tabs become spaces, and on an ASCII
+// terminal other characters are spelled out.
+func (l *look) clean(s string) string {
+	plain := true
+	for i := 0; i < len(s); i++ {
+		if s[i] < 0x20 || s[i] >= 0x7f {
+			plain = false
+			break
+		}
+	}
+	if plain {
+		return s
+	}
+	var b strings.Builder
+	b.Grow(len(s))
+	for _, r := range s {
+		switch {
+		case r == '\t':
+			b.WriteString("    ")
+		case r == '\n' || r == '\r':
+			b.WriteByte(' ')
+		case r < 0x7f && r >= 0x20:
+			b.WriteRune(r)
+		case unicode.Is(unicode.Cc, r), unicode.Is(unicode.Cf, r), unicode.Is(unicode.Variation_Selector, r),
+			unicode.Is(unicode.Co, r), unicode.Is(unicode.Zl, r), unicode.Is(unicode.Zp, r):
+		case r == utf8.RuneError:
+			b.WriteByte('?')
+		case l.ascii:
+			b.WriteString(spelled(r))
+		default:
+			b.WriteRune(r)
+		}
+	}
+	return b.String()
+}
+
+// spelled is the ASCII form of a character.
+func spelled(r rune) string {
+	switch r {
+	case '°':
+		return "deg "
+	case 'µ', 'μ':
+		return "u"
+	case '×':
+		return "x"
+	case '÷':
+		return "/"
+	case '±':
+		return "+/-"
+	case '≤':
+		return "<="
+	case '≥':
+		return ">="
+	case '≈':
+		return "~"
+	case '½':
+		return "1/2"
+	case '¼':
+		return "1/4"
+	case '¾':
+		return "3/4"
+	case '⅛':
+		return "1/8"
+	case '–', '—', '−', '‑', '‐', '·', '•':
+		return "-"
+	case '…':
+		return "..."
+	case '→':
+		return "->"
+	case '‘', '’', '′':
+		return "'"
+	case '“', '”', '″':
+		return `"`
+	case '²':
+		return "2"
+	case '³':
+		return "3"
+	case 'Ø', 'ø', '⌀':
+		return "dia "
+	case '\u00a0', '\u2009', '\u202f':
+		return " "
+	}
+	return "?"
+}
+
+// short cuts s to w cells; a cut is marked.
+func (l *look) short(s string, w int) string {
+	s = l.clean(s)
+	if textWidth(s) <= w {
+		return s
+	}
+	if w <= 0 {
+		return ""
+	}
+	used := 0
+	for i, r := range s {
+		n := cellWidth(r)
+		if used+n > w-1 {
+			return s[:i] + l.g.cut
+		}
+		used += n
+	}
+	return s
+}
+
+// wrap breaks s into lines of at most w cells, at spaces where there are any.
+// Line breaks in s are kept.
+func (l *look) wrap(s string, w int) []string {
+	if w <= 0 {
+		return nil
+	}
+	var lines []string
+	for _, para := range strings.Split(strings.ReplaceAll(s, "\r\n", "\n"), "\n") {
+		lines = append(lines, l.wrapLine(l.clean(para), w)...)
+	}
+	return lines
+}
+
+func (l *look) wrapLine(s string, w int) []string {
+	words := strings.Fields(s)
+	if len(words) == 0 {
+		return []string{""}
+	}
+	var lines []string
+	line, used := "", 0
+	flush := func() {
+		lines = append(lines, line)
+		line, used = "", 0
+	}
+	for _, word := range words {
+		n := textWidth(word)
+		if used > 0 && used+1+n <= w {
+			line += " " + word
+			used += 1 + n
+			continue
+		}
+		if used > 0 {
+			flush()
+		}
+		for n > w { // a word longer than the line is broken anywhere
+			cut, cells := 0, 0
+			for i, r := range word {
+				c := cellWidth(r)
+				if cells+c > w {
+					break
+				}
+				cells += c
+				cut = i + utf8.RuneLen(r)
+			}
+			if cut == 0 { // not even one rune fits
+				cut = len(string([]rune(word)[0]))
+				word = "?" + word[cut:]
+				cut = 1
+			}
+			lines = append(lines, word[:cut])
+			word = word[cut:]
+			n = textWidth(word)
+		}
+		line, used = word, n
+	}
+	if used > 0 || len(lines) == 0 {
+		flush()
+	}
+	return lines
+}
