@@ -7,11 +7,11 @@ import "github.com/charmbracelet/bubbles/key"
 type keyMap struct {
 	Up, Down, PageUp, PageDown, Top, Bottom key.Binding
 	Next, Prev                              key.Binding
-	Do, Back                                key.Binding
+	Do, Back, Start                         key.Binding
 	Lookup, Help, More                      key.Binding
 	Steps, Current                          key.Binding
 	Reading, Note, Skip, Undo, Release      key.Binding
-	Sources                                 key.Binding
+	Sources, Notices                        key.Binding
 	Who, Fingers, Mouse, Refresh            key.Binding
 	Quit, Stop, Suspend                     key.Binding
 }
@@ -31,6 +31,7 @@ func newKeyMap() keyMap {
 		Prev:     bind("left", "step before", "left", "h", "shift+tab"),
 		Do:       bind("enter", "the large button", "enter"),
 		Back:     bind("esc", "back", "esc"),
+		Start:    bind("s", "start the job", "s"),
 		Lookup:   bind("t", "look up a thread (while typing: ctrl+t)", "t", "ctrl+t"),
 		Help:     bind("?", "what can be done here (while typing: f1)", "?", "f1"),
 		More:     bind("m", "everything that can be done here, as buttons", "m", "f2"),
@@ -42,6 +43,7 @@ func newKeyMap() keyMap {
 		Undo:     bind("u", "undo the last entry made here", "u"),
 		Release:  bind("o", "release the hold, by name", "o"),
 		Sources:  bind("f", "where the figures come from", "f"),
+		Notices:  bind("i", "the record: folder, notices, differences", "i"),
 		Who:      bind("w", "who is working", "w"),
 		Fingers:  bind("z", "large rows for fingers, on or off", "z"),
 		Mouse:    bind("ctrl+o", "leave taps to the terminal, so that text can be marked and copied", "ctrl+o"),

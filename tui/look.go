@@ -1,11 +1,13 @@
 package tui
 
 import (
+	"io"
 	"strings"
 	"unicode"
 	"unicode/utf8"
 
 	"github.com/charmbracelet/lipgloss"
+	"github.com/muesli/termenv"
 )
 
 // ink names what a piece of text is, not how it looks. No meaning hangs on an
@@ -42,7 +44,7 @@ type glyphs struct {
 	todo, here, done, skipped, waiting, held, busy string
 	warn                                           string
 	up, down, left, right                          string
-	bar, rule, heavy, tick, heavyTick              string
+	bar, rule, heavy, place, dots                  string
 	cut                                            string
 	thin, thick, broken                            border
 	halves                                         bool // block characters for big figures
@@ -104,7 +106,7 @@ func drawnGlyphs() glyphs {
 		todo: "○", here: "›", done: "●", skipped: "–", waiting: "◔", held: "■", busy: "…",
 		warn: "!",
 		up:   "▴", down: "▾", left: "‹", right: "›",
-		bar: "▌", rule: "─", heavy: "━", tick: "┴", heavyTick: "┻",
+		bar: "▌", rule: "─", heavy: "━", place: "╋", dots: "·",
 		cut:    "…",
 		thin:   border{"╭", "╮", "╰", "╯", "─", "│"},
 		thick:  border{"┏", "┓", "┗", "┛", "━", "┃"},
@@ -118,7 +120,7 @@ func asciiGlyphs() glyphs {
 		todo: "o", here: ">", done: "*", skipped: "/", waiting: "~", held: "#", busy: "~",
 		warn: "!",
 		up:   "^", down: "v", left: "<", right: ">",
-		bar: "|", rule: "-", heavy: "=", tick: "+", heavyTick: "+",
+		bar: "|", rule: "-", heavy: "=", place: "#", dots: ".",
 		cut:    "~",
 		thin:   border{"+", "+", "+", "+", "-", "|"},
 		thick:  border{"#", "#", "#", "#", "=", "#"},
@@ -291,4 +293,19 @@ func (l *look) wrapLine(s string, w int) []string {
 		flush()
 	}
 	return lines
+}
+
+// plainRenderer is a renderer without any colour.
+func plainRenderer() *lipgloss.Renderer {
+	r := lipgloss.NewRenderer(io.Discard)
+	r.SetColorProfile(termenv.Ascii)
+	return r
+}
+
+// cursor is the sign for where typed text goes.
+func (l *look) cursor() string {
+	if l.ascii {
+		return "|"
+	}
+	return "▏"
 }

@@ -1,0 +1,362 @@
+package tui
+
+import (
+	"io/fs"
+	"slices"
+	"strings"
+	"time"
+
+	"github.com/charmbracelet/bubbles/key"
+	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/lipgloss"
+
+	"fettle/checklist/job"
+)
+
+// Options is what the bench screen takes from outside.
+type Options struct {
+	Env     job.Env
+	Jobs    string // folder that holds the jobs
+	Open    string // folder of a job to open at once; empty for the home screen
+	Recipes fs.FS  // bundled procedures
+	NoMouse bool   // leave mouse and taps to the terminal
+	ASCII   bool   // draw with ASCII characters only
+	// Renderer knows the colours of the terminal; nil means no colour.
+	Renderer *lipgloss.Renderer
+	// Still keeps the screen from looking at the folder by itself now and then.
+	Still bool
+}
+
+// refreshEvery is how often an open job looks for entries of other devices and
+// how often times left are worked out again.
+const refreshEvery = 5 * time.Second
+
+// bounce is how long after a step has changed by itself a second press on the
+// main button is taken for the tail of the first.
+const bounce = 400 * time.Millisecond
+
+// act is something that can be done: its key, the word on its button, and what
+// it does. Keys, buttons and help all come from the acts of the screen shown.
+type act struct {
+	key  key.Binding
+	word string
+	main bool
+	off  string // why it cannot be done now; empty where it can
+	do   func() tea.Cmd
+}
+
+// screen is one page of the program. Screens are plain values held by the
+// model; the model alone receives messages.
+type screen interface {
+	// title is what stands in the head of the screen.
+	title() string
+	// acts are what can be done here, most useful first; the main one is drawn large.
+	acts() []act
+	// draw paints the body.
+	draw(*frame)
+	// key takes a key that is none of the acts'; false means it meant nothing.
+	key(tea.KeyMsg) (tea.Cmd, bool)
+	// wheel scrolls by n lines.
+	wheel(n int)
+	// typing tells whether plain characters are text here and not keys.
+	typing() bool
+}
+
+// model is the program.
+type model struct {
+	opt    Options
+	look   *look
+	keys   keyMap
+	w, h   int
+	touch  bool
+	mouse  bool
+	stack  []screen
+	person string
+	foot   note
+	saving bool
+	moved  time.Time // when the screen last went on by itself
+	work   *work     // the job that is open
+	keeper *keeper
+	shown  *frame
+	text   string
+}
+
+// note is the line at the foot of the screen.
+type note struct {
+	ink  ink
+	text string
+}
+
+// New makes the bench screen's model.
+func New(o Options) tea.Model { return newModel(o) }
+
+func newModel(o Options) *model {
+	if o.Env.Now == nil {
+		o.Env.Now = time.Now
+	}
+	r := o.Renderer
+	if r == nil {
+		r = plainRenderer()
+	}
+	m := &model{
+		opt: o, look: newLook(r, o.ASCII), keys: newKeyMap(),
+		mouse: !o.NoMouse, keeper: &keeper{},
+	}
+	m.stack = []screen{newHome(m)}
+	return m
+}
+
+// Init starts the first reads of the disk.
+func (m *model) Init() tea.Cmd {
+	cmds := []tea.Cmd{m.begin()}
+	if !m.opt.Still {
+		cmds = append(cmds, m.clock())
+	}
+	return tea.Batch(cmds...)
+}
+
+type clockMsg struct{}
+
+func (m *model) clock() tea.Cmd {
+	return tea.Tick(refreshEvery, func(time.Time) tea.Msg { return clockMsg{} })
+}
+
+// Update takes one message and settles the next picture.
+func (m *model) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
+	cmd := m.update(msg)
+	m.settle()
+	return m, cmd
+}
+
+// View is the picture settled last.
+func (m *model) View() string { return m.text }
+
+func (m *model) update(msg tea.Msg) tea.Cmd {
+	switch msg := msg.(type) {
+	case tea.WindowSizeMsg:
+		m.w, m.h = max(0, msg.Width), max(0, msg.Height)
+	case tea.KeyMsg:
+		return m.press(msg)
+	case tea.MouseMsg:
+		return m.point(tea.MouseEvent(msg))
+	case tea.ResumeMsg:
+		// Waking restores the screen but not the mouse.
+		if m.mouse {
+			return tea.EnableMouseCellMotion
+		}
+	case clockMsg:
+		return tea.Batch(m.clock(), m.refresh())
+	case result:
+		return msg.settle(m)
+	}
+	return nil
+}
+
+// result is the answer of a command: what to do with it back in Update.
+type result interface{ settle(*model) tea.Cmd }
+
+func (m *model) top() screen { return m.stack[len(m.stack)-1] }
+
+func (m *model) push(s screen) { m.stack = append(m.stack, s) }
+
+// drop removes s and whatever lies over it.
+func (m *model) drop(s screen) {
+	for i, have := range m.stack {
+		if have == s && i > 0 {
+			m.stack = m.stack[:i]
+			return
+		}
+	}
+}
+
+func (m *model) say(k ink, text string) { m.foot = note{k, text} }
+
+// press handles a key.
+func (m *model) press(k tea.KeyMsg) tea.Cmd {
+	switch {
+	case key.Matches(k, m.keys.Stop):
+		return tea.Interrupt
+	case key.Matches(k, m.keys.Suspend):
+		return tea.Suspend
+	}
+	top := m.top()
+	text := k.Type == tea.KeyRunes || k.Type == tea.KeySpace
+	if k.Paste && !top.typing() {
+		m.say(inkQuiet, "Nothing to paste into here.")
+		return nil
+	}
+	if !(text && !k.Alt && top.typing()) {
+		for _, a := range m.allActs() {
+			if key.Matches(k, a.key) {
+				return m.run(a)
+			}
+		}
+	}
+	cmd, _ := top.key(k)
+	return cmd
+}
+
+// run does a, or says why not.
+func (m *model) run(a act) tea.Cmd {
+	if a.off != "" {
+		m.say(inkCaution, a.off)
+		return nil
+	}
+	m.foot = note{}
+	return a.do()
+}
+
+// point handles the mouse and a finger. It acts on the press: a release may
+// never come.
+func (m *model) point(e tea.MouseEvent) tea.Cmd {
+	switch {
+	case !m.mouse:
+		return nil
+	case e.Button == tea.MouseButtonWheelUp:
+		m.top().wheel(-3)
+		return nil
+	case e.Button == tea.MouseButtonWheelDown:
+		m.top().wheel(3)
+		return nil
+	case e.Action != tea.MouseActionPress || e.Button != tea.MouseButtonLeft:
+		return nil
+	}
+	var do func() tea.Cmd
+	if m.shown != nil {
+		for _, t := range m.shown.targets {
+			if t.at.holds(point{e.X, e.Y}) {
+				do = t.do
+				break
+			}
+		}
+	}
+	m.touch = true // the first tap shows that fingers are about
+	if do == nil {
+		return nil
+	}
+	return do()
+}
+
+// allActs are the acts of the screen shown, then those that always work.
+func (m *model) allActs() []act {
+	acts := m.top().acts()
+	add := func(a act) {
+		same := func(b act) bool { return b.key.Help().Key == a.key.Help().Key }
+		if !slices.ContainsFunc(acts, same) { // the screen's own meaning of a key comes first
+			acts = append(acts, a)
+		}
+	}
+	if len(m.stack) > 1 {
+		add(act{key: m.keys.Back, word: "Back", do: m.back})
+	}
+	if _, there := m.top().(*lookup); !there {
+		add(act{key: m.keys.Lookup, word: "Thread", do: m.lookUp})
+	}
+	if _, there := m.top().(*helpScreen); !there {
+		add(act{key: m.keys.Help, word: "Help", do: m.help})
+	}
+	add(act{key: m.keys.Fingers, word: "Fingers", do: func() tea.Cmd { m.touch = !m.touch; return nil }})
+	add(act{key: m.keys.Mouse, word: "Mouse", do: m.toggleMouse})
+	return acts
+}
+
+func (m *model) back() tea.Cmd {
+	if len(m.stack) > 1 {
+		m.stack = m.stack[:len(m.stack)-1]
+	}
+	m.foot = note{}
+	return nil
+}
+
+func (m *model) help() tea.Cmd {
+	m.push(newHelp(m, m.allActs()))
+	return nil
+}
+
+func (m *model) toggleMouse() tea.Cmd {
+	m.mouse = !m.mouse
+	if m.mouse {
+		m.say(inkNote, "Taps work again.")
+		return tea.EnableMouseCellMotion
+	}
+	m.say(inkNote, "Taps are the terminal's: mark and copy text. ctrl+o brings them back.")
+	return tea.DisableMouse
+}
+
+// settle draws the next picture and remembers where it can be pressed.
+func (m *model) settle() {
+	if m.w == 0 || m.h == 0 {
+		m.shown, m.text = nil, ""
+		return
+	}
+	f := &frame{canvas: newCanvas(m.w, m.h, m.look), areas: layout(m.w, m.h, m.touch)}
+	m.head(f)
+	m.top().draw(f)
+	m.bar(f)
+	m.footLine(f)
+	m.shown, m.text = f, f.String()
+}
+
+func (m *model) head(f *frame) {
+	who := m.person
+	if who == "" || f.head.w < 30 {
+		f.label(f.head, inkStrong, m.top().title())
+	} else {
+		x := f.right(f.head.cut(f.head.w/2, 0, 0, 0), inkQuiet, who)
+		f.label(f.head.cut(0, 0, f.head.x+f.head.w-x+2, 0), inkStrong, m.top().title())
+	}
+	f.label(f.rule, inkQuiet, strings.Repeat(m.look.g.rule, f.rule.w))
+}
+
+// bar draws the buttons. What finds no place lies behind More.
+func (m *model) bar(f *frame) {
+	var main *act
+	var rest []act
+	for _, a := range m.allActs() {
+		if a.main && main == nil {
+			main = &a
+			continue
+		}
+		rest = append(rest, a)
+	}
+	places, last := f.buttons(len(rest))
+	if main != nil {
+		do := main.do
+		shown := *main
+		shown.do = func() tea.Cmd {
+			if gap := m.opt.Env.Now().Sub(m.moved); gap >= 0 && gap < bounce {
+				return nil
+			}
+			return m.run(act{off: main.off, do: do})
+		}
+		f.button(last, shown)
+	}
+	if _, there := m.top().(*moreScreen); !there && len(places) > 0 && len(places) < len(rest) {
+		more := act{key: m.keys.More, word: "More", do: m.more}
+		rest = append([]act{more}, rest[:len(places)-1]...)
+	}
+	for i, at := range places {
+		a := rest[i]
+		shown := a
+		shown.do = func() tea.Cmd { return m.run(a) }
+		f.button(at, shown)
+	}
+}
+
+func (m *model) more() tea.Cmd {
+	m.push(newMore(m, m.allActs()))
+	return nil
+}
+
+func (m *model) footLine(f *frame) {
+	at := f.foot
+	if f.foot.w > 24 {
+		x := f.right(at, inkQuiet, m.keys.Help.Help().Key+" help")
+		at = at.cut(0, 0, at.x+at.w-x+1, 0)
+	}
+	text, k := m.foot.text, m.foot.ink
+	if m.saving {
+		text, k = m.look.g.busy+" Saving", inkBrand
+	}
+	f.label(at, k, text)
+}

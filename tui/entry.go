@@ -1,0 +1,347 @@
+package tui
+
+import (
+	"slices"
+	"strings"
+	"unicode"
+
+	"github.com/charmbracelet/bubbles/key"
+	tea "github.com/charmbracelet/bubbletea"
+)
+
+// verdict is what is to be said about a text that is being typed.
+type verdict struct {
+	refused bool // it cannot be accepted as it is
+	ink     ink
+	text    string
+}
+
+// choice is an answer that can be picked instead of typed.
+type choice struct{ text, about string }
+
+// entry asks for one answer: a value, some words, or one of several choices.
+type entry struct {
+	m       *model
+	name    string   // stands in the head
+	ask     string   // the question
+	about   []string // what helps to answer it
+	word    string   // on the button that accepts
+	value   bool     // a measured value: only what can stand in one is taken
+	units   []string // units the keypad offers
+	choices []choice
+	only    bool // nothing but the choices is an answer
+	field   field
+	judge   func(string) verdict
+	accept  func(string) tea.Cmd
+
+	failed string // why the last try to keep it did not work
+	fresh  bool   // the text was put there before: the first key replaces it
+	pad    bool   // the keypad is drawn
+	group  string // letters to choose from after a press on their group
+	v      view
+}
+
+func newEntry(m *model, name, ask string, accept func(string) tea.Cmd) *entry {
+	return &entry{m: m, name: name, ask: ask, word: "Keep", accept: accept}
+}
+
+func (e *entry) start(text string) {
+	e.field.set(text)
+	e.fresh = text != ""
+	if e.value {
+		e.field.only = measured
+	}
+	for i, c := range e.choices {
+		if c.text == text {
+			e.v.cur = i
+		}
+	}
+	e.pad = e.m.touch && len(e.choices) == 0
+}
+
+func (e *entry) title() string { return e.name }
+func (e *entry) typing() bool  { return !e.only }
+func (e *entry) wheel(n int)   { e.v.scroll(n) }
+
+func (e *entry) verdict() verdict {
+	if e.failed != "" {
+		return verdict{ink: inkWrong, text: e.failed}
+	}
+	if e.judge != nil {
+		return e.judge(strings.TrimSpace(e.field.text))
+	}
+	if strings.TrimSpace(e.field.text) == "" {
+		return verdict{refused: true}
+	}
+	return verdict{}
+}
+
+func (e *entry) acts() []act {
+	k := e.m.keys
+	acts := []act{{key: k.Do, word: e.word, main: true, do: e.keep}}
+	if !e.only && !e.pad {
+		acts = append(acts, act{key: key.NewBinding(key.WithKeys("f4"), key.WithHelp("f4", "letters and figures to tap")),
+			word: "Keypad", do: func() tea.Cmd { e.pad = true; return nil }})
+	}
+	if e.pad && len(e.choices) > 0 {
+		acts = append(acts, act{key: key.NewBinding(key.WithKeys("f4"), key.WithHelp("f4", "the answers to choose from")),
+			word: "Answers", do: func() tea.Cmd { e.pad, e.group = false, ""; return nil }})
+	}
+	return acts
+}
+
+// keep accepts the answer: what was typed, or else the choice the keys are on.
+func (e *entry) keep() tea.Cmd {
+	text := strings.TrimSpace(e.field.text)
+	if e.choosing() && (e.only || text == "" || e.fresh) {
+		return e.pick(e.v.cur)
+	}
+	e.failed = ""
+	if v := e.verdict(); v.refused {
+		if v.text == "" {
+			v.text = "Something must stand here first."
+		}
+		e.m.say(inkCaution, v.text)
+		return nil
+	}
+	return e.accept(text)
+}
+
+func (e *entry) choosing() bool { return len(e.choices) > 0 && !e.pad }
+
+func (e *entry) pick(i int) tea.Cmd {
+	e.failed = ""
+	e.v.cur = i
+	e.field.set(e.choices[i].text)
+	e.fresh = true
+	return e.accept(e.choices[i].text)
+}
+
+func (e *entry) key(k tea.KeyMsg) (tea.Cmd, bool) {
+	if !e.only {
+		text := k.Type == tea.KeyRunes || k.Type == tea.KeySpace
+		if e.fresh && (text || k.String() == "backspace") && !k.Alt {
+			old := e.field
+			e.field.set("")
+			if !e.field.key(k) || (text && e.field.text == "") {
+				e.field = old // refused: the old text stays
+				e.refuse()
+				return nil, true
+			}
+			e.fresh, e.failed = false, ""
+			return nil, true
+		}
+		before := e.field
+		if e.field.key(k) {
+			if text && e.field.text == before.text {
+				e.refuse()
+			}
+			e.fresh = e.fresh && e.field.text == before.text && k.String() != "left" && k.String() != "right"
+			if e.field.text != before.text {
+				e.failed = ""
+			}
+			return nil, true
+		}
+	}
+	if e.choosing() {
+		return nil, e.m.moves(k, &e.v, len(e.choices))
+	}
+	return nil, false
+}
+
+func (e *entry) refuse() {
+	if e.value {
+		e.m.say(inkCaution, "Only figures, letters and . , / - stand in a value.")
+	}
+}
+
+// tap puts s at the cursor, as if it had been typed.
+func (e *entry) tap(s string) tea.Cmd {
+	e.group = ""
+	if e.fresh {
+		e.field.set("")
+		e.fresh = false
+	}
+	e.failed = ""
+	e.field.insert(s)
+	return nil
+}
+
+func (e *entry) rub() tea.Cmd {
+	e.group, e.failed = "", ""
+	if e.fresh {
+		e.field.set("")
+		e.fresh = false
+	}
+	e.field.erase()
+	return nil
+}
+
+// unit puts the next of the units behind the figures.
+func (e *entry) unit() tea.Cmd {
+	figures := strings.TrimRightFunc(e.field.text, func(r rune) bool {
+		return !unicode.IsDigit(r) && r != '.' && r != ','
+	})
+	have := strings.TrimSpace(e.field.text[len(figures):])
+	at := slices.Index(e.units, have)
+	e.field.set(figures + " " + e.units[(at+1)%len(e.units)])
+	e.fresh, e.failed = false, ""
+	return nil
+}
+
+func (e *entry) draw(f *frame) {
+	r := rect{f.body.x, f.rule.y + f.rule.h, f.body.w, f.body.y + f.body.h - f.rule.y - f.rule.h}
+	if f.rule.empty() {
+		r = f.body
+	}
+	if e.pad {
+		if r.w >= 2*36 { // beside the question
+			pad := rect{r.x + r.w - 40, r.y, 40, min(r.h, 4*fingerTall+2)}
+			e.drawPad(f, pad)
+			r = r.cut(0, 0, 43, 0)
+		} else {
+			tall := min(4*fingerTall, max(0, r.h-3))
+			e.drawPad(f, rect{r.x, r.y + r.h - tall, r.w, tall})
+			r = r.cut(0, 0, 0, tall)
+			if r.h <= 5 && !f.rule.empty() { // the question takes the place of the rule
+				r = rect{r.x, f.rule.y, r.w, r.h + f.rule.h}
+				f.wipe(f.rule)
+			}
+		}
+	}
+	d := newDoc(f.look, r.w, f.touch)
+	tight := r.h <= 5
+	if tight {
+		d.add(span{inkStrong, f.look.short(e.ask, r.w)})
+	} else {
+		d.blank()
+		d.text(inkStrong, e.ask)
+		for _, a := range e.about {
+			d.text(inkQuiet, a)
+		}
+		d.blank()
+	}
+	if !e.only {
+		e.drawField(d, tight)
+		if v := e.verdict(); v.text != "" {
+			d.text(v.ink, v.text)
+		}
+		if !tight {
+			d.blank()
+		}
+	}
+	if e.choosing() {
+		for i, c := range e.choices {
+			d.item(c.text, func() tea.Cmd { return e.pick(i) }, func(d *doc) {
+				d.text(inkStrong, c.text)
+				if c.about != "" {
+					d.text(inkQuiet, c.about)
+				}
+			})
+		}
+	}
+	f.show(r, d, &e.v)
+}
+
+// drawField draws what is typed: large where it is a figure and there is room.
+func (e *entry) drawField(d *doc, tight bool) {
+	text := e.field.text
+	if e.value && !tight {
+		figures, unit := text, ""
+		if i := strings.IndexFunc(text, unicode.IsLetter); i > 0 {
+			figures, unit = strings.TrimRight(text[:i], " "), text[i:]
+		}
+		if big := d.look.bigText(figures, d.w-textWidth(unit)-4); big != nil {
+			for i, line := range big {
+				if i == len(big)-1 {
+					line += " " + unit
+				}
+				d.add(span{inkBrand, line})
+			}
+		}
+	}
+	const lead = "› "
+	before, after := d.look.clean(text[:e.field.at]), d.look.clean(text[e.field.at:])
+	typedInk := inkField
+	if e.fresh {
+		typedInk = inkQuiet
+	}
+	// Whole lines of cells: spaces at the end are seen as they are typed.
+	w := max(4, d.w-textWidth(lead))
+	line, used := []span{{inkBrand, d.look.g.here + " "}}, 0
+	put := func(pen ink, s string) {
+		for _, r := range s {
+			if n := cellWidth(r); used+n > w {
+				d.add(line...)
+				line, used = []span{{inkPlain, "  "}}, 0
+			}
+			line = append(line, span{pen, string(r)})
+			used += cellWidth(r)
+		}
+	}
+	put(typedInk, before)
+	put(inkBrand, d.look.cursor())
+	put(typedInk, after)
+	d.add(line...)
+}
+
+// padKey is one key of the drawn keypad.
+type padKey struct {
+	label string
+	do    func() tea.Cmd
+}
+
+func (e *entry) drawPad(f *frame, r rect) {
+	keys, cols := e.padKeys()
+	for i, at := range grid(r, cols, (len(keys)+cols-1)/cols) {
+		if i >= len(keys) || keys[i].label == "" {
+			continue
+		}
+		if at.h >= fingerTall {
+			f.frame(at, inkQuiet, f.look.g.thin)
+		}
+		f.centre(at.cut(1, 0, 1, 0), inkStrong, keys[i].label)
+		f.target(at, keys[i].label, keys[i].do)
+	}
+}
+
+// padKeys are figures for a value; for words the letters in groups, as there
+// is no room for 26 keys that a finger hits: one press opens the group, the
+// next takes the letter.
+func (e *entry) padKeys() ([]padKey, int) {
+	typed := func(s string) padKey { return padKey{s, func() tea.Cmd { return e.tap(s) }} }
+	rub := padKey{"Rub out", e.rub}
+	if e.value {
+		unit := padKey{}
+		if len(e.units) > 0 {
+			unit = padKey{"Unit", e.unit}
+		}
+		keys := []padKey{
+			typed("7"), typed("8"), typed("9"), rub,
+			typed("4"), typed("5"), typed("6"), typed("/"),
+			typed("1"), typed("2"), typed("3"), typed("-"),
+			typed("."), typed("0"), {"Space", func() tea.Cmd { return e.tap(" ") }}, unit,
+		}
+		return keys, 4
+	}
+	if e.group != "" {
+		var keys []padKey
+		for _, r := range e.group {
+			s := string(r)
+			if at := strings.TrimRight(e.field.text[:e.field.at], " "); !e.fresh && at != "" && at == e.field.text[:e.field.at] {
+				s = strings.ToLower(s)
+			}
+			keys = append(keys, typed(s))
+		}
+		return append(keys, padKey{"Other", func() tea.Cmd { e.group = ""; return nil }}), 3
+	}
+	open := func(group string) padKey {
+		return padKey{group, func() tea.Cmd { e.group = group; return nil }}
+	}
+	return []padKey{
+		open("ABC"), open("DEF"), open("GHI"),
+		open("JKL"), open("MNO"), open("PQR"),
+		open("STU"), open("VWX"), open("YZ.-'"),
+		open("0123456789"), {"Space", func() tea.Cmd { return e.tap(" ") }}, rub,
+	}, 3
+}

@@ -1,0 +1,301 @@
+package tui
+
+import (
+	"errors"
+	"strings"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"fettle/checklist"
+	"fettle/checklist/job"
+)
+
+// form asks for the engine and the settings of a procedure before a job starts.
+type form struct {
+	m      *model
+	proc   *checklist.Procedure
+	engine string
+	values map[string]string // only what was typed; the rest are defaults
+	filled *checklist.Filled
+	found  checklist.Diagnostics
+	failed string // why the job could not be started
+	busy   bool
+	v      view
+}
+
+func newForm(m *model, p *checklist.Procedure) *form {
+	s := &form{m: m, proc: p, values: map[string]string{}}
+	s.fill()
+	return s
+}
+
+// fill works everything out again after an answer.
+func (s *form) fill() { s.filled, s.found = s.proc.Fill(s.values) }
+
+func (s *form) title() string { return s.proc.Title }
+func (s *form) typing() bool  { return false }
+func (s *form) wheel(n int)   { s.v.scroll(n) }
+
+func (s *form) acts() []act {
+	k := s.m.keys
+	start := act{key: k.Start, word: "Start", main: true, off: s.missing(), do: s.start}
+	if s.busy {
+		start.off = "The job is being laid down."
+	}
+	return []act{
+		start,
+		{key: k.Do, word: "Change", do: func() tea.Cmd { return s.edit(s.v.cur) }},
+	}
+}
+
+func (s *form) key(k tea.KeyMsg) (tea.Cmd, bool) {
+	return nil, s.m.moves(k, &s.v, len(s.proc.Settings)+1)
+}
+
+// missing says what still stands against a start; "" for nothing.
+func (s *form) missing() string {
+	if s.engine == "" {
+		return "Which engine? Its name must stand here first."
+	}
+	for _, set := range s.proc.Settings {
+		if err := s.wrong(set); err != nil {
+			return set.Ask + ": " + err.Error()
+		}
+	}
+	for _, d := range s.found {
+		if d.Severity == checklist.Stop {
+			return d.Message
+		}
+	}
+	return ""
+}
+
+// value is what stands for a setting now: what was typed, or its default.
+func (s *form) value(set checklist.Setting) string {
+	if v, ok := s.values[set.Name]; ok {
+		return v
+	}
+	if s.filled != nil {
+		return s.filled.Value(set.Name)
+	}
+	return set.Default
+}
+
+func (s *form) wrong(set checklist.Setting) error {
+	v := s.value(set)
+	if v == "" && !set.HasDefault {
+		return errors.New("this needs an answer")
+	}
+	return s.proc.CheckValue(set.Name, v)
+}
+
+// edit opens item i: the engine, then the settings.
+func (s *form) edit(i int) tea.Cmd {
+	s.v.cur, s.v.free = i, false
+	if i == 0 {
+		e := newEntry(s.m, "Engine", "Which engine is it?", nil)
+		e.about = []string{"Name or number, as the owner calls it."}
+		e.accept = func(text string) tea.Cmd {
+			s.engine = text
+			return s.next(e)
+		}
+		e.start(s.engine)
+		s.m.push(e)
+		return nil
+	}
+	set := s.proc.Settings[i-1]
+	e := newEntry(s.m, s.proc.Title, set.Ask, nil)
+	if set.Why != "" {
+		e.about = append(e.about, set.Why)
+	}
+	if limits := settingLimits(set); limits != "" {
+		e.about = append(e.about, limits)
+	}
+	e.judge = func(text string) verdict {
+		if text == "" {
+			if set.HasDefault {
+				return verdict{ink: inkQuiet, text: "Empty takes the default: " + set.Default}
+			}
+			return verdict{refused: true, ink: inkCaution, text: "This needs an answer."}
+		}
+		if err := s.proc.CheckValue(set.Name, text); err != nil {
+			return verdict{refused: true, ink: inkWrong, text: err.Error()}
+		}
+		return verdict{ink: inkDone, text: s.reads(set.Name, text)}
+	}
+	switch set.Kind {
+	case "choice":
+		e.only = true
+		for _, c := range set.Choices {
+			e.choices = append(e.choices, choice{text: c})
+		}
+	case "yes-no":
+		e.only = true
+		e.choices = []choice{{text: "yes"}, {text: "no"}}
+	case "length", "pressure", "temperature", "volume", "torque", "angle", "count", "number", "time":
+		e.value = true
+		e.units = unitsOf(set.Kind)
+	}
+	e.accept = func(text string) tea.Cmd {
+		if text == "" {
+			delete(s.values, set.Name)
+		} else {
+			s.values[set.Name] = text
+		}
+		s.fill()
+		return s.next(e)
+	}
+	if set.Kind == "thread" {
+		s.m.push(newPicker(s.m, set.Ask, s.value(set), e.judge, func(text string) tea.Cmd { return e.accept(text) }))
+		return nil
+	}
+	e.start(s.value(set))
+	s.m.push(e)
+	return nil
+}
+
+// reads is how the program reads an answer: "4.76 mm (3/16 in)".
+func (s *form) reads(name, text string) string {
+	values := map[string]string{}
+	for k, v := range s.values {
+		values[k] = v
+	}
+	values[name] = text
+	filled, _ := s.proc.Fill(values)
+	if filled == nil {
+		return ""
+	}
+	for _, v := range filled.Values {
+		if v.Name == name && v.Canonical != "" && v.Canonical != text {
+			return "reads as " + v.Canonical
+		}
+	}
+	return ""
+}
+
+// next closes the question and goes on to the one after.
+func (s *form) next(from screen) tea.Cmd {
+	s.m.drop(from)
+	if _, ok := s.m.top().(*form); !ok { // a picker lay in between
+		s.m.back()
+	}
+	s.failed = ""
+	s.v.move(1, len(s.proc.Settings)+1)
+	return nil
+}
+
+func settingLimits(set checklist.Setting) string {
+	switch {
+	case set.Low != "" && set.High != "":
+		return "From " + set.Low + " to " + set.High + "."
+	case set.Low != "":
+		return "From " + set.Low + " up."
+	case set.High != "":
+		return "Up to " + set.High + "."
+	}
+	return ""
+}
+
+// unitsOf are the units the keypad offers for a kind, the usual ones first.
+func unitsOf(kind string) []string {
+	switch kind {
+	case "length":
+		return []string{"mm", "in"}
+	case "pressure":
+		return []string{"psi", "bar", "kPa"}
+	case "temperature":
+		return []string{"°C", "F"}
+	case "volume":
+		return []string{"ml", "l"}
+	case "torque":
+		return []string{"N·m", "lbf in"}
+	case "time":
+		return []string{"h", "min", "days"}
+	}
+	return nil
+}
+
+func (s *form) start() tea.Cmd {
+	s.busy, s.failed = true, ""
+	return s.m.startJob(s.proc, s.values, s.engine, func(w *work, err error) {
+		s.busy = false
+		var bad *job.SettingsError
+		switch {
+		case err == nil:
+			s.m.open(w)
+			s.m.say(inkDone, "Saved: the job is laid down in "+shortPath(w.job.Dir()))
+		case errors.As(err, &bad):
+			s.failed = bad.Error()
+		default:
+			s.failed = "The job could not be laid down: " + err.Error()
+		}
+	})
+}
+
+func (s *form) draw(f *frame) {
+	w := f.body.w
+	if f.shape == wide {
+		w = min(w, 110)
+	}
+	d := newDoc(f.look, w, f.touch)
+	if s.failed != "" {
+		d.callout(inkWarning, inkWrong, "NOT STARTED", []string{s.failed})
+		d.blank()
+	}
+	d.text(inkQuiet, s.proc.About)
+	d.heading("Before the job starts")
+	d.item("engine", func() tea.Cmd { return s.edit(0) }, func(d *doc) {
+		d.text(inkPlain, "Which engine is it?")
+		if s.engine == "" {
+			d.text(inkWrong, f.look.g.warn+" needed: press enter or tap here")
+		} else {
+			d.text(inkStrong, s.engine)
+		}
+	})
+	for i, set := range s.proc.Settings {
+		d.item(set.Name, func() tea.Cmd { return s.edit(i + 1) }, func(d *doc) { s.setting(d, set) })
+	}
+	if len(s.found) > 0 {
+		d.heading("What the answers lead to")
+		for _, g := range s.found {
+			label, edge := severityInks(g.Severity)
+			d.callout(label, edge, strings.ToUpper(string(g.Severity)), []string{g.Message, g.Suggestion})
+		}
+	}
+	f.show(rect{f.body.x, f.body.y, w, f.body.h}, d, &s.v)
+}
+
+func (s *form) setting(d *doc, set checklist.Setting) {
+	d.text(inkPlain, set.Ask)
+	v := s.value(set)
+	shown := v
+	if s.filled != nil {
+		for _, have := range s.filled.Values {
+			if have.Name == set.Name && have.Canonical != "" {
+				shown = have.Canonical
+			}
+		}
+	}
+	err := s.wrong(set)
+	_, typed := s.values[set.Name]
+	switch {
+	case err != nil:
+		d.text(inkStrong, v)
+		d.text(inkWrong, d.look.g.warn+" "+err.Error())
+	case typed:
+		d.text(inkStrong, shown)
+	default:
+		d.add(span{inkStrong, d.look.short(shown, d.w-12)}, span{inkQuiet, "  as usual"})
+	}
+}
+
+// severityInks are the label and the bar of one of the four words.
+func severityInks(s checklist.Severity) (label, edge ink) {
+	switch s {
+	case checklist.Stop:
+		return inkWarning, inkWrong
+	case checklist.Warn:
+		return inkCaution, inkBrand
+	}
+	return inkNote, inkQuiet
+}

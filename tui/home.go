@@ -1,0 +1,248 @@
+package tui
+
+import (
+	"fmt"
+	"path/filepath"
+	"strings"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"fettle/checklist/job"
+)
+
+// home is the first screen: the jobs under way, and the procedures to start.
+type home struct {
+	m      *model
+	loaded bool
+	jobs   []job.Summary
+	shelf  []shelf
+	err    error
+	v      view
+}
+
+func newHome(m *model) *home { return &home{m: m} }
+
+func (h *home) title() string { return "fettle" }
+func (h *home) typing() bool  { return false }
+func (h *home) wheel(n int)   { h.v.scroll(n) }
+
+func (h *home) acts() []act {
+	k := h.m.keys
+	open := act{key: k.Do, word: "Open", main: true, do: func() tea.Cmd { return h.choose(h.v.cur) }}
+	switch {
+	case !h.loaded:
+		open.off = "Still reading the folder."
+	case len(h.jobs)+len(h.shelf) == 0:
+		open.off = "There is nothing to open here."
+	case h.v.cur >= len(h.jobs):
+		open.word = "Start"
+	}
+	return []act{
+		open,
+		{key: k.Who, word: "Who", do: func() tea.Cmd { h.m.askWho(); return nil }},
+		{key: k.Refresh, word: "Reread", do: func() tea.Cmd { return h.m.reread() }},
+		{key: k.Quit, word: "Leave", do: func() tea.Cmd { return tea.Quit }},
+	}
+}
+
+func (h *home) key(k tea.KeyMsg) (tea.Cmd, bool) {
+	return nil, h.m.moves(k, &h.v, len(h.jobs)+len(h.shelf))
+}
+
+// choose opens a job or begins a procedure.
+func (h *home) choose(i int) tea.Cmd {
+	h.v.cur, h.v.free = i, false
+	if i < len(h.jobs) {
+		if err := h.jobs[i].Err; err != nil {
+			h.m.push(newPage(h.m, "This job cannot be opened", h.jobs[i].Dir, err.Error()))
+			return nil
+		}
+		return h.m.openJob(h.jobs[i].Dir)
+	}
+	i -= len(h.jobs)
+	if i >= len(h.shelf) {
+		return nil
+	}
+	s := h.shelf[i]
+	if s.bad != nil {
+		var lines []string
+		for _, d := range s.bad {
+			lines = append(lines, fmt.Sprintf("%s:%d: %s: %s", d.File, d.Line, d.Severity, d.Message))
+		}
+		h.m.push(newPage(h.m, "This procedure has mistakes", append([]string{s.name}, lines...)...))
+		return nil
+	}
+	h.m.push(newForm(h.m, s.proc))
+	return nil
+}
+
+func (h *home) draw(f *frame) {
+	w := f.body.w
+	if f.shape == wide {
+		w = min(w, 110)
+	}
+	d := newDoc(f.look, w, f.touch)
+	switch {
+	case !h.loaded:
+		d.blank()
+		d.text(inkQuiet, "Reading the folder "+shortPath(h.m.opt.Jobs))
+	case h.err != nil:
+		d.callout(inkWarning, inkWrong, "THE JOBS CANNOT BE READ", []string{h.err.Error()})
+	}
+	if len(h.jobs) > 0 {
+		d.heading("Jobs under way")
+	}
+	for i, j := range h.jobs {
+		d.item(filepath.Base(j.Dir), func() tea.Cmd { return h.choose(i) }, func(d *doc) { h.jobItem(d, j) })
+	}
+	if h.loaded && h.err == nil && len(h.jobs) == 0 {
+		d.blank()
+		d.text(inkStrong, "No job is under way here yet.")
+		d.text(inkQuiet, "Choose a procedure and press the large button to start one.")
+	}
+	if len(h.shelf) > 0 {
+		d.heading("Start a new job")
+	}
+	for i, s := range h.shelf {
+		d.item(s.name, func() tea.Cmd { return h.choose(len(h.jobs) + i) }, func(d *doc) {
+			if s.bad != nil {
+				d.text(inkStrong, s.name)
+				d.text(inkWrong, "has mistakes and cannot be started")
+				return
+			}
+			d.text(inkStrong, s.proc.Title)
+			if about := d.look.wrap(s.proc.About, d.w); len(about) > 2 {
+				d.text(inkQuiet, about[0])
+				d.text(inkQuiet, d.look.short(about[1]+"  ", max(1, d.w-1))+d.look.g.cut)
+			} else {
+				d.text(inkQuiet, s.proc.About)
+			}
+		})
+	}
+	d.blank()
+	d.text(inkQuiet, "Jobs are kept in "+shortPath(h.m.opt.Jobs))
+	f.show(rect{f.body.x, f.body.y, w, f.body.h}, d, &h.v)
+}
+
+func (h *home) jobItem(d *doc, j job.Summary) {
+	if j.Err != nil {
+		d.text(inkStrong, filepath.Base(j.Dir))
+		d.text(inkWrong, "cannot be opened: "+j.Err.Error())
+		return
+	}
+	count := fmt.Sprintf("%d of %d", j.Done, j.Total)
+	name := d.look.short(j.Engine, max(1, d.w-textWidth(count)-16))
+	room := d.w - textWidth(name) - textWidth(count) - 4
+	bar := min(24, room)
+	pad := strings.Repeat(" ", max(2, d.w-textWidth(name)-max(0, bar)-1-textWidth(count)))
+	spans := []span{{inkStrong, name}, {inkPlain, pad}}
+	if bar >= 6 {
+		full := 0
+		if j.Total > 0 {
+			full = bar * j.Done / j.Total
+		}
+		spans = append(spans, span{inkBrand, strings.Repeat(d.look.g.heavy, full)},
+			span{inkQuiet, strings.Repeat(d.look.g.rule, bar-full)})
+	}
+	d.add(append(spans, span{inkPlain, " " + count})...)
+	d.text(inkPlain, j.Title)
+	if j.Done >= j.Total {
+		d.text(inkDone, "every step is done")
+	}
+}
+
+// reread looks at the folder of the jobs again.
+func (m *model) reread() tea.Cmd {
+	o := m.opt
+	return m.keeper.later(func() tea.Msg {
+		jobs, err := job.List(o.Jobs, o.Env)
+		return reread{jobs, err}
+	})
+}
+
+type reread struct {
+	jobs []job.Summary
+	err  error
+}
+
+func (r reread) settle(m *model) tea.Cmd {
+	if h, ok := m.stack[0].(*home); ok {
+		h.jobs, h.err = r.jobs, r.err
+	}
+	return nil
+}
+
+// askWho asks for the name of the person at this device.
+func (m *model) askWho() {
+	e := newEntry(m, "Who is working", "Your name", m.setWho)
+	e.about = []string{"It stands beside every entry made on this device. It is asked once; w on the first screen changes it."}
+	e.start(m.person)
+	m.push(e)
+}
+
+func (m *model) setWho(name string) tea.Cmd {
+	env, j := m.opt.Env, (*job.Job)(nil)
+	if m.work != nil {
+		j = m.work.job
+	}
+	return m.keeper.later(func() tea.Msg {
+		if j != nil {
+			return whoSet{name, j.SetPerson(name)}
+		}
+		return whoSet{name, job.SetPerson(env, name)}
+	})
+}
+
+type whoSet struct {
+	name string
+	err  error
+}
+
+func (w whoSet) settle(m *model) tea.Cmd {
+	// The name works from now on even where it could not be remembered.
+	m.person = w.name
+	m.opt.Env.Person = w.name
+	if e, ok := m.top().(*entry); ok {
+		m.drop(e)
+	}
+	if w.err != nil {
+		m.say(inkCaution, "The name holds until fettle ends; it could not be remembered: "+w.err.Error())
+	}
+	return nil
+}
+
+// shortPath writes a folder the way people read it.
+func shortPath(dir string) string {
+	if abs, err := filepath.Abs(dir); err == nil {
+		return abs
+	}
+	return dir
+}
+
+// page is text to read and go back from.
+type page struct {
+	m     *model
+	name  string
+	paras []string
+	v     view
+}
+
+func newPage(m *model, name string, paras ...string) *page {
+	return &page{m: m, name: name, paras: paras}
+}
+
+func (p *page) title() string { return p.name }
+func (p *page) typing() bool  { return false }
+func (p *page) wheel(n int)   { p.v.scroll(n) }
+func (p *page) acts() []act {
+	return []act{{key: p.m.keys.Do, word: "Back", main: true, do: p.m.back}}
+}
+func (p *page) key(k tea.KeyMsg) (tea.Cmd, bool) { return nil, p.m.moves(k, &p.v, 0) }
+func (p *page) draw(f *frame) {
+	d := newDoc(f.look, f.body.w, f.touch)
+	for _, para := range p.paras {
+		d.blank()
+		d.text(inkPlain, para)
+	}
+	f.show(f.body, d, &p.v)
+}

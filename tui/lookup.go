@@ -1,0 +1,449 @@
+package tui
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/charmbracelet/bubbles/key"
+	tea "github.com/charmbracelet/bubbletea"
+
+	"fettle/threads"
+)
+
+// lookup finds a thread by typing its name or by tapping its family and size,
+// and shows the holes, heads and tools that go with it. It lies over any other
+// screen and leaves it as it was. With pick set it answers a question instead.
+type lookup struct {
+	m      *model
+	field  field
+	names  []found // every thread with its name, made once
+	hits   []found
+	exact  bool // what is typed names the first hit and nothing else
+	shown  bool // narrow: the figures of one thread fill the screen
+	all    bool // with every figure, not only those of the bench
+	v, dv  view
+	family threads.Series // tapped family; "" for the choice of families
+	page   int            // page of the grid of sizes
+	pick   func(string) tea.Cmd
+	ask    string
+	judge  func(string) verdict
+}
+
+type found struct {
+	t    threads.Thread
+	name string
+	key  string // name without spaces, lower case
+}
+
+func newLookup(m *model) *lookup {
+	l := &lookup{m: m}
+	for _, t := range threads.All() {
+		name := t.String()
+		l.names = append(l.names, found{t, name, squeezed(name)})
+	}
+	l.search()
+	return l
+}
+
+// newPicker is a look-up that answers a question: the thread that is kept.
+func newPicker(m *model, ask, now string, judge func(string) verdict, pick func(string) tea.Cmd) *lookup {
+	l := newLookup(m)
+	l.ask, l.judge, l.pick = ask, judge, pick
+	l.field.set(now)
+	l.search()
+	return l
+}
+
+func (m *model) lookUp() tea.Cmd {
+	m.push(newLookup(m))
+	return nil
+}
+
+func squeezed(s string) string {
+	return strings.Map(func(r rune) rune {
+		switch {
+		case r == ' ' || r == '-' || r == '#':
+			return -1
+		case r == '×' || r == '*':
+			return 'x'
+		}
+		return r
+	}, strings.ToLower(s))
+}
+
+// search finds the threads whose name begins with, or holds in order, what is
+// typed. A whole name stands first, whatever series it is of.
+func (l *lookup) search() {
+	text := strings.TrimSpace(l.field.text)
+	l.hits, l.exact, l.shown = nil, false, false
+	l.v, l.dv = view{}, view{}
+	if text == "" {
+		l.hits = l.names
+		return
+	}
+	seen := map[threads.Thread]bool{}
+	add := func(f found) {
+		if !seen[f.t] {
+			seen[f.t] = true
+			l.hits = append(l.hits, f)
+		}
+	}
+	t, err := threads.Parse(text)
+	var several *threads.AmbiguousError
+	switch {
+	case err == nil:
+		l.exact = true
+		add(found{t, t.String(), squeezed(t.String())})
+	case errors.As(err, &several):
+		for _, c := range several.Candidates {
+			add(found{c, c.String(), squeezed(c.String())})
+		}
+	}
+	q := squeezed(text)
+	for _, f := range l.names {
+		if strings.HasPrefix(f.key, q) {
+			add(f)
+		}
+	}
+	words := strings.Fields(strings.ToLower(text))
+	for _, f := range l.names {
+		if holdsInOrder(strings.Fields(strings.ToLower(f.name)), words) {
+			add(f)
+		}
+	}
+	if len(l.hits) == 0 {
+		var unknown *threads.UnknownError
+		if errors.As(err, &unknown) {
+			for _, s := range unknown.Suggestions {
+				if t, err := threads.Parse(s); err == nil {
+					add(found{t, t.String(), squeezed(t.String())})
+				}
+			}
+		}
+	}
+}
+
+// holdsInOrder reports whether every word begins one of the parts, in order.
+func holdsInOrder(parts, words []string) bool {
+	at := 0
+	for _, w := range words {
+		i := slices.IndexFunc(parts[at:], func(p string) bool { return strings.HasPrefix(p, w) })
+		if i < 0 {
+			return false
+		}
+		at += i + 1
+		if at > len(parts) {
+			return false
+		}
+	}
+	return true
+}
+
+func (l *lookup) title() string {
+	if l.pick != nil {
+		return l.ask
+	}
+	return "Look up a thread"
+}
+func (l *lookup) typing() bool { return true }
+func (l *lookup) wheel(n int) {
+	if l.shown || l.m.shown == nil || l.m.shown.shape > narrow {
+		l.dv.scroll(n)
+		return
+	}
+	l.v.scroll(n)
+}
+
+// now is the thread the keys are on.
+func (l *lookup) now() (threads.Thread, bool) {
+	if l.v.cur < len(l.hits) {
+		return l.hits[l.v.cur].t, true
+	}
+	return threads.Thread{}, false
+}
+
+func (l *lookup) acts() []act {
+	k := l.m.keys
+	t, ok := l.now()
+	main := act{key: k.Do, word: "Back", main: true, do: l.m.back}
+	switch {
+	case l.pick != nil && ok && l.field.text != "":
+		main.word = "Use " + t.String()
+		main.do = func() tea.Cmd { return l.use(t) }
+	case l.pick != nil:
+		main.word, main.off = "Use", "Type or tap a thread first."
+	case l.onePane() && !l.shown && !l.exact && ok && l.field.text != "":
+		main.word = "Show"
+		main.do = func() tea.Cmd { l.shown = true; return nil }
+	}
+	acts := []act{main}
+	if l.family != "" || l.field.text != "" {
+		acts = append(acts, act{key: key.NewBinding(key.WithKeys("ctrl+u"), key.WithHelp("ctrl+u", "begin again")),
+			word: "Again", do: func() tea.Cmd { l.field.set(""); l.family, l.page = "", 0; l.search(); return nil }})
+	}
+	word := "All"
+	if l.all {
+		word = "Fewer"
+	}
+	return append(acts, act{key: key.NewBinding(key.WithKeys("ctrl+f"), key.WithHelp("ctrl+f", "every figure, with its source")),
+		word: word, do: func() tea.Cmd { l.all = !l.all; return nil }})
+}
+
+func (l *lookup) onePane() bool { return l.m.shown == nil || l.m.shown.shape == narrow }
+
+func (l *lookup) use(t threads.Thread) tea.Cmd {
+	name := t.String()
+	if l.judge != nil {
+		if v := l.judge(name); v.refused {
+			l.m.say(inkCaution, v.text)
+			return nil
+		}
+	}
+	l.m.drop(l)
+	return l.pick(name)
+}
+
+func (l *lookup) key(k tea.KeyMsg) (tea.Cmd, bool) {
+	switch {
+	case key.Matches(k, key.NewBinding(key.WithKeys("up"))):
+		l.v.move(-1, len(l.hits))
+	case key.Matches(k, key.NewBinding(key.WithKeys("down"))):
+		l.v.move(1, len(l.hits))
+	case key.Matches(k, key.NewBinding(key.WithKeys("pgup"))):
+		l.wheel(-8)
+	case key.Matches(k, key.NewBinding(key.WithKeys("pgdown"))):
+		l.wheel(8)
+	default:
+		before := l.field.text
+		if !l.field.key(k) {
+			return nil, false
+		}
+		if l.field.text != before {
+			l.search()
+		}
+	}
+	return nil, true
+}
+
+func (l *lookup) draw(f *frame) {
+	// The field stands where other screens have their rule.
+	at := f.rule
+	if at.empty() {
+		at = rect{f.body.x, f.body.y, f.body.w, 1}
+	}
+	f.wipe(at)
+	x := f.put(at, point{at.x, at.y}, inkBrand, f.look.g.here+" ")
+	before, after := l.field.text[:l.field.at], l.field.text[l.field.at:]
+	x = f.put(at, point{x, at.y}, inkField, before)
+	x = f.put(at, point{x, at.y}, inkBrand, f.look.cursor())
+	x = f.put(at, point{x, at.y}, inkField, after)
+	if l.field.text == "" {
+		hint := "M4   2 BA   1/4 x 40"
+		if l.m.touch {
+			hint = "type, or tap a family"
+		}
+		f.put(at, point{x + 1, at.y}, inkQuiet, hint)
+	}
+	body := f.body
+	if f.rule.empty() {
+		body = body.cut(0, 1, 0, 0)
+	}
+	switch {
+	case l.m.touch && l.field.text == "":
+		l.drawGrid(f, body)
+		return
+	case len(l.hits) == 0:
+		d := newDoc(f.look, body.w, f.touch)
+		d.blank()
+		d.text(inkStrong, "No thread is called that.")
+		if _, err := threads.Parse(l.field.text); err != nil {
+			d.text(inkQuiet, err.Error())
+		}
+		f.show(body, d, &l.dv)
+		return
+	case l.field.text == "" && f.shape == narrow:
+		d := newDoc(f.look, body.w, f.touch)
+		d.blank()
+		d.text(inkPlain, "Type a thread as you would write it:")
+		for _, e := range []string{"M4", "2 BA", "1/4 x 40", "5/16 26", "1/4 BSF", "G 1/4"} {
+			d.text(inkQuiet, "  "+e)
+		}
+		d.blank()
+		d.text(inkQuiet, "With taps: a family first, then a size. The first tap anywhere shows them.")
+		f.show(body, d, &l.dv)
+		return
+	}
+	if f.shape == narrow {
+		if l.shown || l.exact {
+			t, _ := l.now()
+			d := newDoc(f.look, body.w, f.touch)
+			l.figures(d, t)
+			f.show(body, d, &l.dv)
+			return
+		}
+		l.drawHits(f, body)
+		return
+	}
+	w := min(40, body.w*2/5)
+	l.drawHits(f, rect{body.x, body.y, w, body.h})
+	right := body.cut(w+3, 0, 0, 0)
+	right.w = min(right.w, 72)
+	for y := range body.h {
+		f.put(body, point{body.x + w + 1, body.y + y}, inkQuiet, f.look.g.thin.down)
+	}
+	if t, ok := l.now(); ok {
+		d := newDoc(f.look, right.w, f.touch)
+		l.figures(d, t)
+		f.show(right, d, &l.dv)
+	}
+}
+
+func (l *lookup) drawHits(f *frame, r rect) {
+	d := newDoc(f.look, r.w, f.touch)
+	for i, h := range l.hits {
+		if i >= 200 {
+			break
+		}
+		d.item(h.name, func() tea.Cmd { l.v.cur, l.v.free, l.dv = i, false, view{}; l.shown = true; return nil }, func(d *doc) {
+			drill := "drill " + h.t.TapDrill(threads.StockDrills(), 0).Drill.Name
+			gap := d.w - textWidth(h.name) - textWidth(drill)
+			if gap < 2 {
+				d.text(inkStrong, h.name)
+				return
+			}
+			d.add(span{inkStrong, h.name}, span{inkPlain, strings.Repeat(" ", gap)}, span{inkQuiet, drill})
+		})
+	}
+	f.show(r, d, &l.v)
+}
+
+// figures are what is wanted at the bench, the drill first and large.
+func (l *lookup) figures(d *doc, t threads.Thread) {
+	pitch := mm(t.Pitch.MM()) + " pitch"
+	if t.TPI != 0 {
+		pitch = number(t.TPI) + " TPI"
+	}
+	d.add(span{inkStrong, t.String()}, span{inkQuiet, "  " + mm(t.Major.MM()) + " over, " + pitch})
+	drill := t.TapDrill(threads.StockDrills(), 0)
+	d.blank()
+	d.text(inkBrand, "TAPPING DRILL")
+	name := strings.TrimSuffix(drill.Drill.Name, " mm")
+	tail := fmt.Sprintf("%.0f %%", drill.EngagementPercent)
+	if big := d.look.bigText(name, d.w-16); big != nil {
+		for i, line := range big {
+			d.add(span{inkBrand, line}, span{inkStrong, [bigTall]string{"", " mm", " " + tail}[i]})
+		}
+	} else {
+		d.add(span{inkStrong, drill.Drill.Name}, span{inkPlain, "  " + tail})
+	}
+	d.blank()
+	c := t.Clearance()
+	d.pair("Clearance, medium", inkStrong, c.Medium.String())
+	d.pair("close and free", inkPlain, c.Fine.String()+", "+c.Coarse.String())
+	if s, _, ok := t.Spanner(); ok {
+		d.pair("Spanner", inkStrong, s.String())
+	}
+	for _, h := range t.Heads() {
+		if h.Old && !l.all {
+			continue
+		}
+		l.head(d, h)
+	}
+	d.heading("Other drills")
+	for _, o := range t.TapDrills(threads.StockDrills(), 0) {
+		mark := "  "
+		if o.Recommended {
+			mark = d.look.g.here + " "
+		}
+		d.pair(mark+o.Drill.Name, inkPlain, fmt.Sprintf("%.0f %%  %s", o.EngagementPercent, o.Effect))
+	}
+	d.heading("Thread")
+	d.pair("Over the crests", inkPlain, t.Major.String())
+	d.pair("Pitch", inkPlain, t.Pitch.String())
+	d.pair("Core of the screw", inkPlain, t.MinorExternal().String())
+	d.pair("Bore at full depth", inkPlain, t.MinorInternal().String())
+	d.pair("Stress area", inkPlain, t.StressArea().String())
+	d.blank()
+	d.text(inkQuiet, "Drill: "+drill.Source+". "+t.EngagementBasis()+".")
+	d.text(inkQuiet, "Clearance: "+c.Source+". Thread: "+strings.Join(t.Sources(), ", ")+".")
+}
+
+func (l *lookup) head(d *doc, h threads.Head) {
+	var parts []string
+	if h.HeadDiameter > 0 && h.Kind != threads.HexHead {
+		parts = append(parts, mm(h.HeadDiameter.MM())+" across")
+	}
+	if h.AcrossFlats > 0 {
+		parts = append(parts, mm(h.AcrossFlats.MM())+" flats")
+	}
+	if h.Height > 0 {
+		parts = append(parts, mm(h.Height.MM())+" high")
+	}
+	if h.Key > 0 {
+		parts = append(parts, "key "+mm(h.Key.MM()))
+	}
+	if h.CountersinkDiameter > 0 {
+		parts = append(parts, fmt.Sprintf("countersink %s at %s", mm(h.CountersinkDiameter.MM()), h.CountersinkAngle))
+	}
+	d.pair(strings.ToUpper(string(h.Kind[:1]))+string(h.Kind[1:])+" head", inkPlain, strings.Join(parts, ", "))
+	if l.all {
+		d.indented("  ", "  ", inkQuiet, h.Standard)
+	}
+}
+
+func mm(v float64) string { return number(v) + " mm" }
+
+// number writes a figure with at most two decimals and no idle zeros.
+func number(v float64) string {
+	s := fmt.Sprintf("%.2f", v)
+	return strings.TrimSuffix(strings.TrimRight(s, "0"), ".")
+}
+
+// drawGrid offers the families, then the sizes of one, as places for fingers.
+func (l *lookup) drawGrid(f *frame, r rect) {
+	type place struct {
+		label string
+		do    func() tea.Cmd
+	}
+	var all []place
+	if l.family == "" {
+		for _, s := range threads.AllSeries() {
+			if slices.ContainsFunc(l.names, func(f found) bool { return f.t.Series == s }) {
+				all = append(all, place{string(s), func() tea.Cmd { l.family, l.page = s, 0; return nil }})
+			}
+		}
+	} else {
+		for _, n := range l.names {
+			if n.t.Series == l.family {
+				all = append(all, place{n.name, func() tea.Cmd { l.field.set(n.name); l.search(); return nil }})
+			}
+		}
+	}
+	wide := 12
+	if l.family == "" {
+		wide = 18
+	}
+	cols := max(1, r.w/wide)
+	rows := max(1, r.h/fingerTall)
+	per := cols * rows
+	if len(all) > per {
+		per--
+		pages := (len(all) + per - 1) / per
+		l.page %= pages
+		from := l.page * per
+		all = append(slices.Clone(all[from:min(len(all), from+per)]),
+			place{fmt.Sprintf("More %d/%d", l.page+1, pages), func() tea.Cmd { l.page++; return nil }})
+	}
+	for i, at := range grid(rect{r.x, r.y, r.w, rows * min(fingerTall, r.h)}, cols, rows) {
+		if i >= len(all) {
+			break
+		}
+		if at.h >= fingerTall {
+			f.frame(at, inkQuiet, f.look.g.thin)
+		}
+		f.centre(at.cut(1, 0, 1, 0), inkStrong, all[i].label)
+		f.target(at, all[i].label, all[i].do)
+	}
+}

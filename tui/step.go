@@ -1,0 +1,739 @@
+package tui
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"fettle/checklist"
+	"fettle/checklist/job"
+)
+
+// stepScreen shows the open job one step at a time.
+type stepScreen struct {
+	m       *model
+	at      int // place of the step in the job; -1 is what must be ready before
+	v       view
+	list    view // the list of steps at the side
+	sources bool // show where the figures come from
+}
+
+// newStep shows the open job at the step to work on next, or what must be
+// ready where nothing has been done yet.
+func newStep(m *model) *stepScreen {
+	s := &stepScreen{m: m, at: -1}
+	if st := m.work.state; st.Done+st.Skipped > 0 {
+		s.at = max(0, m.work.place(st.Next))
+	}
+	return s
+}
+
+func (s *stepScreen) work() *work { return s.m.work }
+
+// step is the step shown and how it stands; nil on the page before the first.
+func (s *stepScreen) step() (*checklist.FilledStep, job.StepState) {
+	w := s.work()
+	if s.at < 0 || s.at >= len(w.steps) {
+		return nil, job.StepState{}
+	}
+	return w.steps[s.at], w.state.Steps[w.steps[s.at].ID]
+}
+
+func (s *stepScreen) title() string {
+	w := s.work()
+	return w.job.Engine() + "  " + w.filled.Title
+}
+func (s *stepScreen) typing() bool { return false }
+func (s *stepScreen) wheel(n int)  { s.v.scroll(n) }
+
+// goTo shows another step from its beginning.
+func (s *stepScreen) goTo(i int) {
+	s.at = max(-1, min(len(s.work().steps)-1, i))
+	s.v = view{free: true}
+	s.list = view{}
+	s.list.cur = max(0, s.at)
+}
+
+func (s *stepScreen) acts() []act {
+	k := s.m.keys
+	step, st := s.step()
+	w := s.work()
+	acts := []act{s.mainAct(step, st)}
+	can := func(off bool, why string) string {
+		if off {
+			return why
+		}
+		return ""
+	}
+	acts = append(acts,
+		act{key: k.Prev, word: "Before", off: can(s.at < 0, "This is the first page."),
+			do: func() tea.Cmd { s.goTo(s.at - 1); return nil }},
+		act{key: k.Lookup, word: "Thread", do: s.m.lookUp},
+		act{key: k.Next, word: "After", off: can(s.at >= len(w.steps)-1, "This is the last step."),
+			do: func() tea.Cmd { s.goTo(s.at + 1); return nil }},
+		act{key: k.Steps, word: "Steps", do: func() tea.Cmd { s.m.push(newSteps(s)); return nil }},
+	)
+	if step != nil {
+		acts = append(acts, act{key: k.Note, word: "Note", do: func() tea.Cmd { return s.note(step) }})
+		if len(step.Readings) > 0 {
+			acts = append(acts, act{key: k.Reading, word: "Reading", do: func() tea.Cmd { return s.readAny(step, st) }})
+		}
+		acts = append(acts, act{key: k.Skip, word: "Skip",
+			off: can(st.Status == job.Done || st.Status == job.Skipped, "This step is "+string(st.Status)+" already."),
+			do:  func() tea.Cmd { return s.skip(step) }})
+	}
+	acts = append(acts, act{key: k.Undo, word: "Undo", do: s.undo})
+	if w.state.Next != "" && w.place(w.state.Next) != s.at {
+		acts = append(acts, act{key: k.Current, word: "Go on", do: func() tea.Cmd { s.goTo(w.place(w.state.Next)); return nil }})
+	}
+	return append(acts,
+		act{key: k.Sources, word: "Sources", do: func() tea.Cmd { s.sources = !s.sources; return nil }},
+		act{key: k.Notices, word: "Record", do: s.notices},
+		act{key: k.Who, word: "Who", do: func() tea.Cmd { s.m.askWho(); return nil }},
+		act{key: k.Back, word: "Home", do: s.home},
+	)
+}
+
+// mainAct is what the large button does: whatever the step needs next.
+func (s *stepScreen) mainAct(step *checklist.FilledStep, st job.StepState) act {
+	a := act{key: s.m.keys.Do, main: true}
+	w := s.work()
+	switch {
+	case step == nil:
+		a.word, a.do = "To the steps", func() tea.Cmd { s.goTo(max(0, w.place(w.state.Next))); return nil }
+	case st.Status == job.Done || st.Status == job.Skipped:
+		switch next := w.place(w.state.Next); {
+		case next >= 0:
+			a.word, a.do = "Go on", func() tea.Cmd { s.goTo(next); return nil }
+		default:
+			a.word, a.do = "All done", s.home
+		}
+	case s.needed(step) >= 0:
+		at := s.needed(step)
+		a.word, a.do = fmt.Sprintf("First step %d", w.steps[at].Number), func() tea.Cmd { s.goTo(at); return nil }
+	case step.Hold != "" && len(st.Releases) == 0:
+		a.word, a.do = "Release", func() tea.Cmd { return s.release(step) }
+	case s.unread(step, st) >= 0:
+		a.word, a.do = "Reading", func() tea.Cmd { return s.read(step, s.unread(step, st)) }
+	case st.Status == job.Waiting:
+		a.word, a.off = "Waiting", "Waits until "+when(st.Due)+"."
+	default:
+		a.word, a.do = "Done", func() tea.Cmd { return s.tick(step) }
+	}
+	return a
+}
+
+// needed is the place of the first step that must come before this one and is
+// not done; -1 for none.
+func (s *stepScreen) needed(step *checklist.FilledStep) int {
+	w := s.work()
+	for _, id := range step.Needs {
+		if st := w.state.Steps[id].Status; st != job.Done && st != job.Skipped {
+			return w.place(id)
+		}
+	}
+	return -1
+}
+
+// unread is the first reading of the step that has not been taken; -1 for none.
+func (s *stepScreen) unread(step *checklist.FilledStep, st job.StepState) int {
+	return slices.IndexFunc(step.Readings, func(r checklist.FilledReading) bool { return len(st.Readings[r.Name]) == 0 })
+}
+
+func (s *stepScreen) home() tea.Cmd {
+	s.m.work = nil
+	s.m.stack = s.m.stack[:1]
+	s.m.foot = note{}
+	return s.m.reread()
+}
+
+func (s *stepScreen) tick(step *checklist.FilledStep) tea.Cmd {
+	return s.m.save("step "+fmt.Sprint(step.Number)+" is done",
+		func(j *job.Job) (job.Saved, error) { return j.Tick(step.ID) },
+		func(err error) tea.Cmd {
+			if err == nil {
+				s.goOn(step.ID)
+			}
+			return nil
+		})
+}
+
+// goOn shows the step to work on next, if the step that was just saved is
+// still the one shown.
+func (s *stepScreen) goOn(from string) {
+	w := s.work()
+	if step, _ := s.step(); step == nil || step.ID != from || w.state.Next == "" {
+		return
+	}
+	s.goTo(w.place(w.state.Next))
+	s.m.moved = s.m.opt.Env.Now()
+}
+
+func (s *stepScreen) undo() tea.Cmd {
+	return s.m.save("the last entry is taken back",
+		func(j *job.Job) (job.Saved, error) { return j.Undo() }, nil)
+}
+
+// ask opens a question whose answer is saved; it closes when the answer is on
+// the disk, and keeps the text where it is not.
+func (s *stepScreen) ask(e *entry, what string, save func(*job.Job, string) (job.Saved, error), then func()) {
+	e.accept = func(text string) tea.Cmd {
+		return s.m.save(what, func(j *job.Job) (job.Saved, error) { return save(j, text) },
+			func(err error) tea.Cmd {
+				if err != nil {
+					e.failed = "NOT SAVED: " + err.Error() + ". Your text is still here."
+					return nil
+				}
+				s.m.drop(e)
+				if then != nil {
+					then()
+				}
+				return nil
+			})
+	}
+	s.m.push(e)
+}
+
+func (s *stepScreen) note(step *checklist.FilledStep) tea.Cmd {
+	e := newEntry(s.m, "Note", "Note on step "+fmt.Sprint(step.Number), nil)
+	e.about = []string{step.Title}
+	e.start("")
+	s.ask(e, "the note", func(j *job.Job, text string) (job.Saved, error) { return j.Note(step.ID, text) }, nil)
+	return nil
+}
+
+func (s *stepScreen) skip(step *checklist.FilledStep) tea.Cmd {
+	e := newEntry(s.m, "Skip", "Why is step "+fmt.Sprint(step.Number)+" left out?", nil)
+	e.about = []string{step.Title, "The reason stands in the record. Type your own, or choose one."}
+	e.word = "Skip it"
+	e.choices = []choice{
+		{text: "Not fitted on this engine"},
+		{text: "Done before this job"},
+		{text: "Put off to another visit"},
+	}
+	e.start("")
+	s.ask(e, "step "+fmt.Sprint(step.Number)+" is skipped",
+		func(j *job.Job, text string) (job.Saved, error) { return j.Skip(step.ID, text) },
+		func() { s.goOn(step.ID) })
+	return nil
+}
+
+func (s *stepScreen) release(step *checklist.FilledStep) tea.Cmd {
+	e := newEntry(s.m, "Hold", "Who releases this hold, as "+step.Hold+"?", nil)
+	e.about = []string{step.Title, "Give the name of the person who has looked and says that work may go on."}
+	e.word = "Release"
+	for _, name := range s.people() {
+		e.choices = append(e.choices, choice{text: name})
+	}
+	e.start("")
+	s.ask(e, "the hold is released", func(j *job.Job, text string) (job.Saved, error) { return j.Release(step.ID, text) }, nil)
+	return nil
+}
+
+// people are the names that stand in the job so far, and who is working now.
+func (s *stepScreen) people() []string {
+	names := map[string]bool{}
+	for _, st := range s.work().state.Steps {
+		for _, marks := range [][]job.Mark{st.Ticks, st.Skips, st.Releases} {
+			for _, mk := range marks {
+				names[mk.By] = true
+			}
+		}
+	}
+	names[s.m.person] = true
+	delete(names, "")
+	var all []string
+	for n := range names {
+		all = append(all, n)
+	}
+	slices.Sort(all)
+	return all
+}
+
+// readAny opens the first reading that is missing, or lets one be chosen.
+func (s *stepScreen) readAny(step *checklist.FilledStep, st job.StepState) tea.Cmd {
+	if i := s.unread(step, st); i >= 0 {
+		return s.read(step, i)
+	}
+	if len(step.Readings) == 1 {
+		return s.read(step, 0)
+	}
+	e := newEntry(s.m, "Reading", "Which reading is to be corrected?", nil)
+	e.only = true
+	for _, r := range step.Readings {
+		e.choices = append(e.choices, choice{text: r.Ask, about: latest(st.Readings[r.Name])})
+	}
+	e.accept = func(string) tea.Cmd {
+		at := e.v.cur
+		s.m.drop(e)
+		return s.read(step, at)
+	}
+	e.start("")
+	s.m.push(e)
+	return nil
+}
+
+// read opens reading i of the step; after it is saved the next missing one
+// follows by itself.
+func (s *stepScreen) read(step *checklist.FilledStep, i int) tea.Cmd {
+	r := step.Readings[i]
+	e := newEntry(s.m, "Reading", r.Ask, nil)
+	if wanted := wantedText(r); wanted != "" {
+		e.about = append(e.about, wanted)
+	}
+	e.judge = func(text string) verdict { return judged(r, text) }
+	switch r.Unit {
+	case "yes-no":
+		e.only, e.choices = true, []choice{{text: "yes"}, {text: "no"}}
+	case "choice":
+		e.only = true
+		for _, c := range r.Choices {
+			e.choices = append(e.choices, choice{text: c})
+		}
+	case "text":
+	default:
+		e.value, e.units = true, readingUnits(r.Unit)
+		e.about = append(e.about, "A figure alone is in "+r.Unit+".")
+	}
+	_, st := s.step()
+	e.start(latest(st.Readings[r.Name]))
+	s.ask(e, "the reading", func(j *job.Job, text string) (job.Saved, error) { return j.Read(step.ID, r.Name, text) },
+		func() {
+			if now, st := s.step(); now != nil && now.ID == step.ID {
+				if next := s.unread(now, st); next >= 0 {
+					s.read(now, next)
+				}
+			}
+		})
+	return nil
+}
+
+// judged is what is to be said about a reading while it is typed.
+func judged(r checklist.FilledReading, text string) verdict {
+	if text == "" {
+		return verdict{refused: true}
+	}
+	j, err := r.Judge(text)
+	switch {
+	case err != nil:
+		return verdict{refused: true, ink: inkWrong, text: err.Error()}
+	case j.OK:
+		return verdict{ink: inkDone, text: j.Text}
+	}
+	return verdict{ink: inkWrong, text: strings.ToUpper(string(j.Severity)) + ": " + j.Text}
+}
+
+func readingUnits(unit string) []string {
+	switch unit {
+	case "mm":
+		return []string{"mm", "in"}
+	case "bar":
+		return []string{"bar", "psi"}
+	case "psi":
+		return []string{"psi", "bar"}
+	}
+	return nil
+}
+
+// latest is the value of a reading as the job takes it; "" where there is none.
+func latest(values []job.ReadingValue) string {
+	for _, v := range values {
+		if v.Latest {
+			return v.Value
+		}
+	}
+	if len(values) > 0 {
+		return values[len(values)-1].Value
+	}
+	return ""
+}
+
+// wantedText says what a reading should be.
+func wantedText(r checklist.FilledReading) string {
+	var parts []string
+	if r.Nominal.Given {
+		parts = append(parts, "wanted "+r.Nominal.Text)
+	}
+	switch {
+	case r.Low.Given && r.High.Given:
+		parts = append(parts, r.Low.Text+" to "+r.High.Text)
+	case r.Low.Given:
+		parts = append(parts, "at least "+r.Low.Text)
+	case r.High.Given:
+		parts = append(parts, "at most "+r.High.Text)
+	}
+	return strings.Join(parts, ", ")
+}
+
+// when writes a time the way people say it.
+func when(t time.Time) string {
+	if t.IsZero() {
+		return "an unknown time"
+	}
+	return t.Local().Format("Mon 2 Jan 15:04")
+}
+
+// left writes how long there is to wait.
+func left(d time.Duration) string {
+	d = max(0, d).Round(time.Minute)
+	h, m := int(d.Hours()), int(d.Minutes())%60
+	switch {
+	case h >= 48:
+		return fmt.Sprintf("%d days %d h", h/24, h%24)
+	case h > 0:
+		return fmt.Sprintf("%d h %d min", h, m)
+	}
+	return fmt.Sprintf("%d min", m)
+}
+
+// statusSign is the glyph, the ink and the word for how a step stands.
+func (l *look) statusSign(st job.StepState) (string, ink, string) {
+	switch st.Status {
+	case job.Done:
+		return l.g.done, inkDone, "done"
+	case job.Skipped:
+		return l.g.skipped, inkQuiet, "skipped"
+	case job.Waiting:
+		return l.g.waiting, inkBrand, "waits"
+	case job.Blocked:
+		return l.g.held, inkQuiet, "not yet"
+	}
+	return l.g.todo, inkPlain, "to do"
+}
+
+// progress draws how far the job is, as a rule graduated in steps.
+func (s *stepScreen) progress(f *frame) {
+	w := s.work()
+	r := f.rule
+	if r.empty() || len(w.steps) == 0 {
+		return
+	}
+	count := fmt.Sprintf(" %d of %d", w.state.Done+w.state.Skipped, w.state.Total)
+	f.wipe(r)
+	f.right(r, inkPlain, count)
+	r = r.cut(0, 0, textWidth(count), 0)
+	n := len(w.steps)
+	for x := range r.w {
+		i := x * n / r.w
+		st := w.state.Steps[w.steps[i].ID].Status
+		glyph, k := f.look.g.rule, inkQuiet
+		if st == job.Done || st == job.Skipped {
+			glyph, k = f.look.g.heavy, inkBrand
+		}
+		if i == s.at && (x == 0 || (x-1)*n/r.w != i) {
+			glyph, k = f.look.g.place, inkStrong
+		}
+		f.put(r, point{r.x + x, r.y}, k, glyph)
+	}
+}
+
+func (s *stepScreen) draw(f *frame) {
+	s.progress(f)
+	if !f.side.empty() {
+		s.drawList(f, f.side, &s.list)
+		for y := range f.side.h {
+			f.put(f.body, point{f.side.x + f.side.w + 1, f.side.y + y}, inkQuiet, f.look.g.thin.down)
+		}
+	}
+	d := newDoc(f.look, min(f.main.w, 76), f.touch)
+	step, st := s.step()
+	if step == nil {
+		r := f.main
+		if f.side.empty() {
+			r = f.body
+		}
+		d.w = min(r.w, 90)
+		s.before(d)
+		f.show(r, d, &s.v)
+		return
+	}
+	beside := !f.aside.empty() && len(step.Figures) > 0
+	main := f.main
+	if !f.aside.empty() && !beside {
+		main.w = f.aside.x + f.aside.w - main.x
+		d.w = min(main.w, 90)
+	}
+	s.stepText(d, step, st)
+	if beside {
+		fig := newDoc(f.look, f.aside.w, f.touch)
+		s.figures(fig, step)
+		var fv view
+		f.show(f.aside, fig, &fv)
+	} else if len(step.Figures) > 0 {
+		s.figures(d, step)
+	}
+	s.marks(d, step, st)
+	f.show(main, d, &s.v)
+}
+
+// before is the page of what must be so, and lie ready, before the first step.
+func (s *stepScreen) before(d *doc) {
+	p := s.work().filled.Preliminary
+	d.text(inkBrand, "BEFORE YOU START")
+	d.blank()
+	d.callout(inkWarning, inkWrong, "WARNING", p.Warnings)
+	if len(p.Warnings) > 0 {
+		d.blank()
+	}
+	d.callout(inkCaution, inkBrand, "CAUTION", p.Cautions)
+	for _, group := range []struct {
+		title string
+		lines []string
+	}{
+		{"Must be so", p.Conditions}, {"Must be there", p.Persons}, {"Tools", p.Equipment},
+		{"To use up", p.Supplies}, {"Spares", p.Spares},
+	} {
+		if len(group.lines) == 0 {
+			continue
+		}
+		d.heading(group.title)
+		for _, l := range group.lines {
+			d.indented(d.look.g.todo+" ", "  ", inkPlain, l)
+		}
+	}
+	for _, n := range p.Notes {
+		d.blank()
+		d.callout(inkNote, inkQuiet, "NOTE", []string{n})
+	}
+	d.blank()
+	d.text(inkQuiet, "The local boiler code and the boiler inspector decide; fettle only works things out.")
+}
+
+// stepText is the step itself: how it stands, warnings and cautions, then what
+// to do.
+func (s *stepScreen) stepText(d *doc, step *checklist.FilledStep, st job.StepState) {
+	l := d.look
+	sign, k, word := l.statusSign(st)
+	lead := fmt.Sprintf("%s  %d of %d  ", strings.ToUpper(step.Stage), step.Number, len(s.work().steps))
+	if textWidth(lead)+textWidth(word)+2 <= d.w {
+		d.add(span{inkBrand, lead}, span{k, sign + " " + word})
+	} else {
+		d.text(inkBrand, strings.ToUpper(step.Stage))
+		d.add(span{inkQuiet, fmt.Sprintf("%d of %d  ", step.Number, len(s.work().steps))}, span{k, sign + " " + word})
+	}
+	d.blank()
+	if len(step.Warnings) > 0 {
+		d.callout(inkWarning, inkWrong, "WARNING", step.Warnings)
+		d.blank()
+	}
+	if len(step.Cautions) > 0 {
+		d.callout(inkCaution, inkBrand, "CAUTION", step.Cautions)
+		d.blank()
+	}
+	if step.Hold != "" {
+		if len(st.Releases) == 0 {
+			d.callout(inkCaution, inkBrand, "HOLD", []string{"Work stops here until the " + step.Hold + " releases it by name."})
+		} else {
+			for _, r := range st.Releases {
+				d.add(span{inkDone, l.g.done + " hold released by " + l.short(r.By, d.w-32) + ", " + when(r.At)})
+			}
+		}
+		d.blank()
+	}
+	if step.Witness != "" {
+		d.callout(inkNote, inkQuiet, "WITNESS", []string{"The " + step.Witness + " is told and may watch."})
+		d.blank()
+	}
+	d.text(inkStrong, step.Do)
+	if st.Status == job.Blocked || len(st.Blocks) > 0 {
+		d.blank()
+		for _, b := range st.Blocks {
+			d.indented(l.g.held+" ", "  ", inkQuiet, b)
+		}
+	}
+	if !st.Due.IsZero() && st.Status != job.Done {
+		d.blank()
+		d.text(inkBrand, fmt.Sprintf("%s waits until %s: %s left", l.g.waiting, when(st.Due), left(st.Due.Sub(s.m.opt.Env.Now()))))
+	} else if step.Wait > 0 && st.Status != job.Done {
+		d.blank()
+		d.text(inkQuiet, "After this step: wait "+left(step.Wait)+".")
+	}
+	if len(step.Readings) > 0 {
+		d.blank()
+	}
+	for i, r := range step.Readings {
+		d.item(r.Name, func() tea.Cmd { return s.read(step, i) }, func(d *doc) { s.reading(d, r, st.Readings[r.Name]) })
+	}
+	if step.Why != "" {
+		d.blank()
+		d.indented("Why: ", "     ", inkQuiet, step.Why)
+	}
+	for _, n := range step.Notes {
+		d.blank()
+		d.indented("Note: ", "      ", inkPlain, n)
+	}
+}
+
+func (s *stepScreen) reading(d *doc, r checklist.FilledReading, values []job.ReadingValue) {
+	d.text(inkPlain, r.Ask)
+	if len(values) == 0 {
+		d.add(span{inkBrand, d.look.g.todo + " to be read"})
+		if wanted := wantedText(r); wanted != "" {
+			d.text(inkQuiet, "  "+wanted)
+		}
+		return
+	}
+	for _, v := range values {
+		k, sign := inkDone, d.look.g.done
+		text := v.Value
+		if j, err := r.Judge(v.Value); err == nil {
+			text = j.Text
+			if !j.OK {
+				k, sign, text = inkWrong, d.look.g.warn, strings.ToUpper(string(j.Severity))+": "+j.Text
+			}
+		}
+		if len(values) > 1 && v.Latest {
+			text += " (latest)"
+		}
+		d.indented(sign+" ", "  ", k, text)
+		d.text(inkQuiet, "  "+v.By+", "+when(v.At))
+	}
+}
+
+// figures are what was worked out for this step, and no others.
+func (s *stepScreen) figures(d *doc, step *checklist.FilledStep) {
+	d.heading("Figures")
+	for _, g := range step.Figures {
+		d.pair(g.Label, inkStrong, g.Text)
+		if s.sources && g.Source != "" {
+			d.indented("  ", "  ", inkQuiet, g.Source)
+		}
+	}
+	if !s.sources && len(step.Figures) > 0 {
+		d.text(inkQuiet, s.m.keys.Sources.Help().Key+" shows where they come from")
+	}
+}
+
+// marks are what was put on the step by hand.
+func (s *stepScreen) marks(d *doc, step *checklist.FilledStep, st job.StepState) {
+	for _, a := range step.Accepted {
+		d.blank()
+		d.text(inkQuiet, "A rule says: "+a.Message)
+		d.text(inkQuiet, "The procedure answers: "+a.Because)
+	}
+	var lines [][2]string
+	for _, t := range st.Ticks {
+		lines = append(lines, [2]string{d.look.g.done + " done", t.By + ", " + when(t.At)})
+	}
+	for _, t := range st.Skips {
+		lines = append(lines, [2]string{d.look.g.skipped + " skipped", t.Text + " (" + t.By + ", " + when(t.At) + ")"})
+	}
+	for _, t := range st.Notes {
+		lines = append(lines, [2]string{"note", t.Text + " (" + t.By + ", " + when(t.At) + ")"})
+	}
+	for _, t := range st.Undone {
+		lines = append(lines, [2]string{"undone", t.Text + " (" + t.By + ", " + when(t.At) + ")"})
+	}
+	if len(lines) > 0 {
+		d.blank()
+	}
+	for _, l := range lines {
+		d.indented(l[0]+": ", "  ", inkQuiet, l[1])
+	}
+}
+
+// notices is the page of what is to be said about the record itself.
+func (s *stepScreen) notices() tea.Cmd {
+	w := s.work()
+	paras := []string{"Kept in " + shortPath(w.job.Dir())}
+	if w.state.Unshared > 0 {
+		paras = append(paras, fmt.Sprintf("%d entries are saved on this device only; they are added to the folder by themselves.", w.state.Unshared))
+	}
+	for _, c := range w.state.Conflicts {
+		paras = append(paras, "Differs: "+c.Text)
+	}
+	paras = append(paras, w.state.Notices...)
+	if len(paras) == 1 {
+		paras = append(paras, "Nothing else is to be said about the record.")
+	}
+	for _, a := range w.filled.Accepted {
+		paras = append(paras, "A rule says: "+a.Message+". The procedure answers: "+a.Because)
+	}
+	s.m.push(newPage(s.m, "The record", paras...))
+	return nil
+}
+
+// drawList draws the list of all steps into r.
+func (s *stepScreen) drawList(f *frame, r rect, v *view) {
+	d := s.listDoc(f, r.w)
+	f.show(r, d, v)
+}
+
+func (s *stepScreen) listDoc(f *frame, width int) *doc {
+	w := s.work()
+	d := newDoc(f.look, width, f.touch)
+	stage := ""
+	for i, step := range w.steps {
+		if step.Stage != stage {
+			stage = step.Stage
+			d.heading(stage)
+		}
+		st := w.state.Steps[step.ID]
+		sign, k, word := f.look.statusSign(st)
+		d.item(step.ID, func() tea.Cmd { return s.choose(i) }, func(d *doc) {
+			tail := ""
+			switch st.Status {
+			case job.Todo:
+			case job.Done:
+				if len(st.Ticks) > 0 {
+					tail = st.Ticks[len(st.Ticks)-1].By
+				}
+			default:
+				tail = word
+			}
+			if step.Hold != "" && len(st.Releases) == 0 && st.Status != job.Done && st.Status != job.Skipped {
+				tail = "hold"
+			}
+			number := fmt.Sprintf("%2d ", step.Number)
+			room := d.w - textWidth(number) - 2 - textWidth(tail) - 1
+			title := f.look.short(step.Title, room)
+			ink := inkPlain
+			if st.Status == job.Done || st.Status == job.Skipped {
+				ink = inkQuiet
+			}
+			d.add(span{inkQuiet, number}, span{k, sign + " "}, span{ink, title + strings.Repeat(" ", max(0, room-textWidth(title)+1))}, span{inkQuiet, tail})
+		})
+	}
+	return d
+}
+
+// choose shows step i and closes the list of steps where it lies over this screen.
+func (s *stepScreen) choose(i int) tea.Cmd {
+	if list, ok := s.m.top().(*stepsScreen); ok {
+		s.m.drop(list)
+	}
+	s.goTo(i)
+	return nil
+}
+
+func (s *stepScreen) key(k tea.KeyMsg) (tea.Cmd, bool) { return nil, s.m.moves(k, &s.v, 0) }
+
+// stepsScreen is the list of all steps where there is no room for it beside the step.
+type stepsScreen struct {
+	of *stepScreen
+	v  view
+}
+
+func newSteps(of *stepScreen) *stepsScreen {
+	s := &stepsScreen{of: of}
+	s.v.cur = max(0, of.at)
+	return s
+}
+
+func (s *stepsScreen) title() string { return s.of.title() }
+func (s *stepsScreen) typing() bool  { return false }
+func (s *stepsScreen) wheel(n int)   { s.v.scroll(n) }
+func (s *stepsScreen) acts() []act {
+	return []act{{key: s.of.m.keys.Do, word: "Show", main: true, do: func() tea.Cmd { return s.of.choose(s.v.cur) }}}
+}
+func (s *stepsScreen) key(k tea.KeyMsg) (tea.Cmd, bool) {
+	return nil, s.of.m.moves(k, &s.v, len(s.of.work().steps))
+}
+func (s *stepsScreen) draw(f *frame) {
+	s.of.progress(f)
+	d := s.of.listDoc(f, f.body.w)
+	f.show(f.body, d, &s.v)
+}

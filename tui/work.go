@@ -1,0 +1,290 @@
+package tui
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+	"sync"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"fettle/checklist"
+	"fettle/checklist/job"
+)
+
+// keeper runs everything that touches the disk, one after the other and never
+// in Update, and lets the program wait for what is under way when it ends.
+type keeper struct {
+	mu sync.Mutex
+	wg sync.WaitGroup
+}
+
+// later makes a command of do. The count goes up at once, so that a program
+// that ends right after still waits.
+func (k *keeper) later(do func() tea.Msg) tea.Cmd {
+	k.wg.Add(1)
+	return func() tea.Msg {
+		defer k.wg.Done()
+		k.mu.Lock()
+		defer k.mu.Unlock()
+		return do()
+	}
+}
+
+// work is the job that is open, with its state as last worked out.
+type work struct {
+	job    *job.Job
+	filled *checklist.Filled
+	steps  []*checklist.FilledStep
+	state  job.State
+}
+
+func newWork(j *job.Job) *work {
+	filled := j.Filled()
+	return &work{job: j, filled: filled, steps: filled.Steps(), state: j.State()}
+}
+
+// place is the position of a step in w.steps, -1 where it does not apply.
+func (w *work) place(id string) int {
+	return slices.IndexFunc(w.steps, func(s *checklist.FilledStep) bool { return s.ID == id })
+}
+
+// saved is the answer to an entry.
+type saved struct {
+	what string
+	got  job.Saved
+	err  error
+	work *work
+	then func(error) tea.Cmd
+}
+
+// save makes an entry in the open job. then is called in Update with how it went.
+func (m *model) save(what string, do func(*job.Job) (job.Saved, error), then func(error) tea.Cmd) tea.Cmd {
+	if m.saving {
+		m.say(inkCaution, "Still saving the entry before.")
+		return nil
+	}
+	m.saving = true
+	j := m.work.job
+	return m.keeper.later(func() tea.Msg {
+		got, err := do(j)
+		return saved{what, got, err, newWork(j), then}
+	})
+}
+
+func (s saved) settle(m *model) tea.Cmd {
+	m.saving = false
+	m.take(s.work)
+	var blocked *job.BlockedError
+	switch {
+	case s.err == nil && s.got.Where == job.DeviceOnly:
+		m.say(inkCaution, "Saved on this device only: "+s.what+". "+s.got.Notice)
+	case s.err == nil:
+		m.say(inkDone, fmt.Sprintf("Saved %s: %s", m.opt.Env.Now().Format("15:04"), s.what))
+	case errors.As(s.err, &blocked):
+		m.say(inkCaution, "Not yet: "+strings.Join(blocked.Blocks, "; "))
+	default:
+		m.say(inkWrong, "NOT SAVED: "+s.err.Error())
+	}
+	if s.then != nil {
+		return s.then(s.err)
+	}
+	return nil
+}
+
+// take makes w the state shown, unless another job has been opened meanwhile.
+func (m *model) take(w *work) {
+	if m.work != nil && w != nil && m.work.job == w.job {
+		m.work = w
+	}
+}
+
+// refreshed is the answer of looking at the folder.
+type refreshed struct {
+	work *work
+	err  error
+}
+
+// refresh reads what other devices have added to the open job, or the list of
+// jobs where none is open.
+func (m *model) refresh() tea.Cmd {
+	if m.saving {
+		return nil
+	}
+	if m.work == nil {
+		return nil
+	}
+	j := m.work.job
+	return m.keeper.later(func() tea.Msg {
+		_, err := j.Refresh()
+		return refreshed{newWork(j), err}
+	})
+}
+
+func (r refreshed) settle(m *model) tea.Cmd {
+	m.take(r.work)
+	if r.err != nil {
+		m.say(inkCaution, "Cannot look at the job's folder: "+r.err.Error())
+	}
+	return nil
+}
+
+// shelf is one procedure that can be started.
+type shelf struct {
+	name string
+	proc *checklist.Procedure
+	bad  checklist.Diagnostics // why it cannot be started
+}
+
+// begun is the answer of the first look at the disk.
+type begun struct {
+	person string
+	jobs   []job.Summary
+	shelf  []shelf
+	err    error // the folder of the jobs cannot be read
+	opened *work
+	failed error // the job that was to be opened cannot be
+}
+
+// begin reads who is working, the jobs and the procedures, and opens the job
+// named on the command line.
+func (m *model) begin() tea.Cmd {
+	o := m.opt
+	return m.keeper.later(func() tea.Msg {
+		var b begun
+		// A device that cannot say who works asks again; nothing is lost by that.
+		b.person, _ = job.Person(o.Env)
+		b.shelf = readShelf(o.Recipes)
+		b.jobs, b.err = job.List(o.Jobs, o.Env)
+		if o.Open != "" {
+			var j *job.Job
+			if j, b.failed = job.Open(o.Open, o.Env); b.failed == nil {
+				b.opened = newWork(j)
+			}
+		}
+		return b
+	})
+}
+
+func readShelf(from fs.FS) []shelf {
+	if from == nil {
+		return nil
+	}
+	names, _ := fs.Glob(from, "*.toml")
+	var all []shelf
+	for _, name := range names {
+		src, err := fs.ReadFile(from, name)
+		if err != nil {
+			continue
+		}
+		p, found := checklist.Read(name, src)
+		s := shelf{name: name, proc: p}
+		if p == nil || found.HasStop() {
+			s.bad = found
+		}
+		all = append(all, s)
+	}
+	return all
+}
+
+func (b begun) settle(m *model) tea.Cmd {
+	m.person = b.person
+	if m.opt.Env.Person != "" {
+		m.person = m.opt.Env.Person
+	}
+	if h, ok := m.stack[0].(*home); ok {
+		h.jobs, h.shelf, h.err, h.loaded = b.jobs, b.shelf, b.err, true
+	}
+	switch {
+	case b.failed != nil:
+		m.say(inkWrong, b.failed.Error())
+	case b.opened != nil:
+		m.open(b.opened)
+	}
+	if m.person == "" {
+		m.askWho()
+	}
+	return nil
+}
+
+// open shows a job at the step to work on next.
+func (m *model) open(w *work) {
+	m.work = w
+	m.stack = m.stack[:1]
+	m.push(newStep(m))
+}
+
+// opened is the answer of opening or starting a job.
+type opened struct {
+	work *work
+	err  error
+	then func(*work, error)
+}
+
+func (m *model) openJob(dir string) tea.Cmd {
+	env := m.opt.Env
+	env.Person = m.person
+	return m.keeper.later(func() tea.Msg {
+		j, err := job.Open(dir, env)
+		if err != nil {
+			return opened{err: err}
+		}
+		return opened{work: newWork(j)}
+	})
+}
+
+func (o opened) settle(m *model) tea.Cmd {
+	if o.then != nil {
+		o.then(o.work, o.err)
+		return nil
+	}
+	if o.err != nil {
+		m.say(inkWrong, o.err.Error())
+		return nil
+	}
+	m.open(o.work)
+	return nil
+}
+
+// startJob lays down a job in a new folder under the folder of the jobs.
+func (m *model) startJob(p *checklist.Procedure, values map[string]string, engine string, then func(*work, error)) tea.Cmd {
+	env, root := m.opt.Env, m.opt.Jobs
+	env.Person = m.person
+	return m.keeper.later(func() tea.Msg {
+		dir := filepath.Join(root, folderName(engine, p.ID))
+		j, err := job.Start(dir, p, values, engine, env)
+		for n := 2; err != nil && errors.Is(err, fs.ErrExist) && n < 100; n++ {
+			j, err = job.Start(dir+"-"+strconv.Itoa(n), p, values, engine, env)
+		}
+		if err != nil {
+			return opened{err: err, then: then}
+		}
+		return opened{work: newWork(j), then: then}
+	})
+}
+
+// folderName makes the name of a job's folder from plain letters and digits
+// alone, so that every system can carry it.
+func folderName(engine, procedure string) string {
+	var b strings.Builder
+	for _, r := range strings.ToLower(engine) {
+		switch {
+		case r >= 'a' && r <= 'z', r >= '0' && r <= '9':
+			b.WriteRune(r)
+		case b.Len() > 0 && !strings.HasSuffix(b.String(), "-"):
+			b.WriteByte('-')
+		}
+		if b.Len() >= 24 {
+			break
+		}
+	}
+	name := strings.Trim(b.String(), "-")
+	if name == "" {
+		name = "engine"
+	}
+	return name + "-" + procedure
+}
