@@ -41,6 +41,7 @@ type act struct {
 	key  key.Binding
 	word string
 	main bool
+	bare bool   // a key only: a button that does the same is there
 	off  string // why it cannot be done now; empty where it can
 	do   func() tea.Cmd
 }
@@ -247,7 +248,8 @@ func (m *model) allActs() []act {
 		}
 	}
 	if len(m.stack) > 1 {
-		add(act{key: m.keys.Back, word: "Back", do: m.back})
+		back := func(a act) bool { return a.main && a.word == "Back" }
+		add(act{key: m.keys.Back, word: "Back", bare: slices.ContainsFunc(acts, back), do: m.back})
 	}
 	if _, there := m.top().(*lookup); !there {
 		add(act{key: m.keys.Lookup, word: "Thread", do: m.lookUp})
@@ -313,11 +315,12 @@ func (m *model) bar(f *frame) {
 	var main *act
 	var rest []act
 	for _, a := range m.allActs() {
-		if a.main && main == nil {
+		switch {
+		case a.main && main == nil:
 			main = &a
-			continue
+		case !a.bare:
+			rest = append(rest, a)
 		}
-		rest = append(rest, a)
 	}
 	places, last := f.buttons(len(rest))
 	if main != nil {

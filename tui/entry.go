@@ -190,23 +190,19 @@ func (e *entry) unit() tea.Cmd {
 }
 
 func (e *entry) draw(f *frame) {
-	r := rect{f.body.x, f.rule.y + f.rule.h, f.body.w, f.body.y + f.body.h - f.rule.y - f.rule.h}
-	if f.rule.empty() {
-		r = f.body
-	}
+	r := f.body
 	if e.pad {
 		if r.w >= 2*36 { // beside the question
-			pad := rect{r.x + r.w - 40, r.y, 40, min(r.h, 4*fingerTall+2)}
-			e.drawPad(f, pad)
+			e.drawPad(f, rect{r.x + r.w - 40, r.y, 40, min(r.h, 4*fingerTall+2)})
 			r = r.cut(0, 0, 43, 0)
 		} else {
-			tall := min(4*fingerTall, max(0, r.h-3))
+			if !f.rule.empty() && r.h < 4*fingerTall+6 { // the question takes the place of the rule
+				f.wipe(f.rule)
+				r = rect{r.x, f.rule.y, r.w, r.y + r.h - f.rule.y}
+			}
+			tall := max(0, min(4*fingerTall, r.h-3))
 			e.drawPad(f, rect{r.x, r.y + r.h - tall, r.w, tall})
 			r = r.cut(0, 0, 0, tall)
-			if r.h <= 5 && !f.rule.empty() { // the question takes the place of the rule
-				r = rect{r.x, f.rule.y, r.w, r.h + f.rule.h}
-				f.wipe(f.rule)
-			}
 		}
 	}
 	d := newDoc(f.look, r.w, f.touch)

@@ -244,13 +244,14 @@ func (s *form) draw(f *frame) {
 	}
 	d.text(inkQuiet, s.proc.About)
 	d.heading("Before the job starts")
+	d.text(inkQuiet, "The usual answers stand here already; change what differs on this engine.")
 	d.item("engine", func() tea.Cmd { return s.edit(0) }, func(d *doc) {
-		d.text(inkPlain, "Which engine is it?")
-		if s.engine == "" {
-			d.text(inkWrong, f.look.g.warn+" needed: press enter or tap here")
-		} else {
-			d.text(inkStrong, s.engine)
+		if s.engine != "" {
+			d.pair("Which engine is it?", inkStrong, s.engine+" "+f.look.g.done)
+			return
 		}
+		d.text(inkPlain, "Which engine is it?")
+		d.text(inkWrong, f.look.g.warn+" needed: press enter, or tap here")
 	})
 	for i, set := range s.proc.Settings {
 		d.item(set.Name, func() tea.Cmd { return s.edit(i + 1) }, func(d *doc) { s.setting(d, set) })
@@ -266,26 +267,23 @@ func (s *form) draw(f *frame) {
 }
 
 func (s *form) setting(d *doc, set checklist.Setting) {
-	d.text(inkPlain, set.Ask)
-	v := s.value(set)
-	shown := v
-	if s.filled != nil {
+	shown := s.value(set)
+	err := s.wrong(set)
+	if s.filled != nil && err == nil {
 		for _, have := range s.filled.Values {
 			if have.Name == set.Name && have.Canonical != "" {
 				shown = have.Canonical
 			}
 		}
 	}
-	err := s.wrong(set)
-	_, typed := s.values[set.Name]
-	switch {
-	case err != nil:
-		d.text(inkStrong, v)
+	k := inkPlain
+	if _, typed := s.values[set.Name]; typed {
+		k = inkStrong
+		shown += " " + d.look.g.done
+	}
+	d.pair(set.Ask, k, shown)
+	if err != nil {
 		d.text(inkWrong, d.look.g.warn+" "+err.Error())
-	case typed:
-		d.text(inkStrong, shown)
-	default:
-		d.add(span{inkStrong, d.look.short(shown, d.w-12)}, span{inkQuiet, "  as usual"})
 	}
 }
 

@@ -49,8 +49,12 @@ func (f *frame) button(at rect, a act) {
 			f.fill(inner, words, " ")
 		}
 		f.centre(inner, words, a.word)
-		if hint != "" && textWidth(hint)+4 <= at.w {
+		switch w := textWidth(hint); {
+		case hint == "":
+		case w+4 <= at.w:
 			f.centre(rect{at.x + 1, at.y + at.h - 1, at.w - 2, 1}, inkKey, " "+hint+" ")
+		case w+2 <= at.w:
+			f.centre(rect{at.x + 1, at.y + at.h - 1, at.w - 2, 1}, inkKey, hint)
 		}
 	}
 	f.target(at, a.word, a.do)
@@ -125,7 +129,11 @@ func (d *doc) pair(name string, k ink, value string) {
 	name, value = d.look.clean(name), d.look.clean(value)
 	gap := d.w - textWidth(name) - textWidth(value)
 	if gap >= 2 {
-		d.add(span{inkPlain, name + " "}, span{inkQuiet, strings.Repeat(d.look.g.dots, gap-2)}, span{k, " " + value})
+		lead := strings.Repeat(" ", gap)
+		if gap > 4 {
+			lead = " " + strings.Repeat(d.look.g.dots, gap-2) + " "
+		}
+		d.add(span{inkPlain, name}, span{inkQuiet, lead}, span{k, value})
 		return
 	}
 	d.text(inkPlain, name)
@@ -161,8 +169,10 @@ type view struct {
 	off  int // first line shown
 	cur  int // item
 	free bool
-	// tall and lines are the height of the window and of the doc when last shown.
-	tall, lines int
+	// tall is the height of the window and last the offset that shows the end,
+	// both when last shown.
+	tall, last int
+	signs      bool // a row each goes to the signs for more
 }
 
 // move goes n items on, or n lines where the doc has no items.
@@ -177,46 +187,104 @@ func (v *view) move(n, items int) {
 
 // scroll moves the window without moving the item.
 func (v *view) scroll(n int) {
-	v.off = max(0, min(v.lines-v.tall, v.off+n))
+	if v.signs && n > 0 && v.off == 0 {
+		n++ // leaving the top costs a row for the sign
+	}
+	v.off = max(0, min(v.last, v.off+n))
+	if v.signs && v.off == 1 {
+		v.off = 0
+	}
 	v.free = true
 }
 
 func (v *view) page(n int) { v.scroll(n * max(1, v.tall-2)) }
 
+// window is how many lines of a doc of n lines fit into h rows from off on: a
+// row each goes to the signs for more above and more below.
+func window(n, h, off int) (fit int, above, below bool) {
+	if n <= h || h < 3 {
+		return h, false, false
+	}
+	fit = h
+	if off > 0 {
+		above = true
+		fit--
+	}
+	if off+fit < n {
+		below = true
+		fit--
+	}
+	return fit, above, below
+}
+
+// reveal moves the window so that lines [from, to) of n are in it, as far as
+// they fit into h rows.
+func (v *view) reveal(from, to, n, h int) {
+	for v.off > 0 && from < v.off {
+		v.off--
+		if v.off == 1 { // the sign would take the row that one line needs
+			v.off = 0
+		}
+	}
+	for v.off < from {
+		fit, _, _ := window(n, h, v.off)
+		if to <= v.off+fit {
+			return
+		}
+		v.off++
+		if v.off == 1 {
+			v.off = 2
+		}
+	}
+}
+
 // show draws the part of d that fits into r. Where there is more above or
-// below, the right edge says so.
+// below, a line says so.
 func (f *frame) show(r rect, d *doc, v *view) {
 	if r.empty() {
 		return
 	}
-	v.tall, v.lines = r.h, len(d.lines)
+	n := len(d.lines)
 	if len(d.items) > 0 {
 		v.cur = max(0, min(len(d.items)-1, v.cur))
 		if it := d.items[v.cur]; !v.free {
-			if it.to > v.off+r.h {
-				v.off = it.to - r.h
-			}
-			if it.from < v.off {
-				v.off = it.from
-			}
-			if v.cur == 0 && it.to <= r.h { // nothing above the first item stays hidden
+			v.reveal(it.from, it.to, n, r.h)
+			if v.cur == 0 && it.to <= r.h-1 { // nothing above the first item stays hidden
 				v.off = 0
 			}
 		}
 	}
-	v.off = max(0, min(v.off, len(d.lines)-r.h))
-	for y := 0; y < r.h && v.off+y < len(d.lines); y++ {
-		x := r.x
-		for _, s := range d.lines[v.off+y] {
-			x = f.put(r, point{x, r.y + y}, s.ink, s.text)
+	last := 0 // the offset that shows the end
+	if n > r.h {
+		last = n - r.h
+		if r.h >= 3 {
+			last++ // the sign for more above takes a row
 		}
 	}
+	v.off = max(0, min(v.off, last))
+	fit, above, below := window(n, r.h, v.off)
+	v.tall, v.last, v.signs = fit, last, r.h >= 3
+	body := r
+	if above {
+		f.more(rect{r.x, r.y, r.w, 1}, f.look.g.up, v, -1)
+		body = body.cut(0, 1, 0, 0)
+	}
+	body.h = fit
+	for y := 0; y < fit && v.off+y < n; y++ {
+		x := r.x
+		for _, s := range d.lines[v.off+y] {
+			x = f.put(body, point{x, body.y + y}, s.ink, s.text)
+		}
+	}
+	if below {
+		f.more(rect{r.x, r.y + r.h - 1, r.w, 1}, f.look.g.down, v, 1)
+	}
 	for i, it := range d.items {
-		top, bottom := max(it.from, v.off), min(it.to, v.off+r.h)
+		top, bottom := max(it.from, v.off), min(it.to, v.off+fit)
 		if top >= bottom {
 			continue
 		}
-		at := rect{r.x, r.y + top - v.off, r.w, bottom - top}
+		at := rect{r.x, body.y + top - v.off, r.w, bottom - top}
 		if i == v.cur {
 			for y := range at.h {
 				f.put(at, point{at.x, at.y + y}, inkBrand, f.look.g.bar)
@@ -225,26 +293,16 @@ func (f *frame) show(r rect, d *doc, v *view) {
 		}
 		f.target(at, it.name, it.do)
 	}
-	if v.off > 0 {
-		f.more(rect{r.x, r.y, r.w, 1}, f.look.g.up, v, -1)
-	}
-	if v.off+r.h < len(d.lines) {
-		f.more(rect{r.x, r.y + r.h - 1, r.w, 1}, f.look.g.down, v, 1)
-	}
 }
 
-// more marks an edge behind which the text goes on.
+// more is the line behind which the text goes on. The place for a finger
+// reaches from it into the text.
 func (f *frame) more(r rect, arrow string, v *view, dir int) {
-	sign := " " + arrow + " more "
-	w := textWidth(sign)
-	at := rect{r.x + max(0, r.w-w), r.y, min(w, r.w), 1}
-	f.wipe(at)
-	f.label(at, inkBrand, sign)
-	// The place for a finger reaches from the sign into the text.
-	tall := min(fingerTall, v.tall)
-	reach := rect{at.x, at.y, at.w, tall}
+	f.centre(r, inkBrand, arrow+" more "+arrow)
+	w := min(r.w, 2*fingerWide)
+	reach := rect{r.x + (r.w-w)/2, r.y, w, min(fingerTall, v.tall+1)}
 	if dir > 0 {
-		reach.y -= tall - 1
+		reach.y -= reach.h - 1
 	}
-	f.targets = append([]target{{reach, "more", func() tea.Cmd { v.page(dir); return nil }}}, f.targets...)
+	f.target(reach, "more", func() tea.Cmd { v.page(dir); return nil })
 }

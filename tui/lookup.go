@@ -357,7 +357,12 @@ func (l *lookup) figures(d *doc, t threads.Thread) {
 		if o.Recommended {
 			mark = d.look.g.here + " "
 		}
-		d.pair(mark+o.Drill.Name, inkPlain, fmt.Sprintf("%.0f %%  %s", o.EngagementPercent, o.Effect))
+		effect := o.Effect
+		if d.w < 50 { // the word alone
+			effect, _, _ = strings.Cut(effect, ",")
+			effect, _, _ = strings.Cut(effect, ":")
+		}
+		d.pair(mark+o.Drill.Name, inkPlain, fmt.Sprintf("%.0f %%  %s", o.EngagementPercent, effect))
 	}
 	d.heading("Thread")
 	d.pair("Over the crests", inkPlain, t.Major.String())
@@ -403,47 +408,21 @@ func number(v float64) string {
 
 // drawGrid offers the families, then the sizes of one, as places for fingers.
 func (l *lookup) drawGrid(f *frame, r rect) {
-	type place struct {
-		label string
-		do    func() tea.Cmd
-	}
-	var all []place
+	var all []act
+	wide := 12
 	if l.family == "" {
+		wide = 18
 		for _, s := range threads.AllSeries() {
 			if slices.ContainsFunc(l.names, func(f found) bool { return f.t.Series == s }) {
-				all = append(all, place{string(s), func() tea.Cmd { l.family, l.page = s, 0; return nil }})
+				all = append(all, act{word: string(s), do: func() tea.Cmd { l.family, l.page = s, 0; return nil }})
 			}
 		}
 	} else {
 		for _, n := range l.names {
 			if n.t.Series == l.family {
-				all = append(all, place{n.name, func() tea.Cmd { l.field.set(n.name); l.search(); return nil }})
+				all = append(all, act{word: n.name, do: func() tea.Cmd { l.field.set(n.name); l.search(); return nil }})
 			}
 		}
 	}
-	wide := 12
-	if l.family == "" {
-		wide = 18
-	}
-	cols := max(1, r.w/wide)
-	rows := max(1, r.h/fingerTall)
-	per := cols * rows
-	if len(all) > per {
-		per--
-		pages := (len(all) + per - 1) / per
-		l.page %= pages
-		from := l.page * per
-		all = append(slices.Clone(all[from:min(len(all), from+per)]),
-			place{fmt.Sprintf("More %d/%d", l.page+1, pages), func() tea.Cmd { l.page++; return nil }})
-	}
-	for i, at := range grid(rect{r.x, r.y, r.w, rows * min(fingerTall, r.h)}, cols, rows) {
-		if i >= len(all) {
-			break
-		}
-		if at.h >= fingerTall {
-			f.frame(at, inkQuiet, f.look.g.thin)
-		}
-		f.centre(at.cut(1, 0, 1, 0), inkStrong, all[i].label)
-		f.target(at, all[i].label, all[i].do)
-	}
+	f.tiles(r, all, &l.page, wide)
 }

@@ -1,6 +1,9 @@
 package tui
 
 import (
+	"fmt"
+	"slices"
+
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
 )
@@ -71,10 +74,10 @@ func (m *model) moves(k tea.KeyMsg, v *view, items int) bool {
 		v.page(1)
 	case key.Matches(k, m.keys.Top):
 		v.cur = 0
-		v.scroll(-v.lines)
+		v.scroll(-v.last)
 	case key.Matches(k, m.keys.Bottom):
 		v.cur = max(0, items-1)
-		v.scroll(v.lines)
+		v.scroll(v.last)
 	default:
 		return false
 	}
@@ -86,58 +89,71 @@ func (m *model) moves(k tea.KeyMsg, v *view, items int) bool {
 type moreScreen struct {
 	m    *model
 	list []act
-	v    view
+	page int
 }
 
 func newMore(m *model, acts []act) *moreScreen {
 	s := &moreScreen{m: m}
 	for _, a := range acts {
-		if !a.main {
+		if !a.main && !a.bare {
 			s.list = append(s.list, a)
 		}
 	}
 	return s
 }
 
-func (s *moreScreen) title() string { return "More" }
+func (s *moreScreen) title() string { return "What else can be done" }
 func (s *moreScreen) typing() bool  { return false }
-func (s *moreScreen) wheel(n int)   { s.v.scroll(n) }
+func (s *moreScreen) wheel(n int)   { s.page += max(-1, min(1, n)) }
 
 func (s *moreScreen) acts() []act {
-	return []act{{key: s.m.keys.Do, word: "Choose", main: true, do: func() tea.Cmd { return s.choose(s.v.cur) }}}
+	return []act{{key: s.m.keys.Do, word: "Back", main: true, do: s.m.back}}
 }
 
-func (s *moreScreen) choose(i int) tea.Cmd {
+func (s *moreScreen) choose(a act) tea.Cmd {
 	s.m.drop(s)
-	return s.m.run(s.list[i])
+	return s.m.run(a)
 }
 
 func (s *moreScreen) key(k tea.KeyMsg) (tea.Cmd, bool) {
 	for _, a := range s.list { // the keys go on working here
 		if key.Matches(k, a.key) {
-			s.m.drop(s)
-			return s.m.run(a), true
+			return s.choose(a), true
 		}
 	}
-	return nil, s.m.moves(k, &s.v, len(s.list))
+	return nil, false
 }
 
 func (s *moreScreen) draw(f *frame) {
-	d := newDoc(f.look, f.body.w, f.touch)
+	all := make([]act, len(s.list))
 	for i, a := range s.list {
-		d.item(a.word, func() tea.Cmd { return s.choose(i) }, func(d *doc) {
-			h := a.key.Help()
-			ink := inkStrong
-			if a.off != "" {
-				ink = inkQuiet
-			}
-			d.add(span{ink, a.word}, span{inkKey, "  " + h.Key})
-			text := h.Desc
-			if a.off != "" {
-				text = a.off
-			}
-			d.text(inkQuiet, text)
-		})
+		all[i] = a
+		all[i].do = func() tea.Cmd { return s.choose(a) }
 	}
-	f.show(f.body, d, &s.v)
+	f.tiles(f.body, all, &s.page, fingerWide+2)
+}
+
+// tiles draws acts as buttons of one size, at least so wide, over as many
+// pages as they need; the last button turns the page.
+func (f *frame) tiles(r rect, all []act, page *int, wide int) {
+	tall := min(fingerTall, r.h)
+	if r.empty() || tall == 0 {
+		return
+	}
+	cols, rows := max(1, r.w/wide), max(1, r.h/tall)
+	if f.shape > narrow { // wider buttons rather than ragged ones
+		cols = max(1, min(cols, r.w/(wide+4)))
+	}
+	if per := cols*rows - 1; len(all) > per+1 && per > 0 {
+		pages := (len(all) + per - 1) / per
+		*page = (*page%pages + pages) % pages
+		from := *page * per
+		turn := act{word: fmt.Sprintf("More %d/%d", *page+1, pages), do: func() tea.Cmd { *page++; return nil }}
+		all = append(slices.Clone(all[from:min(len(all), from+per)]), turn)
+	}
+	for i, at := range grid(rect{r.x, r.y, r.w, rows * tall}, cols, rows) {
+		if i < len(all) {
+			f.button(at, all[i])
+		}
+	}
 }

@@ -2,11 +2,70 @@ package cli
 
 import (
 	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
 
-	_ "fettle/tui"
+	"github.com/spf13/cobra"
+
+	"fettle/checklist/job"
+	"fettle/recipes"
+	"fettle/tui"
 )
 
-// runBench opens the bench screen, on the job in dir where dir is not empty.
-func runBench(env Env, dir string) error {
-	return usage(errors.New("the bench screen is not built yet"))
+// benchFlags are the flags of the commands that open the bench screen.
+type benchFlags struct {
+	jobs    string
+	noMouse bool
+	ascii   bool
 }
+
+func (b *benchFlags) add(cmd *cobra.Command) {
+	cmd.Flags().StringVar(&b.jobs, "jobs", "", "folder that holds the jobs (default: $FETTLE_JOBS, else ./jobs)")
+	cmd.Flags().BoolVar(&b.noMouse, "no-mouse", false, "leave mouse and taps to the terminal")
+	cmd.Flags().BoolVar(&b.ascii, "ascii", false, "draw with ASCII characters only")
+}
+
+// jobsDir is the folder that holds the jobs: the one named on the command
+// line, else the one in FETTLE_JOBS, else jobs in the folder fettle was
+// started in, where a person looks for it and a sync tool can carry it.
+func jobsDir(env Env, named string) string {
+	if named != "" {
+		return named
+	}
+	if dir := env.Getenv("FETTLE_JOBS"); dir != "" {
+		return dir
+	}
+	return "jobs"
+}
+
+// openBench opens the bench screen, on the job in dir where dir is not empty.
+func openBench(env Env, flags benchFlags, dir string) error {
+	in, _ := env.Stdin.(*os.File)
+	out, _ := env.Stdout.(*os.File)
+	if err := tui.Drawable(in, out, env.Getenv); err != nil {
+		return usage(fmt.Errorf("%w\n"+
+			"use the commands instead: fettle job list, fettle job status --job DIR,\n"+
+			"fettle procedure show NAME, fettle thread M4; fettle --help lists them all", err))
+	}
+	jobs, err := filepath.Abs(jobsDir(env, flags.jobs))
+	if err != nil {
+		return unreadable(err)
+	}
+	err = tui.Run(tui.Options{
+		Env:     job.Env{Now: env.Now, StateDir: env.StateDir},
+		Jobs:    jobs,
+		Open:    dir,
+		Recipes: recipes.FS(),
+		NoMouse: flags.noMouse,
+		ASCII:   flags.ascii || tui.OnlyASCII(env.Getenv),
+	}, in, out)
+	if errors.Is(err, tui.ErrInterrupted) {
+		return &failure{code: exitInterrupt}
+	}
+	return err
+}
+
+// runBench opens the bench screen as it comes, on the job in dir where dir is
+// not empty.
+func runBench(env Env, dir string) error { return openBench(env, benchFlags{}, dir) }

@@ -65,6 +65,7 @@ func Run(args []string, env Env) int {
 }
 
 func rootCommand(env Env) *cobra.Command {
+	var bench benchFlags
 	root := &cobra.Command{
 		Use:   "fettle",
 		Short: "A bench companion for refitting the boiler fittings of miniature steam locomotives",
@@ -77,9 +78,10 @@ func rootCommand(env Env) *cobra.Command {
 		SilenceUsage:      true,
 		CompletionOptions: cobra.CompletionOptions{HiddenDefaultCmd: true},
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			return runBench(env, "")
+			return openBench(env, bench, "")
 		},
 	}
+	bench.add(root)
 	root.SetIn(env.Stdin)
 	root.SetOut(env.Stdout)
 	root.SetErr(env.Stderr)
