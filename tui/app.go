@@ -16,7 +16,8 @@ import (
 // Options is what the bench screen takes from outside.
 type Options struct {
 	Env     job.Env
-	Jobs    string // folder that holds the jobs
+	Jobs    string // folder that holds the jobs; new ones are laid down in it
+	Beside  string // folder whose own jobs are listed as well; may be empty
 	Open    string // folder of a job to open at once; empty for the home screen
 	Recipes fs.FS  // bundled procedures
 	NoMouse bool   // leave mouse and taps to the terminal

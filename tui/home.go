@@ -155,7 +155,7 @@ func (h *home) jobItem(d *doc, j job.Summary) {
 func (m *model) reread() tea.Cmd {
 	o := m.opt
 	return m.keeper.later(func() tea.Msg {
-		jobs, err := job.List(o.Jobs, o.Env)
+		jobs, err := listJobs(o)
 		return reread{jobs, err}
 	})
 }

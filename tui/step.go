@@ -138,9 +138,13 @@ func (s *stepScreen) needed(step *checklist.FilledStep) int {
 	return -1
 }
 
-// unread is the first reading of the step that has not been taken; -1 for none.
+// unread is the first reading of the step that is still to be taken, or to be
+// taken again since its value stops the work; -1 for none.
 func (s *stepScreen) unread(step *checklist.FilledStep, st job.StepState) int {
-	return slices.IndexFunc(step.Readings, func(r checklist.FilledReading) bool { return len(st.Readings[r.Name]) == 0 })
+	return slices.IndexFunc(step.Readings, func(r checklist.FilledReading) bool {
+		values := st.Readings[r.Name]
+		return len(values) == 0 || values[len(values)-1].Judgement.Severity == checklist.Stop
+	})
 }
 
 func (s *stepScreen) home() tea.Cmd {
@@ -184,7 +188,7 @@ func (s *stepScreen) ask(e *entry, what string, save func(*job.Job, string) (job
 		return s.m.save(what, func(j *job.Job) (job.Saved, error) { return save(j, text) },
 			func(err error) tea.Cmd {
 				if err != nil {
-					e.failed = "NOT SAVED: " + err.Error() + ". Your text is still here."
+					e.failed = notSaved(err)
 					return nil
 				}
 				s.m.drop(e)
@@ -302,10 +306,12 @@ func (s *stepScreen) read(step *checklist.FilledStep, i int) tea.Cmd {
 	e.start(latest(st.Readings[r.Name]))
 	s.ask(e, "the reading", func(j *job.Job, text string) (job.Saved, error) { return j.Read(step.ID, r.Name, text) },
 		func() {
-			if now, st := s.step(); now != nil && now.ID == step.ID {
-				if next := s.unread(now, st); next >= 0 {
-					s.read(now, next)
-				}
+			now, st := s.step()
+			if now == nil || now.ID != step.ID {
+				return
+			}
+			if next := s.unread(now, st); next > i {
+				s.read(now, next)
 			}
 		})
 	return nil
@@ -577,19 +583,20 @@ func (s *stepScreen) reading(d *doc, r checklist.FilledReading, values []job.Rea
 		return
 	}
 	for _, v := range values {
-		k, sign := inkDone, d.look.g.done
-		text := v.Value
-		if j, err := r.Judge(v.Value); err == nil {
-			text = j.Text
-			if !j.OK {
-				k, sign, text = inkWrong, d.look.g.warn, strings.ToUpper(string(j.Severity))+": "+j.Text
+		k, sign, text := inkDone, d.look.g.done, v.String()
+		if g := v.Judgement; g.Severity != "" {
+			k, sign, text = inkWrong, d.look.g.warn, strings.ToUpper(string(g.Severity))+": "+g.Text
+		}
+		if len(values) > 1 {
+			text += " by " + v.By
+			if v.Latest {
+				text += " (latest)"
 			}
 		}
-		if len(values) > 1 && v.Latest {
-			text += " (latest)"
-		}
 		d.indented(sign+" ", "  ", k, text)
-		d.text(inkQuiet, "  "+v.By+", "+when(v.At))
+	}
+	if len(values) == 1 {
+		d.text(inkQuiet, "  "+values[0].By+", "+when(values[0].At))
 	}
 }
 
@@ -609,6 +616,12 @@ func (s *stepScreen) figures(d *doc, step *checklist.FilledStep) {
 
 // marks are what was put on the step by hand.
 func (s *stepScreen) marks(d *doc, step *checklist.FilledStep, st job.StepState) {
+	for _, c := range s.work().state.Conflicts {
+		if c.Step == step.ID {
+			d.blank()
+			d.text(inkWrong, d.look.g.warn+" Two people recorded this differently: "+c.Text+". A new entry settles it.")
+		}
+	}
 	for _, a := range step.Accepted {
 		d.blank()
 		d.text(inkQuiet, "A rule says: "+a.Message)

@@ -79,21 +79,33 @@ func (m *model) save(what string, do func(*job.Job) (job.Saved, error), then fun
 func (s saved) settle(m *model) tea.Cmd {
 	m.saving = false
 	m.take(s.work)
-	var blocked *job.BlockedError
 	switch {
-	case s.err == nil && s.got.Where == job.DeviceOnly:
-		m.say(inkCaution, "Saved on this device only: "+s.what+". "+s.got.Notice)
-	case s.err == nil:
-		m.say(inkDone, fmt.Sprintf("Saved %s: %s", m.opt.Env.Now().Format("15:04"), s.what))
-	case errors.As(s.err, &blocked):
-		m.say(inkCaution, "Not yet: "+strings.Join(blocked.Blocks, "; "))
+	case s.err != nil:
+		m.say(inkWrong, notSaved(s.err))
+	case s.got.Where == job.DeviceOnly:
+		m.say(inkCaution, "Saved on this device only: "+s.what)
 	default:
-		m.say(inkWrong, "NOT SAVED: "+s.err.Error())
+		m.say(inkDone, fmt.Sprintf("Saved %s: %s", m.opt.Env.Now().Format("15:04"), s.what))
 	}
 	if s.then != nil {
 		return s.then(s.err)
 	}
 	return nil
+}
+
+// notSaved says why an entry was not kept.
+func notSaved(err error) string {
+	var blocked *job.BlockedError
+	var lost *job.NotSavedError
+	switch {
+	case errors.As(err, &blocked):
+		return "Not now: " + strings.Join(blocked.Blocks, "; ") + "."
+	case errors.As(err, &lost):
+		return lost.Error()
+	case errors.Is(err, job.ErrNothingToUndo):
+		return "Nothing made on this device is left to undo."
+	}
+	return "Not saved: " + err.Error() + "."
 }
 
 // take makes w the state shown, unless another job has been opened meanwhile.
@@ -159,7 +171,7 @@ func (m *model) begin() tea.Cmd {
 		// A device that cannot say who works asks again; nothing is lost by that.
 		b.person, _ = job.Person(o.Env)
 		b.shelf = readShelf(o.Recipes)
-		b.jobs, b.err = job.List(o.Jobs, o.Env)
+		b.jobs, b.err = listJobs(o)
 		if o.Open != "" {
 			var j *job.Job
 			if j, b.failed = job.Open(o.Open, o.Env); b.failed == nil {
@@ -168,6 +180,25 @@ func (m *model) begin() tea.Cmd {
 		}
 		return b
 	})
+}
+
+// listJobs reads the jobs in the folder of the jobs, then those that lie
+// beside it. A folder of the jobs that is not there yet holds none.
+func listJobs(o Options) ([]job.Summary, error) {
+	jobs, err := job.List(o.Jobs, o.Env)
+	if errors.Is(err, fs.ErrNotExist) {
+		err = nil
+	}
+	if o.Beside == "" {
+		return jobs, err
+	}
+	// Only what lies directly there: the folder may be a whole home.
+	found, _ := filepath.Glob(filepath.Join(o.Beside, "*", "job.toml"))
+	for _, name := range found {
+		more, _ := job.List(filepath.Dir(name), o.Env)
+		jobs = append(jobs, more...)
+	}
+	return jobs, err
 }
 
 func readShelf(from fs.FS) []shelf {

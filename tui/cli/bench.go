@@ -28,15 +28,16 @@ func (b *benchFlags) add(cmd *cobra.Command) {
 
 // jobsDir is the folder that holds the jobs: the one named on the command
 // line, else the one in FETTLE_JOBS, else jobs in the folder fettle was
-// started in, where a person looks for it and a sync tool can carry it.
-func jobsDir(env Env, named string) string {
+// started in, where a person looks for it and a sync tool can carry it. Jobs
+// that lie directly in that folder are shown as well: commands put them there.
+func jobsDir(env Env, named string) (dir, beside string) {
 	if named != "" {
-		return named
+		return named, ""
 	}
 	if dir := env.Getenv("FETTLE_JOBS"); dir != "" {
-		return dir
+		return dir, ""
 	}
-	return "jobs"
+	return "jobs", "."
 }
 
 // openBench opens the bench screen, on the job in dir where dir is not empty.
@@ -48,13 +49,15 @@ func openBench(env Env, flags benchFlags, dir string) error {
 			"use the commands instead: fettle job list, fettle job status --job DIR,\n"+
 			"fettle procedure show NAME, fettle thread M4; fettle --help lists them all", err))
 	}
-	jobs, err := filepath.Abs(jobsDir(env, flags.jobs))
+	jobs, beside := jobsDir(env, flags.jobs)
+	jobs, err := filepath.Abs(jobs)
 	if err != nil {
 		return unreadable(err)
 	}
 	err = tui.Run(tui.Options{
 		Env:     job.Env{Now: env.Now, StateDir: env.StateDir},
 		Jobs:    jobs,
+		Beside:  beside,
 		Open:    dir,
 		Recipes: recipes.FS(),
 		NoMouse: flags.noMouse,
@@ -65,7 +68,3 @@ func openBench(env Env, flags benchFlags, dir string) error {
 	}
 	return err
 }
-
-// runBench opens the bench screen as it comes, on the job in dir where dir is
-// not empty.
-func runBench(env Env, dir string) error { return openBench(env, benchFlags{}, dir) }

@@ -265,7 +265,8 @@ func (c *jobCommands) listJSON(jobs []job.Summary) error {
 }
 
 func (c *jobCommands) open() *cobra.Command {
-	return &cobra.Command{
+	var bench benchFlags
+	cmd := &cobra.Command{
 		Use:   "open DIR",
 		Short: "Open the bench screen on a job",
 		Args:  cobra.ExactArgs(1),
@@ -274,9 +275,11 @@ func (c *jobCommands) open() *cobra.Command {
 			if _, err := job.Open(args[0], c.jobEnv()); err != nil {
 				return jobFailure(err)
 			}
-			return runBench(c.env, args[0])
+			return openBench(c.env, bench, args[0])
 		},
 	}
+	bench.add(cmd)
+	return cmd
 }
 
 func (c *jobCommands) tick() *cobra.Command {
