@@ -1,0 +1,214 @@
+package recipes_test
+
+import (
+	"io/fs"
+	"maps"
+	"regexp"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"fettle/checklist"
+	"fettle/recipes"
+)
+
+// A set is one engine that a bundled procedure must fit without a finding.
+type set struct {
+	name   string
+	values map[string]string
+}
+
+// sets lists the engines each procedure is tried on, beside its defaults.
+func sets() map[string][]set {
+	return map[string][]set{
+		"gland.toml": glandSets(),
+	}
+}
+
+func files(t *testing.T) []string {
+	t.Helper()
+	names, err := fs.Glob(recipes.FS(), "*.toml")
+	require.NoError(t, err)
+	require.NotEmpty(t, names)
+	return names
+}
+
+func read(t *testing.T, name string) *checklist.Procedure {
+	t.Helper()
+	src, err := fs.ReadFile(recipes.FS(), name)
+	require.NoError(t, err)
+	p, found := checklist.Read(name, src)
+	require.NotNil(t, p)
+	require.Empty(t, found, "%s with its defaults", name)
+	return p
+}
+
+// each calls do with every procedure filled in with its defaults (where every
+// setting has one) and with each of its sets.
+func each(t *testing.T, do func(t *testing.T, f *checklist.Filled)) {
+	t.Helper()
+	for _, name := range files(t) {
+		p := read(t, name)
+		all := sets()[name]
+		require.GreaterOrEqual(t, len(all), 3, "%s wants three engines to be tried on", name)
+		if !slices.ContainsFunc(p.Settings, func(s checklist.Setting) bool { return !s.HasDefault }) {
+			all = append([]set{{name: "defaults"}}, all...)
+		}
+		for _, s := range all {
+			t.Run(name+"/"+s.name, func(t *testing.T) {
+				filled, found := p.Fill(s.values)
+				require.Empty(t, found)
+				do(t, filled)
+			})
+		}
+	}
+}
+
+func TestNoFindingsOnAnyEngine(t *testing.T) {
+	each(t, func(t *testing.T, f *checklist.Filled) {
+		require.NotEmpty(t, f.Steps())
+		for _, text := range texts(f) {
+			require.NotContains(t, text, "${")
+			require.NotContains(t, text, "[", "a figure that could not be worked out")
+		}
+	})
+}
+
+// Sets must differ from the defaults and from each other: three names for the
+// same engine prove nothing.
+func TestSetsAreDifferentEngines(t *testing.T) {
+	for name, all := range sets() {
+		for i, s := range all {
+			require.NotEmpty(t, s.values, "%s %s", name, s.name)
+			for _, other := range all[:i] {
+				require.False(t, maps.Equal(s.values, other.values), "%s: %s is %s", name, s.name, other.name)
+			}
+		}
+	}
+}
+
+// What the fitter reads fits one screen of 40 columns and 20 rows: two columns
+// of margin, and nine lines once heading, state and keys have theirs.
+func TestStepsFitASmallScreen(t *testing.T) {
+	const columns, lines = 38, 9
+	each(t, func(t *testing.T, f *checklist.Filled) {
+		for _, step := range f.Steps() {
+			n := wrapped(step.Do, columns)
+			require.LessOrEqual(t, n, lines, "step %s takes %d lines", step.ID, n)
+			require.LessOrEqual(t, len([]rune(step.Title)), columns, "title of %s", step.ID)
+		}
+	})
+}
+
+// A number that is read has something it is compared with, but for the few that
+// only tell the next fitter how things were.
+func TestReadingsHaveLimits(t *testing.T) {
+	each(t, func(t *testing.T, f *checklist.Filled) {
+		for _, step := range f.Steps() {
+			for _, r := range step.Readings {
+				if r.Unit == "text" || r.Unit == "choice" {
+					continue
+				}
+				require.True(t, r.Nominal.Given || r.Low.Given || r.High.Given, "reading %s of %s", r.Name, step.ID)
+			}
+		}
+	})
+}
+
+// Every joint is tried dry before anything goes on it that cannot come off.
+func TestDryFitComesBeforeSealing(t *testing.T) {
+	each(t, func(t *testing.T, f *checklist.Filled) {
+		for _, step := range f.Steps() {
+			if step.Kind != "seal" {
+				continue
+			}
+			require.True(t, slices.ContainsFunc(before(f, step.ID), func(id string) bool {
+				return f.Step(id).Kind == "dry-fit"
+			}), "step %s seals, and no dry fit comes before it", step.ID)
+		}
+	})
+}
+
+// The beginner is told why wherever something is sealed, tightened, tested,
+// decided or waited for.
+func TestStepsThatMatterSayWhy(t *testing.T) {
+	each(t, func(t *testing.T, f *checklist.Filled) {
+		for _, step := range f.Steps() {
+			switch step.Kind {
+			case "seal", "tighten", "test", "decide", "wait", "dry-fit":
+				require.NotEmpty(t, step.Why, "step %s", step.ID)
+			}
+		}
+	})
+}
+
+// How high, how long and before whom is the local code's to say.
+func TestNoTestMultipleIsWritten(t *testing.T) {
+	multiple := regexp.MustCompile(`(?i)(\b(1[.,½]\d*|2|two|twice|double|one and a half)\s*(×|x|times)?\s*(the )?working pressure)|(times (the )?working pressure)`)
+	for _, name := range files(t) {
+		src, err := fs.ReadFile(recipes.FS(), name)
+		require.NoError(t, err)
+		for i, line := range strings.Split(string(src), "\n") {
+			if text, _, comment := strings.Cut(line, "#"); !comment || strings.TrimSpace(text) != "" {
+				require.NotRegexp(t, multiple, line, "%s line %d", name, i+1)
+			}
+		}
+	}
+}
+
+// before lists every step that must be done before the one with that id.
+func before(f *checklist.Filled, id string) []string {
+	seen := map[string]bool{}
+	var walk func(string)
+	walk = func(id string) {
+		step := f.Step(id)
+		if step == nil {
+			return
+		}
+		for _, need := range step.Needs {
+			if !seen[need] {
+				seen[need] = true
+				walk(need)
+			}
+		}
+	}
+	walk(id)
+	return slices.Sorted(maps.Keys(seen))
+}
+
+// texts is everything a fitter can come to read.
+func texts(f *checklist.Filled) []string {
+	list := []string{f.Title, f.About}
+	p := f.Preliminary
+	for _, lines := range [][]string{p.Conditions, p.Persons, p.Equipment, p.Supplies, p.Spares, p.Warnings, p.Cautions, p.Notes} {
+		list = append(list, lines...)
+	}
+	for _, step := range f.Steps() {
+		list = append(list, step.Title, step.Do, step.Why, step.Hold, step.Witness)
+		list = append(list, step.Warnings...)
+		list = append(list, step.Cautions...)
+		list = append(list, step.Notes...)
+		for _, r := range step.Readings {
+			list = append(list, r.Ask)
+		}
+	}
+	return list
+}
+
+// wrapped counts the lines of a text broken at blanks.
+func wrapped(text string, columns int) int {
+	n, at := 1, 0
+	for _, word := range strings.Fields(text) {
+		width := len([]rune(word))
+		if at > 0 && at+1+width > columns {
+			n, at = n+1, 0
+		}
+		if at > 0 {
+			at++
+		}
+		at += width
+	}
+	return n
+}
