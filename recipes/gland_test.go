@@ -28,7 +28,7 @@ func glandSets() []set {
 		}},
 		{"O-ring on the hand pump's valve", map[string]string{
 			"valve": "hand pump valve", "zone": "cold feed", "sealing": "o-ring",
-			"ring_material": "nitrile rubber",
+			"pressure": "3 bar", "ring_material": "EPDM, peroxide cured",
 		}},
 		{"O-ring in steam", map[string]string{
 			"pressure": "5.5 bar", "sealing": "o-ring", "ring_material": "FFKM",
@@ -89,6 +89,15 @@ func TestPackingFollowsTheMeasuredSpindle(t *testing.T) {
 	believed, _ := p.Fill(nil)
 	measured, found := p.FillMeasured(nil, map[string]string{"spindle": "4.56", "box": "9.52", "depth": "10.5"})
 	require.Empty(t, found)
+	var measures []string
+	for _, step := range believed.Steps() {
+		for _, r := range step.Readings {
+			if r.Sets != "" {
+				measures = append(measures, r.Sets)
+			}
+		}
+	}
+	require.ElementsMatch(t, []string{"nut_flats", "spindle", "box", "depth"}, measures)
 	require.Contains(t, believed.Step("section").Do, "2.38 mm")
 	require.Contains(t, measured.Step("section").Do, "2.48 mm")
 	require.Equal(t, believed.Step("spindle").Readings[0].Nominal, measured.Step("spindle").Readings[0].Nominal,
