@@ -25,28 +25,47 @@ var iso273 = [...]clearanceRow{
 	{1800, 1900, 2000, 2100}, {2000, 2100, 2200, 2400}, {2200, 2300, 2400, 2600}, {2400, 2500, 2600, 2800},
 }
 
-// unifiedClearance is a row of ASME B18.2.8 by the names of its drills.
+// unifiedClearance is a row of ASME B18.2.8: a size, counted by number where n64
+// is 0 and in 64ths of an inch where it is not, with the names of its drills.
 type unifiedClearance struct {
-	size                 string
+	number, n64          int
 	close, normal, loose string
 }
 
-// ASME B18.2.8 as the drills it names.
+// ASME B18.2.8, by the drills it names.
 var asmeB1828 = [...]unifiedClearance{
-	{"0", "#51", "#48", "3/32"}, {"1", "#46", "#43", "#37"}, {"2", "3/32", "#38", "#32"}, {"3", "#36", "#32", "#30"},
-	{"4", "#31", "#30", "#27"}, {"5", "9/64", "5/32", "11/64"}, {"6", "#23", "#18", "#13"}, {"8", "#15", "#9", "#3"},
-	{"10", "#5", "#2", "letter B"}, {"1/4", "17/64", "9/32", "19/64"}, {"5/16", "21/64", "11/32", "23/64"},
-	{"3/8", "25/64", "13/32", "27/64"}, {"7/16", "29/64", "15/32", "31/64"}, {"1/2", "17/32", "9/16", "39/64"},
+	{0, 0, "#51", "#48", "3/32"},
+	{1, 0, "#46", "#43", "#37"},
+	{2, 0, "3/32", "#38", "#32"},
+	{3, 0, "#36", "#32", "#30"},
+	{4, 0, "#31", "#30", "#27"},
+	{5, 0, "9/64", "5/32", "11/64"},
+	{6, 0, "#23", "#18", "#13"},
+	{8, 0, "#15", "#9", "#3"},
+	{10, 0, "#5", "#2", "letter B"},
+	{0, 16, "17/64", "9/32", "19/64"},
+	{0, 20, "21/64", "11/32", "23/64"},
+	{0, 24, "25/64", "13/32", "27/64"},
+	{0, 28, "29/64", "15/32", "31/64"},
+	{0, 32, "17/32", "9/16", "39/64"},
+	{0, 40, "21/32", "11/16", "47/64"},
+	{0, 48, "25/32", "13/16", "29/32"},
+	{0, 56, "29/32", "15/16", "1 1/32"},
+	{0, 64, "1 1/32", "1 3/32", "1 5/32"},
 }
 
 // Clearance gives the holes of ISO 273 for ISO metric sizes and those of ASME
-// B18.2.8 for Unified sizes up to 1/2 in. Neither covers the other series, nor
+// B18.2.8 for Unified sizes (not No 12 and 9/16 in, which it leaves out). Neither covers the other series, nor
 // every metric size: there the rule is the allowance ISO 273 gives the nearest
 // size it lists, added to the major diameter and rounded up to 0.1 mm.
 func (t Thread) Clearance() Clearance {
 	if t.Form == Unified {
 		for _, r := range asmeB1828 {
-			if r.size == t.Size {
+			d := numberSize(r.number)
+			if r.n64 != 0 {
+				d = quantity.FromInches(float64(r.n64) / 64)
+			}
+			if isSize(float64(d), t.Major) {
 				c, _ := quantity.ParseLength(r.close)
 				n, _ := quantity.ParseLength(r.normal)
 				l, _ := quantity.ParseLength(r.loose)

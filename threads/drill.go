@@ -56,6 +56,9 @@ func OwnDrills(drills []Drill) DrillSet {
 // Own reports that the set was listed by the user and is not empty.
 func (s DrillSet) Own() bool { return !s.stock && len(s.own) > 0 }
 
+// empty reports a set without a single drill.
+func (s DrillSet) empty() bool { return !s.stock && len(s.own) == 0 }
+
 const (
 	metricFineSteps   = 138 // 0.3 to 14.0 mm by 0.1
 	metricCoarseSteps = 72  // 14.25 to 32 mm by 0.25
@@ -217,8 +220,8 @@ func nameDrill(text string, l quantity.Length) Drill {
 			}
 		}
 	}
-	if f := l.Inches() * 64; strings.Contains(low, "/") && f == math.Trunc(f) {
-		return Drill{quantity.Fraction(int(f), 64) + " in", l, FractionDrill}
+	if n := math.Round(l.Inches() * 64); strings.ContainsAny(low, `/i"`) && n <= 64*4 && math.Abs(l.Inches()*64-n) < 1e-9 {
+		return Drill{quantity.Fraction(int(n), 64) + " in", l, FractionDrill}
 	}
 	return metricDrill(l)
 }

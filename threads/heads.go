@@ -47,9 +47,15 @@ var iso4017 = [...]hexRow{
 	{22, 34, 14}, {24, 36, 15},
 }
 
-// oldFlats are the sizes whose hexagon was another before ISO 272: DIN 933 and
-// DIN 934, still on many shelves. M7 is in DIN only.
-var oldFlats = [...]struct{ d, s float64 }{{7, 11}, {10, 17}, {12, 19}, {14, 22}, {22, 32}}
+// din933 are the sizes whose hexagon was another before ISO 272, still on many
+// shelves: across flats and height of DIN 933. M7 is in DIN only.
+var din933 = [...]hexRow{{7, 11, 4.8}, {10, 17, 6.4}, {12, 19, 7.5}, {14, 22, 8.8}, {22, 32, 14}}
+
+// ASME B18.2.1 hex bolts by 64ths of an inch: across flats in 16ths, height in
+// 64ths. 9/16 in is from memory.
+var asmeB1821 = [...]struct{ n64, flats16, height64 uint8 }{
+	{16, 7, 11}, {20, 8, 14}, {24, 9, 16}, {28, 10, 19}, {32, 12, 22}, {36, 13, 24}, {40, 15, 27}, {48, 18, 32}, {56, 21, 37}, {64, 24, 43},
+}
 
 // socketRow is a row of ISO 4762: head diameter (plain), height, key.
 type socketRow struct{ d, dk, k, s float64 }
@@ -119,6 +125,13 @@ func (t Thread) Heads() []Head {
 	switch t.Form {
 	case ISO68:
 		return metricHeads(t.Major)
+	case Unified:
+		for _, r := range asmeB1821 {
+			if t.Series != UNSpecial && quantity.FromInches(float64(r.n64)/64) == t.Major {
+				af := quantity.FromInches(float64(r.flats16) / 16)
+				return []Head{{Kind: HexHead, Standard: "ASME B18.2.1", HeadDiameter: corners(af), Height: quantity.FromInches(float64(r.height64) / 64), AcrossFlats: af}}
+			}
+		}
 	case BA:
 		if t.Series != BANumbered {
 			return nil
@@ -183,10 +196,10 @@ func metricHeads(d quantity.Length) (heads []Head) {
 			heads = append(heads, Head{Kind: CheeseHead, Standard: "ISO 1207", HeadDiameter: quantity.Length(r.dk), Height: quantity.Length(r.k)})
 		}
 	}
-	for _, r := range oldFlats {
+	for _, r := range din933 {
 		if isSize(r.d, d) {
 			s := quantity.Length(r.s)
-			heads = append(heads, Head{Kind: HexHead, Standard: "DIN 933", Old: true, HeadDiameter: corners(s), AcrossFlats: s})
+			heads = append(heads, Head{Kind: HexHead, Standard: "DIN 933", Old: true, HeadDiameter: corners(s), Height: quantity.Length(r.k), AcrossFlats: s})
 		}
 	}
 	for _, r := range din963 {
@@ -199,15 +212,4 @@ func metricHeads(d quantity.Length) (heads []Head) {
 		}
 	}
 	return heads
-}
-
-// Spanner is the spanner for the usual nut or head, with its source; ok is
-// false where no source gives one. See Spanners for the others that fit.
-func (t Thread) Spanner() (size quantity.Length, source string, ok bool) {
-	for _, h := range t.Heads() {
-		if h.AcrossFlats != 0 {
-			return h.AcrossFlats, h.Standard, true
-		}
-	}
-	return 0, "", false
 }

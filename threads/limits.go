@@ -39,8 +39,10 @@ func (t Thread) Limits() (limits Limits, ok bool) {
 		return t.isoLimits()
 	case Unified:
 		return t.unifiedLimits()
+	case BA:
+		return t.baLimits()
 	}
-	return Limits{}, false
+	return t.pipeLimits()
 }
 
 // micron rounds to a micrometre, the last digit of ISO 965-2 and ISO 228-1.

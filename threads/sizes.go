@@ -3,7 +3,6 @@ package threads
 import (
 	"math"
 	"strconv"
-	"strings"
 
 	"fettle/threads/quantity"
 )
@@ -205,8 +204,3 @@ func unified(series Series, s unifiedSize) Thread {
 }
 
 func numberSize(n int) quantity.Length { return quantity.FromInches(float64(60+13*n) / 1000) }
-
-// isNumberSize reports a Unified size counted by number (0 to 12).
-func (t Thread) isNumberSize() bool {
-	return t.Form == Unified && t.Major < quantity.FromInches(0.22) && !strings.Contains(t.Size, "/") && !strings.Contains(t.Size, ".")
-}

@@ -68,16 +68,30 @@ func (t Thread) TapDrill(set DrillSet, target float64) TapDrill {
 	return best
 }
 
+// FromFullForm turns an engagement given in percent of the full depth of the
+// screw's thread, as bands for a material are, into the basis used here: the
+// same for Whitworth and BA, 0.9445 of it for 60° threads (1.2269·P against
+// 1.299·P).
+func (t Thread) FromFullForm(percent float64) float64 {
+	if t.Form == ISO68 || t.Form == Unified {
+		return percent * screwDrop60 / engagement60
+	}
+	return percent
+}
+
 func (t Thread) pick(set DrillSet, target float64, usual bool) TapDrill {
 	hole := t.HoleFor(target)
 	if usual && t.Form == ISO68 {
-		d, exact := isoTapDrill(t.Major, t.Pitch)
+		d, listed := t.isoTapDrill()
 		source := "ISO 2306"
-		if !exact {
-			source = "D - P, the rule of ISO 2306"
+		if !listed {
+			source = "nearest to D - P, the rule of ISO 2306"
 		}
-		if !set.Own() {
+		switch {
+		case !set.Own() && listed, set.empty():
 			return t.tapDrill(metricDrill(d), source)
+		case !set.Own():
+			return t.tapDrill(set.Near(d, 1)[0], source)
 		}
 		near := set.Near(d, 1)[0]
 		if math.Abs(float64(near.Diameter-d)) < 0.005 {
@@ -110,10 +124,37 @@ func (t Thread) pick(set DrillSet, target float64, usual bool) TapDrill {
 
 func percentText(p float64) string { return trim(math.Round(p*10)/10) + " %" }
 
-// isoTapDrill is the drill of ISO 2306 for an ISO metric thread, and whether
-// the standard's rule is known to give it.
-func isoTapDrill(d, p quantity.Length) (drill quantity.Length, listed bool) {
-	return d - p, true
+// isoDrill is a cell of ISO 2306 in hundredths of a millimetre.
+type isoDrill struct{ d, p, drill int16 }
+
+// ISO 2306:1972 drills a hole of about D - P with a drill of the preferred
+// sizes of ISO/R 235. Where D - P is no such size its tables pick a neighbour:
+//
+//   - table 1, coarse, complete: these four rows are not D - P;
+//   - table 2, fine: these are the rows where a source prints another drill. The
+//     three with P = 1.25 are read from the standard; those of M6, M8 and M10
+//     with P = 0.75 from a trainees' handbook (Institut fuer Berufliche
+//     Entwicklung, thread cutting, appendix 1). For M7, M9 and M11 with P = 0.75
+//     every source at hand prints D - P itself, so D - P stands.
+//
+// Package tables that print 5.25, 8.75, 10.75 or 12.75 for these compute D - P
+// and say so; 8.8 lists for M14x1.25 and the like agree with the standard.
+var isoDrills = [...]isoDrill{
+	{450, 75, 370}, {800, 125, 680}, {900, 125, 780}, {1200, 175, 1020},
+	{600, 75, 520}, {800, 75, 720}, {1000, 75, 920},
+	{1000, 125, 880}, {1200, 125, 1080}, {1400, 125, 1280},
+}
+
+// isoTapDrill is the drill of ISO 2306; listed is false for a diameter and pitch
+// that ISO 261 does not have, where D - P is only the standard's rule.
+func (t Thread) isoTapDrill() (drill quantity.Length, listed bool) {
+	d, p := int16(math.Round(float64(t.Major)*100)), int16(math.Round(float64(t.Pitch)*100))
+	for _, r := range isoDrills {
+		if r.d == d && r.p == p {
+			return quantity.Length(r.drill) / 100, true
+		}
+	}
+	return (t.Major - t.Pitch).Round(), t.Series != ISOSpecial
 }
 
 // TapDrills lists the useful drills of the set around the recommended one,

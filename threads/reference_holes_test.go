@@ -1,0 +1,264 @@
+package threads
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"fettle/threads/quantity"
+)
+
+// Clearance holes: ISO 273 and ASME B18.2.8 (FC, CQ).
+func TestClearanceHoles(t *testing.T) {
+	for _, row := range reference(t, "clearance_iso273.csv") {
+		th := parse(t, row["thread"])
+		c := th.Clearance()
+		require.Equal(t, "ISO 273", c.Source)
+		printed(t, row["fine_H12_mm"], mm(c.Fine), th)
+		printed(t, row["medium_H13_mm"], mm(c.Medium), th)
+		printed(t, row["coarse_H14_mm"], mm(c.Coarse), th)
+	}
+	for _, row := range reference(t, "clearance_uts_b18_2_8.csv") {
+		size := strings.TrimPrefix(row["size"], "#")
+		th := parse(t, row["size"]+" UNF")
+		require.Equal(t, size, th.Size)
+		c := th.Clearance()
+		require.Equal(t, "ASME B18.2.8", c.Source)
+		for _, hole := range []struct {
+			mm, drill string
+			got       quantity.Length
+		}{
+			{row["close_mm"], row["close_drill"], c.Fine},
+			{row["normal_mm"], row["normal_drill"], c.Medium},
+			{row["loose_mm"], row["loose_drill"], c.Coarse},
+		} {
+			d, err := ParseDrill(hole.drill)
+			require.NoError(t, err)
+			require.Equal(t, d.Diameter, hole.got, "%s %s", th, hole.drill)
+			// The package converts the three decimals of the standard.
+			printed(t, hole.mm, math.Round(in(hole.got)*1000)/1000*25.4, th)
+		}
+	}
+}
+
+// The stated rule for sizes without a standard: ISO 273's allowance for the
+// nearest size it lists, rounded up to 0.1 mm; worked by hand.
+func TestClearanceRule(t *testing.T) {
+	for name, want := range map[string][3]quantity.Length{
+		"2 BA":        {5.0, 5.2, 5.5},   // 4.7 + M4.5 or M5 (.3 .5 .8)
+		"1/4 x 40 ME": {6.8, 7.0, 7.4},   // 6.35 + M6 (.4 .6 1)
+		"16 BA":       {0.9, 1.0, 1.1},   // 0.79 + M1 (.1 .2 .3)
+		"M9":          {9.4, 10.0, 11.0}, // 9 + M8 (.4 1 2)
+	} {
+		c := parse(t, name).Clearance()
+		require.Contains(t, c.Source, "rule", name)
+		require.InDelta(t, mm(want[0]), mm(c.Fine), 1e-9, name)
+		require.InDelta(t, mm(want[1]), mm(c.Medium), 1e-9, name)
+		require.InDelta(t, mm(want[2]), mm(c.Coarse), 1e-9, name)
+	}
+	for _, th := range All() {
+		c := th.Clearance()
+		require.Greater(t, c.Fine, th.Major, th)
+		require.LessOrEqual(t, c.Fine, c.Medium, th)
+		require.LessOrEqual(t, c.Medium, c.Coarse, th)
+	}
+}
+
+func head(t *testing.T, th Thread, standard string) Head {
+	t.Helper()
+	for _, h := range th.Heads() {
+		if strings.Contains(h.Standard, standard) {
+			return h
+		}
+	}
+	require.Fail(t, "no such head", "%s %s", th, standard)
+	return Head{}
+}
+
+// Heads: ISO 4017, ISO 4762, ISO 2009/7046 and ISO 10642 tables.
+func TestHeads(t *testing.T) {
+	for _, row := range reference(t, "heads_iso4017_hex.csv") {
+		th := parse(t, row["thread"])
+		h := head(t, th, "ISO 4017")
+		printed(t, row["s_nom_mm"], mm(h.AcrossFlats), th)
+		printed(t, row["k_nom_mm"], mm(h.Height), th)
+		// e_min is measured over rounded corners: the largest lies above it.
+		require.Greater(t, mm(h.HeadDiameter), number(t, row["e_min_mm"]), th)
+		size, _, _ := th.Spanner()
+		require.Equal(t, h.AcrossFlats, size)
+	}
+	for _, row := range reference(t, "heads_iso4762_cap.csv") {
+		h := head(t, parse(t, row["thread"]), "ISO 4762")
+		printed(t, row["dk_max_plain_mm"], mm(h.HeadDiameter), row["thread"])
+		printed(t, row["k_max_mm"], mm(h.Height), row["thread"])
+		printed(t, row["s_nom_mm"], mm(h.Key), row["thread"])
+	}
+	for _, row := range reference(t, "heads_countersunk.csv") {
+		standard, _, _ := strings.Cut(row["standard"], " (")
+		standard, _, _ = strings.Cut(standard, "/")
+		h := head(t, parse(t, row["thread"]), standard)
+		require.EqualValues(t, 90, h.CountersinkAngle)
+		printed(t, row["dk_theoretical_max_mm"], mm(h.CountersinkDiameter), row["thread"])
+		printed(t, row["k_max_mm"], mm(h.Height), row["thread"])
+		printed(t, row["dk_actual_max_mm"], mm(h.HeadDiameter), row["thread"])
+		printed(t, row["hex_key_s_mm"], mm(h.Key), row["thread"])
+	}
+}
+
+// Nuts and washers: ISO 4032, ISO 4035, ISO 7089.
+func TestNutsAndWashers(t *testing.T) {
+	nut := func(th Thread, standard string) Nut {
+		for _, n := range th.Nuts() {
+			if n.Standard == standard {
+				return n
+			}
+		}
+		require.Fail(t, "no such nut", "%s %s", th, standard)
+		return Nut{}
+	}
+	for file, standard := range map[string]string{"nuts_iso4032.csv": "ISO 4032", "nuts_iso4035_thin.csv": "ISO 4035"} {
+		for _, row := range reference(t, file) {
+			n := nut(parse(t, row["thread"]), standard)
+			printed(t, row["s_nom_mm"], mm(n.AcrossFlats), row["thread"])
+			printed(t, row["m_max_mm"], mm(n.Thickness), row["thread"])
+			if row["e_min_mm"] != "" {
+				require.Greater(t, mm(n.AcrossCorners), number(t, row["e_min_mm"]), row["thread"])
+			}
+		}
+	}
+	for _, row := range reference(t, "washers_iso7089.csv") {
+		w, ok := parse(t, row["thread"]).Washer()
+		require.True(t, ok)
+		printed(t, row["d1_min_mm"], mm(w.Bore), row["thread"])
+		printed(t, row["d2_max_mm"], mm(w.Outside), row["thread"])
+		printed(t, row["h_nom_mm"], mm(w.Thickness), row["thread"])
+		printed(t, row["h_max_mm"], mm(w.LargestThickness), row["thread"])
+	}
+}
+
+// Old and new forms are told apart: published reprints of DIN 933, DIN 965.
+func TestOldForms(t *testing.T) {
+	m10 := parse(t, "M10")
+	spanners := m10.Spanners()
+	require.EqualValues(t, 16, spanners[0].Size)
+	require.False(t, spanners[0].Old)
+	require.EqualValues(t, 17, spanners[1].Size)
+	require.True(t, spanners[1].Old)
+	m4 := parse(t, "M4")
+	require.EqualValues(t, 8.4, head(t, m4, "ISO 7046").HeadDiameter)
+	require.EqualValues(t, 7.5, head(t, m4, "DIN 965").HeadDiameter)
+	require.True(t, head(t, m4, "DIN 965").Old)
+}
+
+// A countersink to sit flush, by the geometry of a 90° cone: half the difference
+// of the diameters deep.
+func TestCountersink(t *testing.T) {
+	h := head(t, parse(t, "M4"), "ISO 7046")
+	c, err := h.Countersink(4.5)
+	require.NoError(t, err)
+	require.InDelta(t, 9.4, mm(c.Diameter), 1e-9)
+	require.InDelta(t, 2.45, mm(c.Depth), 1e-9)
+	require.InDelta(t, 2.45, mm(c.LeastPlate), 1e-9)
+	require.InDelta(t, 0.5, mm(c.Edge), 1e-9)
+	// In 2 mm plate with 0.3 mm left whole: 4.5 + 2 x 1.7.
+	require.InDelta(t, 7.9, mm(c.LargestIn(2, 0.3, 4.5)), 1e-9)
+	require.InDelta(t, 4.5, mm(c.LargestIn(0.3, 0.3, 4.5)), 1e-9)
+	for _, hole := range []quantity.Length{0, -1, 9.4, 20} {
+		_, err := h.Countersink(hole)
+		require.Error(t, err)
+	}
+	_, err = head(t, parse(t, "M4"), "ISO 4762").Countersink(4.5)
+	require.Error(t, err)
+}
+
+// Tapping drills of ISO metric threads: the believed column, decided in
+// tapdrill.go.
+func TestISOTappingDrills(t *testing.T) {
+	for _, row := range reference(t, "iso_tap_drills.csv") {
+		th := parse(t, row["designation"])
+		d := th.TapDrill(StockDrills(), 0)
+		require.Equal(t, "ISO 2306", d.Source, th)
+		require.InDelta(t, number(t, row["believed_mm"]), mm(d.Diameter), 1e-9, "%s %s", th, row["note"])
+	}
+}
+
+// Worked examples: Machinery's Handbook basis, 3.3 mm in M4 is 77 %; and the
+// table of full-form percentages of Whitworth and BA holes.
+func TestEngagement(t *testing.T) {
+	for _, c := range []struct {
+		name    string
+		hole    quantity.Length
+		percent string
+	}{
+		{"M4", 3.3, "77.0"}, {"M4", 3.4, "66.0"}, {"M4", 3.5, "55.0"}, // 92.4, 79.2 and 66.0 on 1.0825 P
+		{"2 BA", 4.0, "72"}, {"4 BA", 3.0, "76"}, {"0 BA", 5.1, "75.0"},
+		{"3/16 x 40 ME", 4.2, "69.2"}, {"1/4 x 32 ME", 5.5, "83.6"}, {"1/4 x 26 brass", 5.4, "75.9"}, {"G 1/8", 8.8, "79.9"},
+	} {
+		th := parse(t, c.name)
+		printed(t, c.percent, th.Engagement(c.hole), c.name)
+		require.InDelta(t, mm(c.hole), mm(th.HoleFor(th.Engagement(c.hole))), 1e-9)
+	}
+}
+
+// The recommended drill outside ISO metric: metric within five points of 75 %,
+// else the nearest of all.
+func TestRecommendedDrills(t *testing.T) {
+	for name, want := range map[string]string{
+		"M4": "3.3 mm", "2 BA": "4.0 mm", "4 BA": "3.0 mm", "0 BA": "5.1 mm", "1/4 x 40 ME": "5.7 mm",
+		"13 BA": "No 62", // 1.0 mm gives 67 %
+		"12 BA": "No 59", // 1.0 mm gives 88 %, 1.1 mm 59 %
+	} {
+		require.Equal(t, want, parse(t, name).TapDrill(StockDrills(), 0).Drill.Name, name)
+	}
+	require.Equal(t, "4.1 mm", parse(t, "2 BA").TapDrill(StockDrills(), 62).Drill.Name)
+	for _, th := range All() {
+		best := th.TapDrill(StockDrills(), 0)
+		list := th.TapDrills(StockDrills(), 0)
+		found := false
+		for i, d := range list {
+			if i > 0 {
+				require.LessOrEqual(t, list[i-1].Diameter, d.Diameter, th)
+			}
+			found = found || d.Recommended && d.Drill == best.Drill
+			require.NotEmpty(t, d.Effect)
+		}
+		require.True(t, found, th)
+	}
+}
+
+func TestOwnDrills(t *testing.T) {
+	var own []Drill
+	for _, name := range []string{"3.2", "4", "No 22", "letter A"} {
+		d, err := ParseDrill(name)
+		require.NoError(t, err)
+		own = append(own, d)
+	}
+	set := OwnDrills(own)
+	m4 := parse(t, "M4").TapDrill(set, 0)
+	require.Equal(t, "3.2 mm", m4.Drill.Name)
+	require.Contains(t, m4.Source, "your own")
+	require.Equal(t, "No 22", parse(t, "2 BA").TapDrill(set, 0).Drill.Name)
+	require.Equal(t, "exact hole for 75 %", parse(t, "2 BA").TapDrill(DrillSet{}, 0).Source)
+	require.Equal(t, "3.3 mm", parse(t, "M4").TapDrill(DrillSet{}, 0).Drill.Name)
+}
+
+// Drill gauges: GNU units 2.22 (numbers, letters) and exact fractions.
+func TestDrillTable(t *testing.T) {
+	for _, row := range reference(t, "drills.csv") {
+		name := map[string]string{"number": "No ", "letter": "letter ", "fraction": "", "metric": ""}[row["series"]] + row["name"]
+		if row["series"] == "fraction" {
+			name += " in"
+		}
+		d, err := ParseDrill(name)
+		require.NoError(t, err, name)
+		require.Equal(t, row["series"], string(d.Kind), name)
+		printed(t, row["diameter_mm"], mm(d.Diameter), name)
+		found := false
+		for _, s := range StockDrills().Near(d.Diameter, 3) {
+			found = found || s == d
+		}
+		require.True(t, found, "%s is no stock drill", name)
+	}
+}
