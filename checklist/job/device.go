@@ -29,8 +29,9 @@ type identity struct {
 type device struct {
 	files FS
 	dir   string // "" where this user has no private folder
-	// made says that this process has put the folder's own names on the disk.
-	made bool
+	// synced says that this process has put the names in it on the disk, and has
+	// not tried to make a new file since.
+	synced bool
 }
 
 var errNoStateDir = errors.New("there is no folder for this device's own copy (set FETTLE_STATE)")
@@ -93,15 +94,17 @@ func (d *device) append(said identity) error {
 	}
 	_, err = appendLines(d.files, d.file(), false, false, d.sync, line)
 	if errors.Is(err, fs.ErrNotExist) {
+		d.synced = false
 		_, err = appendLines(d.files, d.file(), true, false, d.sync, line)
 	}
 	return err
 }
 
-// sync puts the names of this device's files on the disk, the first time in
-// each process: that a file was there before does not say that its name is.
+// sync puts the names of this device's files on the disk: whenever a file is
+// new, and the first time in each process, since that a file was there before
+// does not say that its name is.
 func (d *device) sync() error {
-	if d.made {
+	if d.synced {
 		return nil
 	}
 	for _, dir := range []string{filepath.Join(d.dir, "twins"), d.dir} {
@@ -112,7 +115,7 @@ func (d *device) sync() error {
 	if err := syncParents(d.files, d.dir); err != nil {
 		return err
 	}
-	d.made = true
+	d.synced = true
 	return nil
 }
 

@@ -275,18 +275,21 @@ func (f *logFile) take(l *logs, line []byte, ended, tooLong bool) {
 	switch state {
 	case lineGood:
 		f.last, f.hasLast = l.add(e, f.path), true
-	case lineChanged:
-		f.last, f.hasLast = nil, true
-		l.addChanged(e, f.path, number)
-	case lineUnreadable:
-		if ended {
-			f.bad(number)
-		}
+	case lineChanged, lineUnreadable:
+		salvaged := false
 		salvage(line, func(entry []byte) {
 			if e, state := decode(entry); state == lineGood {
 				f.last, f.hasLast = l.add(e, f.path), true
+				salvaged = true
 			}
 		})
+		switch {
+		case state == lineChanged && !salvaged:
+			f.last, f.hasLast = nil, true
+			l.addChanged(e, f.path, number)
+		case ended:
+			f.bad(number)
+		}
 	}
 }
 

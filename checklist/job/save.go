@@ -231,6 +231,9 @@ func (w *writer) saveTwin(line []byte) error {
 	lines = append(lines, line)
 	path := w.logs.twin
 	create := w.logs.read[path] == nil
+	if create {
+		w.dev.synced = false // until it has worked: a failed try may have made the file
+	}
 	done, err := appendLines(w.files, path, create, false, w.dev.sync, lines...)
 	if err != nil {
 		// The handle is finished, whatever it says from now on. Once more, from
@@ -275,6 +278,9 @@ func (w *writer) saveFolder(e Entry, line []byte, inTwin bool) (fork string, err
 			}
 		}
 		path, create, forked := w.pick()
+		if create {
+			w.synced = -1 // until it has worked: a failed try may have made the file
+		}
 		missing := w.missing()
 		lines, readErr := w.logs.twinLines(missing, e.key(), line)
 		if readErr != nil {
@@ -283,7 +289,7 @@ func (w *writer) saveFolder(e Entry, line []byte, inTwin bool) (fork string, err
 		if !inTwin {
 			lines = append(lines, line)
 		}
-		done, appendErr := appendLines(w.files, path, create, try > 0, func() error { return w.syncFolder(create) }, lines...)
+		done, appendErr := appendLines(w.files, path, create, try > 0, w.syncFolder, lines...)
 		if err = appendErr; err == nil {
 			w.logs.appended(path, done)
 			for _, rec := range missing {
@@ -335,11 +341,11 @@ func (w *writer) pick() (path string, create bool, forked string) {
 	return filepath.Join(w.logs.dir, "log-"+w.id+"-"+randomWord(6)+".jsonl"), true, forked
 }
 
-// syncFolder puts the names in the job's folder, and its own, on the disk: the
-// first time in each process, since that a file was there before does not say
-// that its name is; and whenever a log is new or was replaced.
-func (w *writer) syncFolder(created bool) error {
-	if w.synced == w.logs.rebuilt && !created {
+// syncFolder puts the names in the job's folder, and its own, on the disk:
+// whenever a log is new or was replaced, and the first time in each process,
+// since that a file was there before does not say that its name is.
+func (w *writer) syncFolder() error {
+	if w.synced == w.logs.rebuilt {
 		return nil
 	}
 	if err := w.files.SyncDir(w.logs.dir); err != nil {
@@ -360,7 +366,7 @@ type written struct {
 }
 
 // appendLines adds lines to the end of a file in one write and returns once
-// they are on the disk: file synced, names synced by settle, the name still
+// they are on the disk: file synced, names put there by settle, the name still
 // that of the open file, and what was written read back.
 //
 // An error at any point means that nothing is known: the handle is closed and
