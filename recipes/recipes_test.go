@@ -89,13 +89,25 @@ func TestSetsAreDifferentEngines(t *testing.T) {
 	}
 }
 
-// What the fitter reads fits one screen of 40 columns and 20 rows: two columns
-// of margin, and nine lines once heading, state and keys have theirs.
+// Warnings, cautions, hold and what to do stand on one screen of 40 columns and
+// 20 rows together: 11 lines are left to them under the heading and above the
+// keys, two columns narrower where a bar runs beside a warning.
 func TestStepsFitASmallScreen(t *testing.T) {
-	const columns, lines = 38, 9
+	const columns, lines = 38, 11
 	each(t, func(t *testing.T, f *checklist.Filled) {
 		for _, step := range f.Steps() {
 			n := wrapped(step.Do, columns)
+			for _, box := range [][]string{step.Warnings, step.Cautions} {
+				if len(box) > 0 {
+					n += 2 // heading and the line between
+				}
+				for _, text := range box {
+					n += wrapped(text, columns-2)
+				}
+			}
+			if step.Hold != "" {
+				n += 4
+			}
 			require.LessOrEqual(t, n, lines, "step %s takes %d lines", step.ID, n)
 			require.LessOrEqual(t, len([]rune(step.Title)), columns, "title of %s", step.ID)
 		}
