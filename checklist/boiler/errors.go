@@ -33,18 +33,21 @@ func (e *WordError) Error() string {
 	if strings.TrimSpace(e.Input) == "" {
 		return fmt.Sprintf("no %s given; known: %s", e.Kind, strings.Join(e.Known, ", "))
 	}
-	input := e.Input
-	if r := []rune(input); len(r) > mostShown {
-		input = string(r[:mostShown]) + "..."
-	}
+	input := clip(e.Input)
 	if len(e.Suggestions) > 0 {
 		return fmt.Sprintf("unknown %s %q; did you mean %s?", e.Kind, input, strings.Join(e.Suggestions, " or "))
 	}
 	return fmt.Sprintf("unknown %s %q; known: %s", e.Kind, input, strings.Join(e.Known, ", "))
 }
 
-// mostShown is how many letters of a wrong word an error repeats.
-const mostShown = 40
+// clip shortens what an error repeats of a wrong input.
+func clip(s string) string {
+	const mostShown = 40
+	if r := []rune(s); len(r) > mostShown {
+		return string(r[:mostShown]) + "..."
+	}
+	return s
+}
 
 // within checks that v is a number in [low, high]; the limits are part of the
 // message, so they are chosen wide enough to catch slips only.
