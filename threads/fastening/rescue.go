@@ -1,0 +1,668 @@
+package fastening
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+	"sort"
+
+	"fettle/threads"
+	"fettle/threads/quantity"
+)
+
+// RescueInput is a damaged tapped hole. Thread, Hole, Into and Depth are
+// needed; what is left out of the rest is not checked, and the options say so.
+type RescueInput struct {
+	Thread threads.Thread  // the thread the hole had
+	Hole   quantity.Length // measured: the largest pin or drill shank that enters
+	Into   Metal
+	Depth  quantity.Length // depth the metal allows for full thread
+
+	Kind HoleKind // where the hole leads
+	// Damaged is how deep the damage goes from the face; nought takes the
+	// usual engagement of the old screw.
+	Damaged    quantity.Length
+	Edge       quantity.Length // centre of the hole to the nearest edge of the metal
+	Neighbour  quantity.Length // centre to centre of the next hole
+	CoverHole  quantity.Length // the hole the screw now passes through
+	GasketEdge quantity.Length // centre of the hole to the rim of the gasket or O-ring groove
+	HeadRoom   quantity.Length // diameter free for a head
+	Cover      quantity.Length // thickness of the cover, for a countersunk head
+	Head       threads.HeadKind
+	Holes      int   // holes of the same size in the ring; 0 or 1: it stands alone
+	Grade      Grade // of the screw; A2-70 for the strength where unset
+
+	Taps   []threads.Thread // taps at hand; none: any can be had
+	Drills threads.DrillSet // drills at hand; not the user's own: stock drills
+}
+
+// RescueKind is a family of repair.
+type RescueKind string
+
+// Families of repair, the least invasive first.
+const (
+	Chase    RescueKind = "chase"     // clean the thread that is there
+	Longer   RescueKind = "longer"    // a longer screw into sound thread below
+	NextSize RescueKind = "next-size" // drill and tap for a bigger thread
+	Insert   RescueKind = "insert"    // a wire thread insert
+	Bush     RescueKind = "bush"      // a solid threaded bush
+)
+
+func (k RescueKind) order() int {
+	return slices.Index([]RescueKind{Chase, Longer, NextSize, Insert, Bush}, k)
+}
+
+// Consequence is something a repair brings with it that must be done or
+// checked.
+type Consequence struct {
+	Rule     string
+	Severity Severity
+	Message  string
+}
+
+// Option is one way to save the hole.
+type Option struct {
+	Kind RescueKind
+	// Thread is that of the screw afterwards. Tapped says what is tapped in the
+	// metal: the same, an insert's own tap, or the outside of a bush.
+	Thread threads.Thread
+	Tapped string
+	// Drill is the tapping drill; AsItIs says that the hole is tapped as
+	// measured, no smaller drill being possible. Diameter is the hole tapped.
+	Drill    threads.Drill
+	AsItIs   bool
+	Diameter quantity.Length
+	// EngagementPercent is the height of the new thread at Diameter, and
+	// MeasuredPercent on the hole as measured. CleanupPercent is the height left
+	// beyond the old thread's root: what of the new thread the old one has not
+	// grooved. All on the basis EngagementBasis of the tapped thread names.
+	EngagementPercent, MeasuredPercent, CleanupPercent float64
+	// Engaged is the length of thread the screw has afterwards.
+	Engaged quantity.Length
+	// StripRatio is the strip force over that of the old thread when sound.
+	StripRatio float64
+	// TapAtHand and DrillAtHand are true where the user listed tools and has
+	// these, or listed none.
+	TapAtHand, DrillAtHand bool
+	Verdict                Severity
+	Consequences           []Consequence
+
+	tappedMajor  quantity.Length // of what is tapped in the metal
+	tappedSeries threads.Series
+}
+
+// RescueResult ranks the ways to save a hole, the best first.
+type RescueResult struct {
+	Thread threads.Thread
+	Hole   quantity.Length
+	// HolePercent is how much of the old thread the measured hole leaves.
+	HolePercent float64
+	Options     []Option
+	Verdict     Severity // of the best option; Stop where nothing fits
+	Findings    []Finding
+	Basis       string // what the percentages are of
+	Sources     []string
+}
+
+// Thread height in percent at which a repair is listed, warned of and refused.
+// They are percent of the full form for 55° and 47½° threads and of the basic
+// nut profile 1.0825·P for 60° threads: common practice. On the 1.299·P basis
+// used everywhere else the latter are 50, 51.7 and 37.5.
+type heightLimits struct{ list, warn, stop float64 }
+
+func heightsOf(f threads.Form) heightLimits {
+	if f == threads.ISO68 || f == threads.Unified {
+		return heightLimits{60 * nutBasis, 62 * nutBasis, 45 * nutBasis}
+	}
+	return heightLimits{60, 55, 40}
+}
+
+// wornOut is how many diameters a hole may measure before it can no longer be
+// called a damaged hole of that thread.
+const wornOut = 1.25
+
+// nutBasis turns a percentage of the basic nut profile, 5/4·H = 1.0825·P, into
+// one of 1.299·P.
+const nutBasis = 1.0825 / 1.299
+
+// Rescue ranks every way to save a damaged tapped hole.
+//
+// A bigger thread is listed when the measured hole leaves it enough height; its
+// tapping drill is the usual one, or the hole as it is where that is larger. The
+// two percentages tell how much of the new thread is there and how much the
+// old one's grooves have left whole: where they run under a wet thread they
+// leak. Nothing that fits is an answer too: Options may be empty.
+//
+// Errors: an input outside its range, or a hole smaller than the old screw's
+// core, which cannot be that thread's.
+func Rescue(in RescueInput) (RescueResult, error) {
+	if err := in.check(); err != nil {
+		return RescueResult{}, err
+	}
+	r := rescue{RescueInput: in}
+	if err := r.screw(); err != nil {
+		return RescueResult{}, err
+	}
+	if r.Head == "" {
+		r.Head = threads.HexHead
+	}
+	if !r.Drills.Own() {
+		r.Drills = threads.StockDrills()
+	}
+	if r.Damaged == 0 {
+		r.Damaged = min(r.Depth, quantity.Length(r.Into.Engagement)*r.Thread.Major)
+	}
+	r.original = r.strip(sound(in.Thread), r.usualHole(in.Thread), in.Depth)
+
+	out := RescueResult{
+		Thread: in.Thread, Hole: in.Hole, HolePercent: in.Thread.Engagement(in.Hole),
+		Basis: in.Thread.EngagementBasis(),
+		Sources: []string{
+			"strip force: FED-STD-H28/2B areas; wall and bending factors VDI 2230-1, from memory",
+			"height limits: " + commonPractice, "inserts: DIN 8140 listing and makers' notes", "metal: " + in.Into.Source,
+		},
+	}
+	out.Options = append(out.Options, r.chase(), r.longer())
+	out.Options = append(out.Options, r.nextSizes()...)
+	out.Options = append(out.Options, r.insert()...)
+	out.Options = append(out.Options, r.bushes()...)
+	for i := range out.Options {
+		o := &out.Options[i]
+		var fs []Finding
+		for _, c := range o.Consequences {
+			fs = append(fs, Finding{Severity: c.Severity})
+		}
+		o.Verdict = Verdict(fs)
+	}
+	sort.SliceStable(out.Options, func(i, j int) bool { return r.better(out.Options[i], out.Options[j]) })
+	out.Findings, out.Verdict = r.findings(out.Options)
+	return out, nil
+}
+
+func (in RescueInput) check() error {
+	t := in.Thread
+	switch {
+	case t == (threads.Thread{}) || !positive(float64(t.Major)):
+		return errors.New("no thread is given: say what the hole was tapped")
+	case in.Into.IsZero():
+		return errors.New("no metal is given: say what the hole is in, such as gunmetal")
+	case !positive(float64(in.Hole)):
+		return fmt.Errorf("a hole of %v mm: expected the diameter of the largest pin that enters", float64(in.Hole))
+	case in.Hole < t.MinorExternal():
+		return fmt.Errorf("a hole of %v is smaller than the core of %s, %v: the screw could not enter it; measure again or check the thread", in.Hole, t, t.MinorExternal().Round())
+	case in.Hole > 500:
+		return fmt.Errorf("a hole of %v: check the unit", in.Hole)
+	case !positive(float64(in.Depth)):
+		return fmt.Errorf("a depth of %v mm: expected how deep full thread can go", float64(in.Depth))
+	case in.Depth > 50*t.Major:
+		return fmt.Errorf("a depth of %v is more than fifty diameters of %s: check the unit", in.Depth, t)
+	case in.Holes < 0 || in.Holes > MaxBolts:
+		return fmt.Errorf("%d holes in the ring: expected 1 to %d", in.Holes, MaxBolts)
+	}
+	for _, l := range [...]struct {
+		what string
+		v    quantity.Length
+	}{
+		{"depth of damage", in.Damaged}, {"edge distance", in.Edge}, {"distance to the next hole", in.Neighbour}, {"cover hole", in.CoverHole},
+		{"distance to the gasket", in.GasketEdge}, {"head room", in.HeadRoom}, {"cover thickness", in.Cover},
+	} {
+		if l.v != 0 && !positive(float64(l.v)) {
+			return fmt.Errorf("a %s of %v mm: expected a length above nought", l.what, float64(l.v))
+		}
+	}
+	switch {
+	case in.Edge != 0 && in.Edge <= in.Hole/2:
+		return fmt.Errorf("an edge %v from the centre lies inside a hole of %v", in.Edge, in.Hole)
+	case in.Neighbour != 0 && in.Neighbour <= in.Hole:
+		return fmt.Errorf("the next hole %v away would run into a hole of %v", in.Neighbour, in.Hole)
+	case in.CoverHole != 0 && in.CoverHole < t.Major*0.9:
+		return fmt.Errorf("a cover hole of %v does not pass %s", in.CoverHole, t)
+	}
+	switch in.Kind {
+	case "", WetHole, BlindHole, DryHole:
+		return nil
+	}
+	return fmt.Errorf("a hole is wet, blind or dry, not %q", string(in.Kind))
+}
+
+// rescue is an input with its defaults and the strength of the sound thread.
+type rescue struct {
+	RescueInput
+	tauScrew float64 // shear strength of the screw
+	original float64
+}
+
+// screw settles the shear strength of the screw: that of its grade, or of A2-70
+// where none is given, which seldom matters beside the softer hole.
+func (r *rescue) screw() error {
+	if r.Grade.IsZero() {
+		usual, err := ParseGrade("A2-70")
+		if err != nil {
+			return err
+		}
+		tau, err := usual.Shear(6)
+		r.tauScrew = float64(tau)
+		return err
+	}
+	tau, err := r.Grade.Shear(r.Thread.Major)
+	r.tauScrew = float64(tau)
+	return err
+}
+
+// tapped is a thread cut in the metal: a thread, or an insert's own tap.
+type tapped struct {
+	form         threads.Form
+	major, pitch quantity.Length
+	pitchDia     quantity.Length
+	fullDepth    quantity.Length
+}
+
+func sound(t threads.Thread) tapped {
+	return tapped{t.Form, t.Major, t.Pitch, t.PitchDiameter(), t.FullDepth()}
+}
+
+func (w tapped) percent(hole quantity.Length) float64 {
+	return 100 * float64((w.major-hole)/w.fullDepth)
+}
+
+// usualHole is the recommended tapping hole.
+func (r rescue) usualHole(t threads.Thread) quantity.Length {
+	return t.TapDrill(threads.StockDrills(), 0).Diameter
+}
+
+// strip is the force in N that pulls the thread out of its metal over length l:
+// the basic sizes' geometric strip force, and less in proportion where the
+// height is below that at which a repair is listed (common practice). A wall
+// too thin for the wall factor counts with its least value.
+func (r rescue) strip(w tapped, hole, l quantity.Length) float64 {
+	if hole >= w.major || l <= 0 {
+		return 0
+	}
+	p := pull{
+		overlap: Overlap{Pitch: w.pitch, FlankAngle: w.form.Angle(), Major: w.major, PitchInternal: w.pitchDia, PitchExternal: w.pitchDia, Minor: hole},
+		d:       float64(w.major), d2: float64(w.pitchDia), tauHole: float64(r.Into.Shear), tauScrew: r.tauScrew,
+		screwBreaks: math.Inf(1), rule: r.Into.Engagement,
+	}
+	if r.Edge > 0 {
+		p.edge = math.Max(float64(r.Edge), 0.7*float64(w.major))
+	}
+	s, err := p.over(l)
+	if err != nil {
+		return 0
+	}
+	return float64(s.Geometric) * math.Min(1, w.percent(hole)/heightsOf(w.form).list)
+}
+
+// ratio is the strip force of a new thread over the sound old one's. Where the
+// old thread's grooves stay below the new one they have taken about half of the
+// metal between the hole and their root, so the mean of both is counted.
+func (r rescue) ratio(w tapped, hole, l quantity.Length) float64 {
+	if r.original <= 0 {
+		return 0
+	}
+	f := r.strip(w, hole, l)
+	if hole < r.Thread.Major && w.major > r.Thread.Major {
+		f = (f + r.strip(w, r.Thread.Major, l)) / 2
+	}
+	return f / r.original
+}
+
+// better orders options: the milder verdict, then tools at hand, then the less
+// invasive family, then the smaller and more usual thread.
+func (r rescue) better(a, b Option) bool {
+	if a.Verdict != b.Verdict {
+		return b.Verdict.Worse(a.Verdict)
+	}
+	if a.TapAtHand != b.TapAtHand {
+		return a.TapAtHand
+	}
+	if a.Kind != b.Kind {
+		return a.Kind.order() < b.Kind.order()
+	}
+	if x, y := r.size(a), r.size(b); math.Abs(x-y) > 1e-9 {
+		return x < y
+	}
+	return a.DrillAtHand && !b.DrillAtHand
+}
+
+// size ranks a thread by its diameter, with an addition for series that fewer
+// workshops have taps of: the old thread's own series and the usual ones
+// nothing, other standard ones 0.3 mm, rare ones 0.6 mm.
+func (r rescue) size(o Option) float64 {
+	d := float64(o.tappedMajor)
+	switch s := o.tappedSeries; {
+	case s == r.Thread.Series, s == threads.ISOCoarse, s == threads.BANumbered, s == threads.ME:
+		return d
+	case s == threads.ISOFine, s == threads.UNEF, s == threads.PipeG:
+		return d + 0.6
+	}
+	return d + 0.3
+}
+
+func (r rescue) tapAtHand(t threads.Thread) bool {
+	if len(r.Taps) == 0 {
+		return true
+	}
+	return slices.ContainsFunc(r.Taps, func(o threads.Thread) bool { return sameThread(o, t) })
+}
+
+// sameThread reports two names of one thread.
+func sameThread(a, b threads.Thread) bool {
+	return a.Form == b.Form && a.Taper() == b.Taper() && math.Abs(float64(a.Major-b.Major)) < 0.002 && math.Abs(float64(a.Pitch-b.Pitch)) < 0.0005
+}
+
+// drillFor picks the drill for a hole wanted: the wanted one, or where the hole
+// is larger already, none.
+func (r rescue) drillFor(o *Option, wanted threads.TapDrill) {
+	o.Drill, o.Diameter, o.DrillAtHand = wanted.Drill, wanted.Diameter, true
+	if r.Drills.Own() {
+		o.DrillAtHand = slices.ContainsFunc(r.Drills.Between(wanted.Diameter-0.005, wanted.Diameter+0.005), func(threads.Drill) bool { return true })
+	}
+	if r.Hole >= wanted.Diameter {
+		o.AsItIs, o.Diameter, o.DrillAtHand = true, r.Hole, true
+		o.Drill = threads.Drill{Name: "none, tap it as it is", Diameter: r.Hole}
+	}
+}
+
+// nextSizes lists every bigger thread the hole has height for.
+func (r rescue) nextSizes() []Option {
+	var out []Option
+	largest := 1.5*max(r.Thread.Major, r.Hole) + 1
+	for _, t := range threads.All() {
+		if t.Major <= r.Thread.Major+0.02 || t.Major > largest || !r.suits(t.Series) {
+			continue
+		}
+		// One thread under two names is one option.
+		if i := slices.IndexFunc(out, func(o Option) bool { return sameThread(o.Thread, t) }); i >= 0 {
+			out[i].add("same-thread", Note, "The same thread as %s", t)
+			continue
+		}
+		w := sound(t)
+		limits := heightsOf(t.Form)
+		if w.percent(r.Hole) < limits.list {
+			continue
+		}
+		o := Option{Kind: NextSize, Thread: t, Tapped: t.String(), tappedMajor: t.Major, tappedSeries: t.Series, Engaged: r.Depth, TapAtHand: r.tapAtHand(t)}
+		r.drillFor(&o, t.TapDrill(r.Drills, 0))
+		o.EngagementPercent, o.MeasuredPercent = w.percent(o.Diameter), w.percent(r.Hole)
+		o.CleanupPercent = w.percent(r.Thread.Major)
+		o.StripRatio = r.ratio(w, o.Diameter, r.Depth)
+		if o.EngagementPercent < limits.list {
+			continue // the user's own drills are all too large for it
+		}
+		r.judgeHeight(&o, w)
+		r.judgeGrooves(&o, w)
+		r.judgePlace(&o)
+		r.judgeScrew(&o)
+		out = append(out, o)
+	}
+	return out
+}
+
+// suits says whether a hole of the old thread's sort may be re-tapped in a
+// series. Screw holes do not become pipe threads, nor sealing pipe threads
+// anything but pipe threads.
+func (r rescue) suits(s threads.Series) bool {
+	sealing := func(s threads.Series) bool {
+		return s == threads.PipeR || s == threads.PipeRc || s == threads.PipeRp
+	}
+	fitting := func(s threads.Series) bool {
+		return s == threads.PipeG || s == threads.ME || s == threads.Brass
+	}
+	old := r.Thread.Series
+	switch {
+	case sealing(old):
+		return s == old
+	case sealing(s):
+		return false
+	case s == threads.PipeG || s == threads.Brass:
+		return fitting(old)
+	}
+	return true
+}
+
+func (r rescue) chase() Option {
+	t := r.Thread
+	w := sound(t)
+	o := Option{
+		Kind: Chase, Thread: t, Tapped: t.String(), tappedMajor: t.Major, tappedSeries: t.Series, Drill: threads.Drill{Name: "none, tap it as it is", Diameter: r.Hole},
+		AsItIs: true, Diameter: r.Hole, DrillAtHand: true, TapAtHand: r.tapAtHand(t), Engaged: r.Depth,
+		EngagementPercent: w.percent(r.Hole), MeasuredPercent: w.percent(r.Hole), CleanupPercent: w.percent(r.Hole),
+		StripRatio: r.ratio(w, r.Hole, r.Depth),
+	}
+	if r.Hole >= t.Major {
+		o.add("no-thread", Stop, "Nothing of %s is left to clean", t)
+		return o
+	}
+	r.judgeHeight(&o, w)
+	r.judgeLength(&o, r.Depth)
+	o.add("chase", Note, "Run a plug tap through by hand, blow or wash the chips out, and prove it with the real screw: six turns by hand without rock")
+	return o
+}
+
+// longer is a longer screw into thread that the damage has not reached.
+func (r rescue) longer() Option {
+	t := r.Thread
+	left := r.Depth - r.Damaged
+	hole := r.usualHole(t)
+	w := sound(t)
+	o := Option{
+		Kind: Longer, Thread: t, Tapped: t.String(), tappedMajor: t.Major, tappedSeries: t.Series, Drill: threads.Drill{Name: "none, or deepen with " + hole.String(), Diameter: hole},
+		Diameter: hole, DrillAtHand: true, TapAtHand: r.tapAtHand(t), Engaged: max(0, left),
+		EngagementPercent: w.percent(hole), MeasuredPercent: w.percent(r.Hole), CleanupPercent: w.percent(hole),
+	}
+	if r.Hole > wornOut*t.Major {
+		o.add("hole-large", Stop, "The hole is so much larger than %s that there is none of it below either", t)
+		return o
+	}
+	if left <= 0 {
+		o.add("no-depth", Stop, "The damage reaches as deep as thread can go: nothing sound below")
+		return o
+	}
+	if before := r.strip(w, hole, r.Damaged); before > 0 {
+		o.StripRatio = r.strip(w, hole, left) / before
+	}
+	r.judgeLength(&o, left)
+	o.add("screw-length", Note, "A screw %v longer: it must not bottom; leave one pitch, and check that its end blocks no passage and touches no tube or stay", r.Damaged.Round())
+	if r.Kind == BlindHole {
+		o.add("break-through", Note, "Deepening a blind hole may break through to water: then it is wet, and the rules for wet screws apply")
+	}
+	return o
+}
+
+func (o *Option) add(rule string, sev Severity, format string, args ...any) {
+	o.Consequences = append(o.Consequences, Consequence{rule, sev, fmt.Sprintf(format, args...)})
+}
+
+// judgeHeight judges the height of the thread to be cut.
+func (r rescue) judgeHeight(o *Option, w tapped) {
+	limits := heightsOf(w.form)
+	band := r.Into.BandLow
+	if w.form == threads.ISO68 || w.form == threads.Unified {
+		band *= 1.133 * nutBasis
+	}
+	switch p := o.EngagementPercent; {
+	case p < limits.stop && r.Kind != DryHole:
+		o.add("height", Stop, "Only %.0f %% of thread: too little for a pressure joint", p)
+	case p < limits.warn:
+		o.add("height", Warn, "Only %.0f %% of thread; %.0f %% is the least to aim at", p, limits.warn)
+	case p < band:
+		o.add("height", Note, "%.0f %% of thread, below the usual %.0f %% in %s", p, band, r.Into)
+	}
+}
+
+// judgeGrooves judges what the old thread leaves under a new one.
+func (r rescue) judgeGrooves(o *Option, w tapped) {
+	if o.Diameter >= r.Thread.Major {
+		return
+	}
+	o.add("drill-out", Note, "The old grooves stay under the new thread; a bruised old thread must be drilled out first or the tap cuts a hash. A drill of %v clears them and leaves %.0f %%", r.Thread.Major.Round(), o.CleanupPercent)
+	if o.CleanupPercent >= heightsOf(w.form).list {
+		return
+	}
+	switch r.Kind {
+	case WetHole:
+		o.add("leak-path", Warn, "Leak path: the old thread's spiral runs under the new one, of which only %.0f %% is whole", o.CleanupPercent)
+	case "":
+		o.add("leak-path", Ask, "If the hole is wet: the old thread's spiral is a leak path under the new one, of which only %.0f %% is whole", o.CleanupPercent)
+	default:
+		o.add("leak-path", Note, "Of the new thread %.0f %% is whole; the old spiral runs under it", o.CleanupPercent)
+	}
+}
+
+// judgeLength judges the length of thread engaged. A thread that holds as much
+// as the sound old one did is only noted for being short.
+func (r rescue) judgeLength(o *Option, l quantity.Length) {
+	d := o.Thread.Major
+	least := quantity.Length(r.Into.Engagement) * d
+	n := float64(l / o.Thread.Pitch)
+	short, veryShort := Warn, Stop
+	if o.StripRatio >= 1-1e-9 {
+		short, veryShort = Note, Warn
+	}
+	switch {
+	case l < least/2:
+		o.add("length", veryShort, "%v of thread in %s is less than half the usual %v", l.Round(), r.Into, least.Round())
+	case l < least:
+		o.add("length", short, "%v of thread in %s; the usual least is %v", l.Round(), r.Into, least.Round())
+	}
+	if n < 4 {
+		o.add("few-threads", Warn, "Only %.1f threads are engaged; 4 to 5 full ones are the least", n)
+	}
+}
+
+// judgePlace judges the hole in the metal round it.
+func (r rescue) judgePlace(o *Option) {
+	d := o.tappedMajor
+	switch {
+	case r.Edge == 0:
+		o.add("edge", Note, "Edge: the centre needs %v of metal to the rim, %v at the least", (1.5 * d).Round(), d.Round())
+	case r.Edge < d:
+		o.add("edge", Stop, "Edge: only %v is left from the thread to the rim; half a diameter, %v, is the least", (r.Edge - d/2).Round(), (d / 2).Round())
+	case r.Edge < 1.5*d:
+		c1, _ := wallFactor(math.Max(1.4, 2*float64(r.Edge/d)))
+		o.add("edge", Warn, "Edge: %v from the thread to the rim, less than a diameter; the thread there holds %.0f %%", (r.Edge - d/2).Round(), 100*c1)
+	}
+	switch web := r.Neighbour - (d+r.Thread.Major)/2; {
+	case r.Neighbour == 0:
+		o.add("web", Note, "Next hole: %v of metal between the threads is the least to aim at", d.Round())
+	case web < d/2:
+		o.add("web", Stop, "Next hole: only %v of metal is left between the threads", web.Round())
+	case web < d:
+		o.add("web", Warn, "Next hole: %v of metal is left between the threads, less than a diameter", web.Round())
+	}
+	if r.Kind == BlindHole {
+		lead := 2.5 * o.Thread.Pitch
+		o.add("break-through", Note, "Blind: drill %v for %v of full thread; if the drill or the tap's lead breaks through, the hole is wet and the rules for wet screws apply", (r.Depth + o.Thread.Pitch + lead).Round(), r.Depth.Round())
+	}
+	if r.Kind == WetHole {
+		o.add("inspector", Ask, "Tell the inspector before a bush or the shell is altered; it may count as a repair with its own test")
+		o.add("chips", Note, "Guard the water space: pad on a cord, greased flutes, vacuum, count the pad out again")
+	}
+}
+
+// judgeScrew judges what a bigger screw does to its surroundings.
+func (r rescue) judgeScrew(o *Option) {
+	t := o.Thread
+	clearance := t.Clearance()
+	hole := clearance.Medium
+	switch {
+	case r.CoverHole == 0:
+		o.add("cover-hole", Note, "Cover: its hole becomes %v (%s)", hole, clearance.Source)
+	case r.CoverHole >= clearance.Fine:
+		hole = r.CoverHole
+		o.add("cover-hole", Note, "Cover: the screw passes its %v hole as it is", r.CoverHole)
+	default:
+		o.add("cover-hole", Note, "Cover: open its hole from %v to %v", r.CoverHole, hole)
+	}
+	switch land := r.GasketEdge - hole/2; {
+	case hole == r.CoverHole:
+	case r.GasketEdge == 0:
+		o.add("land", Note, "Gasket: check that the %v hole stays clear of the gasket or O-ring groove", hole)
+	case land < 0:
+		o.add("land", Stop, "Gasket: the %v hole opens %v into the gasket or its groove", hole, (-land).Round())
+	case land < landLimit:
+		o.add("land", Warn, "Gasket: only %v is left beside the %v hole", land.Round(), hole)
+	}
+	r.judgeHead(o)
+	r.judgeLength(o, r.Depth)
+	if r.Holes > 1 {
+		o.add("odd-one", Note, "Odd one: change all %d, or mark this one with a punch dot and in the record", r.Holes)
+		o.add("torque", Note, "Torque: the smallest screw of the ring sets it for all")
+	} else {
+		o.add("odd-one", Note, "Odd one: where the rest of the ring stays as it is, mark this one and tighten all to the smallest screw's torque")
+	}
+	tools := "taper and plug taps " + t.String()
+	if !o.AsItIs {
+		tools = "drill " + o.Drill.Name + ", " + tools
+	}
+	if size, _, ok := t.Spanner(); ok {
+		tools += ", spanner " + size.Round().String()
+	}
+	o.add("tools", Note, "Tools: %s", tools)
+}
+
+func (r rescue) judgeHead(o *Option) {
+	t := o.Thread
+	head, ok := headNamed(t, r.Head)
+	if !ok {
+		if r.HeadRoom > 0 {
+			o.add("head", Note, "Head: no standard %s head is known for %s; turn one of at most %v", r.Head, t, r.HeadRoom)
+		} else {
+			o.add("head", Note, "Head: no standard %s head is known for %s", r.Head, t)
+		}
+		return
+	}
+	size := head.HeadDiameter
+	switch {
+	case r.HeadRoom == 0:
+		o.add("head", Note, "Head: %s, %v over; check its room and the spanner's", r.Head, size.Round())
+	case size > r.HeadRoom:
+		for _, h := range t.Heads() {
+			if !h.Old && h.HeadDiameter > 0 && h.HeadDiameter <= r.HeadRoom && h.Kind != threads.CountersunkHead {
+				o.add("head", Warn, "Head: the %s head is %v over and has %v; a %s head of %v fits", r.Head, size.Round(), r.HeadRoom, h.Kind, h.HeadDiameter.Round())
+				return
+			}
+		}
+		o.add("head", Stop, "Head: the %s head is %v over and has only %v", r.Head, size.Round(), r.HeadRoom)
+	case size > r.HeadRoom-1 && r.Head == threads.HexHead:
+		o.add("head", Warn, "Head: %v over in %v: no room for a socket spanner", size.Round(), r.HeadRoom)
+	}
+	if r.Head == threads.CountersunkHead && r.Cover > 0 && head.Height > r.Cover {
+		o.add("countersink", Warn, "Countersink: the head is %v high and the cover %v: its edge feathers", head.Height.Round(), r.Cover)
+	}
+}
+
+// findings are about the hole as a whole, and the verdict is the best option's.
+func (r rescue) findings(options []Option) ([]Finding, Severity) {
+	var fs []Finding
+	add := func(rule string, sev Severity, source, format string, args ...any) {
+		fs = append(fs, Finding{rule, sev, fmt.Sprintf(format, args...), source})
+	}
+	verdict := Stop
+	if len(options) > 0 {
+		verdict = options[0].Verdict
+	}
+	if verdict == Stop {
+		add("nothing-fits", Stop, commonPractice, "Nothing fits: plug the hole and drill elsewhere, turn the ring of holes by half a pitch, or make the part anew")
+	}
+	if r.Kind == "" {
+		add("hole-unknown", Ask, commonPractice, "Does the hole break through to water or steam? It decides leak paths and what the screw may be made of")
+	}
+	if r.Hole > wornOut*r.Thread.Major {
+		add("hole-large", Note, calculated, "The hole is %.0f %% larger than %s: is that the thread it had?", 100*float64(r.Hole/r.Thread.Major-1), r.Thread)
+	}
+	if !r.Grade.IsZero() {
+		fs = append(fs, CheckWet(WetInput{Grade: r.Grade, Into: r.Into, Wet: r.Kind == WetHole})...)
+	}
+	if r.Into.Assumption != "" {
+		add("metal-assumed", Note, r.Into.Source, "%s: %s", r.Into.Name, r.Into.Assumption)
+	}
+	if r.Thread.Form != threads.ISO68 && r.Thread.Form != threads.Unified {
+		add("insert-unsourced", Note, "", "Wire inserts for %s are not worked out here, no source is at hand; a supplier may make them", r.Thread)
+	}
+	add("measure", Note, commonPractice, "Measure with a pin or the drill shank that just enters; a drill cuts 0.03 to 0.1 mm over its size")
+	add("deference", Note, "", "%s", Deference)
+	return fs, verdict
+}

@@ -1,0 +1,386 @@
+package fastening
+
+import (
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"fettle/threads"
+	"fettle/threads/quantity"
+)
+
+func optionFor(r RescueResult, kind RescueKind, thread string) *Option {
+	for i := range r.Options {
+		if r.Options[i].Kind == kind && (thread == "" || r.Options[i].Thread.String() == thread) {
+			return &r.Options[i]
+		}
+	}
+	return nil
+}
+
+func hasRule(o *Option, rule string) Severity {
+	for _, c := range o.Consequences {
+		if c.Rule == rule {
+			return c.Severity
+		}
+	}
+	return ""
+}
+
+// Candidates for damaged holes, calculated for a workshop table from the basic
+// profiles: the hole to tap (the measured one, or the one with 75 % of thread)
+// and the height beyond the old thread's root. That table counts 60° threads on
+// the basic nut profile 1.0825·P, so its 75 % is 62.5 % here and its percentages
+// are multiplied by 0.8333.
+func TestRescueTable(t *testing.T) {
+	type want struct {
+		thread  string
+		hole    float64 // tapped, by the table's 75 % rule; 0: as measured
+		height  float64 // percent on the table's own basis; 0: not given
+		cleaned float64
+	}
+	for _, c := range []struct {
+		old  string
+		hole quantity.Length
+		want []want
+	}{
+		{"M3", 3.05, []want{{"M3.5", 0, 69, 0}, {"4 BA", 0, 69, 0}, {"5/32 x 40 ME", 3.36, 0, 0}, {"M4", 3.43, 0, 0}}},
+		{"M4", 3.81, []want{{"2 BA", 3.97, 75, 72}, {"3/16 x 32 ME", 4.00, 0, 0}, {"3/16 x 40 ME", 4.15, 0, 94}}},
+		{"M4", 4.05, []want{{"2 BA", 0, 67, 0}, {"3/16 x 32 ME", 0, 70, 0}, {"3/16 x 40 ME", 4.15, 75, 0}, {"M5", 4.35, 0, 0}}},
+		{"M5", 5.05, []want{{"7/32 x 40 ME", 0, 62, 0}, {"0 BA", 5.10, 0, 0}, {"M6x0.75", 5.39, 0, 0}, {"M6", 5.19, 0, 0}}},
+		{"6 BA", 2.64, []want{{"M3", 0, 66, 37}, {"5 BA", 2.67, 0, 0}, {"1/8 x 40 ME", 0, 0, 0}}},
+		{"4 BA", 3.40, []want{{"5/32 x 40 ME", 0, 70, 45}, {"M4", 3.43, 75, 53}, {"3 BA", 3.44, 75, 0}}},
+		{"4 BA", 3.65, []want{{"M4.5", 3.89, 0, 0}, {"2 BA", 3.97, 0, 0}, {"3/16 x 32 ME", 4.00, 0, 0}}},
+		{"2 BA", 4.46, []want{{"M5", 0, 63, 35}, {"1 BA", 4.49, 75, 56}, {"7/32 x 40 ME", 4.95, 0, 0}, {"0 BA", 5.10, 0, 0}}},
+		{"2 BA", 4.75, []want{{"7/32 x 40 ME", 4.95, 0, 0}, {"0 BA", 5.10, 0, 0}, {"M6", 5.19, 0, 0}}},
+		{"5/32 x 40 ME", 4.02, []want{{"2 BA", 0, 70, 0}, {"3/16 x 32 ME", 0, 73, 0}, {"3/16 x 40 ME", 4.15, 0, 0}, {"M5", 4.35, 0, 0}}},
+		{"3/16 x 40 ME", 4.81, []want{{"7/32 x 40 ME", 4.95, 0, 0}, {"0 BA", 5.10, 0, 0}, {"M6x0.75", 5.39, 0, 0}, {"M6", 5.19, 0, 0}}},
+	} {
+		r, err := Rescue(RescueInput{Thread: mustThread(t, c.old), Hole: c.hole, Into: mustMetal(t, "gunmetal"), Depth: 9, Kind: WetHole})
+		require.NoError(t, err)
+		for _, w := range c.want {
+			o := optionFor(r, NextSize, w.thread)
+			require.NotNil(t, o, "%s %v: no %s", c.old, c.hole, w.thread)
+			th := mustThread(t, w.thread)
+			basis, target := 1.0, 75.0
+			if th.Form == threads.ISO68 {
+				basis, target = nutBasis, 75*nutBasis
+			}
+			tableHole := max(float64(c.hole), float64(th.HoleFor(target)))
+			if w.hole > 0 {
+				require.InDelta(t, w.hole, tableHole, 0.011, "%s %v %s", c.old, c.hole, w.thread)
+			} else {
+				require.InDelta(t, float64(c.hole), tableHole, 0.02, "%s %v %s", c.old, c.hole, w.thread)
+			}
+			if w.height > 0 {
+				require.InDelta(t, w.height, th.Engagement(quantity.Length(tableHole))/basis, 1.1, "%s %v %s", c.old, c.hole, w.thread)
+			}
+			if w.cleaned > 0 {
+				require.InDelta(t, w.cleaned*basis, o.CleanupPercent, 0.6, "%s %v %s", c.old, c.hole, w.thread)
+			}
+			// What is printed is the true height at the hole really tapped.
+			require.InDelta(t, th.Engagement(o.Diameter), o.EngagementPercent, 1e-9)
+			require.InDelta(t, th.Engagement(c.hole), o.MeasuredPercent, 1e-9)
+			require.GreaterOrEqual(t, o.Diameter, c.hole)
+		}
+	}
+}
+
+// A thread that passes on the measured hole but leaves the old spiral under it
+// is no good wet: M3 over 6 BA, M5 over 2 BA.
+func TestRescueLeakPath(t *testing.T) {
+	for _, c := range []struct {
+		old, new string
+		hole     quantity.Length
+	}{{"6 BA", "M3", 2.64}, {"2 BA", "M5", 4.46}} {
+		in := RescueInput{Thread: mustThread(t, c.old), Hole: c.hole, Into: mustMetal(t, "gunmetal"), Depth: 9, Kind: WetHole}
+		r, err := Rescue(in)
+		require.NoError(t, err)
+		o := optionFor(r, NextSize, c.new)
+		require.Equal(t, Warn, hasRule(o, "leak-path"))
+		require.Equal(t, Warn, o.Verdict)
+		require.NotEqual(t, c.new, r.Options[0].Thread.String())
+		require.NotEqual(t, Warn, r.Options[0].Verdict, "something cleaner ranks first")
+		in.Kind = DryHole
+		r, err = Rescue(in)
+		require.NoError(t, err)
+		require.Equal(t, Note, hasRule(optionFor(r, NextSize, c.new), "leak-path"))
+		in.Kind = ""
+		r, err = Rescue(in)
+		require.NoError(t, err)
+		require.Equal(t, Ask, hasRule(optionFor(r, NextSize, c.new), "leak-path"))
+	}
+}
+
+// Every consequence is worked out from what is known of the surroundings.
+func TestRescueConsequences(t *testing.T) {
+	base := RescueInput{Thread: mustThread(t, "M4"), Hole: 4.05, Into: mustMetal(t, "gunmetal"), Depth: 9, Kind: DryHole}
+	at := func(change func(*RescueInput), thread, rule string) Severity {
+		in := base
+		change(&in)
+		r, err := Rescue(in)
+		require.NoError(t, err)
+		o := optionFor(r, NextSize, thread)
+		require.NotNil(t, o)
+		return hasRule(o, rule)
+	}
+	// The worked cover: pitch circle 52, gasket 47 outside; M5's hole opens into it.
+	require.Equal(t, Stop, at(func(in *RescueInput) { in.GasketEdge = (52 - 47) / 2.0; in.CoverHole = 4.5 }, "M5", "land"))
+	require.Equal(t, Warn, at(func(in *RescueInput) { in.GasketEdge = 3; in.CoverHole = 4.5 }, "M5", "land"))
+	require.Empty(t, at(func(in *RescueInput) { in.GasketEdge = 4; in.CoverHole = 4.5 }, "M5", "land"))
+	require.Empty(t, at(func(in *RescueInput) { in.GasketEdge = 2.5; in.CoverHole = 5.4 }, "M5", "land"), "it passes the hole as it is")
+	require.Equal(t, Note, at(func(in *RescueInput) { in.CoverHole = 4.5 }, "M5", "cover-hole"))
+	// Edge: half a diameter of metal is the least, one the usual.
+	require.Equal(t, Stop, at(func(in *RescueInput) { in.Edge = 4.9 }, "M5", "edge"))
+	require.Equal(t, Warn, at(func(in *RescueInput) { in.Edge = 6 }, "M5", "edge"))
+	require.Empty(t, at(func(in *RescueInput) { in.Edge = 7.6 }, "M5", "edge"))
+	// Next hole.
+	require.Equal(t, Stop, at(func(in *RescueInput) { in.Neighbour = 6.9 }, "M5", "web"))
+	require.Equal(t, Warn, at(func(in *RescueInput) { in.Neighbour = 9 }, "M5", "web"))
+	require.Empty(t, at(func(in *RescueInput) { in.Neighbour = 26 }, "M5", "web"))
+	// Head: M5 hexagon 9.24 over corners, socket 8.5.
+	require.Equal(t, Warn, at(func(in *RescueInput) { in.HeadRoom = 9 }, "M5", "head"), "a socket head fits")
+	require.Equal(t, Stop, at(func(in *RescueInput) { in.HeadRoom = 8 }, "M5", "head"))
+	require.Empty(t, at(func(in *RescueInput) { in.HeadRoom = 14 }, "M5", "head"))
+	require.Equal(t, Warn, at(func(in *RescueInput) { in.Head, in.Cover = threads.CountersunkHead, 2 }, "M5", "countersink"))
+	// Wet, blind, odd one, tools.
+	require.Equal(t, Ask, at(func(in *RescueInput) { in.Kind = WetHole }, "M5", "inspector"))
+	require.Equal(t, Note, at(func(in *RescueInput) { in.Kind = BlindHole }, "M5", "break-through"))
+	require.Equal(t, Note, at(func(in *RescueInput) { in.Holes = 6 }, "M5", "torque"))
+	require.Equal(t, Note, at(func(in *RescueInput) {}, "M5", "odd-one"))
+	require.Equal(t, Note, at(func(in *RescueInput) {}, "M5", "tools"))
+
+	in := base
+	in.Kind, in.Grade = WetHole, mustGrade(t, "8.8")
+	r, err := Rescue(in)
+	require.NoError(t, err)
+	require.Equal(t, Stop, Verdict(r.Findings), "a steel screw in a wet hole")
+}
+
+func TestRescueFamilies(t *testing.T) {
+	in := RescueInput{Thread: mustThread(t, "M4"), Hole: 3.4, Into: mustMetal(t, "gunmetal"), Depth: 14, Kind: DryHole}
+	r, err := Rescue(in)
+	require.NoError(t, err)
+	require.Equal(t, Chase, r.Options[0].Kind, "a sound hole wants no more than a tap through it")
+	require.Equal(t, Good, r.Verdict)
+	kinds := map[RescueKind]bool{}
+	for _, o := range r.Options {
+		kinds[o.Kind] = true
+	}
+	require.Len(t, kinds, 5)
+
+	longer := optionFor(r, Longer, "")
+	require.Equal(t, quantity.Length(8), longer.Engaged, "6 mm of damage off 14")
+	require.InDelta(t, 8.0/6, longer.StripRatio, 1e-9)
+	require.Equal(t, Good, longer.Verdict)
+
+	// DIN 8140: special tap 4.91, drill 4.2; lengths 1, 1.5, 2 ... d and a pitch of metal more.
+	insert := optionFor(r, Insert, "")
+	require.InDelta(t, 4.91, float64(insert.tappedMajor), 0.005)
+	require.InDelta(t, 4.2, float64(insert.Diameter), 1e-9)
+	require.Equal(t, quantity.Length(6), insert.Engaged, "1.5 d")
+	in.Kind = WetHole
+	r, err = Rescue(in)
+	require.NoError(t, err)
+	require.Equal(t, Ask, hasRule(optionFor(r, Insert, ""), "insert-wet"))
+	in.Depth = 4.5
+	r, err = Rescue(in)
+	require.NoError(t, err)
+	require.Equal(t, Stop, hasRule(optionFor(r, Insert, ""), "insert-length"))
+	for _, c := range []struct {
+		thread     string
+		tap        float64
+		low, upper float64
+	}{{"M3", 3.65, 3.1, 3.2}, {"M4", 4.91, 4.2, 4.2}, {"M5", 6.04, 5.2, 5.3}, {"M6", 7.30, 6.3, 6.3}} {
+		th := mustThread(t, c.thread)
+		require.InDelta(t, c.tap, float64(insertTap(th).major), 0.005)
+		d := float64(insertDrill(th))
+		require.True(t, d > c.low-0.001 && d < c.upper+0.001, "%s %v", c.thread, d)
+	}
+
+	// A bush leaves a wall of 1.5 mm, or a fifth of the screw.
+	for _, o := range r.Options {
+		if o.Kind != Bush {
+			continue
+		}
+		outer := mustThread(t, o.Tapped)
+		require.GreaterOrEqual(t, float64(outer.MinorExternal()-o.Thread.Major)/2, 1.5-1e-9)
+		require.Equal(t, "M4", o.Thread.String())
+	}
+	require.Nil(t, optionFor(mustRescue(t, RescueInput{Thread: mustThread(t, "2 BA"), Hole: 4.2, Into: mustMetal(t, "brass"), Depth: 9}), Insert, ""), "no source for BA inserts")
+}
+
+func mustRescue(t testing.TB, in RescueInput) RescueResult {
+	r, err := Rescue(in)
+	require.NoError(t, err)
+	return r
+}
+
+// The user's own taps and drills come first, and the rest stays on the list.
+func TestRescueWithOwnTools(t *testing.T) {
+	in := RescueInput{Thread: mustThread(t, "M4"), Hole: 4.05, Into: mustMetal(t, "gunmetal"), Depth: 9, Kind: DryHole}
+	require.Equal(t, "2 BA", mustRescue(t, in).Options[0].Thread.String())
+	in.Taps = []threads.Thread{mustThread(t, "3/16 x 40 ME")}
+	r := mustRescue(t, in)
+	require.Equal(t, "3/16 x 40 ME", r.Options[0].Thread.String())
+	require.True(t, r.Options[0].TapAtHand)
+	require.False(t, optionFor(r, NextSize, "2 BA").TapAtHand)
+
+	// The same thread under another name counts.
+	in.Taps = []threads.Thread{mustThread(t, "3/16 BSF")}
+	require.Equal(t, "3/16 x 32 ME", mustRescue(t, in).Options[0].Thread.String())
+
+	d, err := threads.ParseDrill("4.3")
+	require.NoError(t, err)
+	in.Taps, in.Drills = nil, threads.OwnDrills([]threads.Drill{d})
+	r = mustRescue(t, in)
+	for _, o := range r.Options {
+		if o.Kind == NextSize && !o.AsItIs {
+			require.InDelta(t, 4.3, float64(o.Diameter), 1e-9, "%v", o)
+			require.InDelta(t, o.Thread.Engagement(4.3), o.EngagementPercent, 1e-9)
+			require.GreaterOrEqual(t, o.EngagementPercent, heightsOf(o.Thread.Form).list)
+		}
+	}
+}
+
+func TestRescueNothingFits(t *testing.T) {
+	r := mustRescue(t, RescueInput{Thread: mustThread(t, "M4"), Hole: 70, Into: mustMetal(t, "gunmetal"), Depth: 9})
+	require.Equal(t, Stop, r.Verdict)
+	require.Equal(t, "nothing-fits", r.Findings[0].Rule)
+	for _, o := range r.Options {
+		require.Equal(t, Stop, o.Verdict)
+	}
+}
+
+func TestRescueRefuses(t *testing.T) {
+	good := RescueInput{Thread: mustThread(t, "M4"), Hole: 3.8, Into: mustMetal(t, "gunmetal"), Depth: 9}
+	for name, change := range map[string]func(*RescueInput){
+		"no thread":           func(in *RescueInput) { in.Thread = threads.Thread{} },
+		"no metal":            func(in *RescueInput) { in.Into = Metal{} },
+		"no hole":             func(in *RescueInput) { in.Hole = 0 },
+		"negative hole":       func(in *RescueInput) { in.Hole = -3.8 },
+		"NaN hole":            func(in *RescueInput) { in.Hole = quantity.Length(math.NaN()) },
+		"smaller than core":   func(in *RescueInput) { in.Hole = 3.0 },
+		"absurd hole":         func(in *RescueInput) { in.Hole = 3800 },
+		"no depth":            func(in *RescueInput) { in.Depth = 0 },
+		"absurd depth":        func(in *RescueInput) { in.Depth = 9000 },
+		"infinite depth":      func(in *RescueInput) { in.Depth = quantity.Length(math.Inf(1)) },
+		"negative edge":       func(in *RescueInput) { in.Edge = -1 },
+		"edge in the hole":    func(in *RescueInput) { in.Edge = 1.5 },
+		"neighbour inside":    func(in *RescueInput) { in.Neighbour = 3 },
+		"cover hole too tiny": func(in *RescueInput) { in.CoverHole = 2 },
+		"NaN head room":       func(in *RescueInput) { in.HeadRoom = quantity.Length(math.NaN()) },
+		"unknown kind":        func(in *RescueInput) { in.Kind = "damp" },
+		"absurd ring":         func(in *RescueInput) { in.Holes = 1e6 },
+		"grade not defined":   func(in *RescueInput) { in.Grade = mustGrade(t, "CU7") },
+	} {
+		in := good
+		change(&in)
+		_, err := Rescue(in)
+		require.Error(t, err, name)
+	}
+}
+
+// A bigger hole never raises the strip force, and more engagement never lowers
+// it, for any thread, metal and edge.
+func TestStripIsMonotone(t *testing.T) {
+	all := threads.All()
+	rapid.Check(t, func(t *rapid.T) {
+		th := rapid.SampledFrom(all).Draw(t, "thread")
+		r := rescue{RescueInput: RescueInput{
+			Thread: th, Into: rapid.SampledFrom(metals).Draw(t, "metal"), Edge: quantity.Length(rapid.Float64Range(0, 3).Draw(t, "edge")) * th.Major,
+		}, tauScrew: rapid.Float64Range(50, 800).Draw(t, "screw")}
+		span := float64(th.Major - th.MinorExternal())
+		a := th.MinorExternal() + quantity.Length(rapid.Float64Range(0, 1.1).Draw(t, "hole")*span)
+		b := a + quantity.Length(rapid.Float64Range(0, 0.5).Draw(t, "more hole")*span)
+		l := quantity.Length(rapid.Float64Range(0.1, 3).Draw(t, "length")) * th.Major
+		longer := l * quantity.Length(rapid.Float64Range(1, 3).Draw(t, "more length"))
+		w := sound(th)
+		if small, big := r.strip(w, a, l), r.strip(w, b, l); big > small*(1+1e-12) {
+			t.Fatalf("%s: hole %v holds %v N, larger %v holds %v N", th, a, small, b, big)
+		}
+		if short, long := r.strip(w, a, l), r.strip(w, a, longer); long < short*(1-1e-12) {
+			t.Fatalf("%s: %v mm hold %v N, %v mm hold %v N", th, l, short, longer, long)
+		}
+	})
+}
+
+// No input makes Rescue panic or give figures that are no numbers.
+func TestRescueNeverGivesNonsense(t *testing.T) {
+	all := threads.All()
+	rapid.Check(t, func(t *rapid.T) {
+		th := rapid.SampledFrom(all).Draw(t, "thread")
+		l := func(name string, least float64) quantity.Length {
+			if rapid.Bool().Draw(t, name+" known") {
+				return th.Major * quantity.Length(rapid.Float64Range(least, 4).Draw(t, name))
+			}
+			return 0
+		}
+		in := RescueInput{
+			Thread: th, Hole: th.Major * quantity.Length(rapid.Float64Range(0.6, 1.6).Draw(t, "hole")),
+			Into: rapid.SampledFrom(metals).Draw(t, "metal"), Depth: th.Major * quantity.Length(rapid.Float64Range(0.1, 4).Draw(t, "depth")),
+			Kind: rapid.SampledFrom([]HoleKind{"", WetHole, BlindHole, DryHole}).Draw(t, "kind"),
+			Edge: l("edge", 0.9), Neighbour: l("neighbour", 1.7), CoverHole: l("cover hole", 1), GasketEdge: l("gasket", 0.1),
+			HeadRoom: l("head room", 0.1), Cover: l("cover", 0.1),
+			Head: rapid.SampledFrom([]threads.HeadKind{"", threads.HexHead, threads.SocketHead, threads.CountersunkHead, threads.CheeseHead}).Draw(t, "head"),
+		}
+		r, err := Rescue(in)
+		if in.Hole < th.MinorExternal() {
+			if err == nil {
+				t.Fatalf("a hole smaller than the core was taken: %v", in.Hole)
+			}
+			return
+		}
+		if err != nil {
+			t.Fatal(err)
+		}
+		for i, o := range r.Options {
+			for _, v := range []float64{o.EngagementPercent, o.MeasuredPercent, o.CleanupPercent, o.StripRatio, float64(o.Diameter), float64(o.Engaged)} {
+				if !real(v) {
+					t.Fatalf("%v", o)
+				}
+			}
+			if o.Diameter < in.Hole && o.Kind != Longer {
+				t.Fatalf("a drill cannot make the hole smaller: %+v", o)
+			}
+			if i > 0 && r.Options[i-1].Verdict.Worse(o.Verdict) {
+				t.Fatalf("ranked after a worse one: %+v", o)
+			}
+		}
+	})
+}
+
+// Drill sizes for sheared fasteners: calculated from the thread with the shares
+// of common practice.
+func TestSheared(t *testing.T) {
+	for _, c := range []struct {
+		thread           string
+		pilot, core, low float64 // core: at most; low: extractor's hole, 0 none
+	}{
+		{"M3", 1.5, 2.4, 0}, {"M4", 2.0, 3.1, 2.0}, {"M5", 2.5, 4.0, 2.5}, {"M6", 3.0, 4.8, 3.0},
+		{"2 BA", 2.35, 3.6, 2.35}, {"4 BA", 1.8, 2.7, 0}, {"6 BA", 1.4, 2.05, 0},
+	} {
+		p, err := Sheared(mustThread(t, c.thread), Metal{}, threads.StockDrills())
+		require.NoError(t, err)
+		require.InDelta(t, c.pilot, float64(p.Pilot.Diameter), 0.06, c.thread)
+		require.LessOrEqual(t, float64(p.Core.Diameter), c.core+0.05, c.thread)
+		require.Greater(t, float64(p.Core.Diameter), c.core-0.15, c.thread)
+		require.InDelta(t, c.low, float64(p.ExtractorLow), 0.01, c.thread)
+		require.GreaterOrEqual(t, len(p.Steps), 7)
+	}
+	own, err := threads.ParseDrill("2")
+	require.NoError(t, err)
+	p, err := Sheared(mustThread(t, "M4"), mustMetal(t, "cast iron"), threads.OwnDrills([]threads.Drill{own}))
+	require.NoError(t, err)
+	require.Equal(t, quantity.Length(2), p.Core.Diameter)
+	for _, th := range threads.All() {
+		p, err := Sheared(th, Metal{}, threads.StockDrills())
+		require.NoError(t, err)
+		require.Less(t, p.Core.Diameter, th.MinorInternal())
+		require.LessOrEqual(t, p.Pilot.Diameter, p.Core.Diameter)
+	}
+	_, err = Sheared(threads.Thread{}, Metal{}, threads.StockDrills())
+	require.Error(t, err)
+}
