@@ -23,7 +23,8 @@ type set struct {
 // sets lists the engines each procedure is tried on, beside its defaults.
 func sets() map[string][]set {
 	return map[string][]set{
-		"gland.toml": glandSets(),
+		"gland.toml":     glandSets(),
+		"hydraulic.toml": hydraulicSets(),
 	}
 }
 

@@ -1,0 +1,113 @@
+package recipes_test
+
+import (
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"fettle/checklist"
+)
+
+// The multiples and times are invented, and unlike those of any code, so that
+// nobody takes them for advice.
+func hydraulicSets() []set {
+	return []set{
+		{"pressure in psi, regulator shut", map[string]string{
+			"code": "invented code A", "certifier": "Ruth", "pressure": "90 psi",
+			"multiple": "1.11", "target": "99 psi", "hold_time": "7 min", "drop_allowed": "2 psi",
+			"gauge_scale": "300 psi",
+		}},
+		{"pressure in bar, header inside the test", map[string]string{
+			"code": "invented code B, 3rd edition", "certifier": "inspector and witness", "pressure": "5.5 bar",
+			"multiple": "1.2", "target": "6.6 bar", "hold_time": "11 min", "drop_allowed": "0 bar",
+			"gauge_scale": "16 bar", "regulator": "open, outlets blanked", "reason": "due",
+		}},
+		{"the owner's own preliminary test", map[string]string{
+			"code": "invented code C", "certifier": "nobody yet", "pressure": "6 bar",
+			"multiple": "1.3", "target": "7.8 bar", "hold_time": "1 h", "drop_allowed": "0.3 bar",
+			"gauge_scale": "25 bar", "reason": "preliminary", "release": "owner",
+		}},
+	}
+}
+
+// Nothing but the answers typed from the local code says how high, how long and
+// before whom: without them no job starts.
+func TestHydraulicTestAsksTheLocalCode(t *testing.T) {
+	p := read(t, "hydraulic.toml")
+	for _, s := range p.Settings {
+		switch s.Name {
+		case "code", "certifier", "multiple", "target", "hold_time", "drop_allowed":
+			require.False(t, s.HasDefault, s.Name)
+			values := map[string]string{}
+			for k, v := range hydraulicSets()[0].values {
+				values[k] = v
+			}
+			delete(values, s.Name)
+			_, found := p.Fill(values)
+			require.True(t, found.HasStop(), "%s left out", s.Name)
+		}
+	}
+}
+
+func TestHydraulicTestHoldsAndWaits(t *testing.T) {
+	p := read(t, "hydraulic.toml")
+	f, found := p.Fill(hydraulicSets()[0].values)
+	require.Empty(t, found)
+
+	require.Equal(t, 7*time.Minute, f.Step("hold-time").Wait)
+	up := before(f, "test-pressure")
+	require.Subset(t, up, []string{"open-points", "agree", "place", "zero", "blanks", "gauges", "air", "working", "structure"})
+	for _, id := range []string{"open-points", "agree", "structure", "blanks-off", "result"} {
+		require.NotEmpty(t, f.Step(id).Hold, id)
+	}
+	require.Contains(t, before(f, "close-look"), "hold-time")
+	require.Contains(t, before(f, "blanks-off"), "release-pressure", "no plug is touched under pressure")
+
+	// The target is reached, and not passed: 99 psi is 6.83 bar.
+	reached := reading(t, f, "test-pressure", "reached")
+	for value, ok := range map[string]bool{"6.83": true, "99 psi": true, "7.1": false, "6.5": false} {
+		j, err := reached.Judge(value)
+		require.NoError(t, err)
+		require.Equal(t, ok, j.OK, value)
+		if !ok {
+			require.Equal(t, checklist.Stop, j.Severity)
+		}
+	}
+}
+
+// Every answer the code gives stands in a limit or a text.
+func TestHydraulicTestJudgesTheFallByTheCode(t *testing.T) {
+	f, found := read(t, "hydraulic.toml").Fill(hydraulicSets()[2].values)
+	require.Empty(t, found)
+	after := reading(t, f, "after-hold", "pressure_after")
+	for value, ok := range map[string]bool{"7.8": true, "7.5": true, "7.49": false} {
+		j, err := after.Judge(value)
+		require.NoError(t, err)
+		require.Equal(t, ok, j.OK, value)
+	}
+}
+
+// With the regulator shut the header is outside the test; with it open the
+// steam pipes are blanked first.
+func TestHydraulicTestVariants(t *testing.T) {
+	p := read(t, "hydraulic.toml")
+	shut, _ := p.Fill(hydraulicSets()[0].values)
+	open, _ := p.Fill(hydraulicSets()[1].values)
+	require.NotNil(t, shut.Step("shut-steam"))
+	require.Nil(t, shut.Step("blank-steam"))
+	require.Contains(t, before(open, "fill"), "blank-steam")
+	require.Nil(t, open.Step("shut-steam"))
+}
+
+func reading(t *testing.T, f *checklist.Filled, step, name string) checklist.FilledReading {
+	t.Helper()
+	require.NotNil(t, f.Step(step), step)
+	for _, r := range f.Step(step).Readings {
+		if r.Name == name {
+			return r
+		}
+	}
+	require.Fail(t, "no such reading", "%s of %s", name, step)
+	return checklist.FilledReading{}
+}
