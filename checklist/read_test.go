@@ -2,6 +2,7 @@ package checklist
 
 import (
 	"io/fs"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -19,6 +20,9 @@ func TestBundledProceduresHaveNoMistakes(t *testing.T) {
 		p, ds := Read(file, src)
 		require.NotNil(t, p, file)
 		require.False(t, ds.HasStop(), "%v", ds)
+		if slices.ContainsFunc(p.Settings, func(s Setting) bool { return !s.HasDefault }) {
+			continue // cannot be filled without answers; the tests of recipes give some
+		}
 		filled, ds := p.Fill(nil)
 		require.False(t, ds.HasStop(), "%v", ds)
 		require.NotEmpty(t, filled.Steps(), file)
