@@ -1,0 +1,17 @@
+package checklist
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/require"
+)
+
+// requireHarmless says that a text can be shown: nothing in it but letters and
+// line feeds.
+func requireHarmless(t testing.TB, text string) {
+	for _, r := range text {
+		if r != '\n' && unsafeRune(r) {
+			require.Failf(t, "not harmless", "U+%04X in %q", r, text)
+		}
+	}
+}
