@@ -137,7 +137,7 @@ func (x *filler) unusedSettings() {
 	for i := range x.p.Settings {
 		s := &x.p.Settings[i]
 		if !x.used[s.Name] {
-			x.f.key(Warn, "unused-setting", s.at, fmt.Sprintf("nothing uses the setting %s", s.Name), "${"+s.Name+"} in a text, or take the setting out")
+			x.f.key(Warn, ruleUnusedSetting, s.at, fmt.Sprintf("nothing uses the setting %s", s.Name), "${"+s.Name+"} in a text, or take the setting out")
 		}
 	}
 }

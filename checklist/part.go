@@ -264,7 +264,7 @@ func (x *filler) closeParts(out *Filled) {
 func (x *filler) closePart(out *Filled, p *part) FilledPart {
 	filled := FilledPart{Name: p.name, Label: p.label, Kind: p.kind, Figures: p.figures, Applies: p.applies}
 	if !p.named {
-		x.report(Finding{Rule: "unused-part", Severity: Warn, Message: fmt.Sprintf("no step and no text uses %s", p.name)}, p.at, p.at, p.accept)
+		x.report(Finding{Rule: ruleUnusedPart, Severity: Warn, Message: fmt.Sprintf("no step and no text uses %s", p.name)}, p.at, p.at, p.accept)
 		return filled
 	}
 	if !p.applies || !p.used {

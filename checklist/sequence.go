@@ -58,6 +58,7 @@ func (x *filler) sequence(out *Filled) {
 	}
 	w.procedure()
 	w.walk()
+	w.idleWaits()
 }
 
 type sequencer struct {
@@ -104,12 +105,12 @@ func (w *sequencer) procedure() {
 		}
 	}
 	if pressure && len(p.Preliminary.Conditions) == 0 {
-		w.report(Finding{Rule: "no-conditions", Severity: Warn, Source: "common practice, no source",
+		w.report(Finding{Rule: ruleNoConditions, Severity: Warn, Source: "common practice, no source",
 			Message: "the procedure opens a boiler fitting and names no conditions: cold, drained, shown to be at zero pressure"}, p.Preliminary.Accept, at, at, "the procedure", "")
 	}
 	if gland != "" && !w.holds {
 		part := w.x.parts[gland]
-		w.report(Finding{Rule: "gland-hold", Severity: Warn, Source: "a spindle that is not captive leaves its gland under pressure (common practice, no source)",
+		w.report(Finding{Rule: ruleGlandHold, Severity: Warn, Source: "a spindle that is not captive leaves its gland under pressure (common practice, no source)",
 			Message: "no step holds the work before the gland is slackened"}, part.accept, part.at, part.at, "seal "+gland, "")
 	}
 }
@@ -157,6 +158,27 @@ func (w *sequencer) walk() {
 				queue = append(queue, int(j))
 			}
 		}
+	}
+}
+
+// idleWaits reports every wait that no other step comes after.
+func (w *sequencer) idleWaits() {
+	waited := make([]bool, len(w.steps))
+	for i, s := range w.steps {
+		for _, need := range s.Needs {
+			if j, ok := w.byID[need]; ok && j != i {
+				waited[j] = true
+			}
+		}
+	}
+	for i, s := range w.steps {
+		if s.Wait == 0 || waited[i] || w.raw[s.ID] == nil {
+			continue
+		}
+		raw := w.raw[s.ID]
+		w.report(Finding{Rule: ruleIdleWait, Severity: Warn, Source: practice,
+			Message: "no step waits for this one, so nothing keeps work from going on at once: name it in the `needs` of a step that must come later"},
+			raw.Accept, raw.at, raw.at.field("wait"), "step "+s.ID, s.ID)
 	}
 }
 
@@ -223,23 +245,23 @@ func (w *sequencer) judge(i int, h history) {
 			}
 		}
 		if len(fresh) > 0 {
-			report(Stop, "test-before-cure", "needs", "makers' cure times; common practice",
+			report(Stop, ruleTestBeforeCure, "needs", "makers' cure times; common practice",
 				"the test can begin before "+strings.Join(fresh, " and ")+" has had time to cure: no step with a `wait` lies between")
 		}
 	case "tighten":
 		w.uses(s, func(n int, p *part) {
 			if p.kind == "fastener" && h.glued.has(n) {
-				report(Stop, "tighten-cured", "uses", "common practice, no source",
+				report(Stop, ruleTightenCured, "uses", "common practice, no source",
 					fmt.Sprintf("%s is tightened after its sealant has cured: turning it breaks the seal", p.name))
 			}
 		})
 	case "wait":
 		if s.Wait == 0 && raw.Wait == "" {
-			report(Stop, "wait-without-time", "kind", "", "a step that waits needs a `wait`: how long")
+			report(Stop, ruleNoTime, "kind", "", "a step that waits needs a `wait`: how long")
 		}
 	case "measure":
 		if len(s.Readings) == 0 {
-			report(Note, "measure-without-reading", "kind", "", "a step that measures has no reading to enter")
+			report(Note, ruleNoReading, "kind", "", "a step that measures has no reading to enter")
 		}
 	}
 }
@@ -256,13 +278,13 @@ func (w *sequencer) judgeDryFit(s *FilledStep, h history, report func(Severity, 
 			return
 		}
 		if w.fitsDry(p.name) {
-			report(Stop, "seal-before-dry-fit", "needs", source, fmt.Sprintf("%s can be sealed before its dry fit: the dry fit is not among what the step needs", p.name))
+			report(Stop, ruleDryFitFirst, "needs", source, fmt.Sprintf("%s can be sealed before its dry fit: the dry fit is not among what the step needs", p.name))
 		} else if !h.anyDryFit {
-			report(Warn, "seal-without-dry-fit", "kind", source, fmt.Sprintf("%s is sealed without having been fitted dry", p.name))
+			report(Warn, ruleNoDryFit, "kind", source, fmt.Sprintf("%s is sealed without having been fitted dry", p.name))
 		}
 	})
 	if seals == 0 && !h.anyDryFit {
-		report(Warn, "seal-without-dry-fit", "kind", source, "the step seals without anything having been fitted dry")
+		report(Warn, ruleNoDryFit, "kind", source, "the step seals without anything having been fitted dry")
 	}
 }
 

@@ -14,7 +14,6 @@ func (p *Procedure) checkStructure(f *findings) {
 	c := newOrder(p)
 	p.checkSteps(f, c)
 	c.circles(f)
-	c.waits(f)
 }
 
 func (p *Procedure) checkSettings(f *findings) {
@@ -283,21 +282,4 @@ func (c *order) needPlace(step *Step, id string) *place {
 		return step.at
 	}
 	return at
-}
-
-// waits reports every wait that no other step comes after.
-func (c *order) waits(f *findings) {
-	waited := make([]bool, len(c.steps))
-	for i := range c.steps {
-		c.needs(i, func(j int) { waited[j] = true })
-	}
-	for i, step := range c.steps {
-		if (step.Kind == "wait" || step.Wait != "") && !waited[i] {
-			at := step.at.field("wait")
-			if at == nil {
-				at = step.at
-			}
-			f.value(Warn, "idle-wait", at, "no step waits for this one: nothing keeps work from going on at once", "name "+shown(step.ID)+" in the `needs` of a step that must come later")
-		}
-	}
 }

@@ -150,15 +150,15 @@ func (x *filler) engaged(p *part, s *Fastener, in *fastenerInputs, hole holeKind
 	}
 	switch {
 	case reach <= 0:
-		p.finding(Finding{Rule: "screw-short", Severity: Stop, Source: "calculated",
+		p.finding(Finding{Rule: ruleScrewShort, Severity: Stop, Source: "calculated",
 			Message: fmt.Sprintf("the screw of %s does not reach through %s of cover, washer and gasket", benchLength(in.length), benchLength(in.length-reach))}, "length")
 		p.lacks("the screw is too short", "engaged")
 		return 0, notGiven
 	case hole.blind && hasDepth == given && reach > depth-in.thread.Pitch:
-		p.finding(Finding{Rule: "screw-bottoms", Severity: Stop, Source: "least room: one pitch under the screw (common practice, no source)",
+		p.finding(Finding{Rule: ruleScrewBottoms, Severity: Stop, Source: "least room: one pitch under the screw (common practice, no source)",
 			Message: fmt.Sprintf("the screw bottoms: %s of it enter a hole with %s of thread; it may enter by %s", benchLength(reach), benchLength(depth), benchLength(max(0, depth-in.thread.Pitch)))}, "length")
 	case hole.blind && hasDepth == notGiven:
-		p.finding(Finding{Rule: "blind-depth", Severity: Ask, Source: "common practice, no source",
+		p.finding(Finding{Rule: ruleBlindDepth, Severity: Ask, Source: "common practice, no source",
 			Message: "the hole is blind and its depth of thread is not given: does the screw bottom?"}, "hole")
 	}
 	p.number("engaged", benchTenth(engaged), engaged.MM(), "mm", source)
@@ -183,7 +183,7 @@ func (p *part) shallowThread(in *fastenerInputs, hole holeKind, s *Fastener) {
 		weak, useless = 52, 37.5
 	}
 	percent := in.thread.TapDrill(threads.StockDrills(), in.percent).EngagementPercent
-	f := Finding{Rule: "shallow-thread", Source: "common practice, no source",
+	f := Finding{Rule: ruleShallowThread, Source: "common practice, no source",
 		Message: fmt.Sprintf("the drill leaves %s %% of thread height; less than %s %% is weak", rounded(percent, 0), trimNumber(weak))}
 	switch {
 	case percent < useless && (hole.wet || s.Joint != ""):
@@ -299,7 +299,7 @@ func (x *filler) circleRoom(p *part, s *Fastener, in *fastenerInputs) {
 	if in.count >= 2 {
 		chord := in.circle * quantity.Length(math.Sin(math.Pi/float64(in.count)))
 		if head, ok := p.find("head_diameter"); ok && quantity.Length(head.Value) > chord {
-			p.finding(Finding{Rule: "heads-touch", Severity: Stop, Source: "calculated: circle × sin(180° / count)",
+			p.finding(Finding{Rule: ruleHeadsTouch, Severity: Stop, Source: "calculated: circle × sin(180° / count)",
 				Message: fmt.Sprintf("the heads of %s are wider than the %s from one to the next", head.Text, benchLength(chord))}, "circle")
 		}
 	}
@@ -317,10 +317,10 @@ func (x *filler) circleRoom(p *part, s *Fastener, in *fastenerInputs) {
 	}
 	switch {
 	case quantity.Length(inner.Value) >= near && quantity.Length(inner.Value) <= far || quantity.Length(inner.Value) > far:
-		p.finding(Finding{Rule: "hole-in-gasket", Severity: Stop, Source: "calculated: (circle - clearance hole) against the gasket's inside",
+		p.finding(Finding{Rule: ruleHoleInGasket, Severity: Stop, Source: "calculated: (circle - clearance hole) against the gasket's inside",
 			Message: fmt.Sprintf("the screw holes, from %s, do not lie outside the bore of the gasket, %s", benchLength(near), inner.Text)}, "circle")
 	case quantity.Length(outer.Value) > near && quantity.Length(outer.Value) < far:
-		p.finding(Finding{Rule: "hole-in-gasket", Severity: Warn, Source: "calculated: (circle - clearance hole) against the gasket's outside",
+		p.finding(Finding{Rule: ruleHoleInGasket, Severity: Warn, Source: "calculated: (circle - clearance hole) against the gasket's outside",
 			Message: fmt.Sprintf("the screw holes cut into the edge of the gasket: they begin at %s, the gasket ends at %s", benchLength(near), outer.Text)}, "circle")
 	}
 }
