@@ -5,8 +5,6 @@ import (
 	"slices"
 	"strings"
 	"time"
-
-	"fettle/threads/quantity"
 )
 
 // Fill answers the settings with values (setting name to what was typed; a
@@ -558,13 +556,10 @@ func (x *filler) wait(step *Step) time.Duration {
 	if !ok {
 		return 0
 	}
-	d, err := quantity.ParseSpan(raw)
+	d, err := parseWait(raw)
 	if err != nil {
 		x.f.value(Stop, ruleValue, at, plainError(err), "")
 		return 0
-	}
-	if d == 0 {
-		x.f.value(Stop, ruleValue, at, "the wait is no time at all", "")
 	}
 	return d
 }

@@ -13,6 +13,7 @@ type Filled struct {
 	Values    []FilledSetting // in the order of asking
 	Fasteners []FilledPart    // every fastener with all its figures
 	Seals     []FilledPart    // every seal with all its figures
+	Tests     []FilledPart    // every pressure test with all its figures
 	Stages    []FilledStage   // only what applies
 	LeftOut   []LeftOut       // steps that do not apply, with the reason
 	Accepted  []Accepted      // rules the file answers with a reason; always shown to the fitter
@@ -29,11 +30,11 @@ type FilledSetting struct {
 	Measured  bool   // a reading of that name replaced the answer
 }
 
-// FilledPart is a fastener or a seal with its figures.
+// FilledPart is a fastener, a seal or a pressure test with its figures.
 type FilledPart struct {
 	Name    string
 	Label   string
-	Kind    string // "fastener", or the kind of the seal
+	Kind    string // "fastener", "test", or the kind of the seal
 	Figures []Figure
 
 	Applies  bool      // its `when` holds; where not, no rule was asked

@@ -19,7 +19,7 @@ const (
 	maxKeys      = 300_000 // keys and table names in the file
 	maxSteps     = 20_000
 	maxSettings  = 200
-	maxParts     = 200   // fasteners and seals together
+	maxParts     = 200   // fasteners; seals; tests
 	maxList      = 200   // entries of one list
 	maxText      = 4_000 // characters of one text
 	maxLine      = 300   // characters of a text that stands on one line

@@ -6,7 +6,7 @@ import (
 	"strings"
 )
 
-// part is a fastener or a seal while its figures are worked out.
+// part is a fastener, a seal or a pressure test while its figures are worked out.
 type part struct {
 	name    string
 	label   string
@@ -59,12 +59,21 @@ func (x *filler) openParts() {
 		p.accept = s.Accept
 		p.work = func() { x.workSeal(p, s) }
 	}
+	for i := range x.p.Tests {
+		s := &x.p.Tests[i]
+		p := x.open(s.Name, s.Label, "test", s.at, s.When)
+		p.accept = s.Accept
+		p.work = func() { x.workTest(p, s) }
+	}
 	// Every part is worked out, used or not: a mistake in it is a mistake.
 	for i := range x.p.Fasteners {
 		x.parts[x.p.Fasteners[i].Name].ready()
 	}
 	for i := range x.p.Seals {
 		x.parts[x.p.Seals[i].Name].ready()
+	}
+	for i := range x.p.Tests {
+		x.parts[x.p.Tests[i].Name].ready()
 	}
 }
 
@@ -125,7 +134,7 @@ func (x *filler) figure(r reference, report reporter) (value, bool) {
 		if x.answers[r.name] != nil {
 			return report(Stop, ruleUnknownName, fmt.Sprintf("%s is a setting and has no figures", shown(r.name)), "${"+r.name+"}")
 		}
-		return report(Stop, ruleUnknownName, fmt.Sprintf("there is no fastener and no seal %s", shown(r.name)), didYouMean(r.name, x.partNames()))
+		return report(Stop, ruleUnknownName, fmt.Sprintf("there is no fastener, seal or test %s", shown(r.name)), didYouMean(r.name, x.partNames()))
 	}
 	x.name(p)
 	if p.kind == "" {
@@ -166,13 +175,19 @@ func (x *filler) partNames() []string {
 	for _, s := range x.p.Seals {
 		names = append(names, s.Name)
 	}
+	for _, s := range x.p.Tests {
+		names = append(names, s.Name)
+	}
 	return names
 }
 
 // figureKeys lists the figures of a fastener or of a kind of seal, in the order of showing.
 func figureKeys(kind string) []figureKey {
-	if kind == "fastener" {
+	switch kind {
+	case "fastener":
 		return fastenerFigures[:]
+	case "test":
+		return testFigures[:]
 	}
 	return sealFigures(kind)
 }
@@ -259,6 +274,9 @@ func (x *filler) closeParts(out *Filled) {
 	for i := range x.p.Seals {
 		out.Seals = append(out.Seals, x.closePart(out, x.parts[x.p.Seals[i].Name]))
 	}
+	for i := range x.p.Tests {
+		out.Tests = append(out.Tests, x.closePart(out, x.parts[x.p.Tests[i].Name]))
+	}
 }
 
 func (x *filler) closePart(out *Filled, p *part) FilledPart {
@@ -274,7 +292,7 @@ func (x *filler) closePart(out *Filled, p *part) FilledPart {
 		at := p.at.field(f.key)
 		if because := x.report(f.Finding, p.at, at, p.accept); because != "" {
 			kind := "seal"
-			if p.kind == "fastener" {
+			if p.kind == "fastener" || p.kind == "test" {
 				kind = p.kind
 			}
 			out.Accepted = append(out.Accepted, Accepted{Rule: f.Rule, Message: f.Message, Because: because, Where: kind + " " + p.name, Source: f.Source, Part: p.name})

@@ -33,8 +33,10 @@ func (p *printer) filled(f *Filled) {
 	p.settings(f.Values)
 	p.preliminary(f.Preliminary)
 	p.accepted(f.Accepted)
-	for _, part := range append(f.Fasteners[:len(f.Fasteners):len(f.Fasteners)], f.Seals...) {
-		p.part(part)
+	for _, parts := range [...][]FilledPart{f.Fasteners, f.Seals, f.Tests} {
+		for _, part := range parts {
+			p.part(part)
+		}
 	}
 	for _, stage := range f.Stages {
 		p.blank()

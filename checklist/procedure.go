@@ -25,6 +25,7 @@ type Procedure struct {
 	Settings    []Setting  // in the order of the file, which is the order of asking
 	Fasteners   []Fastener // in the order of the file
 	Seals       []Seal     // in the order of the file
+	Tests       []Test     // in the order of the file
 	Stages      []Stage    // in the order of the file, which is the order of working
 
 	// File is the name the text was read from, as given to [Read].
@@ -114,6 +115,30 @@ type Seal struct {
 	Values map[string]string // the figures of its kind, by key: spindle, box, inner ...
 	When   []Condition
 
+	Accept []Accept
+
+	at *place
+}
+
+// Test is a pressure test as the local code has it. The program chooses no
+// multiple, no time and no person; it refuses a target above what was typed in.
+// Every field may hold ${setting}.
+type Test struct {
+	Name        string
+	Label       string
+	Code        string // name of the code
+	Edition     string
+	Pressure    string // working pressure, gauge
+	Multiple    string // of the working pressure
+	Target      string // test pressure, gauge; empty for the product of the two
+	Hold        string // how long
+	Operator    string
+	Inspector   string
+	Witness     string
+	Preliminary string // yes for a test that certifies nothing
+	Gauge       string // full scale of the test gauge
+
+	When   []Condition
 	Accept []Accept
 
 	at *place

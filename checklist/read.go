@@ -114,6 +114,9 @@ func readProcedure(f *findings, root map[string]any) *Procedure {
 	t.named("seals", maxParts, func(name string, m map[string]any, at *place) {
 		p.Seals = append(p.Seals, readSeal(f, name, m, at))
 	})
+	t.named("tests", maxParts, func(name string, m map[string]any, at *place) {
+		p.Tests = append(p.Tests, readTest(f, name, m, at))
+	})
 	if _, ok := root["stage"]; !ok {
 		t.missing("stage")
 	}
@@ -215,13 +218,10 @@ func (t *table) choices(kind string, choices []string) {
 func readFastener(f *findings, name string, m map[string]any, at *place) Fastener {
 	t := &table{f: f, kind: "fastener", what: "the fastener " + name, m: m, at: at}
 	defer t.done()
-	if _, ok := m["thread"]; !ok {
-		t.missing("thread")
-	}
 	return Fastener{
 		Name: name, at: at,
 		Label:       t.line("label"),
-		Thread:      t.opt("thread"),
+		Thread:      t.requiredScalar("thread"),
 		Head:        t.opt("head"),
 		Length:      t.opt("length"),
 		Count:       t.opt("count"),
@@ -273,6 +273,28 @@ func readSeal(f *findings, name string, m map[string]any, at *place) Seal {
 	s.When = t.when()
 	s.Accept = readAccept(t)
 	return s
+}
+
+func readTest(f *findings, name string, m map[string]any, at *place) Test {
+	t := &table{f: f, kind: "test", what: "the test " + name, m: m, at: at}
+	defer t.done()
+	return Test{
+		Name: name, at: at,
+		Label:       t.line("label"),
+		Code:        t.opt("code"),
+		Edition:     t.opt("edition"),
+		Pressure:    t.requiredScalar("pressure"),
+		Multiple:    t.requiredScalar("multiple"),
+		Target:      t.opt("target"),
+		Hold:        t.opt("hold"),
+		Operator:    t.opt("operator"),
+		Inspector:   t.opt("inspector"),
+		Witness:     t.opt("witness"),
+		Preliminary: t.opt("preliminary"),
+		Gauge:       t.opt("gauge"),
+		When:        t.when(),
+		Accept:      readAccept(t),
+	}
 }
 
 func readAccept(t *table) []Accept {

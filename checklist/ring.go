@@ -4,69 +4,139 @@ import (
 	"fmt"
 	"math"
 
+	"fettle/checklist/boiler"
 	"fettle/threads/quantity"
 )
 
 var ringFigures = [...]figureKey{
 	{"section", "Ring thickness", "of the free ring"},
 	{"inside", "Ring inside", "of the free ring"},
-	{"spindle", "Spindle", "what the ring sits on"},
-	{"box", "Bore", "what the ring seals in"},
-	{"width", "Groove width", "along the spindle"},
-	{"gap", "Room for the ring", "between spindle and bore"},
 	{"stretch", "Stretch", "of the inside, in percent"},
 	{"squeeze", "Squeeze", "of the thickness, in percent"},
 	{"fill", "Fill", "of the groove, in percent"},
+	{"groove_depth", "Groove depth to make", "for the middle of the published squeeze"},
+	{"groove_width", "Groove width to make", "for a fill of 75 %"},
+	{"bore", "Bore to make", "round a ring on a spindle"},
+	{"lead_in", "Lead-in chamfer", "least length, at 15 to 20°"},
+	{"spindle", "Spindle", "what the ring sits on"},
+	{"box", "Bore", "what the ring seals in"},
+	{"gap", "Room for the ring", "between spindle and bore"},
+	{"width", "Groove width", "as it is, along the spindle"},
 }
 
-// workRing works out how an O-ring sits on a spindle in a bore.
-func (x *filler) workRing(p *part, s *Seal) {
-	var v [5]quantity.Length
-	var states [5]inputState
-	keys := [...]string{"section", "inside", "spindle", "box", "width"}
-	for i, key := range keys {
-		v[i], states[i] = input(x, p, key, s.Values[key], positiveLength)
-		p.echoLength(key, v[i], states[i])
-	}
-	section, inside, spindle, box, width := v[0], v[1], v[2], v[3], v[4]
-	need := func(figure string, inputs ...int) bool {
-		for _, i := range inputs {
-			if states[i] == notGiven {
-				p.lacks("it has no `"+keys[i]+"`", figure)
-			}
-			if states[i] != given {
-				return false
-			}
+// ringInputs are the sizes of an O-ring and of the place it goes.
+type ringInputs struct {
+	section, inside, spindle, box, width quantity.Length
+	states                               map[string]inputState
+}
+
+func (in *ringInputs) has(keys ...string) bool {
+	for _, key := range keys {
+		if in.states[key] != given {
+			return false
 		}
-		return true
 	}
-	const source = "published O-ring groove guides"
-	if need("gap", 2, 3) {
-		if box <= spindle {
-			x.f.value(Stop, ruleValue, p.at.field("box"), fmt.Sprintf("the bore, %s, is not larger than the spindle, %s", benchLength(box), benchLength(spindle)), "")
+	return true
+}
+
+// workRing works out the groove for an O-ring, and how the ring sits on a
+// spindle in a bore.
+func (x *filler) workRing(p *part, s *Seal) {
+	in := ringInputs{states: map[string]inputState{}}
+	for _, v := range [...]struct {
+		key string
+		to  *quantity.Length
+	}{{"section", &in.section}, {"inside", &in.inside}, {"spindle", &in.spindle}, {"box", &in.box}, {"width", &in.width}} {
+		var state inputState
+		*v.to, state = input(x, p, v.key, s.Values[v.key], positiveLength)
+		in.states[v.key] = state
+		p.echoLength(v.key, *v.to, state)
+	}
+	use, useState := input(x, p, "use", s.Values["use"], boiler.ParseRingUse)
+	if useState == notGiven {
+		use = boiler.FaceSeal
+		if s.Values["spindle"] != "" {
+			use = boiler.SlidingSeal
+		}
+	}
+	made := [...]string{"stretch", "squeeze", "fill", "groove_depth", "groove_width", "bore", "lead_in"}
+	for _, key := range [...]string{"section", "inside"} {
+		if in.states[key] == notGiven {
+			p.lacks("it has no `"+key+"`", made[:]...)
+		}
+	}
+	if in.has("spindle", "box") {
+		if in.box <= in.spindle {
+			x.f.value(Stop, ruleValue, p.at.field("box"), fmt.Sprintf("the bore, %s, is not larger than the spindle, %s", benchLength(in.box), benchLength(in.spindle)), "")
 			p.silent = true
 			return
 		}
-		p.length("gap", (box-spindle)/2, "calculated: (box - spindle) / 2")
+		p.length("gap", (in.box-in.spindle)/2, "calculated: (box - spindle) / 2")
+	} else {
+		p.lacks("it needs `spindle` and `box`", "gap", "squeeze", "fill")
 	}
-	if !need("stretch", 0, 1, 2) {
-		need("squeeze", 0, 1, 2, 3)
-		need("fill", 0, 1, 2, 3, 4)
+	if !in.has("section", "inside") || useState == notKnown || in.states["spindle"] == notKnown {
 		return
 	}
-	stretch := float64((spindle - inside) / inside * 100)
-	p.number("stretch", rounded(stretch, 1)+" %", stretch, "%", "calculated: (spindle - inside) / inside")
-	// A stretched ring loses half the stretch of its thickness.
-	left := section * quantity.Length(1-max(stretch, 0)/200)
-	if need("squeeze", 3) {
-		gap := (box - spindle) / 2
-		squeeze := float64((left - gap) / left * 100)
-		p.number("squeeze", rounded(squeeze, 0)+" %", squeeze, "%", source)
-		if need("fill", 4) {
-			fill := math.Pi / 4 * float64(left*left/(gap*width)) * 100
-			p.number("fill", rounded(fill, 0)+" %", fill, "%", source)
+	ring := boiler.Ring{Inside: in.inside, Section: in.section}
+	groove, err := boiler.GrooveFor(boiler.GrooveInput{Ring: ring, Use: use, Spindle: in.spindle})
+	if err != nil {
+		x.f.value(Stop, ruleValue, p.at, plainError(err), "")
+		p.silent = true
+		return
+	}
+	const guides = "published O-ring groove guides"
+	p.length("groove_depth", groove.Depth, guides)
+	p.length("groove_width", groove.Width, guides)
+	p.length("lead_in", groove.LeadIn, guides)
+	if in.spindle == 0 {
+		p.lacks("it has no `spindle`", "stretch", "bore")
+		return
+	}
+	p.length("bore", groove.Outside, guides)
+	p.number("stretch", rounded(groove.StretchPercent, 1)+" %", groove.StretchPercent, "%", "calculated: (spindle - inside) / inside")
+	if in.box > 0 {
+		x.ringInBore(p, &in, use, &groove)
+	}
+	for _, f := range groove.Findings {
+		// What is said about the groove to make is right by its making.
+		if f.Rule == "stretch" || f.Severity == boiler.Note {
+			p.boilerFindings([]boiler.Finding{f}, "inside")
 		}
-	} else {
-		need("fill", 3, 4)
+	}
+}
+
+// ringInBore judges the ring in the bore that is there.
+func (x *filler) ringInBore(p *part, in *ringInputs, use boiler.RingUse, groove *boiler.Groove) {
+	const guides = "published O-ring groove guides"
+	gap := (in.box - in.spindle) / 2
+	left := groove.SectionInstalled
+	squeeze := float64((left - gap) / left * 100)
+	p.number("squeeze", rounded(squeeze, 0)+" %", squeeze, "%", guides)
+	low, high := groove.SqueezeLowPercent, groove.SqueezeHighPercent
+	f := Finding{Rule: ruleSqueeze, Source: guides, Severity: Warn,
+		Message: fmt.Sprintf("squeeze %s %%, where %s to %s %% belong to a %s seal", rounded(squeeze, 0), trimNumber(low), trimNumber(high), use)}
+	switch {
+	case squeeze <= 0 && use != boiler.TurningSeal:
+		f.Severity, f.Message = Stop, "the bore does not squeeze the ring at all"
+		p.finding(f, "box")
+	case squeeze < low-1e-9 || squeeze > high+1e-9:
+		p.finding(f, "box")
+	}
+	if in.states["width"] != given {
+		p.lacks("it has no `width`", "fill")
+		return
+	}
+	fill := math.Pi / 4 * float64(left*left/(gap*in.width)) * 100
+	p.number("fill", rounded(fill, 0)+" %", fill, "%", guides)
+	f = Finding{Rule: ruleFill, Source: guides, Severity: Warn,
+		Message: fmt.Sprintf("the ring fills %s %% of its groove, where 60 to 85 %% belong", rounded(fill, 0))}
+	switch {
+	case fill > 90:
+		f.Severity = Stop
+		f.Message = fmt.Sprintf("the ring fills %s %% of its groove: above 90 %% it locks solid", rounded(fill, 0))
+		p.finding(f, "width")
+	case fill > 85 || fill < 60:
+		p.finding(f, "width")
 	}
 }

@@ -42,7 +42,9 @@ const (
 	ruleBlindDepth     = "blind-depth"
 	ruleShallowThread  = "shallow-thread"
 	ruleHeadsTouch     = "heads-touch"
-	ruleHoleInGasket   = "hole-in-gasket"
+	ruleSqueeze        = "squeeze"
+	ruleFill           = "fill"
+	ruleGaugeScale     = "gauge-scale"
 )
 
 // Rule is one thing that a check looks for.
@@ -80,7 +82,6 @@ func Rules() []Rule {
 		{ruleBlindDepth, []Severity{Ask}, "a screw in a blind hole whose depth of thread is not given", "Nobody can say whether it bottoms.", practice, true},
 		{ruleShallowThread, []Severity{Stop, Warn}, "a tapping drill that leaves too little thread", "A shallow thread strips and leaks.", practice, true},
 		{ruleHeadsTouch, []Severity{Stop}, "heads wider than the holes of the circle are apart", "They cannot be fitted.", "calculated", true},
-		{ruleHoleInGasket, []Severity{Stop, Warn}, "screw holes that cut into the gasket", "Pressure leaves by the screw hole.", "calculated", true},
 	}
 }
 

@@ -29,7 +29,7 @@ func (h *history) join(other *history) {
 }
 
 // partSet is a set of fasteners and seals, by number.
-type partSet [(2*maxParts + 63) / 64]uint64
+type partSet [(3*maxParts + 63) / 64]uint64
 
 func (s *partSet) add(i int)      { s[i/64] |= 1 << (i % 64) }
 func (s *partSet) has(i int) bool { return s[i/64]&(1<<(i%64)) != 0 }

@@ -30,12 +30,21 @@ func (p *Procedure) checkSettings(f *findings) {
 }
 
 func (p *Procedure) checkPartNames(f *findings) {
-	for i := range p.Seals {
-		for j := range p.Fasteners {
-			if p.Seals[i].Name == p.Fasteners[j].Name {
-				f.key(Stop, ruleDuplicate, p.Seals[i].at, fmt.Sprintf("%s names a fastener and a seal", shown(p.Seals[i].Name)), "call one of them something else")
-			}
+	met := map[string]string{}
+	check := func(name, what string, at *place) {
+		if other := met[name]; other != "" && other != what {
+			f.key(Stop, ruleDuplicate, at, fmt.Sprintf("%s names %s and %s", shown(name), other, what), "call one of them something else")
 		}
+		met[name] = what
+	}
+	for _, s := range p.Fasteners {
+		check(s.Name, "a fastener", s.at)
+	}
+	for _, s := range p.Seals {
+		check(s.Name, "a seal", s.at)
+	}
+	for _, s := range p.Tests {
+		check(s.Name, "a test", s.at)
 	}
 }
 
@@ -50,6 +59,10 @@ func (p *Procedure) checkSteps(f *findings, c *order) {
 	}
 	for _, part := range p.Seals {
 		parts = append(parts, part.Name)
+	}
+	for _, part := range p.Tests {
+		parts = append(parts, part.Name)
+		p.checkWhen(f, part.When, settings)
 	}
 	for _, part := range p.Fasteners {
 		p.checkWhen(f, part.When, settings)
@@ -88,7 +101,7 @@ func (p *Procedure) checkSteps(f *findings, c *order) {
 					at = step.at.field("uses")
 				}
 				if !slices.Contains(parts, use) {
-					f.value(Stop, ruleUnknownName, at, fmt.Sprintf("there is no fastener and no seal %s", shown(use)), didYouMean(use, parts))
+					f.value(Stop, ruleUnknownName, at, fmt.Sprintf("there is no fastener, seal or test %s", shown(use)), didYouMean(use, parts))
 				} else if slices.Contains(step.Uses[:k], use) {
 					f.value(Note, ruleDuplicate, at, fmt.Sprintf("%s stands twice", shown(use)), "")
 				}

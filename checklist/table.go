@@ -142,6 +142,17 @@ func (t *table) opt(name string) string {
 	return s
 }
 
+// requiredScalar is scalar for a key that must be there.
+func (t *table) requiredScalar(name string) string {
+	s, ok := t.scalar(name)
+	if !ok {
+		t.missing(name)
+	} else if s == "" {
+		t.notEmpty(name, s)
+	}
+	return s
+}
+
 // word reads a text that must be one of a list of words.
 func (t *table) word(name string, words []string, needed bool) string {
 	if _, ok := t.m[name]; !ok {

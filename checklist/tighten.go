@@ -6,6 +6,7 @@ import (
 	"math"
 	"strings"
 
+	"fettle/checklist/boiler"
 	"fettle/threads"
 	"fettle/threads/fastening"
 	"fettle/threads/quantity"
@@ -310,17 +311,24 @@ func (x *filler) circleRoom(p *part, s *Fastener, in *fastenerInputs) {
 	q.ready()
 	inner, ok1 := q.find("inner")
 	outer, ok2 := q.find("outer")
+	bore, ok3 := q.find("bore")
 	hole := in.thread.Clearance().Medium
-	near, far := in.circle-hole, in.circle+hole
 	if !ok1 || !ok2 {
 		return
 	}
-	switch {
-	case quantity.Length(inner.Value) >= near && quantity.Length(inner.Value) <= far || quantity.Length(inner.Value) > far:
-		p.finding(Finding{Rule: ruleHoleInGasket, Severity: Stop, Source: "calculated: (circle - clearance hole) against the gasket's inside",
-			Message: fmt.Sprintf("the screw holes, from %s, do not lie outside the bore of the gasket, %s", benchLength(near), inner.Text)}, "circle")
-	case quantity.Length(outer.Value) > near && quantity.Length(outer.Value) < far:
-		p.finding(Finding{Rule: ruleHoleInGasket, Severity: Warn, Source: "calculated: (circle - clearance hole) against the gasket's outside",
-			Message: fmt.Sprintf("the screw holes cut into the edge of the gasket: they begin at %s, the gasket ends at %s", benchLength(near), outer.Text)}, "circle")
+	if !ok3 {
+		bore = inner
 	}
+	if quantity.Length(outer.Value) >= in.circle+hole {
+		return // a full-face gasket, with the screws through it
+	}
+	size, err := boiler.GasketSize(boiler.GasketInput{
+		Bore: quantity.Length(bore.Value), BoltCircle: in.circle, Hole: hole,
+		Inside: quantity.Length(inner.Value), Outside: quantity.Length(outer.Value),
+	})
+	if err != nil {
+		x.f.value(Stop, ruleValue, p.at.field("circle"), plainError(err), "")
+		return
+	}
+	p.boilerFindings(size.Findings, "circle")
 }

@@ -1,0 +1,125 @@
+package checklist
+
+import (
+	"fmt"
+	"strings"
+
+	"fettle/checklist/boiler"
+	"fettle/threads/quantity"
+)
+
+var testFigures = [...]figureKey{
+	{"product", "Highest test pressure", "working pressure times the multiple, both as typed in from the code"},
+	{"target", "Test pressure", "never above the product"},
+	{"alarm", "Stop at once at", "5 % above the test pressure"},
+	{"hold", "Hold", ""},
+	{"pressure", "Working pressure", "gauge"},
+	{"multiple", "Multiple", ""},
+	{"code", "Code", "with its edition"},
+	{"gauge_least", "Test gauge, smallest scale", "1.5 times the test pressure"},
+	{"gauge_most", "Test gauge, largest scale", "4 times the test pressure"},
+	{"gauge_scale", "Test gauge to take", "of the usual scales the one nearest to twice the test pressure"},
+}
+
+// workTest looks a pressure test over. What the code has to say is typed in;
+// nothing is chosen here.
+func (x *filler) workTest(p *part, s *Test) {
+	var plan boiler.TestPlan
+	var states [5]inputState
+	plan.WorkingPressure, states[0] = input(x, p, "pressure", s.Pressure, workingPressure)
+	plan.Multiple, states[1] = input(x, p, "multiple", s.Multiple, parseNumber)
+	plan.Target, states[2] = input(x, p, "target", s.Target, workingPressure)
+	plan.Hold, states[3] = input(x, p, "hold", s.Hold, parseWait)
+	preliminary, state := input(x, p, "preliminary", s.Preliminary, parseYesNo)
+	plan.Preliminary, states[4] = preliminary == "yes", state
+	for _, word := range [...]struct {
+		key, text string
+		to        *string
+	}{{"code", s.Code, &plan.Code}, {"edition", s.Edition, &plan.Edition}, {"operator", s.Operator, &plan.Operator},
+		{"inspector", s.Inspector, &plan.Inspector}, {"witness", s.Witness, &plan.Witness}} {
+		*word.to, state = input(x, p, word.key, word.text, func(s string) (string, error) { return s, nil })
+		if state == notKnown {
+			*word.to = "[" + word.key + " not answered]"
+		}
+	}
+	gauge, gaugeState := input(x, p, "gauge", s.Gauge, workingPressure)
+	for _, state := range states {
+		if state == notKnown {
+			return
+		}
+	}
+	if states[0] == notGiven || states[1] == notGiven {
+		return // the key is missing, and that has been said
+	}
+	out, err := boiler.CheckTarget(plan)
+	if err != nil {
+		x.f.value(Stop, ruleValue, p.at, plainError(err), "")
+		p.silent = true
+		return
+	}
+	const source = "working pressure × multiple, as typed in from the local code"
+	p.pressure("product", out.Product, source)
+	if out.Target > 0 {
+		p.pressure("target", out.Target, "as typed in from the local code")
+		p.pressure("alarm", out.Alarm, "5 % above the test pressure (common practice; ASME PG-99 allows 6 %, from memory)")
+		p.gaugeFigures(out.Target, gauge, gaugeState)
+	} else {
+		p.silent = true
+	}
+	if plan.Hold > 0 {
+		p.number("hold", quantity.SpanString(plan.Hold), plan.Hold.Minutes(), "min", "as typed in from the local code")
+	} else {
+		p.lacks("it has no `hold`", "hold")
+	}
+	p.pressure("pressure", plan.WorkingPressure, "the procedure")
+	p.number("multiple", trimNumber(plan.Multiple), plan.Multiple, "", "as typed in from the local code")
+	if code := strings.TrimSpace(plan.Code + " " + plan.Edition); code != "" {
+		p.add("code", code, "as typed in")
+	} else {
+		p.lacks("it has no `code`", "code")
+	}
+	for _, f := range out.Findings {
+		p.boilerFindings([]boiler.Finding{f}, testKey(f.Rule))
+	}
+}
+
+// testKey is the key that a finding about a test plan is about.
+func testKey(rule string) string {
+	switch rule {
+	case "target-too-high":
+		return "target"
+	case "hold-missing":
+		return "hold"
+	case "code-missing", "edition-missing":
+		return "code"
+	case "inspector-missing", "own-inspector":
+		return "inspector"
+	case "own-witness":
+		return "witness"
+	}
+	return "multiple"
+}
+
+func (p *part) pressure(key string, v quantity.Pressure, source string) {
+	p.number(key, v.String(), v.Bar(), "bar", source)
+}
+
+func (p *part) gaugeFigures(target, gauge quantity.Pressure, state inputState) {
+	scale, err := boiler.TestGauge(target)
+	if err != nil {
+		p.lacks(plainError(err), "gauge_least", "gauge_most", "gauge_scale")
+		return
+	}
+	const source = "between 1.5 and 4 times the test pressure (long-standing ASME practice)"
+	p.pressure("gauge_least", scale.Least, source)
+	p.pressure("gauge_most", scale.Most, source)
+	if len(scale.Stock) > 0 {
+		p.pressure("gauge_scale", scale.Stock[0], source+"; usual scales of EN 837-1")
+	} else {
+		p.lacks("no usual scale lies between them", "gauge_scale")
+	}
+	if state == given && (gauge < scale.Least || gauge > scale.Most) {
+		p.finding(Finding{Rule: ruleGaugeScale, Severity: Warn, Source: source,
+			Message: fmt.Sprintf("a gauge to %s for a test at %s: its scale should end between %s and %s", gauge, target, scale.Least, scale.Most)}, "gauge")
+	}
+}
