@@ -19,6 +19,7 @@ type Options struct {
 	Jobs    string // folder that holds the jobs; new ones are laid down in it
 	Beside  string // folder whose own jobs are listed as well; may be empty
 	Open    string // folder of a job to open at once; empty for the home screen
+	Home    string // the person's own folder, written ~ on the screen; may be empty
 	Recipes fs.FS  // bundled procedures
 	NoMouse bool   // leave mouse and taps to the terminal
 	ASCII   bool   // draw with ASCII characters only
@@ -34,7 +35,7 @@ const refreshEvery = 5 * time.Second
 
 // bounce is how long after a step has changed by itself a second press on the
 // main button is taken for the tail of the first.
-const bounce = 400 * time.Millisecond
+const bounce = 300 * time.Millisecond
 
 // act is something that can be done: its key, the word on its button, and what
 // it does. Keys, buttons and help all come from the acts of the screen shown.
@@ -232,7 +233,12 @@ func (m *model) point(e tea.MouseEvent) tea.Cmd {
 			}
 		}
 	}
-	m.touch = true // the first tap shows that fingers are about
+	if !m.touch { // the first tap shows that fingers are about
+		m.touch = true
+		if e, ok := m.top().(*entry); ok && len(e.choices) == 0 {
+			e.pad = true
+		}
+	}
 	if do == nil {
 		return nil
 	}
@@ -252,12 +258,15 @@ func (m *model) allActs() []act {
 		back := func(a act) bool { return a.main && a.word == "Back" }
 		add(act{key: m.keys.Back, word: "Back", bare: slices.ContainsFunc(acts, back), do: m.back})
 	}
+	switch m.top().(type) {
+	case *helpScreen, *moreScreen, *page: // nothing but to read, choose and go back
+		return acts
+	}
 	if _, there := m.top().(*lookup); !there {
 		add(act{key: m.keys.Lookup, word: "Thread", do: m.lookUp})
 	}
-	if _, there := m.top().(*helpScreen); !there {
-		add(act{key: m.keys.Help, word: "Help", do: m.help})
-	}
+	add(act{key: m.keys.Help, word: "Help", do: m.help})
+	add(act{key: m.keys.More, word: "More", bare: true, do: m.more})
 	add(act{key: m.keys.Fingers, word: "Fingers", do: func() tea.Cmd { m.touch = !m.touch; return nil }})
 	add(act{key: m.keys.Mouse, word: "Mouse", do: m.toggleMouse})
 	return acts
@@ -328,14 +337,15 @@ func (m *model) bar(f *frame) {
 		do := main.do
 		shown := *main
 		shown.do = func() tea.Cmd {
-			if gap := m.opt.Env.Now().Sub(m.moved); gap >= 0 && gap < bounce {
+			_, step := m.top().(*stepScreen)
+			if gap := m.opt.Env.Now().Sub(m.moved); step && gap >= 0 && gap < bounce {
 				return nil
 			}
 			return m.run(act{off: main.off, do: do})
 		}
 		f.button(last, shown)
 	}
-	if _, there := m.top().(*moreScreen); !there && len(places) > 0 && len(places) < len(rest) {
+	if len(places) > 0 && len(places) < len(rest) {
 		more := act{key: m.keys.More, word: "More", do: m.more}
 		rest = append([]act{more}, rest[:len(places)-1]...)
 	}

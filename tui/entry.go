@@ -191,6 +191,7 @@ func (e *entry) unit() tea.Cmd {
 
 func (e *entry) draw(f *frame) {
 	r := f.body
+	r.w = min(r.w, 104) // question and keypad stay together
 	if e.pad {
 		if r.w >= 2*36 { // beside the question
 			e.drawPad(f, rect{r.x + r.w - 40, r.y, 40, min(r.h, 4*fingerTall+2)})
@@ -226,6 +227,7 @@ func (e *entry) draw(f *frame) {
 			d.blank()
 		}
 	}
+	e.v.bare = !e.only && !e.fresh && strings.TrimSpace(e.field.text) != ""
 	if e.choosing() {
 		for i, c := range e.choices {
 			d.item(c.text, func() tea.Cmd { return e.pick(i) }, func(d *doc) {
@@ -262,23 +264,41 @@ func (e *entry) drawField(d *doc, tight bool) {
 	if e.fresh {
 		typedInk = inkQuiet
 	}
-	// Whole lines of cells: spaces at the end are seen as they are typed.
-	w := max(4, d.w-textWidth(lead))
-	line, used := []span{{inkBrand, d.look.g.here + " "}}, 0
-	put := func(pen ink, s string) {
-		for _, r := range s {
-			if n := cellWidth(r); used+n > w {
-				d.add(line...)
-				line, used = []span{{inkPlain, "  "}}, 0
-			}
-			line = append(line, span{pen, string(r)})
-			used += cellWidth(r)
+	// Broken at spaces, but nothing is left out: a space is seen as it is typed.
+	type drawn struct {
+		r   rune
+		pen ink
+	}
+	var all []drawn
+	for _, part := range []struct {
+		pen  ink
+		text string
+	}{{typedInk, before}, {inkBrand, d.look.cursor()}, {typedInk, after}} {
+		for _, r := range part.text {
+			all = append(all, drawn{r, part.pen})
 		}
 	}
-	put(typedInk, before)
-	put(inkBrand, d.look.cursor())
-	put(typedInk, after)
-	d.add(line...)
+	w := max(4, d.w-textWidth(lead))
+	first := span{inkBrand, d.look.g.here + " "}
+	for len(all) > 0 {
+		fit, used, space := 0, 0, 0
+		for fit < len(all) && used+cellWidth(all[fit].r) <= w {
+			used += cellWidth(all[fit].r)
+			fit++
+			if all[fit-1].r == ' ' {
+				space = fit
+			}
+		}
+		if fit < len(all) && space > 0 {
+			fit = space
+		}
+		line := []span{first}
+		for _, c := range all[:fit] {
+			line = append(line, span{c.pen, string(c.r)})
+		}
+		d.add(line...)
+		all, first = all[fit:], span{inkPlain, "  "}
+	}
 }
 
 // padKey is one key of the drawn keypad.

@@ -223,7 +223,7 @@ func (s *form) start() tea.Cmd {
 		switch {
 		case err == nil:
 			s.m.open(w)
-			s.m.say(inkDone, "Saved: the job is laid down in "+shortPath(w.job.Dir()))
+			s.m.say(inkDone, "Saved: the job is laid down.")
 		case errors.As(err, &bad):
 			s.failed = bad.Error()
 		default:

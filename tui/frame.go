@@ -136,6 +136,14 @@ func (d *doc) pair(name string, k ink, value string) {
 		d.add(span{inkPlain, name}, span{inkQuiet, lead}, span{k, value})
 		return
 	}
+	lines := d.look.wrap(name, d.w)
+	if last := lines[len(lines)-1]; len(lines) > 1 && d.w-textWidth(last)-textWidth(value) >= 2 {
+		for _, line := range lines[:len(lines)-1] {
+			d.add(span{inkPlain, line})
+		}
+		d.pair(last, k, value)
+		return
+	}
 	d.text(inkPlain, name)
 	for _, line := range d.look.wrap(value, max(1, d.w-2)) {
 		d.add(span{k, strings.Repeat(" ", max(0, d.w-textWidth(line))) + line})
@@ -166,9 +174,10 @@ func (d *doc) item(name string, do func() tea.Cmd, build func(*doc)) {
 // view is the part of a doc that is on the screen, and the item that the keys
 // are on.
 type view struct {
-	off  int // first line shown
-	cur  int // item
-	free bool
+	off  int  // first line shown
+	cur  int  // item
+	free bool // the window was scrolled away from the item
+	bare bool // no item is marked: keys do not choose here
 	// tall is the height of the window and last the offset that shows the end,
 	// both when last shown.
 	tall, last int
@@ -247,7 +256,7 @@ func (f *frame) show(r rect, d *doc, v *view) {
 	n := len(d.lines)
 	if len(d.items) > 0 {
 		v.cur = max(0, min(len(d.items)-1, v.cur))
-		if it := d.items[v.cur]; !v.free {
+		if it := d.items[v.cur]; !v.free && !v.bare {
 			v.reveal(it.from, it.to, n, r.h)
 			if v.cur == 0 && it.to <= r.h-1 { // nothing above the first item stays hidden
 				v.off = 0
@@ -285,7 +294,7 @@ func (f *frame) show(r rect, d *doc, v *view) {
 			continue
 		}
 		at := rect{r.x, body.y + top - v.off, r.w, bottom - top}
-		if i == v.cur {
+		if i == v.cur && !v.bare {
 			for y := range at.h {
 				f.put(at, point{at.x, at.y + y}, inkBrand, f.look.g.bar)
 			}

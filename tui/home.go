@@ -85,7 +85,7 @@ func (h *home) draw(f *frame) {
 	switch {
 	case !h.loaded:
 		d.blank()
-		d.text(inkQuiet, "Reading the folder "+shortPath(h.m.opt.Jobs))
+		d.text(inkQuiet, "Reading the folder "+h.m.path(h.m.opt.Jobs))
 	case h.err != nil:
 		d.callout(inkWarning, inkWrong, "THE JOBS CANNOT BE READ", []string{h.err.Error()})
 	}
@@ -120,7 +120,7 @@ func (h *home) draw(f *frame) {
 		})
 	}
 	d.blank()
-	d.text(inkQuiet, "Jobs are kept in "+shortPath(h.m.opt.Jobs))
+	d.text(inkQuiet, "Jobs are kept in "+h.m.path(h.m.opt.Jobs))
 	f.show(rect{f.body.x, f.body.y, w, f.body.h}, d, &h.v)
 }
 
@@ -211,12 +211,16 @@ func (w whoSet) settle(m *model) tea.Cmd {
 	return nil
 }
 
-// shortPath writes a folder the way people read it.
-func shortPath(dir string) string {
-	if abs, err := filepath.Abs(dir); err == nil {
-		return abs
+// path writes a folder the way people read it, from their home folder on.
+func (m *model) path(dir string) string {
+	abs, err := filepath.Abs(dir)
+	if err != nil {
+		return dir
 	}
-	return dir
+	if rel, err := filepath.Rel(m.opt.Home, abs); m.opt.Home != "" && err == nil && filepath.IsLocal(rel) {
+		return filepath.Join("~", rel)
+	}
+	return abs
 }
 
 // page is text to read and go back from.

@@ -41,13 +41,13 @@ type border struct {
 
 // glyphs are the drawn characters, one cell each.
 type glyphs struct {
-	todo, here, done, skipped, waiting, held, busy string
-	warn                                           string
-	up, down, left, right                          string
-	bar, rule, heavy, place, dots                  string
-	cut                                            string
-	thin, thick, broken                            border
-	halves                                         bool // block characters for big figures
+	todo, later, here, done, skipped, waiting, held, busy string
+	warn                                                  string
+	up, down, left, right                                 string
+	bar, rule, heavy, place, dots                         string
+	cut                                                   string
+	thin, thick, broken                                   border
+	halves                                                bool // block characters for big figures
 }
 
 // look is how everything is drawn on one terminal: its pens and its glyphs.
@@ -103,7 +103,7 @@ func newLook(r *lipgloss.Renderer, ascii bool) *look {
 
 func drawnGlyphs() glyphs {
 	return glyphs{
-		todo: "○", here: "›", done: "●", skipped: "–", waiting: "◔", held: "■", busy: "…",
+		todo: "○", later: "·", here: "›", done: "●", skipped: "–", waiting: "◔", held: "■", busy: "…",
 		warn: "!",
 		up:   "▴", down: "▾", left: "‹", right: "›",
 		bar: "▌", rule: "─", heavy: "━", place: "╋", dots: "·",
@@ -117,7 +117,7 @@ func drawnGlyphs() glyphs {
 
 func asciiGlyphs() glyphs {
 	return glyphs{
-		todo: "o", here: ">", done: "*", skipped: "/", waiting: "~", held: "#", busy: "~",
+		todo: "o", later: ".", here: ">", done: "*", skipped: "/", waiting: "~", held: "#", busy: "~",
 		warn: "!",
 		up:   "^", down: "v", left: "<", right: ">",
 		bar: "|", rule: "-", heavy: "=", place: "#", dots: ".",

@@ -268,7 +268,7 @@ func (l *lookup) draw(f *frame) {
 		d.blank()
 		d.text(inkPlain, "Type a thread as you would write it:")
 		for _, e := range []string{"M4", "2 BA", "1/4 x 40", "5/16 26", "1/4 BSF", "G 1/4"} {
-			d.text(inkQuiet, "  "+e)
+			d.indented("  ", "  ", inkStrong, e)
 		}
 		d.blank()
 		d.text(inkQuiet, "With taps: a family first, then a size. The first tap anywhere shows them.")

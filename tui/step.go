@@ -19,12 +19,14 @@ type stepScreen struct {
 	v       view
 	list    view // the list of steps at the side
 	sources bool // show where the figures come from
+	told    int  // number of the line after the instruction
+	whole   bool // the instruction has been on the screen to its end
 }
 
 // newStep shows the open job at the step to work on next, or what must be
 // ready where nothing has been done yet.
 func newStep(m *model) *stepScreen {
-	s := &stepScreen{m: m, at: -1}
+	s := &stepScreen{m: m, at: -1, v: view{free: true, bare: true}}
 	if st := m.work.state; st.Done+st.Skipped > 0 {
 		s.at = max(0, m.work.place(st.Next))
 	}
@@ -52,7 +54,8 @@ func (s *stepScreen) wheel(n int)  { s.v.scroll(n) }
 // goTo shows another step from its beginning.
 func (s *stepScreen) goTo(i int) {
 	s.at = max(-1, min(len(s.work().steps)-1, i))
-	s.v = view{free: true}
+	s.v = view{free: true, bare: true}
+	s.told, s.whole = 0, false
 	s.list = view{}
 	s.list.cur = max(0, s.at)
 }
@@ -92,6 +95,7 @@ func (s *stepScreen) acts() []act {
 	return append(acts,
 		act{key: k.Sources, word: "Sources", do: func() tea.Cmd { s.sources = !s.sources; return nil }},
 		act{key: k.Notices, word: "Record", do: s.notices},
+		act{key: k.Refresh, word: "Reread", do: s.m.refresh},
 		act{key: k.Who, word: "Who", do: func() tea.Cmd { s.m.askWho(); return nil }},
 		act{key: k.Back, word: "Home", do: s.home},
 	)
@@ -114,12 +118,15 @@ func (s *stepScreen) mainAct(step *checklist.FilledStep, st job.StepState) act {
 	case s.needed(step) >= 0:
 		at := s.needed(step)
 		a.word, a.do = fmt.Sprintf("First step %d", w.steps[at].Number), func() tea.Cmd { s.goTo(at); return nil }
+	case !s.whole:
+		// Nobody ticks what has not been on the screen.
+		a.word, a.do = "Read on", func() tea.Cmd { s.v.page(1); return nil }
 	case step.Hold != "" && len(st.Releases) == 0:
 		a.word, a.do = "Release", func() tea.Cmd { return s.release(step) }
+	case st.Status == job.Waiting:
+		a.word, a.off = "Waits", "Waits until "+s.m.when(st.Due)+"."
 	case s.unread(step, st) >= 0:
 		a.word, a.do = "Reading", func() tea.Cmd { return s.read(step, s.unread(step, st)) }
-	case st.Status == job.Waiting:
-		a.word, a.off = "Waiting", "Waits until "+when(st.Due)+"."
 	default:
 		a.word, a.do = "Done", func() tea.Cmd { return s.tick(step) }
 	}
@@ -136,6 +143,26 @@ func (s *stepScreen) needed(step *checklist.FilledStep) int {
 		}
 	}
 	return -1
+}
+
+// otherBlocks are the reasons why the step cannot be done yet, without those
+// that stand on the screen in another form: its hold and its wait.
+func (s *stepScreen) otherBlocks(step *checklist.FilledStep, st job.StepState) []string {
+	w := s.work()
+	var list []string
+	for _, id := range step.Needs {
+		if have := w.state.Steps[id].Status; have != job.Done && have != job.Skipped {
+			if i := w.place(id); i >= 0 {
+				list = append(list, fmt.Sprintf("first step %d, %s", w.steps[i].Number, w.steps[i].Title))
+			}
+		}
+	}
+	for _, b := range st.Blocks {
+		if !strings.HasPrefix(b, "first do ") && !strings.HasPrefix(b, "hold point:") && !strings.HasPrefix(b, "wait until ") {
+			list = append(list, b)
+		}
+	}
+	return list
 }
 
 // unread is the first reading of the step that is still to be taken, or to be
@@ -374,12 +401,12 @@ func wantedText(r checklist.FilledReading) string {
 	return strings.Join(parts, ", ")
 }
 
-// when writes a time the way people say it.
-func when(t time.Time) string {
+// when writes a time the way people say it, by the clock of this device.
+func (m *model) when(t time.Time) string {
 	if t.IsZero() {
-		return "an unknown time"
+		return "at an unknown time"
 	}
-	return t.Local().Format("Mon 2 Jan 15:04")
+	return t.In(m.opt.Env.Now().Location()).Format("Mon 2 Jan 15:04")
 }
 
 // left writes how long there is to wait.
@@ -389,6 +416,8 @@ func left(d time.Duration) string {
 	switch {
 	case h >= 48:
 		return fmt.Sprintf("%d days %d h", h/24, h%24)
+	case h > 0 && m == 0:
+		return fmt.Sprintf("%d h", h)
 	case h > 0:
 		return fmt.Sprintf("%d h %d min", h, m)
 	}
@@ -405,7 +434,7 @@ func (l *look) statusSign(st job.StepState) (string, ink, string) {
 	case job.Waiting:
 		return l.g.waiting, inkBrand, "waits"
 	case job.Blocked:
-		return l.g.held, inkQuiet, "not yet"
+		return l.g.later, inkQuiet, "not yet"
 	}
 	return l.g.todo, inkPlain, "to do"
 }
@@ -473,6 +502,7 @@ func (s *stepScreen) draw(f *frame) {
 	}
 	s.marks(d, step, st)
 	f.show(main, d, &s.v)
+	s.whole = s.whole || s.v.off+s.v.tall >= s.told
 }
 
 // before is the page of what must be so, and lie ready, before the first step.
@@ -513,6 +543,9 @@ func (s *stepScreen) before(d *doc) {
 func (s *stepScreen) stepText(d *doc, step *checklist.FilledStep, st job.StepState) {
 	l := d.look
 	sign, k, word := l.statusSign(st)
+	if st.Status == job.Blocked && step.Hold != "" && len(st.Releases) == 0 && s.needed(step) < 0 {
+		sign, k, word = l.g.held, inkBrand, "hold"
+	}
 	lead := fmt.Sprintf("%s  %d of %d  ", strings.ToUpper(step.Stage), step.Number, len(s.work().steps))
 	if textWidth(lead)+textWidth(word)+2 <= d.w {
 		d.add(span{inkBrand, lead}, span{k, sign + " " + word})
@@ -534,7 +567,7 @@ func (s *stepScreen) stepText(d *doc, step *checklist.FilledStep, st job.StepSta
 			d.callout(inkCaution, inkBrand, "HOLD", []string{"Work stops here until the " + step.Hold + " releases it by name."})
 		} else {
 			for _, r := range st.Releases {
-				d.add(span{inkDone, l.g.done + " hold released by " + l.short(r.By, d.w-32) + ", " + when(r.At)})
+				d.add(span{inkDone, l.g.done + " hold released by " + l.short(r.By, d.w-32) + ", " + s.m.when(r.At)})
 			}
 		}
 		d.blank()
@@ -543,16 +576,23 @@ func (s *stepScreen) stepText(d *doc, step *checklist.FilledStep, st job.StepSta
 		d.callout(inkNote, inkQuiet, "WITNESS", []string{"The " + step.Witness + " is told and may watch."})
 		d.blank()
 	}
+	if !strings.HasPrefix(step.Do, strings.TrimRight(step.Title, ". …")) {
+		for _, line := range l.wrap(step.Title, d.w) {
+			d.add(span{inkStrong, line})
+		}
+		d.add(span{inkBrand, strings.Repeat(l.g.heavy, min(d.w, textWidth(step.Title)))})
+	}
 	d.text(inkStrong, step.Do)
-	if st.Status == job.Blocked || len(st.Blocks) > 0 {
+	s.told = len(d.lines)
+	if blocks := s.otherBlocks(step, st); len(blocks) > 0 {
 		d.blank()
-		for _, b := range st.Blocks {
+		for _, b := range blocks {
 			d.indented(l.g.held+" ", "  ", inkQuiet, b)
 		}
 	}
 	if !st.Due.IsZero() && st.Status != job.Done {
 		d.blank()
-		d.text(inkBrand, fmt.Sprintf("%s waits until %s: %s left", l.g.waiting, when(st.Due), left(st.Due.Sub(s.m.opt.Env.Now()))))
+		d.text(inkBrand, fmt.Sprintf("%s waits until %s: %s left", l.g.waiting, s.m.when(st.Due), left(st.Due.Sub(s.m.opt.Env.Now()))))
 	} else if step.Wait > 0 && st.Status != job.Done {
 		d.blank()
 		d.text(inkQuiet, "After this step: wait "+left(step.Wait)+".")
@@ -596,7 +636,7 @@ func (s *stepScreen) reading(d *doc, r checklist.FilledReading, values []job.Rea
 		d.indented(sign+" ", "  ", k, text)
 	}
 	if len(values) == 1 {
-		d.text(inkQuiet, "  "+values[0].By+", "+when(values[0].At))
+		d.text(inkQuiet, "  "+values[0].By+", "+s.m.when(values[0].At))
 	}
 }
 
@@ -629,16 +669,16 @@ func (s *stepScreen) marks(d *doc, step *checklist.FilledStep, st job.StepState)
 	}
 	var lines [][2]string
 	for _, t := range st.Ticks {
-		lines = append(lines, [2]string{d.look.g.done + " done", t.By + ", " + when(t.At)})
+		lines = append(lines, [2]string{d.look.g.done + " done", t.By + ", " + s.m.when(t.At)})
 	}
 	for _, t := range st.Skips {
-		lines = append(lines, [2]string{d.look.g.skipped + " skipped", t.Text + " (" + t.By + ", " + when(t.At) + ")"})
+		lines = append(lines, [2]string{d.look.g.skipped + " skipped", t.Text + " (" + t.By + ", " + s.m.when(t.At) + ")"})
 	}
 	for _, t := range st.Notes {
-		lines = append(lines, [2]string{"note", t.Text + " (" + t.By + ", " + when(t.At) + ")"})
+		lines = append(lines, [2]string{"note", t.Text + " (" + t.By + ", " + s.m.when(t.At) + ")"})
 	}
 	for _, t := range st.Undone {
-		lines = append(lines, [2]string{"undone", t.Text + " (" + t.By + ", " + when(t.At) + ")"})
+		lines = append(lines, [2]string{"undone", t.Text + " (" + t.By + ", " + s.m.when(t.At) + ")"})
 	}
 	if len(lines) > 0 {
 		d.blank()
@@ -651,7 +691,7 @@ func (s *stepScreen) marks(d *doc, step *checklist.FilledStep, st job.StepState)
 // notices is the page of what is to be said about the record itself.
 func (s *stepScreen) notices() tea.Cmd {
 	w := s.work()
-	paras := []string{"Kept in " + shortPath(w.job.Dir())}
+	paras := []string{"Kept in " + s.m.path(w.job.Dir())}
 	if w.state.Unshared > 0 {
 		paras = append(paras, fmt.Sprintf("%d entries are saved on this device only; they are added to the folder by themselves.", w.state.Unshared))
 	}
@@ -689,7 +729,7 @@ func (s *stepScreen) listDoc(f *frame, width int) *doc {
 		d.item(step.ID, func() tea.Cmd { return s.choose(i) }, func(d *doc) {
 			tail := ""
 			switch st.Status {
-			case job.Todo:
+			case job.Todo, job.Blocked:
 			case job.Done:
 				if len(st.Ticks) > 0 {
 					tail = st.Ticks[len(st.Ticks)-1].By
@@ -698,7 +738,7 @@ func (s *stepScreen) listDoc(f *frame, width int) *doc {
 				tail = word
 			}
 			if step.Hold != "" && len(st.Releases) == 0 && st.Status != job.Done && st.Status != job.Skipped {
-				tail = "hold"
+				sign, k, tail = f.look.g.held, inkBrand, "hold"
 			}
 			number := fmt.Sprintf("%2d ", step.Number)
 			room := d.w - textWidth(number) - 2 - textWidth(tail) - 1

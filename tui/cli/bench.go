@@ -54,11 +54,13 @@ func openBench(env Env, flags benchFlags, dir string) error {
 	if err != nil {
 		return unreadable(err)
 	}
+	home, _ := os.UserHomeDir() // without one, folders are written in full
 	err = tui.Run(tui.Options{
 		Env:     job.Env{Now: env.Now, StateDir: env.StateDir},
 		Jobs:    jobs,
 		Beside:  beside,
 		Open:    dir,
+		Home:    home,
 		Recipes: recipes.FS(),
 		NoMouse: flags.noMouse,
 		ASCII:   flags.ascii || tui.OnlyASCII(env.Getenv),

@@ -1,0 +1,378 @@
+package tui
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"fettle/checklist/job"
+)
+
+// stops is the walk through the program that the goldens and the size tests
+// share: each stop leaves another screen showing.
+func stops() []struct {
+	name string
+	do   func(b *bench)
+} {
+	type stop = struct {
+		name string
+		do   func(b *bench)
+	}
+	return []stop{
+		{"who", func(b *bench) {}},
+		{"home-empty", func(b *bench) { b.keys(":Ana", "enter") }},
+		{"settings", func(b *bench) { b.keys("enter") }},
+		{"settings-value", func(b *bench) { b.keys("enter", ":Bramble", "enter", "enter", ":95") }},
+		{"settings-read", func(b *bench) { b.keys(": psi") }},
+		{"settings-choice", func(b *bench) { b.keys("esc", "down", "down", "down", "enter") }},
+		{"settings-thread", func(b *bench) { b.keys("esc", "up", "enter") }},
+		{"settings-full", func(b *bench) {
+			b.keys("esc", "down", "down", "down", "enter", ":Tom", "enter")
+		}},
+		{"before", func(b *bench) { b.keys("s") }},
+		{"step-warning", func(b *bench) { b.keys("enter") }},
+		{"step-hold", func(b *bench) { done(b) }},
+		{"release", func(b *bench) { onwards(b, "Release") }},
+		{"step-figures", func(b *bench) { b.keys(":Tom", "enter"); done(b) }},
+		{"reading", func(b *bench) { onwards(b, "Reading"); b.keys(":4.6") }},
+		{"step-read", func(b *bench) { b.keys("enter", ":4.76", "enter", "enter") }},
+		{"sources", func(b *bench) { b.keys("f") }},
+		{"note", func(b *bench) { b.keys("f", "n", ":Waisted under the nut, ask about a new one") }},
+		{"skip", func(b *bench) { b.keys("enter", "x") }},
+		{"look-up", func(b *bench) { b.keys("esc", "t") }},
+		{"look-up-list", func(b *bench) { b.keys(":1/4") }},
+		{"look-up-thread", func(b *bench) { b.keys("ctrl+u", ":2ba") }},
+		{"look-up-none", func(b *bench) { b.keys("ctrl+u", ":qqq") }},
+		{"steps", func(b *bench) { b.keys("esc", "s") }},
+		{"more", func(b *bench) { b.keys("esc", "m") }},
+		{"help", func(b *bench) { b.keys("esc", "?") }},
+		{"record", func(b *bench) { b.keys("esc", "i") }},
+		{"step-wait", func(b *bench) {
+			b.keys("esc")
+			done(b) // the spindle
+			done(b) // the handle
+			done(b) // seal: now it waits
+		}},
+		{"all-done", func(b *bench) {
+			b.now = b.now.Add(25 * time.Hour)
+			b.keys("ctrl+r")
+			onwards(b, "Reading")
+			b.keys(":0", "enter")
+			done(b)
+		}},
+		{"home-job", func(b *bench) { b.keys("enter") }},
+	}
+}
+
+// onwards presses the large button until it bears the word.
+func onwards(b *bench, word string) {
+	b.t.Helper()
+	for range 9 {
+		for _, a := range b.m.allActs() {
+			if a.main && a.word == word {
+				b.keys("enter")
+				return
+			}
+		}
+		b.keys("enter")
+	}
+	b.t.Fatalf("the large button never says %q\n%s", word, b.text())
+}
+
+// done reads the step to its end and ticks it.
+func done(b *bench) {
+	b.t.Helper()
+	onwards(b, "Done")
+}
+
+func TestGoldenScreens(t *testing.T) {
+	for _, size := range []struct{ w, h int }{{40, 20}, {80, 24}, {160, 45}} {
+		t.Run(fmt.Sprintf("%dx%d", size.w, size.h), func(t *testing.T) {
+			b := newBench(t, size.w, size.h)
+			for _, s := range stops() {
+				s.do(b)
+				b.golden(fmt.Sprintf("%dx%d-%s", size.w, size.h, s.name))
+			}
+		})
+	}
+	t.Run("colour", func(t *testing.T) {
+		b := newBench(t, 80, 24, coloured)
+		for _, s := range stops() {
+			s.do(b)
+			switch s.name {
+			case "home-job", "settings-value", "step-warning", "step-hold", "step-figures", "reading", "step-read", "look-up-thread":
+				b.golden("colour-80x24-" + s.name)
+			}
+		}
+	})
+	t.Run("ascii", func(t *testing.T) {
+		b := newBench(t, 80, 24, asciiOnly)
+		for _, s := range stops() {
+			s.do(b)
+			for _, r := range b.text() {
+				require.True(t, r == '\n' || r >= 0x20 && r < 0x7f, "%s: %q\n%s", s.name, r, b.text())
+			}
+			switch s.name {
+			case "home-job", "step-hold", "step-read", "steps":
+				b.golden("ascii-80x24-" + s.name)
+			}
+		}
+	})
+}
+
+// Every stop at every size, with and without fingers: exact size, nothing
+// wider, and whatever can be pressed is on the screen and large enough.
+func TestEverySize(t *testing.T) {
+	b := newBench(t, 80, 24)
+	for _, s := range stops() {
+		s.do(b)
+		for w := 20; w <= 200; w += 4 {
+			for h := 8; h <= 60; h += 3 {
+				b.m.w, b.m.h = w+len(s.name)%3, h+len(s.name)%2
+				b.m.touch = (w+h)%4 < 2
+				b.m.settle()
+				checkSize(t, b.m)
+				screen := rect{0, 0, b.m.w, b.m.h}
+				for _, p := range b.m.shown.targets {
+					if !inside(screen, p.at) {
+						t.Fatalf("%s at %dx%d: %q at %+v is off the screen", s.name, b.m.w, b.m.h, p.name, p.at)
+					}
+				}
+			}
+		}
+		b.m.touch = false
+		b.size(80, 24)
+	}
+}
+
+func TestPlacesSuitFingers(t *testing.T) {
+	for _, size := range []struct{ w, h int }{{40, 20}, {60, 30}, {80, 24}, {160, 45}} {
+		b := newBench(t, size.w, size.h)
+		for _, s := range stops() {
+			s.do(b)
+			b.m.touch = true
+			b.m.settle()
+			for i, p := range b.m.shown.targets {
+				// What is scrolled half out of the window is as large as what shows of it.
+				if p.at.w < fingerWide || p.at.h < fingerTall && !b.atEdge(p.at) {
+					t.Errorf("%s at %dx%d: %q is only %dx%d", s.name, size.w, size.h, p.name, p.at.w, p.at.h)
+				}
+				for _, o := range b.m.shown.targets[i+1:] {
+					if overlap(p.at, o.at) && p.name != "more" {
+						t.Errorf("%s at %dx%d: %q and %q overlap", s.name, size.w, size.h, p.name, o.name)
+					}
+				}
+			}
+			b.m.touch = false
+			b.m.settle()
+		}
+	}
+}
+
+// atEdge reports whether r touches the upper or lower end of the body, where
+// scrolled text is cut off.
+func (b *bench) atEdge(r rect) bool {
+	body := b.m.shown.body
+	return r.y <= body.y+1 || r.y+r.h >= body.y+body.h-1
+}
+
+// Every act has a key and a place: either its own button or one behind More.
+func TestEveryActHasKeyAndPlace(t *testing.T) {
+	for _, size := range []struct{ w, h int }{{40, 20}, {80, 24}, {160, 45}} {
+		b := newBench(t, size.w, size.h)
+		for _, s := range stops() {
+			s.do(b)
+			seen := map[string]bool{}
+			for _, p := range b.m.shown.targets {
+				seen[p.name] = true
+			}
+			acts := b.m.allActs()
+			if seen["More"] {
+				b.m.more()
+				b.m.settle()
+				for range 4 {
+					for _, p := range b.m.shown.targets {
+						seen[p.name] = true
+					}
+					b.m.top().wheel(1)
+					b.m.settle()
+				}
+				b.m.back()
+				b.m.settle()
+			}
+			keys := map[string]string{}
+			for _, a := range acts {
+				if !a.bare && !seen[a.word] {
+					t.Errorf("%s at %dx%d: nothing to tap for %q", s.name, size.w, size.h, a.word)
+				}
+				require.NotEmpty(t, a.key.Keys(), "%s: %q has no key", s.name, a.word)
+				require.NotEmpty(t, a.key.Help().Desc, "%s: %q has no help", s.name, a.word)
+				for _, k := range a.key.Keys() {
+					if other, taken := keys[k]; taken {
+						t.Errorf("%s: key %q means %q and %q", s.name, k, other, a.word)
+					}
+					keys[k] = a.word
+				}
+			}
+		}
+	}
+}
+
+func TestLookUpComesBackToTheSamePlace(t *testing.T) {
+	b := started(t, 80, 24)
+	b.keys("enter")
+	done(b)
+	b.keys("n", ":half a sentence")
+	before := b.text()
+	b.keys("ctrl+t", ":2ba")
+	b.sees("TAPPING DRILL", "2 BA")
+	b.keys("esc")
+	require.Equal(t, before, b.text())
+}
+
+func TestNothingShownAsSavedIsLost(t *testing.T) {
+	b := started(t, 80, 24)
+	b.keys("enter")
+	done(b)
+	b.sees("Saved 19:00: step 1 is done")
+	b.keys("n", ":the tag is tied", "enter")
+	b.sees("Saved 19:00: the note")
+	b.again() // as after kill -9: nothing was said to the old one
+	b.sees("Bramble", "1 of 6")
+	b.keys("enter")
+	b.sees("Shown to the owner", "note: the tag is tied")
+}
+
+func TestFailedSaveKeepsTheText(t *testing.T) {
+	b := started(t, 80, 24)
+	b.keys("enter")
+	// Neither the job's folder nor this device's own takes anything.
+	require.NoError(t, os.RemoveAll(filepath.Join(b.dir, "state")))
+	require.NoError(t, os.WriteFile(filepath.Join(b.dir, "state"), nil, 0o600))
+	jobs, err := filepath.Glob(filepath.Join(b.dir, "jobs", "*"))
+	require.NoError(t, err)
+	require.Len(t, jobs, 1)
+	require.NoError(t, os.Rename(jobs[0], jobs[0]+"-away"))
+	b.keys("n", ":worth keeping", "enter")
+	b.sees("NOT SAVED", "worth keeping")
+	b.lacks("Saved 19:00")
+	require.NoError(t, os.Rename(jobs[0]+"-away", jobs[0]))
+	require.NoError(t, os.Remove(filepath.Join(b.dir, "state")))
+	b.keys("enter")
+	b.lacks("NOT SAVED")
+	b.sees("Saved 19:00: the note", "note: worth keeping")
+}
+
+func TestFolderGoneSaysSo(t *testing.T) {
+	b := started(t, 80, 24)
+	b.keys("enter")
+	jobs, _ := filepath.Glob(filepath.Join(b.dir, "jobs", "*"))
+	require.NoError(t, os.Rename(jobs[0], jobs[0]+"-away"))
+	done(b)
+	b.sees("on this device only")
+}
+
+func TestSettingIsJudgedWhileTyped(t *testing.T) {
+	b := newBench(t, 80, 24)
+	b.keys(":Ana", "enter", "enter", "down", "enter", ":90")
+	b.sees("unit")
+	b.keys("enter")
+	b.sees("Working pressure") // a wrong value is not taken
+	b.keys(": bar")
+	b.lacks("reads as")
+	b.keys("backspace", "backspace", "backspace", "backspace", "backspace", ":5 psi", "enter")
+	b.sees("95 psi")
+	b.keys("s") // without an engine nothing starts
+	b.sees("Which engine?")
+}
+
+func TestReadingOutsideItsLimitsIsKeptAndSaid(t *testing.T) {
+	b := started(t, 80, 24)
+	b.keys("enter")
+	done(b)
+	onwards(b, "Release")
+	b.keys(":Tom", "enter")
+	done(b)
+	onwards(b, "Reading")
+	b.keys(":4.6")
+	b.sees("WARN: 4.6 mm is")
+	b.keys("enter")
+	b.sees("Largest diameter") // the next reading by itself
+	b.keys("esc")
+	b.sees("! WARN: 4.6 mm is")
+}
+
+func TestUndoTakesTheLastEntryBack(t *testing.T) {
+	b := started(t, 80, 24)
+	b.keys("enter")
+	done(b)
+	b.sees("1 of 6")
+	b.keys("u")
+	b.sees("0 of 6")
+	b.keys("u")
+	b.sees("Nothing made on this device is left to undo.")
+}
+
+func TestSecondPressOfADoubleTapIsIgnored(t *testing.T) {
+	b := started(t, 80, 24)
+	b.tap("To the steps")
+	b.tap("Done")
+	b.sees("1 of 6", "HOLD")
+	b.tap("Release") // at once: still the same finger
+	b.sees("1 of 6", "HOLD")
+	b.now = b.now.Add(time.Second)
+	b.tap("Release")
+	b.sees("Who releases this hold")
+}
+
+func TestTypedReportsAreNoText(t *testing.T) {
+	b := started(t, 80, 24)
+	b.keys("n")
+	f := newTestFilter()
+	for _, msg := range pass(f, torn("\x1b[<0;30;10M", 3, 6)...) {
+		b.send(msg)
+	}
+	b.lacks("<0", "30;10")
+}
+
+func TestOpenNamedJob(t *testing.T) {
+	b := started(t, 80, 24)
+	jobs, _ := filepath.Glob(filepath.Join(b.dir, "jobs", "*"))
+	o := b.options(func(o *Options) { o.Open = jobs[0] })
+	b.m = newModel(o)
+	b.run(b.m.Init())
+	b.size(80, 24)
+	b.sees("Bramble", "BEFORE YOU START")
+	o.Open = b.dir
+	b.m = newModel(o)
+	b.run(b.m.Init())
+	b.size(80, 24)
+	b.sees("START A NEW JOB")
+	require.NotEmpty(t, b.m.foot.text)
+}
+
+func TestDamagedJobIsListedWithItsReason(t *testing.T) {
+	b := started(t, 80, 24)
+	jobs, _ := filepath.Glob(filepath.Join(b.dir, "jobs", "*"))
+	require.NoError(t, os.WriteFile(filepath.Join(jobs[0], "job.toml"), []byte("format = 99\n"), 0o600))
+	b.again()
+	b.sees("cannot be opened")
+	b.keys("enter")
+	b.sees("This job cannot be opened")
+}
+
+func TestPersonIsAskedOncePerDevice(t *testing.T) {
+	b := newBench(t, 80, 24)
+	b.sees("Your name")
+	b.keys(":Ana", "enter")
+	b.again()
+	b.lacks("Your name")
+	require.Equal(t, "Ana", b.m.person)
+	name, err := job.Person(job.Env{Now: time.Now, StateDir: filepath.Join(b.dir, "state")})
+	require.NoError(t, err)
+	require.Equal(t, "Ana", name)
+}

@@ -1,0 +1,492 @@
+//go:build linux
+
+package tui
+
+import (
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"strconv"
+	"strings"
+	"syscall"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+)
+
+// tmux is a real terminal: a server of its own, a window of one size, and the
+// program in it. Nothing sleeps: a test waits until the screen shows what it
+// expects, and prints the screen where that never happens.
+type tmux struct {
+	t      *testing.T
+	socket string
+	dir    string // home of everything the program keeps
+	w, h   int
+}
+
+// patience is how long a screen may take to show what a test waits for.
+const patience = 15 * time.Second
+
+func newTmux(t *testing.T) *tmux {
+	t.Helper()
+	if _, err := exec.LookPath("tmux"); err != nil {
+		if os.Getenv("CI") != "" {
+			t.Fatal("tmux is missing")
+		}
+		t.Skip("tmux is missing")
+	}
+	t.Parallel() // most of the time goes by waiting
+	x := &tmux{t: t, dir: t.TempDir(), socket: fmt.Sprintf("fettle-%d-%s", os.Getpid(), strings.ReplaceAll(t.Name(), "/", "-"))}
+	t.Cleanup(func() {
+		exec.Command("tmux", "-L", x.socket, "kill-server").Run() //nolint:errcheck // it may be gone
+		// What ran in it may still be leaving.
+		for end := time.Now().Add(patience); os.RemoveAll(x.dir) != nil && time.Now().Before(end); {
+			time.Sleep(8 * time.Millisecond)
+		}
+	})
+	return x
+}
+
+func (x *tmux) cmd(args ...string) string {
+	x.t.Helper()
+	cmd := exec.Command("tmux", append([]string{"-L", x.socket, "-f", "/dev/null"}, args...)...)
+	out, err := cmd.CombinedOutput()
+	require.NoError(x.t, err, "tmux %v: %s", args, out)
+	return string(out)
+}
+
+// start opens a window and runs a shell command in it, where fettle is the
+// program and PID a file for its process.
+func (x *tmux) start(w, h int, shell string) {
+	x.t.Helper()
+	x.w, x.h = w, h
+	bin := buildProgram(x.t)
+	env := fmt.Sprintf("cd %s; HOME=%s FETTLE_STATE=%s/state LANG=C.UTF-8 LC_ALL=C.UTF-8; export HOME FETTLE_STATE LANG LC_ALL; PATH=%s:$PATH; ",
+		x.dir, x.dir, x.dir, filepath.Dir(bin))
+	x.cmd("new-session", "-d", "-x", strconv.Itoa(w), "-y", strconv.Itoa(h), env+shell)
+}
+
+const plainly = "echo $$ >pid; exec fettle"
+
+func (x *tmux) pid() int {
+	x.t.Helper()
+	text, err := os.ReadFile(filepath.Join(x.dir, "pid"))
+	require.NoError(x.t, err)
+	pid, err := strconv.Atoi(strings.TrimSpace(string(text)))
+	require.NoError(x.t, err)
+	return pid
+}
+
+func (x *tmux) screen() string { return strings.TrimRight(x.cmd("capture-pane", "-p"), "\n") }
+
+// until waits until the screen is as wanted.
+func (x *tmux) until(what string, ok func(screen string) bool) string {
+	x.t.Helper()
+	var s string
+	for end := time.Now().Add(patience); time.Now().Before(end); time.Sleep(8 * time.Millisecond) {
+		if s = x.screen(); ok(s) {
+			return s
+		}
+	}
+	x.t.Fatalf("the screen never showed %s:\n%s", what, s)
+	return ""
+}
+
+func (x *tmux) sees(text string) string {
+	x.t.Helper()
+	return x.until(fmt.Sprintf("%q", text), func(s string) bool { return strings.Contains(s, text) })
+}
+
+func (x *tmux) keys(names ...string) { x.cmd(append([]string{"send-keys"}, names...)...) }
+
+func (x *tmux) write(text string) {
+	if rest, ok := strings.CutSuffix(text, ";"); ok { // tmux would end its command there
+		text = rest + `\;`
+	}
+	x.cmd("send-keys", "-l", text)
+}
+
+func report(x, y int) string { return fmt.Sprintf("\x1b[<0;%d;%dM", x+1, y+1) }
+
+// find is where text stands on the screen.
+func find(screen, text string) (x, y int, ok bool) {
+	for y, line := range strings.Split(screen, "\n") {
+		if i := strings.Index(line, text); i >= 0 {
+			return textWidth(line[:i]), y, true
+		}
+	}
+	return 0, 0, false
+}
+
+// tap presses text where it stands.
+func (x *tmux) tap(text string) {
+	x.t.Helper()
+	s := x.sees(text)
+	at, y, _ := find(s, text)
+	x.write(report(at, y))
+	x.write(strings.TrimSuffix(report(at, y), "M") + "m")
+}
+
+// tapKey presses a key of the drawn keypad.
+func (x *tmux) tapKey(label string) {
+	x.t.Helper()
+	re := regexp.MustCompile(`│ *` + regexp.QuoteMeta(label) + ` *│`)
+	s := x.until("the key "+label, re.MatchString)
+	for y, line := range strings.Split(s, "\n") {
+		if loc := re.FindStringIndex(line); loc != nil {
+			x.write(report(textWidth(line[:loc[0]])+2, y))
+			return
+		}
+	}
+}
+
+var mainButton = regexp.MustCompile(`┃ *([^┃]*?) *┃`)
+
+// large is the word on the large button.
+func large(screen string) string {
+	if m := mainButton.FindStringSubmatch(screen); m != nil {
+		return m[1]
+	}
+	return ""
+}
+
+// saving reports whether an entry is on its way to the disk.
+func saving(screen string) bool { return strings.Contains(screen, "Saving") }
+
+// changed waits until the screen differs from before and nothing is being
+// saved; again is done whenever that takes a while.
+func (x *tmux) changed(before string, again func()) string {
+	x.t.Helper()
+	next := time.Now().Add(bounce)
+	return x.until("anything but\n"+before, func(s string) bool {
+		if s != before && !saving(s) {
+			return true
+		}
+		if again != nil && !saving(s) && time.Now().After(next) {
+			again()
+			next = time.Now().Add(bounce)
+		}
+		return false
+	})
+}
+
+// hand works the program in one of the two ways: keys or taps.
+type hand interface {
+	main(x *tmux)                     // press the large button
+	value(x *tmux, text string)       // type into the field
+	choose(x *tmux, text string)      // take one of the choices
+	begin(x *tmux, engine, by string) // from the first screen to the first step
+}
+
+type keysOnly struct{}
+
+func (keysOnly) main(x *tmux)                { x.keys("Enter") }
+func (keysOnly) value(x *tmux, text string)  { x.write(text) }
+func (keysOnly) choose(x *tmux, text string) { x.keys("Enter") }
+func (keysOnly) begin(x *tmux, engine, by string) {
+	x.sees("Your name")
+	x.write(by)
+	x.keys("Enter")
+	x.sees("Repack a valve-spindle")
+	x.until("the procedure chosen", func(s string) bool { return strings.Contains(s, "› Repack a valve-spindle") })
+	x.keys("Enter")
+	x.sees("needed: press enter")
+	x.keys("Enter")
+	x.sees("as the owner calls it")
+	x.write(engine)
+	x.sees(engine)
+	x.keys("Enter")
+	x.until("the start offered", func(s string) bool { return large(s) == "Start" })
+	x.keys("s")
+	x.sees("BEFORE YOU START")
+}
+
+type tapsOnly struct{}
+
+func (tapsOnly) main(x *tmux) { x.tap(large(x.screen())) }
+func (tapsOnly) value(x *tmux, text string) {
+	for _, r := range text {
+		x.tapKey(string(r))
+	}
+}
+func (tapsOnly) choose(x *tmux, text string) {
+	for y, line := range strings.Split(x.screen(), "\n") {
+		if strings.Trim(line, " ›▌") == text {
+			x.write(report(4, y))
+			return
+		}
+	}
+	x.t.Fatalf("no choice %q:\n%s", text, x.screen())
+}
+func (h tapsOnly) word(x *tmux, word string) {
+	groups := []string{"ABC", "DEF", "GHI", "JKL", "MNO", "PQR", "STU", "VWX", "YZ.-'"}
+	for i, r := range word {
+		for _, g := range groups {
+			if strings.ContainsRune(g, []rune(strings.ToUpper(string(r)))[0]) {
+				x.tapKey(g)
+				x.tapKey(string(r))
+				x.sees("› " + word[:i+1])
+			}
+		}
+	}
+}
+func (h tapsOnly) begin(x *tmux, engine, by string) {
+	x.sees("Your name")
+	x.tap("Your name") // the first tap brings the letters
+	h.word(x, by)
+	x.tap("Keep")
+	x.tap("Repack a valve-spindle")
+	x.tap("needed: press enter")
+	h.word(x, engine)
+	x.tap("Keep")
+	x.until("the start offered", func(s string) bool { return large(s) == "Start" })
+	x.tap("Start")
+	x.sees("BEFORE YOU START")
+}
+
+var (
+	counter = regexp.MustCompile(`(\d+) of (\d+)\s*$`)
+	wanted  = regexp.MustCompile(`wanted (-?[\d.]+)`)
+	between = regexp.MustCompile(`(-?[\d.]+) \S+ to -?[\d.]+`)
+	atLeast = regexp.MustCompile(`at (?:least|most) (-?[\d.]+)`)
+)
+
+// good is a reading within its limits, taken from what the screen says.
+func good(screen string) string {
+	flat := strings.Join(strings.Fields(screen), " ")
+	for _, re := range []*regexp.Regexp{wanted, between, atLeast} {
+		if m := re.FindStringSubmatch(flat); m != nil {
+			return m[1]
+		}
+	}
+	return "1"
+}
+
+// count is how many steps are done.
+func count(screen string) (done, total int) {
+	for _, line := range strings.Split(screen, "\n")[:3] {
+		if m := counter.FindStringSubmatch(line); m != nil {
+			done, _ = strconv.Atoi(m[1])
+			total, _ = strconv.Atoi(m[2])
+		}
+	}
+	return done, total
+}
+
+// walk works the job until enough steps are done, or all of them.
+func (x *tmux) walk(h hand, enough int) string {
+	x.t.Helper()
+	s := x.until("a large button", func(s string) bool { return large(s) != "" && !saving(s) })
+	for range 1000 {
+		switch word := large(s); word {
+		case "All done":
+			return s
+		case "To the steps", "Done", "Go on", "Read on", "Reading", "Release":
+			if done, _ := count(s); done >= enough {
+				return s
+			}
+			h.main(x)
+			s = x.changed(s, func() { h.main(x) })
+			if word == "Release" {
+				s = x.sees("Who releases this hold")
+				h.choose(x, "Ana")
+				s = x.changed(s, nil)
+			}
+		case "Keep":
+			before := s
+			if strings.Contains(s, "yes") {
+				h.choose(x, "yes")
+			} else {
+				v := good(s)
+				h.value(x, v)
+				before = x.sees("› " + v)
+				h.main(x)
+			}
+			s = x.changed(before, nil)
+		default:
+			x.t.Fatalf("no way on:\n%s", s)
+		}
+	}
+	x.t.Fatalf("the job never ends:\n%s", s)
+	return ""
+}
+
+// The bundled gland procedure from its start to its last step, by keys alone
+// and by taps alone, on the three sizes; half-way the program is killed, and
+// nothing that it had shown as saved is missing when it is opened again.
+func TestWholeJob(t *testing.T) {
+	for _, run := range []struct {
+		name string
+		hand hand
+		w, h int
+	}{
+		{"keys", keysOnly{}, 80, 24},
+		{"taps", tapsOnly{}, 40, 20},
+	} {
+		t.Run(run.name, func(t *testing.T) {
+			x := newTmux(t)
+			x.start(run.w, run.h, plainly)
+			run.hand.begin(x, "Bramble", "Ana")
+			s := x.walk(run.hand, 12)
+			done, total := count(s)
+			require.GreaterOrEqual(t, done, 12)
+			require.Greater(t, total, 18)
+
+			require.NoError(t, syscall.Kill(x.pid(), syscall.SIGKILL))
+			x.gone()
+			x.start(160, 45, plainly)
+			s = x.sees("JOBS UNDER WAY")
+			require.Contains(t, s, fmt.Sprintf("%d of %d", done, total))
+			require.Contains(t, s, "Bramble")
+			if _, taps := run.hand.(tapsOnly); taps {
+				x.tap("Bramble")
+			} else {
+				x.keys("Enter")
+			}
+			x.until("the job", func(s string) bool { n, _ := count(s); return n == done })
+			s = x.walk(run.hand, 1000)
+			done, total = count(s)
+			require.Equal(t, total, done)
+		})
+	}
+}
+
+// gone waits until the server has no session left.
+func (x *tmux) gone() {
+	x.t.Helper()
+	for end := time.Now().Add(patience); time.Now().Before(end); time.Sleep(8 * time.Millisecond) {
+		if exec.Command("tmux", "-L", x.socket, "has-session").Run() != nil {
+			return
+		}
+	}
+	x.t.Fatal("the window never closed")
+}
+
+func (x *tmux) named() {
+	x.t.Helper()
+	x.sees("Your name")
+	x.write("Ana")
+	x.sees("› Ana")
+	x.keys("Enter")
+	x.sees("START A NEW JOB")
+}
+
+func TestTornTapOnARealTerminal(t *testing.T) {
+	x := newTmux(t)
+	x.start(60, 24, plainly)
+	x.named()
+	s := x.screen()
+	at, y, ok := find(s, "Who")
+	require.True(t, ok)
+	whole := report(at, y)
+	for _, cut := range []int{1, 2, 3, 5, 7} {
+		x.write(whole[:cut])
+		x.write(whole[cut:])
+		s = x.sees("Your name")
+		require.Contains(t, s, "› Ana", "cut at %d", cut)
+		require.NotContains(t, s, "<0", "cut at %d", cut)
+		x.keys("Escape")
+		x.sees("START A NEW JOB")
+	}
+	// A gap longer than the program waits for the rest: the pieces arrive as
+	// keys. The pause is the input here, not a wait for the screen.
+	x.keys("w")
+	x.sees("› Ana")
+	for _, piece := range []string{"\x1b[", "<0;9", "9;99M"} {
+		x.write(piece)
+		time.Sleep(sequenceWait + 60*time.Millisecond)
+	}
+	x.write("b")
+	s = x.sees("› b")
+	require.NotContains(t, s, "99")
+}
+
+func TestWheelFloodDoesNotHoldTypingUp(t *testing.T) {
+	x := newTmux(t)
+	x.start(80, 24, plainly)
+	x.named()
+	x.write(strings.Repeat("\x1b[<65;10;10M", 600))
+	began := time.Now()
+	x.keys("w")
+	x.sees("Your name")
+	require.Less(t, time.Since(began), patience/3)
+}
+
+func TestPasteIntoAField(t *testing.T) {
+	x := newTmux(t)
+	x.start(80, 24, plainly)
+	x.sees("Your name")
+	x.cmd("set-buffer", "Ana\nof \x1b[31mthe shed")
+	x.cmd("paste-buffer", "-p")
+	x.sees("› Ana of [31mthe shed")
+}
+
+func TestHangupLeavesCleanly(t *testing.T) {
+	x := newTmux(t)
+	x.start(80, 24, "trap : HUP; fettle; echo $? >code")
+	x.named()
+	x.cmd("kill-session")
+	var code []byte
+	for end := time.Now().Add(patience); len(code) == 0 && time.Now().Before(end); time.Sleep(8 * time.Millisecond) {
+		code, _ = os.ReadFile(filepath.Join(x.dir, "code"))
+	}
+	require.Equal(t, "0\n", string(code))
+}
+
+func TestCtrlCSaysInterrupted(t *testing.T) {
+	x := newTmux(t)
+	x.start(80, 24, "fettle; echo left with $?; exec cat")
+	x.named()
+	x.keys("C-c")
+	x.sees("left with 130")
+}
+
+func TestSuspendAndWake(t *testing.T) {
+	x := newTmux(t)
+	x.start(80, 24, "PS1='bench> '; export PS1; exec bash --norc --noprofile -i")
+	x.sees("bench>")
+	x.write("fettle\n")
+	x.named()
+	x.keys("C-z")
+	x.sees("Stopped")
+	x.write("fg\n")
+	x.sees("START A NEW JOB")
+	x.tap("Who") // the mouse came back as well
+	x.sees("Your name")
+}
+
+func TestResizeOnARealTerminal(t *testing.T) {
+	x := newTmux(t)
+	x.start(80, 24, plainly)
+	x.named()
+	for _, size := range [][2]int{{160, 45}, {34, 10}, {40, 20}, {200, 60}, {20, 8}, {80, 24}} {
+		x.cmd("resize-window", "-x", strconv.Itoa(size[0]), "-y", strconv.Itoa(size[1]))
+		x.until(fmt.Sprintf("a screen of %v", size), func(s string) bool {
+			lines := strings.Split(s, "\n")
+			head := strings.Contains(lines[0], "fettle")
+			for _, l := range lines {
+				if textWidth(l) > size[0] {
+					return false
+				}
+			}
+			return head && len(lines) <= size[1] && len(lines) > size[1]-3
+		})
+	}
+}
+
+func TestNoColorAndNoMouse(t *testing.T) {
+	x := newTmux(t)
+	x.start(80, 24, "NO_COLOR=1 fettle --no-mouse")
+	x.named()
+	codes := x.cmd("capture-pane", "-p", "-e")
+	require.NotContains(t, codes, "\x1b[", "no colours, no reverse, no bold")
+	at, y, _ := find(x.screen(), "Who")
+	before := x.screen()
+	x.write(report(at, y))
+	x.keys("?")
+	s := x.changed(before, nil)
+	require.Contains(t, s, "What can be done here", "the tap meant nothing, the key did")
+}
