@@ -156,7 +156,7 @@ func Passes(n int, full quantity.Torque, creeps bool) []Pass {
 	for _, percent := range [...]float64{30, 60, 100} {
 		p = append(p, Pass{
 			Name: fmt.Sprintf("%.0f %%", percent), Percent: percent, Torque: full * quantity.Torque(percent/100), Order: cross,
-			Do: fmt.Sprintf("Across, at %.0f %%; check the gap", percent),
+			Do: "Across; check the gap",
 		})
 	}
 	do := "Round once at the full torque"

@@ -65,11 +65,11 @@ func CheckFiller(f Filler, p quantity.Pressure, t quantity.Temperature, strength
 	}
 	switch {
 	case f.Soft && strength:
-		add("soft-solder", Stop, handbook, "soft solder must not be the strength or the only seal of a joint in water or steam: its limit in steam is %v", softSolderSteam)
+		add("soft-solder", Stop, handbook, "Soft solder must not be the strength or the only seal of a joint in water or steam: its limit in steam is %v", softSolderSteam)
 	case f.Soft:
-		add("soft-solder", Ask, "local code", "soft solder as caulking is treated differently by different codes: ask")
+		add("soft-solder", Ask, "local code", "Soft solder as caulking is treated differently by different codes: ask")
 	case p > brazedSteam:
-		add("brazed-pressure", Ask, handbook, "brazed tube fittings are rated to %v in saturated steam; above it the code decides", brazedSteam)
+		add("brazed-pressure", Ask, handbook, "Brazed tube fittings are rated to %v in saturated steam; above it the code decides", brazedSteam)
 	}
 	return fs
 }

@@ -1,6 +1,10 @@
 package fastening
 
-import "math"
+import (
+	"math"
+
+	"fettle/threads/quantity"
+)
 
 // Deference is the sentence every result about pressure parts carries.
 const Deference = "On a boiler the local code and the boiler inspector decide; this is advice to check against them."
@@ -67,3 +71,9 @@ func real(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
 
 // positive reports that v is a number above nought.
 func positive(v float64) bool { return real(v) && v > 0 }
+
+// BenchLength rounds a length that was worked out to a hundredth of a millimetre, what a
+// workshop works to.
+func BenchLength(l quantity.Length) quantity.Length {
+	return quantity.Length(math.Round(float64(l)*100) / 100)
+}

@@ -113,7 +113,7 @@ func (r rescue) bushes() []Option {
 		r.judgeHeight(&o, w)
 		r.judgePlace(&o)
 		r.judgeLength(&o, r.Depth)
-		o.add("bush", Note, "Bush of %s, %s outside, %s inside, wall %v; spot it flush and prick or pin it so that it cannot turn", r.bushMetal(), outer, t, ((outer.MinorExternal() - t.Major) / 2).Round())
+		o.add("bush", Note, "Bush of %s, %s outside, %s inside, wall %v; spot it flush and prick or pin it so that it cannot turn", r.bushMetal(), outer, t, BenchLength((outer.MinorExternal()-t.Major)/2))
 		if r.Kind != DryHole {
 			o.add("bush-brazing", Ask, "A brazed bush heats the brazing round it: a hold point for the inspector")
 		}

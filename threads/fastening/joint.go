@@ -39,6 +39,7 @@ type JointInput struct {
 	// nought tightens by hand to 0.6 of it.
 	Utilisation   float64
 	Friction      float64
+	HeadFriction  float64
 	Lubricant     Lubricant
 	Head          threads.HeadKind
 	ClearanceHole quantity.Length
@@ -56,7 +57,9 @@ type JointResult struct {
 	Hydrostatic, Operating, Seating quantity.Force
 	// Required is the larger of Operating and Seating; PerBolt a screw's share.
 	Required, PerBolt quantity.Force
-	PreloadPerBolt    quantity.Force
+	// PreloadPerBolt and Torque are what each screw is tightened to.
+	PreloadPerBolt quantity.Force
+	Torque         quantity.Torque
 	// Reserve is all screws' preload over Required; ReserveLow the same where
 	// the friction is at the upper end of its range and the preload least;
 	// ReserveOneLost with one screw less.
@@ -123,7 +126,7 @@ func Joint(in JointInput) (JointResult, error) {
 		return JointResult{}, err
 	}
 	tight, err := Tighten(TightenInput{
-		Thread: in.Thread, Grade: in.Grade, Head: in.Head, Friction: in.Friction, Lubricant: in.Lubricant,
+		Thread: in.Thread, Grade: in.Grade, Head: in.Head, Friction: in.Friction, HeadFriction: in.HeadFriction, Lubricant: in.Lubricant,
 		Utilisation: in.Utilisation, Into: in.Into, Depth: in.Depth, Edge: in.Edge,
 		ClearanceHole: in.ClearanceHole, Temperature: in.Temperature,
 	})
@@ -159,7 +162,7 @@ func Joint(in JointInput) (JointResult, error) {
 	area := math.Pi / 4 * (outer*outer - inner*inner)
 	out := JointResult{
 		Hydrostatic: quantity.Force(h), Operating: quantity.Force(wm1), Seating: quantity.Force(wm2),
-		Required: quantity.Force(required), PerBolt: quantity.Force(required / n), PreloadPerBolt: preload,
+		Required: quantity.Force(required), PerBolt: quantity.Force(required / n), PreloadPerBolt: preload, Torque: torque,
 		Reserve: total / required, ReserveLow: total * float64(scatter) / required, ReserveOneLost: total * (n - 1) / n / required,
 		SealDiameter: quantity.Length(seal), EffectiveWidth: quantity.Length(width),
 		Pitch: circle.Pitch(), Gap: circle.Chord(2), Land: (in.Circle - hole - ringOuter) / 2,
@@ -253,19 +256,19 @@ func (in JointInput) findings(out JointResult, hole quantity.Length) []Finding {
 	// The ring on its face.
 	switch {
 	case in.RingInner < in.Bore:
-		add("ring-in-bore", Warn, calculated, "The gasket reaches %v into the bore", ((in.Bore - in.RingInner) / 2).Round())
+		add("ring-in-bore", Warn, calculated, "The gasket reaches %v into the bore", BenchLength((in.Bore-in.RingInner)/2))
 	}
 	switch {
 	case in.RingOuter >= in.Circle+hole:
-		add("full-face", Note, calculated, "A full-face sheet: only the ring inside the screw holes is counted, %v wide", ((in.Circle-hole)/2 - in.RingInner/2).Round())
+		add("full-face", Note, calculated, "A full-face sheet: only the ring inside the screw holes is counted, %v wide", BenchLength((in.Circle-hole)/2-in.RingInner/2))
 	case out.Land < 0:
-		add("holes-cut-ring", Stop, calculated, "The screw holes cut %v into the gasket ring", (-out.Land).Round())
+		add("holes-cut-ring", Stop, calculated, "The screw holes cut %v into the gasket ring", BenchLength(-out.Land))
 	case out.Land < landLimit:
-		add("narrow-land", Warn, commonPractice, "Only %v is left between gasket and screw holes", out.Land.Round())
+		add("narrow-land", Warn, commonPractice, "Only %v is left between gasket and screw holes", BenchLength(out.Land))
 	}
 	// Spacing.
 	if out.Pitch > pitchLimit*d {
-		add("pitch-wide", Warn, commonPractice, "The screws are %v apart, %.1f diameters; above %d a thin cover lifts between them: a stiff cover or more screws", out.Pitch.Round(), float64(out.Pitch/d), pitchLimit)
+		add("pitch-wide", Warn, commonPractice, "The screws are %v apart, %.1f diameters; above %d a thin cover lifts between them: a stiff cover or more screws", BenchLength(out.Pitch), float64(out.Pitch/d), pitchLimit)
 	}
 	kind := in.Head
 	if kind == "" {
@@ -274,7 +277,7 @@ func (in JointInput) findings(out JointResult, hole quantity.Length) []Finding {
 	if head, ok := headNamed(in.Thread, kind); ok {
 		switch {
 		case out.Pitch < head.HeadDiameter:
-			add("heads-clash", Stop, head.Standard, "The heads are %v over and the screws only %v apart", head.HeadDiameter, out.Pitch.Round())
+			add("heads-clash", Stop, head.Standard, "The heads are %v over and the screws only %v apart", head.HeadDiameter, BenchLength(out.Pitch))
 		case out.Pitch < head.HeadDiameter+1:
 			add("heads-clash", Warn, head.Standard, "The heads nearly touch: no room for a spanner")
 		}
@@ -284,13 +287,13 @@ func (in JointInput) findings(out JointResult, hole quantity.Length) []Finding {
 	}
 	// Both seating figures.
 	if p := in.Gasket.PracticeLow; p > 0 && out.GasketStress < p {
-		add("seating-practice", Warn, in.Gasket.Source, "The code's seating force is %v, but fitters aim at %v over the whole ring, %v; here it is %v. A ring %v wide would reach it, or an O-ring", out.Seating, p, out.SeatingPractice, out.GasketStress, out.PracticeWidth.Round())
+		add("seating-practice", Warn, in.Gasket.Source, "The code's seating force is %v, but fitters aim at %v over the whole ring, %v; here it is %v. A ring %v wide would reach it, or an O-ring", out.Seating, p, out.SeatingPractice, out.GasketStress, BenchLength(out.PracticeWidth))
 	}
 	if p := in.Gasket.PracticeHigh; p > 0 && out.GasketStress > p {
 		add("gasket-crushed", Warn, in.Gasket.Source, "%v on the ring is above the %v it is used at", out.GasketStress, p)
 	}
 	if out.CoverThickness > 0 && in.Cover > 0 && in.Cover < out.CoverThickness {
-		add("cover-thin", Warn, "ASME VIII-1 UG-34; allowable stress from memory", "A flat cover of %s wants %v, not %v", in.CoverMetal, out.CoverThickness.Round(), in.Cover)
+		add("cover-thin", Warn, "ASME VIII-1 UG-34; allowable stress from memory", "A flat cover of %s wants %v, not %v", in.CoverMetal, BenchLength(out.CoverThickness), in.Cover)
 	}
 	// The screws where they are.
 	switch in.Hole {
@@ -304,8 +307,9 @@ func (in JointInput) findings(out JointResult, hole quantity.Length) []Finding {
 		seen[f.Rule] = true
 	}
 	for _, f := range out.Tightening.Findings {
-		// By hand the screw stays far from yield whatever the friction.
-		if f.Rule == "spread-yield" && in.Utilisation == 0 || seen[f.Rule] {
+		// These speak of the full preload, which a screw tightened by hand stays below.
+		full := f.Rule == "spread-yield" || f.Rule == "strip-limits" || f.Rule == "spread-strip" || f.Rule == "breaking-torque"
+		if full && in.Utilisation == 0 || seen[f.Rule] {
 			continue
 		}
 		fs = append(fs, f)

@@ -190,7 +190,7 @@ func (in RescueInput) check() error {
 	case !positive(float64(in.Hole)):
 		return fmt.Errorf("a hole of %v mm: expected the diameter of the largest pin that enters", float64(in.Hole))
 	case in.Hole < t.MinorExternal():
-		return fmt.Errorf("a hole of %v is smaller than the core of %s, %v: the screw could not enter it; measure again or check the thread", in.Hole, t, t.MinorExternal().Round())
+		return fmt.Errorf("a hole of %v is smaller than the core of %s, %v: the screw could not enter it; measure again or check the thread", in.Hole, t, BenchLength(t.MinorExternal()))
 	case in.Hole > 500:
 		return fmt.Errorf("a hole of %v: check the unit", in.Hole)
 	case !positive(float64(in.Depth)):
@@ -326,18 +326,28 @@ func (r rescue) better(a, b Option) bool {
 	return a.DrillAtHand && !b.DrillAtHand
 }
 
-// size ranks a thread by its diameter, with an addition for series that fewer
+// size ranks a thread by its diameter, with an addition for threads that fewer
 // workshops have taps of: the old thread's own series and the usual ones
 // nothing, other standard ones 0.3 mm, rare ones 0.6 mm.
 func (r rescue) size(o Option) float64 {
 	d := float64(o.tappedMajor)
 	switch s := o.tappedSeries; {
+	case s == threads.ISOCoarse && !firstChoice(o.tappedMajor):
+		return d + 0.3
 	case s == r.Thread.Series, s == threads.ISOCoarse, s == threads.BANumbered, s == threads.ME:
 		return d
 	case s == threads.ISOFine, s == threads.UNEF, s == threads.PipeG:
 		return d + 0.6
 	}
 	return d + 0.3
+}
+
+// firstChoice reports a diameter of the first choice of ISO 261, or M3.5, which
+// is of the second and usual.
+func firstChoice(d quantity.Length) bool {
+	return slices.ContainsFunc([]float64{1, 1.2, 1.6, 2, 2.5, 3, 3.5, 4, 5, 6, 8, 10, 12, 16, 20, 24}, func(v float64) bool {
+		return math.Abs(v-float64(d)) < 1e-6
+	})
 }
 
 func (r rescue) tapAtHand(t threads.Thread) bool {
@@ -464,7 +474,7 @@ func (r rescue) longer() Option {
 		o.StripRatio = r.strip(w, hole, left) / before
 	}
 	r.judgeLength(&o, left)
-	o.add("screw-length", Note, "A screw %v longer: it must not bottom; leave one pitch, and check that its end blocks no passage and touches no tube or stay", r.Damaged.Round())
+	o.add("screw-length", Note, "A screw %v longer: it must not bottom; leave one pitch, and check that its end blocks no passage and touches no tube or stay", BenchLength(r.Damaged))
 	if r.Kind == BlindHole {
 		o.add("break-through", Note, "Deepening a blind hole may break through to water: then it is wet, and the rules for wet screws apply")
 	}
@@ -497,7 +507,7 @@ func (r rescue) judgeGrooves(o *Option, w tapped) {
 	if o.Diameter >= r.Thread.Major {
 		return
 	}
-	o.add("drill-out", Note, "The old grooves stay under the new thread; a bruised old thread must be drilled out first or the tap cuts a hash. A drill of %v clears them and leaves %.0f %%", r.Thread.Major.Round(), o.CleanupPercent)
+	o.add("drill-out", Note, "The old grooves stay under the new thread; a bruised old thread must be drilled out first or the tap cuts a hash. A drill of %v clears them and leaves %.0f %%", BenchLength(r.Thread.Major), o.CleanupPercent)
 	if o.CleanupPercent >= heightsOf(w.form).list {
 		return
 	}
@@ -523,9 +533,9 @@ func (r rescue) judgeLength(o *Option, l quantity.Length) {
 	}
 	switch {
 	case l < least/2:
-		o.add("length", veryShort, "%v of thread in %s is less than half the usual %v", l.Round(), r.Into, least.Round())
+		o.add("length", veryShort, "%v of thread in %s is less than half the usual %v", BenchLength(l), r.Into, BenchLength(least))
 	case l < least:
-		o.add("length", short, "%v of thread in %s; the usual least is %v", l.Round(), r.Into, least.Round())
+		o.add("length", short, "%v of thread in %s; the usual least is %v", BenchLength(l), r.Into, BenchLength(least))
 	}
 	if n < 4 {
 		o.add("few-threads", Warn, "Only %.1f threads are engaged; 4 to 5 full ones are the least", n)
@@ -537,24 +547,24 @@ func (r rescue) judgePlace(o *Option) {
 	d := o.tappedMajor
 	switch {
 	case r.Edge == 0:
-		o.add("edge", Note, "Edge: the centre needs %v of metal to the rim, %v at the least", (1.5 * d).Round(), d.Round())
+		o.add("edge", Note, "Edge: the centre needs %v of metal to the rim, %v at the least", BenchLength(1.5*d), BenchLength(d))
 	case r.Edge < d:
-		o.add("edge", Stop, "Edge: only %v is left from the thread to the rim; half a diameter, %v, is the least", (r.Edge - d/2).Round(), (d / 2).Round())
+		o.add("edge", Stop, "Edge: only %v is left from the thread to the rim; half a diameter, %v, is the least", BenchLength(r.Edge-d/2), BenchLength(d/2))
 	case r.Edge < 1.5*d:
 		c1, _ := wallFactor(math.Max(1.4, 2*float64(r.Edge/d)))
-		o.add("edge", Warn, "Edge: %v from the thread to the rim, less than a diameter; the thread there holds %.0f %%", (r.Edge - d/2).Round(), 100*c1)
+		o.add("edge", Warn, "Edge: %v from the thread to the rim, less than a diameter; the thread there holds %.0f %%", BenchLength(r.Edge-d/2), 100*c1)
 	}
 	switch web := r.Neighbour - (d+r.Thread.Major)/2; {
 	case r.Neighbour == 0:
-		o.add("web", Note, "Next hole: %v of metal between the threads is the least to aim at", d.Round())
+		o.add("web", Note, "Next hole: %v of metal between the threads is the least to aim at", BenchLength(d))
 	case web < d/2:
-		o.add("web", Stop, "Next hole: only %v of metal is left between the threads", web.Round())
+		o.add("web", Stop, "Next hole: only %v of metal is left between the threads", BenchLength(web))
 	case web < d:
-		o.add("web", Warn, "Next hole: %v of metal is left between the threads, less than a diameter", web.Round())
+		o.add("web", Warn, "Next hole: %v of metal is left between the threads, less than a diameter", BenchLength(web))
 	}
 	if r.Kind == BlindHole {
 		lead := 2.5 * o.Thread.Pitch
-		o.add("break-through", Note, "Blind: drill %v for %v of full thread; if the drill or the tap's lead breaks through, the hole is wet and the rules for wet screws apply", (r.Depth + o.Thread.Pitch + lead).Round(), r.Depth.Round())
+		o.add("break-through", Note, "Blind: drill %v for %v of full thread; if the drill or the tap's lead breaks through, the hole is wet and the rules for wet screws apply", BenchLength(r.Depth+o.Thread.Pitch+lead), BenchLength(r.Depth))
 	}
 	if r.Kind == WetHole {
 		o.add("inspector", Ask, "Tell the inspector before a bush or the shell is altered; it may count as a repair with its own test")
@@ -581,9 +591,9 @@ func (r rescue) judgeScrew(o *Option) {
 	case r.GasketEdge == 0:
 		o.add("land", Note, "Gasket: check that the %v hole stays clear of the gasket or O-ring groove", hole)
 	case land < 0:
-		o.add("land", Stop, "Gasket: the %v hole opens %v into the gasket or its groove", hole, (-land).Round())
+		o.add("land", Stop, "Gasket: the %v hole opens %v into the gasket or its groove", hole, BenchLength(-land))
 	case land < landLimit:
-		o.add("land", Warn, "Gasket: only %v is left beside the %v hole", land.Round(), hole)
+		o.add("land", Warn, "Gasket: only %v is left beside the %v hole", BenchLength(land), hole)
 	}
 	r.judgeHead(o)
 	r.judgeLength(o, r.Depth)
@@ -598,7 +608,7 @@ func (r rescue) judgeScrew(o *Option) {
 		tools = "drill " + o.Drill.Name + ", " + tools
 	}
 	if size, _, ok := t.Spanner(); ok {
-		tools += ", spanner " + size.Round().String()
+		tools += ", spanner " + BenchLength(size).String()
 	}
 	o.add("tools", Note, "Tools: %s", tools)
 }
@@ -617,20 +627,20 @@ func (r rescue) judgeHead(o *Option) {
 	size := head.HeadDiameter
 	switch {
 	case r.HeadRoom == 0:
-		o.add("head", Note, "Head: %s, %v over; check its room and the spanner's", r.Head, size.Round())
+		o.add("head", Note, "Head: %s, %v over; check its room and the spanner's", r.Head, BenchLength(size))
 	case size > r.HeadRoom:
 		for _, h := range t.Heads() {
 			if !h.Old && h.HeadDiameter > 0 && h.HeadDiameter <= r.HeadRoom && h.Kind != threads.CountersunkHead {
-				o.add("head", Warn, "Head: the %s head is %v over and has %v; a %s head of %v fits", r.Head, size.Round(), r.HeadRoom, h.Kind, h.HeadDiameter.Round())
+				o.add("head", Warn, "Head: the %s head is %v over and has %v; a %s head of %v fits", r.Head, BenchLength(size), r.HeadRoom, h.Kind, BenchLength(h.HeadDiameter))
 				return
 			}
 		}
-		o.add("head", Stop, "Head: the %s head is %v over and has only %v", r.Head, size.Round(), r.HeadRoom)
+		o.add("head", Stop, "Head: the %s head is %v over and has only %v", r.Head, BenchLength(size), r.HeadRoom)
 	case size > r.HeadRoom-1 && r.Head == threads.HexHead:
-		o.add("head", Warn, "Head: %v over in %v: no room for a socket spanner", size.Round(), r.HeadRoom)
+		o.add("head", Warn, "Head: %v over in %v: no room for a socket spanner", BenchLength(size), r.HeadRoom)
 	}
 	if r.Head == threads.CountersunkHead && r.Cover > 0 && head.Height > r.Cover {
-		o.add("countersink", Warn, "Countersink: the head is %v high and the cover %v: its edge feathers", head.Height.Round(), r.Cover)
+		o.add("countersink", Warn, "Countersink: the head is %v high and the cover %v: its edge feathers", BenchLength(head.Height), r.Cover)
 	}
 }
 

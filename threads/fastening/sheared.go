@@ -53,7 +53,7 @@ func Sheared(t threads.Thread, m Metal, drills threads.DrillSet) (ShearedPlan, e
 	if below := drills.Between(0.05, most); len(below) > 0 {
 		p.Core = metricFirst(below)
 	} else {
-		p.Core = threads.Drill{Name: most.Round().String(), Diameter: most.Round()}
+		p.Core = threads.Drill{Name: BenchLength(most).String(), Diameter: BenchLength(most)}
 	}
 	if near := drills.Near(t.Major/2, 1); len(near) > 0 && near[0].Diameter < p.Core.Diameter {
 		p.Pilot = near[0]
@@ -65,11 +65,11 @@ func Sheared(t threads.Thread, m Metal, drills threads.DrillSet) (ShearedPlan, e
 		"No heat near a soft seal or above a joint's limit, and no flame on a brazed bush unless the inspector knows")
 	step("A stub that stands: two locked nuts, a stud box, or flats filed for a spanner; a slot and a driver on a small one", "", "")
 	step("Flush: true the end flat with an end mill or burr in a guide bush, and centre it; or clamp a drill bush located from the flange's hole", "",
-		"More than "+p.OffCentre.Round().String()+" off centre: go for a bigger thread or a bush, do not pull the hole over")
+		"More than "+BenchLength(p.OffCentre).String()+" off centre: go for a bigger thread or a bush, do not pull the hole over")
 	step("Drill a pilot with a left-hand drill; it often winds the stub out", p.Pilot.Name, "")
 	if t.Major > smallestExtractor+1e-9 {
 		p.ExtractorLow, p.ExtractorHigh = 0.5*t.Major, 0.6*t.Major
-		step("Open to the extractor's hole; prefer a straight-fluted one", p.ExtractorLow.Round().String()+" to "+p.ExtractorHigh.Round().String(),
+		step("Open to the extractor's hole; prefer a straight-fluted one", BenchLength(p.ExtractorLow).String()+" to "+BenchLength(p.ExtractorHigh).String(),
 			"A taper-spiral extractor spreads the remnant and locks it; one that breaks inside is too hard to drill")
 	} else {
 		step("No extractor at this size: it breaks before the screw turns", "", "")

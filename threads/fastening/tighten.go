@@ -384,13 +384,13 @@ func (in TightenInput) stripFindings(out Tightening, s Stripping) []Finding {
 		}
 	}
 	if in.Depth < s.EngagementRule {
-		add("engagement-short", Warn, in.Into.EngagementSource, "%v of thread in %s; the usual least is %v (%g diameters)", in.Depth, in.Into, s.EngagementRule.Round(), in.Into.Engagement)
+		add("engagement-short", Warn, in.Into.EngagementSource, "%v of thread in %s; the usual least is %v (%g diameters)", in.Depth, in.Into, BenchLength(s.EngagementRule), in.Into.Engagement)
 	}
 	if n := float64(in.Depth / in.Thread.Pitch); n < 4 {
 		add("few-threads", Warn, commonPractice, "Only %.1f threads are engaged; 4 to 5 full ones are the least", n)
 	}
 	if out.LimitedBy == ByStrip {
-		add("strip-limits", Note, "NASA RP-1228", "The thread in %s limits the preload, not the screw; the full preload needs %v of thread", in.Into, s.EngagementForPreload.Round())
+		add("strip-limits", Note, "NASA RP-1228", "The thread in %s limits the preload, not the screw; the full preload needs %v of thread", in.Into, BenchLength(s.EngagementForPreload))
 	}
 	if s.FailsFirst != "screw" {
 		add("strips-first", Note, "FED-STD-H28/2B", "Overloaded, the %s strips before the screw breaks", s.FailsFirst)

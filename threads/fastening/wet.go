@@ -48,7 +48,7 @@ func checkWetMetal(g Grade, stressed bool) []Finding {
 		}
 		return one("wet-steel", Stop, commonPractice, "%s in a wet hole rusts in, swells and shears when it is taken out", g)
 	case Aluminium:
-		return one("wet-aluminium", Stop, commonPractice, "aluminium (%s) in a wet hole is eaten by the water and by the copper round it", g)
+		return one("wet-aluminium", Stop, commonPractice, "Aluminium (%s) in a wet hole is eaten by the water and by the copper round it", g)
 	case HardStainless:
 		return one("wet-stainless", Ask, "ISO 3506-1; local code", "Martensitic stainless (%s) rusts in hot water more readily than A2 or A4; ask whether the local code allows it", g)
 	case FreeStainless:
@@ -59,16 +59,16 @@ func checkWetMetal(g Grade, stressed bool) []Finding {
 	case Stainless:
 		return one("wet-stainless", Ask, "a regulator's review of 2011; local code", "%s is widely used wet, but chloride in crevices can crack it (60 °C is a guide and no threshold), and some local codes restrict it: ask", g)
 	case Brass:
-		sev, what := Warn, "brass (%s) in a wet hole is weak, loses its zinc over the years and is often refused"
+		sev, what := Warn, "Brass (%s) in a wet hole is weak, loses its zinc over the years and is often refused"
 		if !stressed {
-			what = "brass (%s) in a wet hole loses its zinc over the years; inspectors differ"
+			what = "Brass (%s) in a wet hole loses its zinc over the years; inspectors differ"
 		}
 		return one("wet-brass", sev, "alloys above 15 % zinc are prone to dezincification; practice and codes differ", what, g)
 	case DZRBrass:
 		if stressed {
-			return one("wet-brass", Warn, "EN ISO 6509", "dezincification-resistant brass (%s) resists better but is not immune: for fittings perhaps, for screws no", g)
+			return one("wet-brass", Warn, "EN ISO 6509", "Dezincification-resistant brass (%s) resists better but is not immune: for fittings perhaps, for screws no", g)
 		}
-		return one("wet-brass", Note, "EN ISO 6509", "dezincification-resistant brass (%s) resists better than common brass but is not immune", g)
+		return one("wet-brass", Note, "EN ISO 6509", "Dezincification-resistant brass (%s) resists better than common brass but is not immune", g)
 	}
 	return nil
 }

@@ -1,9 +1,226 @@
 package cli
 
 import (
+	"fmt"
+	"io"
+	"strings"
+
 	"github.com/spf13/cobra"
+
+	"fettle/threads/fastening"
+	"fettle/threads/quantity"
 )
 
 func jointCommand(env Env) *cobra.Command {
-	return &cobra.Command{Use: "joint", Hidden: true}
+	var screw screwFlags
+	var hole holeFlags
+	var bolts int
+	var thread, gasket, ring, pressure, into, coverMetal string
+	var asJSON, sources bool
+	cmd := &cobra.Command{
+		Use:   "joint --bolts N --thread T --grade G --circle D --bore D --gasket M --ring \"INNER x OUTER\" --pressure P --into M --depth L",
+		Short: "Whether a ring of screws holds a gasketed cover, and in what order to tighten it",
+		Long: "The loads of ASME VIII-1 Appendix 2 against what the screws give, at the pressure you\n" +
+			"name: the test pressure of your local code, which this program never chooses.\n" +
+			"Screws are taken as tightened by hand to 0.6 of yield; --utilisation for a torque tool.\n\n" + fastening.Deference,
+		Example: "  fettle joint --bolts 6 --thread M4 --grade A2-70 --circle 52 --bore 40 --gasket graphite\n" +
+			"    --ring \"40 x 47\" --pressure \"14 bar\" --into gunmetal --depth 6",
+		Args: cobra.NoArgs,
+	}
+	fl := cmd.Flags()
+	fl.IntVar(&bolts, "bolts", 0, "number of screws")
+	fl.StringVar(&thread, "thread", "", "their thread")
+	circle := lengthVar(cmd, "circle", "diameter of the circle they stand on")
+	bore := lengthVar(cmd, "bore", "the opening under pressure")
+	fl.StringVar(&gasket, "gasket", "", "what seals: graphite, \"flat copper\", O-ring, paper ...")
+	fl.StringVar(&ring, "ring", "", "inside and outside of the gasket, \"`INNER x OUTER`\"")
+	fl.StringVar(&pressure, "pressure", "", "highest `pressure` to hold, with its unit: \"14 bar\"")
+	fl.StringVar(&into, "into", "", "the tapped `metal`: gunmetal, \"copper, annealed\" ...")
+	depth := lengthVar(cmd, "depth", "length of full thread in it")
+	screw.add(cmd)
+	hole.add(cmd)
+	cover := lengthVar(cmd, "cover", "thickness of the cover")
+	fl.StringVar(&coverMetal, "cover-metal", "", "its `metal`, for the least thickness")
+	fl.BoolVar(&asJSON, "json", false, "print JSON")
+	fl.BoolVar(&sources, "sources", false, "say where the figures come from")
+	complete(cmd, "into", metalNames)
+	complete(cmd, "cover-metal", metalNames)
+	complete(cmd, "gasket", gasketNames)
+	cmd.RunE = func(cmd *cobra.Command, _ []string) error {
+		if err := required(cmd, "bolts", "thread", "grade", "circle", "bore", "gasket", "ring", "pressure", "into", "depth"); err != nil {
+			return err
+		}
+		var tight fastening.TightenInput
+		if err := screw.fill(cmd, &tight); err != nil {
+			return err
+		}
+		in := fastening.JointInput{
+			Bolts: bolts, Grade: tight.Grade, Circle: circle.value, Bore: bore.value, Depth: depth.value,
+			Utilisation: tight.Utilisation, Friction: tight.Friction, HeadFriction: tight.HeadFriction, Lubricant: tight.Lubricant, Head: tight.Head,
+			ClearanceHole: tight.ClearanceHole, Edge: tight.Edge, Hole: hole.kind(), Temperature: tight.Temperature, Cover: cover.value,
+		}
+		var err error
+		if in.Thread, err = parseThreadArg(thread); err != nil {
+			return err
+		}
+		if in.Gasket, err = fastening.ParseGasket(gasket); err != nil {
+			return usage(err)
+		}
+		if in.RingInner, in.RingOuter, err = parseRing(ring); err != nil {
+			return usage(err)
+		}
+		if in.Pressure, err = quantity.ParsePressure(pressure); err != nil {
+			return usage(err)
+		}
+		if in.Into, err = fastening.ParseMetal(into); err != nil {
+			return usage(err)
+		}
+		if cmd.Flags().Changed("cover-metal") {
+			if in.CoverMetal, err = fastening.ParseMetal(coverMetal); err != nil {
+				return usage(err)
+			}
+		}
+		r, err := fastening.Joint(in)
+		if err != nil {
+			return usage(err)
+		}
+		if asJSON {
+			if err := writeJSON(env.Stdout, newJointJSON(r)); err != nil {
+				return err
+			}
+		} else {
+			writeJoint(env.Stdout, in, r)
+			if sources {
+				writeSources(env.Stdout, r.Sources)
+			}
+		}
+		if r.Verdict == fastening.Stop {
+			return found()
+		}
+		return nil
+	}
+	return cmd
+}
+
+// parseRing reads "40 x 47": inside and outside of a ring. A unit after the
+// second figure counts for a plain first one too.
+func parseRing(s string) (inner, outer quantity.Length, err error) {
+	parts := strings.FieldsFunc(strings.ToLower(s), func(r rune) bool { return r == 'x' || r == '×' || r == '*' })
+	if len(parts) != 2 {
+		return 0, 0, fmt.Errorf("a gasket ring of %q: expected its inside and outside, like \"40 x 47\"", s)
+	}
+	first, second := strings.TrimSpace(parts[0]), strings.TrimSpace(parts[1])
+	if i := strings.LastIndexAny(second, "0123456789"); i >= 0 && strings.Trim(first, "0123456789., /") == "" {
+		first += second[i+1:]
+	}
+	if inner, err = quantity.ParseLength(first); err != nil {
+		return 0, 0, fmt.Errorf("inside of the gasket ring: %w", err)
+	}
+	if outer, err = quantity.ParseLength(second); err != nil {
+		return 0, 0, fmt.Errorf("outside of the gasket ring: %w", err)
+	}
+	return inner, outer, nil
+}
+
+func writeJoint(w io.Writer, in fastening.JointInput, r fastening.JointResult) {
+	fmt.Fprintf(w, "%d x %s, %s\n", in.Bolts, in.Thread, in.Grade)
+	fmt.Fprintf(w, "%s at %s\n", in.Gasket, in.Pressure)
+	fmt.Fprintf(w, "end force of the pressure %s\n", r.Hydrostatic)
+	fmt.Fprintf(w, "to hold   %s\n", r.Operating)
+	fmt.Fprintf(w, "to seat   %s\n", r.Seating)
+	if r.SeatingPractice > 0 {
+		fmt.Fprintf(w, "  practice %s over the ring\n", r.SeatingPractice)
+	}
+	fmt.Fprintf(w, "per screw %s needed, %s given\n", r.PerBolt, r.PreloadPerBolt)
+	fmt.Fprintf(w, "reserve   %.2f, %.2f at friction %.2g,\n", r.Reserve, r.ReserveLow, r.Tightening.Friction.High)
+	fmt.Fprintf(w, "          %.2f with one lost\n", r.ReserveOneLost)
+	if r.GasketStress > 0 {
+		fmt.Fprintf(w, "on gasket %s\n", r.GasketStress)
+	}
+	fmt.Fprintf(w, "pitch     %s, %.1f diameters\n", fastening.BenchLength(r.Pitch), float64(r.Pitch/in.Thread.Major))
+	if r.CoverThickness > 0 {
+		fmt.Fprintf(w, "cover     %s at least\n", fastening.BenchLength(r.CoverThickness))
+	}
+	labelled(w, "friction", 10, fmt.Sprintf("%.2g, %s", r.Tightening.Friction.Nominal, r.Tightening.Friction.Condition))
+	fmt.Fprintln(w)
+	for _, p := range r.Passes {
+		line := p.Name
+		if p.Torque > 0 {
+			line += " " + p.Torque.String()
+		}
+		paragraph(w, 0, 2, line+": "+p.Do)
+	}
+	paragraph(w, 0, 2, "order "+strings.Trim(fmt.Sprint(r.Order), "[]"))
+	fmt.Fprintf(w, "\nverdict: %s\n", r.Verdict)
+	writeFindings(w, r.Findings)
+}
+
+type passJSON struct {
+	Name    string  `json:"name"`
+	Percent float64 `json:"percent"`
+	Torque  float64 `json:"torque_nm"`
+	Order   []int   `json:"order"`
+	Do      string  `json:"do"`
+}
+
+type holeJSON struct {
+	Number int     `json:"number"`
+	X      float64 `json:"x_mm"`
+	Y      float64 `json:"y_mm"`
+	Angle  float64 `json:"angle_deg"`
+}
+
+type jointJSON struct {
+	Hydrostatic     float64             `json:"hydrostatic_n"`
+	Operating       float64             `json:"operating_n"`
+	Seating         float64             `json:"seating_n"`
+	SeatingPractice *float64            `json:"seating_practice_n"`
+	PracticeWidth   *float64            `json:"practice_width_mm"`
+	PerBolt         float64             `json:"per_bolt_n"`
+	Preload         float64             `json:"preload_per_bolt_n"`
+	Reserve         float64             `json:"reserve"`
+	ReserveLow      float64             `json:"reserve_low"`
+	ReserveOneLost  float64             `json:"reserve_one_lost"`
+	GasketStress    float64             `json:"gasket_stress_mpa"`
+	SealDiameter    float64             `json:"seal_diameter_mm"`
+	EffectiveWidth  float64             `json:"effective_width_mm"`
+	Pitch           float64             `json:"pitch_mm"`
+	Gap             float64             `json:"gap_one_lost_mm"`
+	Land            float64             `json:"land_mm"`
+	CoverThickness  *float64            `json:"cover_thickness_mm"`
+	Torque          float64             `json:"torque_nm"`
+	Friction        float64             `json:"friction"`
+	FrictionAssumed bool                `json:"friction_assumed"`
+	LimitedBy       string              `json:"limited_by"`
+	Verdict         fastening.Severity  `json:"verdict"`
+	Order           []int               `json:"order"`
+	Passes          []passJSON          `json:"passes"`
+	Holes           []holeJSON          `json:"holes"`
+	Findings        []fastening.Finding `json:"findings"`
+	Sources         []string            `json:"sources"`
+	Advice          string              `json:"advice"`
+}
+
+func newJointJSON(r fastening.JointResult) jointJSON {
+	out := jointJSON{
+		Hydrostatic: figure(r.Hydrostatic.N()), Operating: figure(r.Operating.N()), Seating: figure(r.Seating.N()),
+		PracticeWidth: some(r.PracticeWidth), PerBolt: figure(r.PerBolt.N()), Preload: figure(r.PreloadPerBolt.N()),
+		Reserve: figure(r.Reserve), ReserveLow: figure(r.ReserveLow), ReserveOneLost: figure(r.ReserveOneLost),
+		GasketStress: figure(r.GasketStress.MPa()), SealDiameter: figure(r.SealDiameter.MM()), EffectiveWidth: figure(r.EffectiveWidth.MM()),
+		Pitch: figure(r.Pitch.MM()), Gap: figure(r.Gap.MM()), Land: figure(r.Land.MM()), CoverThickness: some(r.CoverThickness),
+		Torque: figure(r.Torque.NM()), Friction: r.Tightening.Friction.Nominal, FrictionAssumed: r.Tightening.Friction.Assumed,
+		LimitedBy: r.Tightening.LimitedBy, Verdict: r.Verdict, Order: r.Order,
+		Findings: orEmpty(r.Findings), Sources: r.Sources, Advice: fastening.Deference,
+	}
+	if r.SeatingPractice > 0 {
+		v := figure(r.SeatingPractice.N())
+		out.SeatingPractice = &v
+	}
+	for _, p := range r.Passes {
+		out.Passes = append(out.Passes, passJSON{p.Name, p.Percent, figure(p.Torque.NM()), p.Order, p.Do})
+	}
+	for _, h := range r.Circle.Holes {
+		out.Holes = append(out.Holes, holeJSON{h.Number, figure(h.X.MM()), figure(h.Y.MM()), figure(h.Angle.Degrees())})
+	}
+	return out
 }

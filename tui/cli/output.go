@@ -16,7 +16,7 @@ func writeJSON(w io.Writer, v any) error {
 
 // figure rounds a number for JSON to a millionth of its unit, so that 3.3 is
 // printed as 3.3 and not as its nearest binary fraction; nothing in the trade
-// is measured finer.
+// is measured finer. A nought has no sign: adding it turns -0 into 0.
 func figure(v float64) float64 {
-	return math.Round(v*1e6) / 1e6
+	return math.Round(v*1e6)/1e6 + 0
 }

@@ -1,9 +1,178 @@
 package cli
 
 import (
+	"fmt"
+	"io"
+
 	"github.com/spf13/cobra"
+
+	"fettle/threads/fastening"
 )
 
 func torqueCommand(env Env) *cobra.Command {
-	return &cobra.Command{Use: "torque", Hidden: true}
+	var screw screwFlags
+	var into string
+	var asJSON, sources bool
+	cmd := &cobra.Command{
+		Use:   "torque THREAD --grade GRADE",
+		Short: "How hard a screw may be tightened, and what limits it",
+		Long: "Preload and torque of a screw: VDI 2230 combined stress, held below what the\n" +
+			"tapped metal takes (with --into and --depth) and below the screw's breaking torque.\n" +
+			"Friction is shown, never silent; without --friction or --lubricant an anti-seize is assumed.\n\n" + fastening.Deference,
+		Example: "  fettle torque M4 --grade A2-70 --lubricant sealant\n" +
+			"  fettle torque \"2 BA\" --grade \"phosphor bronze\" --friction 0.12 --into gunmetal --depth 7",
+		Args: cobra.ExactArgs(1),
+	}
+	screw.add(cmd)
+	cmd.Flags().StringVar(&into, "into", "", "the tapped `metal`: gunmetal, \"copper, annealed\" ...")
+	depth := lengthVar(cmd, "depth", "length of full thread in it")
+	hole := lengthVar(cmd, "hole", "diameter of the tapped hole (the recommended drill)")
+	bearing := lengthVar(cmd, "bearing", "mean diameter under the head (from the head)")
+	spanner := lengthVar(cmd, "spanner", "length of the spanner (100 mm)")
+	cmd.Flags().BoolVar(&asJSON, "json", false, "print JSON")
+	cmd.Flags().BoolVar(&sources, "sources", false, "say where the figures come from")
+	complete(cmd, "into", metalNames)
+	cmd.RunE = func(cmd *cobra.Command, args []string) error {
+		if err := required(cmd, "grade"); err != nil {
+			return err
+		}
+		t, err := parseThreadArg(args[0])
+		if err != nil {
+			return err
+		}
+		in := fastening.TightenInput{Thread: t, Depth: depth.value, Hole: hole.value, BearingDiameter: bearing.value, Spanner: spanner.value}
+		if err := screw.fill(cmd, &in); err != nil {
+			return err
+		}
+		if cmd.Flags().Changed("into") {
+			if in.Into, err = fastening.ParseMetal(into); err != nil {
+				return usage(err)
+			}
+		}
+		r, err := fastening.Tighten(in)
+		if err != nil {
+			return usage(err)
+		}
+		if asJSON {
+			if err := writeJSON(env.Stdout, newTorqueJSON(r)); err != nil {
+				return err
+			}
+		} else {
+			writeTorque(env.Stdout, in, r)
+			if sources {
+				writeSources(env.Stdout, r.Sources)
+			}
+		}
+		if fastening.Verdict(r.Findings) == fastening.Stop {
+			return found()
+		}
+		return nil
+	}
+	return cmd
+}
+
+func writeTorque(w io.Writer, in fastening.TightenInput, r fastening.Tightening) {
+	fmt.Fprintf(w, "%s, %s, %s head\n", r.Thread, r.Grade, r.Head)
+	fmt.Fprintf(w, "torque   %s, %.3g lbf·in\n", r.Torque, r.Torque.LbfIn())
+	fmt.Fprintf(w, "         %.3g N at %s of spanner\n", r.SpannerForce.N(), r.Spanner)
+	fmt.Fprintf(w, "preload  %s\n", r.Preload)
+	labelled(w, "limit", 9, fmt.Sprintf("%s, at %.0f %% of yield", r.LimitedBy, 100*r.Reached))
+	fmt.Fprintf(w, "by hand  %s, %.3g lbf·in\n", r.HandTorque, r.HandTorque.LbfIn())
+	fmt.Fprintf(w, "         preload %s\n", r.HandPreload)
+	labelled(w, "friction", 9, fmt.Sprintf("%.2g, %s", r.Friction.Nominal, r.Friction.Condition))
+	fmt.Fprintf(w, "         at %.2g it gives %s\n", r.Friction.Low, r.PreloadHigh)
+	fmt.Fprintf(w, "         at %.2g it gives %s\n", r.Friction.High, r.PreloadLow)
+	if s := r.Strip; s != nil {
+		fmt.Fprintf(w, "in %s, %s of thread\n", in.Into, s.Engagement)
+		fmt.Fprintf(w, "  cautious strip force %s\n", s.OneThird)
+		fmt.Fprintf(w, "  geometric %s, screw %s\n", s.Geometric, s.ScrewBreaks)
+		fmt.Fprintf(w, "  fails first: %s\n", s.FailsFirst)
+		fmt.Fprintf(w, "  full preload needs %s\n", fastening.BenchLength(s.EngagementForPreload))
+		fmt.Fprintf(w, "  usual least %s\n", fastening.BenchLength(s.EngagementRule))
+	}
+	writeFindings(w, r.Findings)
+}
+
+type limitJSON struct {
+	By      string  `json:"by"`
+	Preload float64 `json:"preload_kn"`
+	Torque  float64 `json:"torque_nm"`
+	Source  string  `json:"source"`
+}
+
+type stripJSON struct {
+	OneThird             float64 `json:"one_third_kn"`
+	Cap                  float64 `json:"preload_cap_kn"`
+	Geometric            float64 `json:"geometric_kn"`
+	ScrewBreaks          float64 `json:"screw_breaks_kn"`
+	FailsFirst           string  `json:"fails_first"`
+	InternalArea         float64 `json:"internal_area_mm2"`
+	ExternalArea         float64 `json:"external_area_mm2"`
+	EngagementForBreak   float64 `json:"engagement_for_break_mm"`
+	EngagementForPreload float64 `json:"engagement_for_preload_mm"`
+	EngagementRule       float64 `json:"engagement_rule_mm"`
+	Basis                string  `json:"basis"`
+}
+
+type torqueJSON struct {
+	Thread            string              `json:"thread"`
+	Grade             string              `json:"grade"`
+	Head              string              `json:"head"`
+	Preload           float64             `json:"preload_kn"`
+	Torque            float64             `json:"torque_nm"`
+	TorqueLbfIn       float64             `json:"torque_lbf_in"`
+	Friction          float64             `json:"friction"`
+	FrictionLow       float64             `json:"friction_low"`
+	FrictionHigh      float64             `json:"friction_high"`
+	FrictionCondition string              `json:"friction_condition"`
+	FrictionAssumed   bool                `json:"friction_assumed"`
+	HeadFriction      float64             `json:"head_friction"`
+	PreloadLow        float64             `json:"preload_low_kn"`
+	PreloadHigh       float64             `json:"preload_high_kn"`
+	Utilisation       float64             `json:"utilisation"`
+	Reached           float64             `json:"utilisation_reached"`
+	ReachedHigh       float64             `json:"utilisation_high"`
+	LimitedBy         string              `json:"limited_by"`
+	Limits            []limitJSON         `json:"limits"`
+	HandPreload       float64             `json:"hand_preload_kn"`
+	HandTorque        float64             `json:"hand_torque_nm"`
+	TorqueFactor      float64             `json:"torque_factor"`
+	Bearing           float64             `json:"bearing_diameter_mm"`
+	Spanner           float64             `json:"spanner_mm"`
+	SpannerForce      float64             `json:"spanner_force_n"`
+	StripForce        *float64            `json:"strip_kn"`
+	Strip             *stripJSON          `json:"strip,omitempty"`
+	Verdict           fastening.Severity  `json:"verdict"`
+	Findings          []fastening.Finding `json:"findings"`
+	Sources           []string            `json:"sources"`
+	Advice            string              `json:"advice"`
+}
+
+func newTorqueJSON(r fastening.Tightening) torqueJSON {
+	out := torqueJSON{
+		Thread: r.Thread.String(), Grade: r.Grade.String(), Head: string(r.Head),
+		Preload: figure(r.Preload.KN()), Torque: figure(r.Torque.NM()), TorqueLbfIn: figure(r.Torque.LbfIn()),
+		Friction: r.Friction.Nominal, FrictionLow: r.Friction.Low, FrictionHigh: r.Friction.High,
+		FrictionCondition: r.Friction.Condition, FrictionAssumed: r.Friction.Assumed, HeadFriction: r.HeadFriction,
+		PreloadLow: figure(r.PreloadLow.KN()), PreloadHigh: figure(r.PreloadHigh.KN()),
+		Utilisation: r.Utilisation, Reached: figure(r.Reached), ReachedHigh: figure(r.ReachedHigh),
+		LimitedBy: r.LimitedBy, HandPreload: figure(r.HandPreload.KN()), HandTorque: figure(r.HandTorque.NM()),
+		TorqueFactor: figure(r.TorqueFactor), Bearing: figure(r.BearingDiameter.MM()),
+		Spanner: figure(r.Spanner.MM()), SpannerForce: figure(r.SpannerForce.N()),
+		Verdict: fastening.Verdict(r.Findings), Findings: orEmpty(r.Findings), Sources: r.Sources, Advice: fastening.Deference,
+	}
+	for _, l := range r.Limits {
+		out.Limits = append(out.Limits, limitJSON{l.By, figure(l.Preload.KN()), figure(l.Torque.NM()), l.Source})
+	}
+	if s := r.Strip; s != nil {
+		force := figure(s.OneThird.KN())
+		out.StripForce = &force
+		out.Strip = &stripJSON{
+			OneThird: force, Cap: figure(s.PreloadCap.KN()), Geometric: figure(s.Geometric.KN()), ScrewBreaks: figure(s.ScrewBreaks.KN()),
+			FailsFirst: s.FailsFirst, InternalArea: figure(s.InternalArea.MM2()), ExternalArea: figure(s.ExternalArea.MM2()),
+			EngagementForBreak: figure(s.EngagementForBreak.MM()), EngagementForPreload: figure(s.EngagementForPreload.MM()),
+			EngagementRule: figure(s.EngagementRule.MM()), Basis: s.Basis,
+		}
+	}
+	return out
 }
