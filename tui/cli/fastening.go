@@ -158,8 +158,8 @@ func (f holeFlags) kind() fastening.HoleKind {
 	return ""
 }
 
-// workshop reads the user's own tools.
-func workshop(env Env) (tui.Workshop, error) {
+// ownTools reads the user's own tools.
+func ownTools(env Env) (tui.Workshop, error) {
 	w, err := tui.ReadWorkshop(env.ConfigDir)
 	if err != nil {
 		return w, unreadable(err)
@@ -203,9 +203,9 @@ func gasketNames() (names []string) {
 	return names
 }
 
-// paragraph prints text within the bench width, its first line set in by first
+// flow prints text within the bench width, its first line set in by first
 // blanks and the others by rest.
-func paragraph(w io.Writer, first, rest int, text string) {
+func flow(w io.Writer, first, rest int, text string) {
 	line, width := strings.Repeat(" ", first), first
 	empty := true
 	for _, word := range strings.Fields(text) {
@@ -227,14 +227,14 @@ func paragraph(w io.Writer, first, rest int, text string) {
 // labelled prints a label in a column and text beside it.
 func labelled(w io.Writer, label string, column int, text string) {
 	var b strings.Builder
-	paragraph(&b, column, column, text)
+	flow(&b, column, column, text)
 	fmt.Fprintf(w, "%-*s%s", column, label, strings.TrimPrefix(b.String(), strings.Repeat(" ", column)))
 }
 
 // writeFindings prints findings, the gravest first.
 func writeFindings(w io.Writer, findings []fastening.Finding) {
 	for _, f := range gravestFirst(findings) {
-		paragraph(w, 0, 2, string(f.Severity)+": "+f.Message)
+		flow(w, 0, 2, string(f.Severity)+": "+f.Message)
 	}
 }
 
@@ -242,7 +242,7 @@ func writeFindings(w io.Writer, findings []fastening.Finding) {
 func writeSources(w io.Writer, sources []string) {
 	fmt.Fprintln(w, "sources:")
 	for _, s := range sources {
-		paragraph(w, 2, 4, s)
+		flow(w, 2, 4, s)
 	}
 }
 

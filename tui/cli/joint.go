@@ -148,9 +148,9 @@ func writeJoint(w io.Writer, in fastening.JointInput, r fastening.JointResult) {
 		if p.Torque > 0 {
 			line += " " + p.Torque.String()
 		}
-		paragraph(w, 0, 2, line+": "+p.Do)
+		flow(w, 0, 2, line+": "+p.Do)
 	}
-	paragraph(w, 0, 2, "order "+strings.Trim(fmt.Sprint(r.Order), "[]"))
+	flow(w, 0, 2, "order "+strings.Trim(fmt.Sprint(r.Order), "[]"))
 	fmt.Fprintf(w, "\nverdict: %s\n", r.Verdict)
 	writeFindings(w, r.Findings)
 }

@@ -110,7 +110,7 @@ func rescueCommand(env Env) *cobra.Command {
 // toolsAtHand are the taps and drills named on the command line, or else those
 // of the user's workshop file.
 func toolsAtHand(env Env, taps, drills []string) (own []threads.Thread, set threads.DrillSet, err error) {
-	w, err := workshop(env)
+	w, err := ownTools(env)
 	if err != nil {
 		return nil, set, err
 	}
@@ -144,7 +144,7 @@ const shownOptions = 6
 
 func writeRescue(w io.Writer, r fastening.RescueResult, all bool) {
 	fmt.Fprintf(w, "%s, hole %s: %s of thread left\n", r.Thread, r.Hole, percentText(r.HolePercent))
-	paragraph(w, 2, 2, r.Basis)
+	flow(w, 2, 2, r.Basis)
 	for i, o := range r.Options {
 		if i == shownOptions && !all {
 			fmt.Fprintf(w, "\n%d more with --all\n", len(r.Options)-i)
@@ -152,10 +152,10 @@ func writeRescue(w io.Writer, r fastening.RescueResult, all bool) {
 		}
 		fmt.Fprintf(w, "\n%d. %s: %s, %s\n", i+1, o.Kind, o.Verdict, o.Thread)
 		if o.Tapped != o.Thread.String() {
-			paragraph(w, 3, 3, "tap "+o.Tapped)
+			flow(w, 3, 3, "tap "+o.Tapped)
 		}
-		paragraph(w, 3, 3, "drill "+o.Drill.Name)
-		paragraph(w, 3, 3, fmt.Sprintf("thread %s, clear of the old %s", percentText(o.EngagementPercent), percentText(o.CleanupPercent)))
+		flow(w, 3, 3, "drill "+o.Drill.Name)
+		flow(w, 3, 3, fmt.Sprintf("thread %s, clear of the old %s", percentText(o.EngagementPercent), percentText(o.CleanupPercent)))
 		fmt.Fprintf(w, "   strength %.2f of the sound thread\n", o.StripRatio)
 		if !o.TapAtHand {
 			fmt.Fprintln(w, "   the tap is not at hand")
@@ -165,7 +165,7 @@ func writeRescue(w io.Writer, r fastening.RescueResult, all bool) {
 		}
 		for _, c := range o.Consequences {
 			if all || i == 0 || c.Severity != fastening.Note {
-				paragraph(w, 3, 5, string(c.Severity)+": "+c.Message)
+				flow(w, 3, 5, string(c.Severity)+": "+c.Message)
 			}
 		}
 	}
@@ -273,9 +273,9 @@ func runSheared(env Env, in fastening.RescueInput, asJSON bool) error {
 		if s.Drill != "" {
 			text += ": " + s.Drill
 		}
-		paragraph(env.Stdout, 0, 3, text)
+		flow(env.Stdout, 0, 3, text)
 		if s.Caution != "" {
-			paragraph(env.Stdout, 3, 5, "caution: "+s.Caution)
+			flow(env.Stdout, 3, 5, "caution: "+s.Caution)
 		}
 	}
 	return nil
