@@ -235,7 +235,7 @@ func (s *form) start() tea.Cmd {
 func (s *form) draw(f *frame) {
 	w := f.body.w
 	if f.shape == wide {
-		w = min(w, 110)
+		w = min(w, 84)
 	}
 	d := newDoc(f.look, w, f.touch)
 	if s.failed != "" {

@@ -110,7 +110,11 @@ func (h *home) draw(f *frame) {
 				d.text(inkWrong, "has mistakes and cannot be started")
 				return
 			}
-			d.text(inkStrong, s.proc.Title)
+			if s.own {
+				d.pair(s.proc.Title, inkQuiet, "in this folder")
+			} else {
+				d.text(inkStrong, s.proc.Title)
+			}
 			if about := d.look.wrap(s.proc.About, d.w); len(about) > 2 {
 				d.text(inkQuiet, about[0])
 				d.text(inkQuiet, d.look.short(about[1]+"  ", max(1, d.w-1))+d.look.g.cut)

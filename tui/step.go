@@ -468,7 +468,9 @@ func (s *stepScreen) progress(f *frame) {
 func (s *stepScreen) draw(f *frame) {
 	s.progress(f)
 	if !f.side.empty() {
-		s.drawList(f, f.side, &s.list)
+		s.list.bare = s.at < 0
+		s.list.cur = max(0, s.at)
+		f.show(f.side, s.listDoc(f, f.side.w), &s.list)
 		for y := range f.side.h {
 			f.put(f.body, point{f.side.x + f.side.w + 1, f.side.y + y}, inkQuiet, f.look.g.thin.down)
 		}
@@ -709,12 +711,7 @@ func (s *stepScreen) notices() tea.Cmd {
 	return nil
 }
 
-// drawList draws the list of all steps into r.
-func (s *stepScreen) drawList(f *frame, r rect, v *view) {
-	d := s.listDoc(f, r.w)
-	f.show(r, d, v)
-}
-
+// listDoc is the list of all steps.
 func (s *stepScreen) listDoc(f *frame, width int) *doc {
 	w := s.work()
 	d := newDoc(f.look, width, f.touch)

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"os"
 	"path/filepath"
 	"slices"
 	"strconv"
@@ -19,8 +20,9 @@ import (
 // keeper runs everything that touches the disk, one after the other and never
 // in Update, and lets the program wait for what is under way when it ends.
 type keeper struct {
-	mu sync.Mutex
-	wg sync.WaitGroup
+	mu    sync.Mutex
+	wg    sync.WaitGroup
+	looks int // how often a job has been looked at; guarded by mu
 }
 
 // later makes a command of do. The count goes up at once, so that a program
@@ -38,14 +40,17 @@ func (k *keeper) later(do func() tea.Msg) tea.Cmd {
 // work is the job that is open, with its state as last worked out.
 type work struct {
 	job    *job.Job
+	look   int // answers may overtake each other on their way; the later look counts
 	filled *checklist.Filled
 	steps  []*checklist.FilledStep
 	state  job.State
 }
 
-func newWork(j *job.Job) *work {
+// see works out how a job stands. The lock is held.
+func (k *keeper) see(j *job.Job) *work {
+	k.looks++
 	filled := j.Filled()
-	return &work{job: j, filled: filled, steps: filled.Steps(), state: j.State()}
+	return &work{job: j, look: k.looks, filled: filled, steps: filled.Steps(), state: j.State()}
 }
 
 // place is the position of a step in w.steps, -1 where it does not apply.
@@ -68,11 +73,16 @@ func (m *model) save(what string, do func(*job.Job) (job.Saved, error), then fun
 		m.say(inkCaution, "Still saving the entry before.")
 		return nil
 	}
+	if m.person == "" {
+		m.askWho()
+		m.say(inkCaution, "First say who is working; then do it again.")
+		return nil
+	}
 	m.saving = true
 	j := m.work.job
 	return m.keeper.later(func() tea.Msg {
 		got, err := do(j)
-		return saved{what, got, err, newWork(j), then}
+		return saved{what, got, err, m.keeper.see(j), then}
 	})
 }
 
@@ -110,7 +120,7 @@ func notSaved(err error) string {
 
 // take makes w the state shown, unless another job has been opened meanwhile.
 func (m *model) take(w *work) {
-	if m.work != nil && w != nil && m.work.job == w.job {
+	if m.work != nil && w != nil && m.work.job == w.job && w.look > m.work.look {
 		m.work = w
 	}
 }
@@ -133,7 +143,7 @@ func (m *model) refresh() tea.Cmd {
 	j := m.work.job
 	return m.keeper.later(func() tea.Msg {
 		_, err := j.Refresh()
-		return refreshed{newWork(j), err}
+		return refreshed{m.keeper.see(j), err}
 	})
 }
 
@@ -149,6 +159,7 @@ func (r refreshed) settle(m *model) tea.Cmd {
 type shelf struct {
 	name string
 	proc *checklist.Procedure
+	own  bool                  // not a bundled one
 	bad  checklist.Diagnostics // why it cannot be started
 }
 
@@ -170,12 +181,15 @@ func (m *model) begin() tea.Cmd {
 		var b begun
 		// A device that cannot say who works asks again; nothing is lost by that.
 		b.person, _ = job.Person(o.Env)
-		b.shelf = readShelf(o.Recipes)
+		b.shelf = readShelf(o.Recipes, false)
+		if o.Beside != "" {
+			b.shelf = append(b.shelf, readShelf(os.DirFS(o.Beside), true)...)
+		}
 		b.jobs, b.err = listJobs(o)
 		if o.Open != "" {
 			var j *job.Job
 			if j, b.failed = job.Open(o.Open, o.Env); b.failed == nil {
-				b.opened = newWork(j)
+				b.opened = m.keeper.see(j)
 			}
 		}
 		return b
@@ -201,19 +215,31 @@ func listJobs(o Options) ([]job.Summary, error) {
 	return jobs, err
 }
 
-func readShelf(from fs.FS) []shelf {
+// longestProcedure is the size above which a file beside the jobs is not even
+// looked at; no procedure comes near it.
+const longestProcedure = 1 << 20
+
+// readShelf reads the procedures in a folder. Of a person's own folder only
+// files that mean to be procedures are taken.
+func readShelf(from fs.FS, own bool) []shelf {
 	if from == nil {
 		return nil
 	}
 	names, _ := fs.Glob(from, "*.toml")
 	var all []shelf
 	for _, name := range names {
+		if info, err := fs.Stat(from, name); err != nil || !info.Mode().IsRegular() || info.Size() > longestProcedure {
+			continue
+		}
 		src, err := fs.ReadFile(from, name)
 		if err != nil {
 			continue
 		}
 		p, found := checklist.Read(name, src)
-		s := shelf{name: name, proc: p}
+		if own && (p == nil || p.Format == 0 || len(p.Stages) == 0) {
+			continue
+		}
+		s := shelf{name: name, proc: p, own: own}
 		if p == nil || found.HasStop() {
 			s.bad = found
 		}
@@ -264,7 +290,7 @@ func (m *model) openJob(dir string) tea.Cmd {
 		if err != nil {
 			return opened{err: err}
 		}
-		return opened{work: newWork(j)}
+		return opened{work: m.keeper.see(j)}
 	})
 }
 
@@ -294,7 +320,7 @@ func (m *model) startJob(p *checklist.Procedure, values map[string]string, engin
 		if err != nil {
 			return opened{err: err, then: then}
 		}
-		return opened{work: newWork(j), then: then}
+		return opened{work: m.keeper.see(j), then: then}
 	})
 }
 
