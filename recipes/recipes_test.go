@@ -23,8 +23,9 @@ type set struct {
 // sets lists the engines each procedure is tried on, beside its defaults.
 func sets() map[string][]set {
 	return map[string][]set{
-		"gland.toml":     glandSets(),
-		"hydraulic.toml": hydraulicSets(),
+		"damaged-hole.toml": damagedHoleSets(),
+		"gland.toml":        glandSets(),
+		"hydraulic.toml":    hydraulicSets(),
 	}
 }
 
@@ -90,6 +91,24 @@ func TestSetsAreDifferentEngines(t *testing.T) {
 	}
 }
 
+// Every answer offered is one the sums understand. What the trade says against
+// some of them (steel in a wet hole) is another matter.
+func TestEveryChoiceIsUnderstood(t *testing.T) {
+	for _, name := range files(t) {
+		p := read(t, name)
+		for _, s := range p.Settings {
+			for _, choice := range s.Choices {
+				values := maps.Clone(sets()[name][0].values)
+				values[s.Name] = choice
+				_, found := p.Fill(values)
+				for _, d := range found {
+					require.NotContains(t, []string{"value", "unknown-name", "unknown-word", "expression"}, d.Rule, "%s %s: %s", name, s.Name, d.Message)
+				}
+			}
+		}
+	}
+}
+
 // Warnings, cautions, hold and what to do stand on one screen of 40 columns and
 // 20 rows together: 11 lines are left to them under the heading and above the
 // keys, two columns narrower where a bar runs beside a warning.
@@ -121,7 +140,7 @@ func TestReadingsHaveLimits(t *testing.T) {
 	each(t, func(t *testing.T, f *checklist.Filled) {
 		for _, step := range f.Steps() {
 			for _, r := range step.Readings {
-				if r.Unit == "text" || r.Unit == "choice" {
+				if r.Unit == "text" || r.Unit == "choice" || r.Unit == "thread" {
 					continue
 				}
 				require.True(t, r.Nominal.Given || r.Low.Given || r.High.Given, "reading %s of %s", r.Name, step.ID)
