@@ -31,7 +31,7 @@ func damagedHoleSets() []set {
 
 // Metal is taken out only after the measuring and the release, whichever cure.
 func TestDamagedHoleIsMeasuredBeforeItIsCut(t *testing.T) {
-	p := read(t, "damaged-hole.toml")
+	p := read(t, "workshop-damaged-hole.toml")
 	cutting := []string{"chase", "deepen", "drill", "tap", "make-bush", "cover-hole"}
 	for _, s := range append(damagedHoleSets(), set{name: "defaults"}) {
 		t.Run(s.name, func(t *testing.T) {
@@ -55,7 +55,7 @@ func TestDamagedHoleIsMeasuredBeforeItIsCut(t *testing.T) {
 // The cure is known only once the hole is measured: the steps that follow are
 // those of the cure that was entered then, with the thread entered then.
 func TestDamagedHoleFollowsTheCureChosen(t *testing.T) {
-	p := read(t, "damaged-hole.toml")
+	p := read(t, "workshop-damaged-hole.toml")
 	f, found := p.Fill(nil)
 	require.Empty(t, found)
 	for _, name := range []string{"repair", "new_thread"} {
@@ -82,7 +82,7 @@ func TestDamagedHoleFollowsTheCureChosen(t *testing.T) {
 func TestBushCuresBeforeItIsUsed(t *testing.T) {
 	values := damagedHoleSets()[2].values
 	values["cure"] = "36 h"
-	f, found := read(t, "damaged-hole.toml").Fill(values)
+	f, found := read(t, "workshop-damaged-hole.toml").Fill(values)
 	require.Empty(t, found)
 	require.Equal(t, 36*time.Hour, f.Step("cure-bush").Wait)
 	require.Subset(t, before(f, "gauge"), []string{"dry-bush", "seal-bush", "cure-bush"})

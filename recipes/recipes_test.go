@@ -23,9 +23,9 @@ type set struct {
 // sets lists the engines each procedure is tried on, beside its defaults.
 func sets() map[string][]set {
 	return map[string][]set{
-		"damaged-hole.toml": damagedHoleSets(),
-		"gland.toml":        glandSets(),
-		"hydraulic.toml":    hydraulicSets(),
+		"workshop-damaged-hole.toml": damagedHoleSets(),
+		"gland.toml":                 glandSets(),
+		"hydraulic.toml":             hydraulicSets(),
 	}
 }
 
