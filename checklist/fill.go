@@ -351,6 +351,7 @@ func (x *filler) lookUp(r reference, text string, at *place, s scope) (value, bo
 		for _, s := range x.p.Settings {
 			names = append(names, s.Name)
 		}
+		x.used[nearest(r.name, names)] = true // it was meant
 		return report(Stop, ruleUnknownName, fmt.Sprintf("there is no setting %s", shown(r.name)), didYouMean(r.name, names))
 	}
 	x.used[r.name] = true

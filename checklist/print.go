@@ -80,14 +80,7 @@ func (p *printer) settings(values []FilledSetting) {
 }
 
 func (p *printer) preliminary(pre Preliminary) {
-	for _, list := range [...]struct {
-		title string
-		lines []string
-	}{
-		{"Before you start", pre.Conditions}, {"Persons", pre.Persons}, {"Equipment", pre.Equipment},
-		{"Supplies", pre.Supplies}, {"Spares", pre.Spares}, {"Warnings", pre.Warnings},
-		{"Cautions", pre.Cautions}, {"Notes", pre.Notes},
-	} {
+	for _, list := range preliminaryLists(pre) {
 		if len(list.lines) == 0 {
 			continue
 		}
@@ -96,6 +89,20 @@ func (p *printer) preliminary(pre Preliminary) {
 		for _, line := range list.lines {
 			p.wrap("- ", "  ", line)
 		}
+	}
+}
+
+// titledList is one list of the preliminary requirements.
+type titledList struct {
+	title string
+	lines []string
+}
+
+func preliminaryLists(pre Preliminary) []titledList {
+	return []titledList{
+		{"Warnings", pre.Warnings}, {"Cautions", pre.Cautions},
+		{"Before you start", pre.Conditions}, {"Persons", pre.Persons}, {"Equipment", pre.Equipment},
+		{"Supplies", pre.Supplies}, {"Spares", pre.Spares}, {"Notes", pre.Notes},
 	}
 }
 

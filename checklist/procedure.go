@@ -16,7 +16,7 @@ const Format = 1
 // character and puts U+FFFD in its place. The one exception is the line feed in
 // the longer texts (About, Do, Why, warnings, cautions and notes).
 type Procedure struct {
-	Format int
+	Format int    // 0 where the file is written in a newer format than this program reads
 	ID     string // lower-case words joined by hyphens; names the procedure in a job
 	Title  string
 	About  string

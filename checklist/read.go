@@ -16,7 +16,7 @@ import (
 // could be understood, and must not be worked with while the diagnostics hold a
 // stop.
 //
-// At most 4 MiB, 300,000 keys and 12 levels of nesting are read; a name has at
+// At most 8 MiB, 300,000 keys and 12 levels of nesting are read; a name has at
 // most 200 bytes, a text 4000 characters, a procedure 20,000 steps.
 func Read(file string, src []byte) (*Procedure, Diagnostics) {
 	file, _ = clean(file, false)
@@ -95,7 +95,6 @@ func readProcedure(f *findings, root map[string]any) *Procedure {
 	t := &table{f: f, kind: "procedure", what: "a procedure", m: root, at: f.doc.root}
 	p := &Procedure{}
 	if !t.format(p) {
-		// Keys of another version mean other things; what they mean is not guessed.
 		return p
 	}
 	p.ID = t.name("id")
@@ -131,8 +130,11 @@ func readProcedure(f *findings, root map[string]any) *Procedure {
 	return p
 }
 
-// format reads the version and says whether this program knows it.
+// format reads the version and says whether this program can read on. A file
+// without one, or with a wrong one, is read as format 1, so that its other
+// mistakes are found too; a newer one is not, since its keys mean other things.
 func (t *table) format(p *Procedure) bool {
+	p.Format = Format
 	v, at := t.get("format")
 	switch n, isInt := v.(int64); {
 	case v == nil:
@@ -140,14 +142,12 @@ func (t *table) format(p *Procedure) bool {
 	case !isInt:
 		t.wrong(at, "format", v, "a number: format = 1")
 	case n > Format:
+		p.Format = 0
 		t.f.value(Stop, ruleFormat, at, fmt.Sprintf("the file is written in format %d; this program reads format %d", n, Format), "use a newer version of the program")
 	case n != Format:
 		t.f.value(Stop, ruleFormat, at, fmt.Sprintf("there is no format %d", n), "format = 1")
-	default:
-		p.Format = int(n)
-		return true
 	}
-	return false
+	return p.Format == Format
 }
 
 // sub opens a table that stands under a key.

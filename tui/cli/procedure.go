@@ -27,13 +27,15 @@ func procedureCommand(env Env) *cobra.Command {
 		procedureListCommand(env),
 		procedureShowCommand(env),
 		procedureCheckCommand(env),
+		procedureNewCommand(env),
+		procedureSchemaCommand(env),
 	)
 	return cmd
 }
 
 // maxProcedureFile bounds what is read of a file: a little more than Read
 // takes, so that Read can say that it is too long.
-const maxProcedureFile = 5 << 20
+const maxProcedureFile = 9 << 20
 
 // sourceOf reads a procedure: a file where name looks like one or there is
 // one, else the bundled procedure of that name.
@@ -195,13 +197,30 @@ func procedureListJSON(list []listed) []procedureJSON {
 }
 
 func procedureShowCommand(env Env) *cobra.Command {
-	var sets []string
+	var (
+		sets             []string
+		format, markdown bool
+		width            int
+	)
 	cmd := &cobra.Command{
 		Use:   "show PROCEDURE",
 		Short: "Print a procedure with its figures filled in",
-		Args:  cobra.MaximumNArgs(1),
+		Long: "Prints a procedure for reading or paper, its settings answered by --set or their\n" +
+			"defaults. With --format and no name it prints the reference of the file format.",
+		Example: "  fettle procedure show valve-spindle-gland --set spindle=5mm\n" +
+			"  fettle procedure show my-gland.toml --markdown > my-gland.md\n" +
+			"  fettle procedure show --format",
+		Args: cobra.MaximumNArgs(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			if len(args) == 0 {
+			if width < 40 || width > 400 {
+				return usage(fmt.Errorf("--width %d: write 40 to 400", width))
+			}
+			switch {
+			case format && len(args) > 0:
+				return usage(errors.New("--format prints the reference of the file format and takes no name; for paper use --markdown"))
+			case format:
+				return checklist.Reference(env.Stdout, width)
+			case len(args) == 0:
 				return usage(errors.New("which procedure? fettle procedure list names the bundled ones"))
 			}
 			p, err := loadProcedure(env, args[0])
@@ -213,22 +232,37 @@ func procedureShowCommand(env Env) *cobra.Command {
 				return err
 			}
 			filled, ds := p.Fill(values)
-			if ds.HasStop() {
-				if err := ds.WriteText(env.Stderr); err != nil {
-					return err
-				}
-				for _, d := range ds {
-					if d.Setting != "" {
-						return usage(errors.New("a setting is wrong"))
-					}
-				}
-				return found()
+			if err := reportFill(env, ds); err != nil {
+				return err
 			}
-			return filled.WriteText(env.Stdout, 80)
+			if markdown {
+				return filled.WriteMarkdown(env.Stdout)
+			}
+			return filled.WriteText(env.Stdout, width)
 		},
 	}
 	cmd.Flags().StringArrayVar(&sets, "set", nil, "answer a setting: --set name=value (repeat for more)")
+	cmd.Flags().BoolVar(&format, "format", false, "print the reference of the file format")
+	cmd.Flags().BoolVar(&markdown, "markdown", false, "print Markdown")
+	cmd.Flags().IntVar(&width, "width", 80, "widest line of plain text")
 	return cmd
+}
+
+// reportFill prints what filling in found. A stop about an answer is a wrong
+// call, any other stop something found.
+func reportFill(env Env, ds checklist.Diagnostics) error {
+	if !ds.HasStop() {
+		return nil
+	}
+	if err := ds.WriteText(env.Stderr); err != nil {
+		return err
+	}
+	for _, d := range ds {
+		if d.Setting != "" && d.Severity == checklist.Stop {
+			return usage(fmt.Errorf("answer %s with --set %s=...", d.Setting, d.Setting))
+		}
+	}
+	return found()
 }
 
 // loadProcedure reads a procedure that can be worked with; its stops are
@@ -270,7 +304,11 @@ func procedureCheckCommand(env Env) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "check FILE...",
 		Short: "Say everything that is wrong with procedure files",
-		Args:  cobra.MinimumNArgs(1),
+		Long: "Says everything that is wrong with procedure files, each mistake as\n" +
+			"    file:line:column: severity: message [rule]\n" +
+			"with every setting at its default. Exit code 1 where it found a stop or a warn,\n" +
+			"0 where there is nothing or only an ask or a note, 3 where a file cannot be read.",
+		Args: cobra.MinimumNArgs(1),
 		RunE: func(cmd *cobra.Command, names []string) error {
 			var all checklist.Diagnostics
 			code := exitFine
@@ -281,7 +319,7 @@ func procedureCheckCommand(env Env) *cobra.Command {
 				}
 				p, ds := checklist.Read(file, src)
 				all = append(all, ds...)
-				if p == nil {
+				if p == nil || p.Format == 0 {
 					code = exitUnreadable
 				} else if word := ds.Worst(); code == exitFine && (word == checklist.Stop || word == checklist.Warn) {
 					code = exitFound

@@ -1,0 +1,121 @@
+package checklist
+
+import (
+	"fmt"
+	"io/fs"
+	"runtime"
+	"strings"
+	"testing"
+
+	"github.com/BurntSushi/toml"
+	"github.com/stretchr/testify/require"
+
+	"fettle/recipes"
+)
+
+// longProcedure is the bundled gland procedure with its steps written again
+// and again, under new names, until there are n of them: real texts, readings,
+// conditions and figures, in the mixture a person writes.
+func longProcedure(t testing.TB, n int) []byte {
+	src, err := fs.ReadFile(recipes.FS(), "gland.toml")
+	require.NoError(t, err)
+	head, rest, ok := strings.Cut(string(src), "[[stage]]")
+	require.True(t, ok)
+	var steps []string
+	for _, part := range strings.Split("[[stage]]"+rest, "[[stage")[1:] {
+		if strings.HasPrefix(part, ".step]]") {
+			step, _, _ := strings.Cut("[[stage"+part, "\n# ----")
+			steps = append(steps, step)
+		}
+	}
+	require.Greater(t, len(steps), 18)
+	var b strings.Builder
+	b.WriteString(head)
+	for i := range n {
+		if i%25 == 0 {
+			fmt.Fprintf(&b, "[[stage]]\ntitle = \"Stage %d\"\n\n", i/25+1)
+		}
+		for _, line := range strings.Split(strings.TrimRight(steps[i%len(steps)], "\n"), "\n") {
+			switch {
+			case strings.HasPrefix(line, "id ") || strings.HasPrefix(line, "id="):
+				line = fmt.Sprintf("id = \"step-%05d\"", i)
+			case strings.HasPrefix(line, "needs"):
+				line = ""
+			}
+			b.WriteString(line + "\n")
+		}
+		b.WriteString("\n")
+	}
+	return []byte(b.String())
+}
+
+func TestLongProcedureIsRead(t *testing.T) {
+	src := longProcedure(t, 10_000)
+	require.Less(t, len(src), maxFile)
+	p, ds := Read("long.toml", src)
+	require.NotNil(t, p)
+	require.False(t, ds.HasStop(), "%v", ds)
+	require.True(t, p.doc.located)
+	filled, _ := p.Fill(nil)
+	require.Greater(t, len(filled.Steps()), 8000) // the rest does not apply
+}
+
+// BenchmarkCheck10000 and BenchmarkDecode10000 belong together: the first is to
+// cost at most three times the second.
+func BenchmarkCheck10000(b *testing.B) { benchmarkCheck(b, 10_000) }
+
+// BenchmarkCheck500 is what a preview costs on every save.
+func BenchmarkCheck500(b *testing.B) { benchmarkCheck(b, 500) }
+
+func benchmarkCheck(b *testing.B, n int) {
+	src := longProcedure(b, n)
+	b.SetBytes(int64(len(src)))
+	b.ReportAllocs()
+	for b.Loop() {
+		if p, ds := Read("long.toml", src); p == nil || ds.HasStop() {
+			b.Fatal(ds)
+		}
+	}
+}
+
+func BenchmarkDecode10000(b *testing.B) {
+	src := string(longProcedure(b, 10_000))
+	b.SetBytes(int64(len(src)))
+	b.ReportAllocs()
+	for b.Loop() {
+		var v any
+		if _, err := toml.Decode(src, &v); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+// BenchmarkHeld10000 reports what stays in memory of a file: the procedure with
+// its source, places and diagnostics, and for comparison the decoded document
+// alone. The first is to be at most five times the second.
+func BenchmarkHeld10000(b *testing.B) {
+	src := longProcedure(b, 10_000)
+	for b.Loop() {
+		b.ReportMetric(held(func() any {
+			var v any
+			_, err := toml.Decode(string(src), &v)
+			require.NoError(b, err)
+			return v
+		}), "decoded-B")
+		b.ReportMetric(held(func() any {
+			p, ds := Read("long.toml", src)
+			return []any{p, ds}
+		}), "held-B")
+	}
+}
+
+func held(make func() any) float64 {
+	var before, after runtime.MemStats
+	runtime.GC()
+	runtime.ReadMemStats(&before)
+	v := make()
+	runtime.GC()
+	runtime.ReadMemStats(&after)
+	runtime.KeepAlive(v)
+	return float64(after.HeapAlloc) - float64(before.HeapAlloc)
+}

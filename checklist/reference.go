@@ -1,0 +1,178 @@
+package checklist
+
+import (
+	"fmt"
+	"io"
+	"strings"
+)
+
+// Reference writes the reference of the file format as plain text, at most
+// width cells wide (40 at least). It is made from the same description by which
+// files are checked.
+func Reference(w io.Writer, width int) error {
+	p := &printer{width: max(width, 40)}
+	p.reference()
+	_, err := io.WriteString(w, p.b.String())
+	return err
+}
+
+func (p *printer) reference() {
+	p.title("Procedure files, format 1")
+	p.text("A procedure is a text file in TOML. Its name ends in .toml; it is saved as UTF-8. " +
+		"`fettle procedure new` writes a small one to start from, `fettle procedure check FILE` says everything that is wrong with one, " +
+		"and `fettle procedure preview FILE` shows it as the fitter will see it.")
+	p.code(`format = 1
+id     = "blower-gland"
+title  = "Repack a blower-valve gland"
+
+[settings.rod]
+ask     = "Spindle diameter where the packing bears"
+kind    = "length"
+default = "3/16 in"
+
+[seals.packing]
+kind    = "packing"
+spindle = "${rod}"
+box     = "3/8 in"
+depth   = "10 mm"
+
+[[stage]]
+title = "Strip"
+
+[[stage.step]]
+id   = "rings"
+kind = "make"
+uses = ["packing"]
+do   = "Cut ${packing.rings} rings of ${packing.ring_length}."`)
+
+	p.section("Filling in: ${...}")
+	p.text("In any text ${name} stands for the answer to the setting of that name, and ${name.figure} for a figure of a fastener, a seal or a test. " +
+		"Nothing is calculated inside the braces. Two dollars, $${, write the two characters themselves. " +
+		"The default and the limits of a setting can name other settings; so can every key of a fastener, seal or test.")
+
+	for _, t := range [...]struct{ name, heading, intro string }{
+		{"procedure", "The file", ""},
+		{"preliminary", "[preliminary]", "Each is a list of texts."},
+		{"setting", "[settings.NAME]", ""},
+		{"fastener", "[fasteners.NAME]", "One thread, or a circle of equal ones. Lengths and the like are written as people do: 4.5 is mm, 1/4 is inches, \"No 30\" a drill."},
+		{"seal", "[seals.NAME]", "Keys that belong to one kind of seal say so."},
+		{"test", "[tests.NAME]", "The multiple, the time and the persons are for the local code and are typed in."},
+		{"stage", "[[stage]]", ""},
+		{"step", "[[stage.step]]", ""},
+		{"reading", "reading = [{ ... }]", "A reading with the name of a setting replaces its answer: texts and figures after it follow what was measured, while its own limits stay with the value from before."},
+		{"accept", "accept = { ... }", "Stands on the fastener, seal, test, step or [preliminary] that a rule has something against. The finding is then shown to the fitter together with the reason, and no longer counts as a mistake."},
+	} {
+		p.section(t.heading)
+		if t.intro != "" {
+			p.text(t.intro)
+		}
+		for _, k := range tableKeys(t.name) {
+			p.key(k)
+		}
+	}
+
+	p.section("Kinds of setting")
+	for _, k := range [...][2]string{
+		{"thread", "M4, 2 BA, 1/4 x 40 ME, 1/4 BSF, G 1/4"},
+		{"length", "4.5 (mm), 1/4 (inch), 0.25 in, No 30, letter F"},
+		{"pressure", "gauge, with its unit: 90 psi, 6.2 bar"},
+		{"temperature", "170 (°C), 340 F"},
+		{"volume", "250 (ml), 6 l"},
+		{"torque", "1.6 (N·m), 14 lbf in"},
+		{"angle", "90 (degrees)"},
+		{"count", "a whole number"},
+		{"number", "1.5"},
+		{"time", "24 h, 90 min, 2 days"},
+		{"material", "the name of a metal or of what a seal is made of"},
+		{"choice", "one of `choices`"},
+		{"text", "anything, on one line"},
+		{"yes-no", "yes or no"},
+	} {
+		p.wrap("  "+k[0]+": ", "    ", k[1])
+	}
+
+	p.section("Figures")
+	p.text("What ${NAME.figure} can show. A figure that lacks something is a mistake where it is used.")
+	p.figures("of a fastener", fastenerFigures[:])
+	p.figures("of every seal", sealCommon[:])
+	for _, kind := range sealKinds {
+		if own := sealFigures(kind); len(own) > len(sealCommon) {
+			p.figures("of "+article(kind), own[:len(own)-len(sealCommon)])
+		}
+	}
+	p.figures("of a test", testFigures[:])
+
+	p.section("Rules of the trade")
+	p.text("Each can be answered with accept, except where it says so. stop: must not go on. warn: may go on, and somebody will be sorry. " +
+		"ask: the local code or the inspector decides. note: worth knowing.")
+	for _, r := range Rules() {
+		p.rule(r)
+	}
+
+	p.section("Limits")
+	p.text(fmt.Sprintf("A file has at most %d MiB, %d keys, %d levels of nesting, %d steps and %d settings; a text %d characters, a text of one line %d, a list %d entries.",
+		maxFile>>20, maxKeys, maxNesting, maxSteps, maxSettings, maxText, maxLine, maxList))
+}
+
+func (p *printer) title(s string) {
+	p.wrap("", "", s)
+	p.b.WriteString(strings.Repeat("=", min(cells(s), p.width)) + "\n\n")
+}
+
+func (p *printer) section(s string) {
+	p.blank()
+	p.heading(s)
+}
+
+func (p *printer) text(s string) { p.wrap("", "", s) }
+
+func (p *printer) code(s string) {
+	p.blank()
+	for _, line := range strings.Split(s, "\n") {
+		p.b.WriteString(strings.TrimRight("    "+line, " ") + "\n")
+	}
+}
+
+func (p *printer) key(k key) {
+	text := k.about
+	if len(k.kinds) > 0 && len(k.kinds) < len(sealKinds) {
+		text += " Only with: " + strings.Join(k.kinds, ", ") + "."
+	}
+	if len(k.words) > 0 {
+		text += " One of: " + strings.Join(k.words, ", ") + "."
+	}
+	name := k.name
+	if k.needed {
+		name += " (needed)"
+	}
+	p.wrap("  "+name+": ", "    ", text)
+	if k.example != "" {
+		p.b.WriteString("    " + k.example + "\n")
+	}
+}
+
+func (p *printer) figures(of string, keys []figureKey) {
+	p.wrap("  ", "  ", of+":")
+	for _, k := range keys {
+		text := k.label
+		if k.about != "" {
+			text += ", " + k.about
+		}
+		p.wrap("    "+k.key+": ", "      ", lowerFirst(text))
+	}
+}
+
+func (p *printer) rule(r Rule) {
+	words := make([]string, len(r.Severities))
+	for i, s := range r.Severities {
+		words[i] = string(s)
+	}
+	text := fmt.Sprintf("(%s) %s. %s", strings.Join(words, ", "), r.Looks, r.Reason)
+	if r.Source != "" {
+		text += " Source: " + r.Source + "."
+	}
+	if !r.Acceptable {
+		text += " Cannot be accepted."
+	}
+	p.wrap("  "+r.ID+" ", "    ", text)
+}

@@ -1,0 +1,160 @@
+package checklist
+
+import "slices"
+
+// Schema is the JSON Schema (draft 2020-12) of the format, for editors that
+// complete and check TOML with one. It knows keys, kinds and words; what a text
+// means only Read knows. Marshal it to JSON.
+func Schema() map[string]any {
+	s := tableSchema("procedure")
+	s["$schema"] = "https://json-schema.org/draft/2020-12/schema"
+	s["title"] = "fettle procedure, format 1"
+	defs := map[string]any{}
+	for _, table := range [...]string{"preliminary", "setting", "fastener", "seal", "test", "stage", "step", "reading", "accept"} {
+		defs[table] = tableSchema(table)
+	}
+	s["$defs"] = defs
+	return s
+}
+
+func tableSchema(table string) map[string]any {
+	properties := map[string]any{}
+	var needed []string
+	var conditions []any
+	for _, k := range tableKeys(table) {
+		p := keySchema(table, k)
+		p["description"] = k.about
+		properties[k.name] = p
+		if k.needed {
+			needed = append(needed, k.name)
+		}
+		if len(k.kinds) > 0 && len(k.kinds) < len(sealKinds) {
+			conditions = append(conditions, onlyWith(table, k))
+		}
+	}
+	s := map[string]any{"type": "object", "properties": properties, "additionalProperties": false}
+	if len(needed) > 0 {
+		s["required"] = needed
+	}
+	switch table {
+	case "setting":
+		conditions = append(conditions, map[string]any{
+			"if":   constant("kind", "choice"),
+			"then": map[string]any{"required": []string{"choices"}},
+		})
+	case "reading":
+		conditions = append(conditions, map[string]any{
+			"if":   constant("unit", "choice"),
+			"then": map[string]any{"required": []string{"choices"}},
+		})
+	case "step":
+		conditions = append(conditions, map[string]any{
+			"if":   constant("kind", "wait"),
+			"then": map[string]any{"required": []string{"wait"}},
+		})
+	}
+	if len(conditions) > 0 {
+		s["allOf"] = conditions
+	}
+	return s
+}
+
+// constant is the schema of a table whose key has a value.
+func constant(key, value string) map[string]any {
+	return map[string]any{
+		"properties": map[string]any{key: map[string]any{"const": value}},
+		"required":   []string{key},
+	}
+}
+
+// onlyWith says that a key stands with some kinds only.
+func onlyWith(table string, k key) map[string]any {
+	kind := "kind"
+	if table == "reading" {
+		kind = "unit"
+	}
+	return map[string]any{
+		"if":   map[string]any{"required": []string{k.name}},
+		"then": map[string]any{"properties": map[string]any{kind: map[string]any{"enum": k.kinds}}},
+	}
+}
+
+func keySchema(table string, k key) map[string]any {
+	line := func() map[string]any {
+		return map[string]any{"type": "string", "maxLength": maxLine, "pattern": `^[^\r\n]*$`}
+	}
+	text := func() map[string]any { return map[string]any{"type": "string", "maxLength": maxText} }
+	name := func() map[string]any {
+		return map[string]any{"type": "string", "pattern": "^[A-Za-z0-9_-]{1,60}$"}
+	}
+	filled := func(s map[string]any) map[string]any {
+		if k.needed {
+			s["minLength"] = 1
+		}
+		return s
+	}
+	switch k.form {
+	case formFormat:
+		return map[string]any{"const": Format}
+	case formText:
+		return filled(text())
+	case formLine:
+		return filled(line())
+	case formName:
+		if table == "procedure" {
+			return map[string]any{"type": "string", "pattern": "^[a-z0-9_-]{1,60}$"}
+		}
+		if table == "accept" {
+			return map[string]any{"enum": acceptableRules()}
+		}
+		return name()
+	case formWord:
+		if table == "reading" && k.name == "unit" {
+			// A noun for what is counted is a unit too.
+			return map[string]any{"type": "string", "minLength": 1, "examples": k.words}
+		}
+		return map[string]any{"enum": slices.Clone(k.words)}
+	case formScalar:
+		s := map[string]any{"type": []string{"string", "number", "boolean"}, "maxLength": maxLine}
+		if len(k.words) > 0 {
+			s["examples"] = k.words
+		}
+		return s
+	case formNames:
+		return oneOrMore(name())
+	case formLines:
+		entry := text()
+		entry["minLength"] = 1
+		return oneOrMore(entry)
+	case formTable:
+		return map[string]any{"$ref": "#/$defs/" + k.table}
+	case formTables:
+		ref := map[string]any{"$ref": "#/$defs/" + k.table}
+		list := map[string]any{"type": "array", "items": ref}
+		if k.needed {
+			list["minItems"] = 1
+		}
+		return map[string]any{"anyOf": []any{list, ref}}
+	case formNamed:
+		return map[string]any{
+			"type": "object", "propertyNames": map[string]any{"pattern": "^[A-Za-z0-9_-]{1,60}$"},
+			"additionalProperties": map[string]any{"$ref": "#/$defs/" + k.table},
+		}
+	case formWhen:
+		value := map[string]any{"type": []string{"string", "number", "boolean"}}
+		return map[string]any{
+			"type": "object",
+			"additionalProperties": map[string]any{"anyOf": []any{
+				value, map[string]any{"type": "array", "minItems": 1, "items": map[string]any{"type": "string"}},
+			}},
+		}
+	}
+	return map[string]any{}
+}
+
+// oneOrMore is a list, or one entry standing for a list of one.
+func oneOrMore(entry map[string]any) map[string]any {
+	return map[string]any{"anyOf": []any{
+		entry, map[string]any{"type": "array", "maxItems": maxList, "items": entry},
+	}}
+}

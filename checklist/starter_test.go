@@ -1,0 +1,33 @@
+package checklist
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"fettle/threads"
+)
+
+// What is written to start from has no mistake, whatever the thread.
+func TestStartersHaveNoMistakes(t *testing.T) {
+	schema := schema(t)
+	all := threads.All()
+	for _, seal := range StarterSeals() {
+		for i, thread := range all {
+			if thread.Major < 2 || thread.Major > 20 || (i%7 != 0 && thread.String() != "M4") {
+				continue
+			}
+			s := Starter{ID: "my-fitting", Title: `The "best" ${fitting} \ of all`, Seal: seal, Thread: thread.String()}
+			src, err := WriteStarter(s)
+			require.NoError(t, err)
+			p, ds := Read("my-fitting.toml", []byte(src))
+			require.NotNil(t, p)
+			require.Empty(t, ds, "%s, %s", seal, thread)
+			require.Equal(t, s.Title, p.Title)
+			require.NoError(t, schema.Validate(asJSON(t, []byte(src))))
+			filled, ds := p.Fill(nil)
+			require.Empty(t, ds)
+			require.Greater(t, len(filled.Steps()), 4)
+		}
+	}
+}
