@@ -24,6 +24,7 @@ type set struct {
 func sets() map[string][]set {
 	return map[string][]set{
 		"workshop-damaged-hole.toml": damagedHoleSets(),
+		"workshop-open-boiler.toml":  openBoilerSets(),
 		"gland.toml":                 glandSets(),
 		"hydraulic.toml":             hydraulicSets(),
 	}
