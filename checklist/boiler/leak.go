@@ -103,8 +103,10 @@ type Leak struct {
 	Findings        []Finding
 }
 
+// DropVolume is what a drop of water holds (common practice, no source).
+const DropVolume quantity.Volume = 0.05
+
 const (
-	dropVolume       = 0.05 // ml in a drop of water
 	thermometerK     = 0.1  // K, to which a water temperature is read
 	orificeDischarge = 0.62 // of a sharp-edged hole (from memory: fluid mechanics)
 )
@@ -157,7 +159,7 @@ func LeakFromDecay(s Shell, p quantity.Pressure, d Decay) (Leak, error) {
 	least := math.Abs(l.TemperaturePerK) * thermometerK
 	l.Explained = quantity.Pressure(max(-l.TemperaturePerK*d.Warmed, least))
 	l.Distinguishable = d.Drop >= l.Explained
-	l.DropsPerMinute = l.Rate / dropVolume
+	l.DropsPerMinute = l.Rate / float64(DropVolume)
 	if l.Hole, err = HoleFor(l.Rate, p); err != nil {
 		return Leak{}, err
 	}

@@ -3,7 +3,6 @@ package boiler
 import (
 	"fmt"
 	"math"
-	"regexp"
 	"strconv"
 	"strings"
 
@@ -127,46 +126,36 @@ func Rings() []Ring {
 	return list
 }
 
-var (
-	dashName   = regexp.MustCompile(`^(?:as ?568[a-z]?|bs ?1806|bs|iso ?3601)?[ -]*(\d{3})$`)
-	bs4518Name = regexp.MustCompile(`^(?:bs ?4518)?[ -]*(\d{4})-(\d{2})$`)
-	ringTimes  = regexp.MustCompile(`(?i)\s*[x×*]\s*`)
-)
-
 // ParseRing reads an O-ring: a dash number of AS568, BS 1806 or ISO 3601-1
 // ("AS568-008", "BS 008", "-008"), a BS 4518 code ("0041-16"), or its inside
 // diameter and section ("4.47 x 1.78", "0.176 in x 0.07 in"). The error is an
 // *InputError that says what was expected.
 func ParseRing(s string) (Ring, error) {
-	name := strings.ToLower(strings.Join(strings.Fields(s), " "))
-	expected := `a size such as AS568-008, 0041-16 or "4.47 x 1.78" (inside diameter x section)`
-	switch {
-	case name == "":
+	const expected = `a size such as AS568-008, 0041-16 or "4.47 x 1.78" (inside diameter x section)`
+	name := strings.ToLower(strings.Join(strings.Fields(s), ""))
+	if name == "" {
 		return Ring{}, &InputError{Field: "O-ring", Problem: "nothing given", Expected: expected}
-	case dashName.MatchString(name):
-		want := "AS568-" + dashName.FindStringSubmatch(name)[1]
-		for _, r := range Rings() {
-			if r.Name == want {
-				return r, nil
-			}
+	}
+	for _, series := range []string{"as568", "bs1806", "iso3601", "bs"} {
+		dash, ok := strings.CutPrefix(name, series)
+		if dash = strings.TrimPrefix(dash, "-"); (ok || series == "bs") && len(dash) == 3 && digits(dash) {
+			return listedRing("AS568-"+dash, expected)
 		}
-		return Ring{}, &InputError{Field: "O-ring", Problem: want + " is not among the sizes up to 6 in", Expected: expected}
-	case bs4518Name.MatchString(name):
-		m := bs4518Name.FindStringSubmatch(name)
-		for _, r := range Rings() {
-			if r.Name == "BS 4518 "+m[1]+"-"+m[2] {
-				return r, nil
-			}
+	}
+	code := strings.TrimPrefix(strings.TrimPrefix(name, "bs4518"), "-")
+	if len(code) == 7 && code[4] == '-' && digits(code[:4]+code[5:]) {
+		if r, err := listedRing("BS 4518 "+code, expected); err == nil {
+			return r, nil
 		}
 		// The code spells out the size, listed or not.
-		inside, _ := strconv.Atoi(m[1])
-		section, _ := strconv.Atoi(m[2])
+		inside, _ := strconv.Atoi(code[:4])
+		section, _ := strconv.Atoi(code[5:])
 		return checkRing(Ring{
-			Name: "BS 4518 " + m[1] + "-" + m[2], Inside: quantity.Length(inside) / 10, Section: quantity.Length(section) / 10,
+			Name: "BS 4518 " + code, Inside: quantity.Length(inside) / 10, Section: quantity.Length(section) / 10,
 			Source: "spelled out by its BS 4518 code; not among the listed sizes",
 		})
 	}
-	parts := ringTimes.Split(name, -1)
+	parts := strings.FieldsFunc(strings.ToLower(s), func(r rune) bool { return r == 'x' || r == '×' || r == '*' })
 	if len(parts) != 2 {
 		return Ring{}, &InputError{Field: "O-ring", Problem: fmt.Sprintf("%q is no ring", clip(s)), Expected: expected}
 	}
@@ -183,6 +172,18 @@ func ParseRing(s string) (Ring, error) {
 		Inside: sizes[0], Section: sizes[1], Source: typedIn,
 	})
 }
+
+// listedRing finds a standard ring by its full name.
+func listedRing(name, expected string) (Ring, error) {
+	for _, r := range Rings() {
+		if r.Name == name {
+			return r, nil
+		}
+	}
+	return Ring{}, &InputError{Field: "O-ring", Problem: name + " is not among the sizes up to 6 in", Expected: expected}
+}
+
+func digits(s string) bool { return strings.Trim(s, "0123456789") == "" }
 
 // checkRing refuses rings that cannot be.
 func checkRing(r Ring) (Ring, error) {

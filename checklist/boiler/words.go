@@ -5,24 +5,15 @@ import (
 	"strings"
 )
 
-// fold brings a typed word to one shape: lower case, single spaces, no
-// punctuation, so that "Graphited-Yarn " finds "graphited yarn".
+// fold brings a typed word to one shape, small letters and figures only, so
+// that "Graphited-Yarn " finds "graphited yarn" and "60/40brass" "60/40 brass".
 func fold(s string) string {
-	var b strings.Builder
-	space := false
-	for _, r := range strings.ToLower(s) {
-		switch {
-		case r >= 'a' && r <= 'z', r >= '0' && r <= '9', r > 127:
-			if space && b.Len() > 0 {
-				b.WriteByte(' ')
-			}
-			space = false
-			b.WriteRune(r)
-		default:
-			space = true
+	return strings.Map(func(r rune) rune {
+		if r >= 'a' && r <= 'z' || r >= '0' && r <= '9' || r > 127 {
+			return r
 		}
-	}
-	return b.String()
+		return -1
+	}, strings.ToLower(s))
 }
 
 // word is one entry of a closed vocabulary: its name and other ways to say it.
@@ -68,7 +59,7 @@ func nearest[T any](want string, words []word[T]) []string {
 		for _, a := range append([]string{w.name}, w.also...) {
 			a = fold(a)
 			d := slips(want, a)
-			if strings.Contains(a, want) || strings.Contains(want, a) {
+			if strings.Contains(a, want) || len(a) > 2 && strings.Contains(want, a) {
 				d = 0
 			} else if d > len(want)/3 {
 				continue

@@ -19,7 +19,7 @@ import (
 // only those that stand further down.
 var layers = []string{
 	"fettle", "fettle/tui/cli", "fettle/tui", "fettle/checklist/job", "fettle/checklist",
-	"fettle/checklist/boiler", "fettle/threads/fastening", "fettle/threads", "fettle/threads/quantity",
+	"fettle/checklist/boiler/lookup", "fettle/checklist/boiler", "fettle/threads/fastening", "fettle/threads", "fettle/threads/quantity",
 }
 
 // besides lists packages outside the layers: anything may import them and they

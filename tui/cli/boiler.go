@@ -1,9 +1,271 @@
 package cli
 
 import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"strings"
+
+	"github.com/mattn/go-runewidth"
 	"github.com/spf13/cobra"
+
+	"fettle/checklist/boiler"
+	"fettle/checklist/boiler/lookup"
 )
 
-func boilerCommand(env Env) *cobra.Command {
-	return &cobra.Command{Use: "boiler", Hidden: true}
+// boilerName is the command that growBoiler looks for.
+const boilerName = "boiler"
+
+func boilerCommand(Env) *cobra.Command {
+	return &cobra.Command{
+		Use:   boilerName,
+		Short: "Steam, seals, packing, O-rings, cure, hydraulic test, dividing",
+		Long: "Steam, seals, packing, O-rings, cure, hydraulic test, dividing.\n\n" +
+			"Pressures are gauge and need a unit. The local boiler code and the boiler\n" +
+			"inspector decide; this program only works things out.",
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if len(args) == 0 {
+				return cmd.Help()
+			}
+			message := fmt.Sprintf("unknown look-up %q for \"fettle boiler\"", args[0])
+			cmd.SuggestionsMinimumDistance = 2
+			if near := cmd.SuggestionsFor(args[0]); len(near) > 0 {
+				message += "; did you mean " + strings.Join(near, " or ") + "?"
+			}
+			return usage(errors.New(message))
+		},
+	}
+}
+
+// growBoiler adds one command for each sheet of package lookup. Their many
+// flags cost a tenth of the time of any look-up, so that they are only made
+// where the command line names the boiler.
+func growBoiler(root *cobra.Command, env Env) {
+	for _, cmd := range root.Commands() {
+		if cmd.Name() == boilerName {
+			for _, sheet := range lookup.Sheets() {
+				cmd.AddCommand(sheetCommand(env, sheet))
+			}
+		}
+	}
+}
+
+// sheetCommand is the command of one sheet: a field is a flag, and the leading
+// one may stand as the argument.
+func sheetCommand(env Env, sheet lookup.Sheet) *cobra.Command {
+	var asJSON bool
+	leading := ""
+	cmd := &cobra.Command{Use: sheet.Name, Short: sheet.Title, Long: sheet.Title + ".\n\n" + sheet.About}
+	for i, line := range sheet.Examples {
+		if i > 0 {
+			cmd.Example += "\n"
+		}
+		cmd.Example += "  fettle boiler " + line
+	}
+	for _, field := range sheet.Fields {
+		ask := field.Ask
+		if len(field.Choices) > 0 && len(field.Choices) <= 8 {
+			ask += " (" + strings.Join(field.Choices, ", ") + ")"
+		}
+		if field.Kind == lookup.YesNo {
+			cmd.Flags().Bool(field.Name, false, ask)
+		} else {
+			cmd.Flags().Var(&typed{kind: field.Kind}, field.Name, ask)
+			cmd.Flags().Lookup(field.Name).DefValue = field.Default // for --help; the sheet fills it in
+		}
+		if len(field.Choices) > 0 {
+			_ = cmd.RegisterFlagCompletionFunc(field.Name, cobra.FixedCompletions(field.Choices, cobra.ShellCompDirectiveNoFileComp))
+		}
+		if field.Leading {
+			leading = field.Name
+			word := strings.ToUpper(field.Name)
+			if !field.Required {
+				word = "[" + word + "]"
+			}
+			cmd.Use += " " + word
+		}
+	}
+	cmd.Flags().BoolVar(&asJSON, "json", false, "print JSON")
+	cmd.Args = cobra.ArbitraryArgs
+	cmd.RunE = func(cmd *cobra.Command, args []string) error {
+		values := map[string]string{}
+		for _, field := range sheet.Fields {
+			if flag := cmd.Flags().Lookup(field.Name); flag.Changed {
+				values[field.Name] = flag.Value.String()
+			}
+		}
+		if len(args) > 0 {
+			// A pressure is two words, "90 psi", and nobody should have to quote it.
+			text := strings.Join(args, " ")
+			switch {
+			case leading == "":
+				return usage(fmt.Errorf("%q belongs to no flag; see fettle boiler %s --help", text, sheet.Name))
+			case values[leading] != "":
+				return usage(fmt.Errorf("%s is given twice: %q and %q", leading, values[leading], text))
+			}
+			values[leading] = text
+		}
+		answer, err := sheet.Work(values)
+		if err != nil {
+			return usage(sheetError(err, leading))
+		}
+		if asJSON {
+			if err := writeJSON(env.Stdout, answerJSON(answer)); err != nil {
+				return err
+			}
+		} else {
+			writeAnswer(env.Stdout, answer)
+		}
+		if answer.Verdict() == boiler.Stop {
+			return found()
+		}
+		return nil
+	}
+	return cmd
+}
+
+// typed is the text of a flag, kept as it was typed; --help names its kind.
+type typed struct {
+	text string
+	kind lookup.Kind
+}
+
+func (t *typed) String() string     { return t.text }
+func (t *typed) Set(s string) error { t.text = s; return nil }
+func (t *typed) Type() string       { return strings.ReplaceAll(string(t.kind), " ", "-") }
+
+// sheetError names the flag of the field that is wrong.
+func sheetError(err error, leading string) error {
+	var field *lookup.FieldError
+	if errors.As(err, &field) && field.Field != "" {
+		name := "--" + field.Field
+		if field.Field == leading {
+			name = strings.ToUpper(leading)
+		}
+		return fmt.Errorf("%s: %w", name, field.Err)
+	}
+	return err
+}
+
+// bench is the width a line may have where it is read at the bench, on the
+// narrowest screen.
+const bench = 40
+
+// writeAnswer prints an answer for people.
+func writeAnswer(w io.Writer, a lookup.Answer) {
+	for _, row := range a.Rows {
+		line := row.Label + ": " + row.Text
+		if runewidth.StringWidth(line) <= bench {
+			fmt.Fprintln(w, line)
+			continue
+		}
+		writeWrapped(w, row.Label+":", "  ")
+		writeWrapped(w, "  "+row.Text, "  ")
+	}
+	for _, list := range a.Lists {
+		fmt.Fprintln(w)
+		writeWrapped(w, list.Title, "  ")
+		for _, item := range list.Items {
+			writeWrapped(w, "- "+item.Text, "  ")
+		}
+	}
+	if len(a.Findings) > 0 {
+		fmt.Fprintln(w)
+		for _, f := range a.Findings {
+			writeWrapped(w, string(f.Severity)+": "+f.Message, "  ")
+		}
+	}
+	if len(a.Sources) > 0 {
+		fmt.Fprintln(w)
+		writeWrapped(w, "From: "+strings.Join(a.Sources, "; "), "  ")
+	}
+}
+
+// writeWrapped prints text in lines of at most bench columns, all but the first
+// behind indent. A single word that is longer stays whole.
+func writeWrapped(w io.Writer, text, indent string) {
+	line := ""
+	for i, word := range strings.Split(text, " ") {
+		switch {
+		case i == 0:
+			line = word
+		case runewidth.StringWidth(line)+1+runewidth.StringWidth(word) <= bench:
+			line += " " + word
+		default:
+			fmt.Fprintln(w, line)
+			line = indent + word
+		}
+	}
+	fmt.Fprintln(w, line)
+}
+
+// object is a JSON object that keeps the order of its members.
+type object []member
+
+type member struct {
+	key   string
+	value any
+}
+
+func (o object) MarshalJSON() ([]byte, error) {
+	var b bytes.Buffer
+	enc := json.NewEncoder(&b)
+	enc.SetEscapeHTML(false)
+	b.WriteByte('{')
+	for i, m := range o {
+		if i > 0 {
+			b.WriteByte(',')
+		}
+		if err := enc.Encode(m.key); err != nil {
+			return nil, err
+		}
+		b.WriteByte(':')
+		if err := enc.Encode(m.value); err != nil {
+			return nil, err
+		}
+	}
+	b.WriteByte('}')
+	return b.Bytes(), nil
+}
+
+// answerJSON is an answer as a JSON object: its figures, its lists, then the
+// verdict, the findings and the sources.
+func answerJSON(a lookup.Answer) object {
+	o := rowsJSON(a.Rows)
+	for _, list := range a.Lists {
+		items := make([]object, len(list.Items))
+		for i, item := range list.Items {
+			items[i] = rowsJSON(item.Rows)
+		}
+		o = append(o, member{list.Key, items})
+	}
+	findings := make([]object, len(a.Findings))
+	for i, f := range a.Findings {
+		findings[i] = object{{"rule", f.Rule}, {"severity", f.Severity}, {"message", f.Message}, {"source", f.Source}}
+		if f.Compared {
+			findings[i] = append(findings[i], member{"limit_c", figure(float64(f.Limit))}, member{"margin_k", figure(f.Margin)})
+		}
+	}
+	return append(o, member{"verdict", a.Verdict()}, member{"findings", findings}, member{"sources", a.Sources})
+}
+
+func rowsJSON(rows []lookup.Row) object {
+	o := make(object, len(rows))
+	for i, row := range rows {
+		value := row.Value
+		switch v := value.(type) {
+		case float64:
+			value = figure(v)
+		case []float64:
+			rounded := make([]float64, len(v))
+			for j := range v {
+				rounded[j] = figure(v[j])
+			}
+			value = rounded
+		}
+		o[i] = member{row.Key, value}
+	}
+	return o
 }

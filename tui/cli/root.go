@@ -6,6 +6,7 @@ package cli
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -48,6 +49,9 @@ func found() error { return &failure{code: exitFound} }
 // Run executes one command line and returns its exit code.
 func Run(args []string, env Env) int {
 	root := rootCommand(env)
+	if slices.Contains(args, boilerName) {
+		growBoiler(root, env)
+	}
 	root.SetArgs(args)
 	err := root.Execute()
 	if err == nil {

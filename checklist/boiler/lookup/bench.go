@@ -1,0 +1,255 @@
+package lookup
+
+import (
+	"errors"
+	"fmt"
+	"strconv"
+
+	"fettle/checklist/boiler"
+	"fettle/threads/fastening"
+	"fettle/threads/quantity"
+)
+
+func benchSheets() []Sheet {
+	return []Sheet{
+		{
+			Name: "hexagon", Title: "Flats from round bar",
+			About: "Hexagon, square or octagon from a round bar: the bar, the cut, and what a micrometer reads over the first flat.",
+			Fields: []Field{
+				{Name: "flats", Ask: "Size across flats", Kind: Length, Leading: true},
+				{Name: "bar", Ask: "Bar at hand", Kind: Length},
+				{Name: "sides", Ask: "Number of flats: 6, 4 or 8", Kind: Count, Default: "6"},
+				{Name: "over-one-flat", Ask: "Micrometer over the first flat", Kind: Length},
+			},
+			Examples: []string{"hexagon 10", "hexagon --bar 1/2", "hexagon 10 --bar 12 --over-one-flat 11.1", "hexagon 6 --sides 4"},
+			work:     workHexagon,
+		},
+		{
+			Name: "divide", Title: "Dividing",
+			About: "Turns and holes for a dividing head or rotary table.",
+			Fields: []Field{
+				{Name: "divisions", Ask: "Divisions", Kind: Count, Required: true, Leading: true},
+				{Name: "ratio", Ask: "Handle turns for one of the work: 40, 60, 72, 90", Kind: Count, Default: "40"},
+				{Name: "circles", Ask: "Hole circles at hand; empty for the usual plates", Kind: Counts},
+			},
+			Examples: []string{"divide 7", "divide 9 --ratio 60", "divide 53 --circles '53, 59'"},
+			work:     workDivide,
+		},
+		{
+			Name: "circle", Title: "Circle of holes",
+			About: "Coordinates of a circle of holes from a datum, and the distances that prove it.",
+			Fields: []Field{
+				{Name: "holes", Ask: "Holes", Kind: Count, Required: true},
+				{Name: "circle", Ask: "Pitch circle diameter", Kind: Length, Required: true},
+				{Name: "start", Ask: "Angle of the first hole", Kind: Angle, Default: "0"},
+				{Name: "x", Ask: "Centre from the datum, x", Kind: Length, Default: "0"},
+				{Name: "y", Ask: "Centre from the datum, y", Kind: Length, Default: "0"},
+				{Name: "runout", Ask: "Run-out of a pin through two opposite holes", Kind: Length},
+			},
+			Examples: []string{"circle --holes 6 --circle 52", "circle --holes 4 --circle 26 --start 45 --x 20 --y 15"},
+			work:     workCircle,
+		},
+		{
+			Name: "quadrant", Title: "Regulator quadrant",
+			About: "The stops of a regulator lever, and the angle a disc valve needs.",
+			Fields: []Field{
+				{Name: "lever", Ask: "Lever, from centre to where you measure", Kind: Length},
+				{Name: "angle", Ask: "Angle between the stops", Kind: Angle},
+				{Name: "chord", Ask: "Or straight distance between the stops", Kind: Length},
+				{Name: "port", Ask: "Disc valve: width of the port", Kind: Length},
+				{Name: "lap", Ask: "Disc valve: lap on each side when shut", Kind: Length, Default: "1"},
+				{Name: "port-radius", Ask: "Disc valve: radius of the port circle", Kind: Length},
+			},
+			Examples: []string{"quadrant --lever 60 --angle 90", "quadrant --lever 60 --chord 60", "quadrant --port 4 --lap 1 --port-radius 5 --lever 60"},
+			work:     workQuadrant,
+		},
+	}
+}
+
+func workHexagon(f *form, a *Answer) {
+	in := boiler.PolygonInput{Sides: f.count("sides"), AcrossFlats: f.length("flats"), Bar: f.length("bar")}
+	over := f.length("over-one-flat")
+	if f.err != nil {
+		return
+	}
+	p, err := boiler.MillFlats(in)
+	if !f.check(err) {
+		return
+	}
+	a.add(
+		countRow("sides", "Flats", p.Sides),
+		lengthRow("across_flats", "Across flats", p.AcrossFlats),
+		lengthRow("across_corners", "Across sharp corners", p.AcrossCorners),
+		lengthRow("bar", "Bar", p.Bar),
+		lengthRow("cut", "Cut for each flat", p.Cut),
+		lengthRow("over_one_flat", "Over the first flat", p.OverOneFlat),
+		lengthRow("flat_width", "Width of a flat", p.FlatWidth),
+	)
+	if p.Chamfered != 0 {
+		a.add(lengthRow("chamfered_bar", "Bar for chamfered corners", p.Chamfered))
+		a.from("common practice, no source (bar for chamfered corners)")
+	}
+	if f.given("over-one-flat") {
+		left, err := p.LeftToCut(over)
+		if !f.check(err) {
+			return
+		}
+		a.add(lengthRow("left_to_cut", "Left to cut", left))
+		if left < 0 {
+			a.find(boiler.Finding{Rule: "cut-too-deep", Severity: boiler.Warn, Source: calculated,
+				Message: fmt.Sprintf("The first flat is %s too deep: the figure will be off centre or undersize.", (-left).Round())})
+		}
+	}
+	a.find(p.Findings...)
+	a.from(calculated)
+}
+
+func workDivide(f *form, a *Answer) {
+	in := boiler.DividingInput{Divisions: f.count("divisions"), Ratio: f.count("ratio"), Circles: f.counts("circles")}
+	if f.err != nil {
+		return
+	}
+	if in.Ratio == 0 {
+		f.fail("ratio", errors.New("0 turns move nothing; expected 40, 60, 72, 90 or what is marked on the head"))
+		return
+	}
+	a.add(countRow("divisions", "Divisions", in.Divisions), countRow("ratio", "Ratio", in.Ratio))
+	d, err := boiler.Divide(in)
+	var not *boiler.NotDivisibleError
+	if errors.As(err, &not) {
+		angle := quantity.Angle(360 / float64(in.Divisions))
+		a.add(yesRow("possible", "By simple indexing", false), angleRow("angle", "Angle", angle))
+		a.find(boiler.Finding{Rule: "not-divisible", Severity: boiler.Stop, Source: calculated, Message: upperFirst(not.Error()) + "."})
+		a.from(calculated)
+		return
+	}
+	if !f.check(err) {
+		return
+	}
+	a.add(yesRow("possible", "By simple indexing", true), countRow("whole_turns", "Whole turns", d.Whole))
+	if d.Circle != 0 {
+		a.add(
+			countRow("holes", "and holes", d.Holes),
+			countRow("circle", "on a circle of", d.Circle),
+			countRow("sector_holes", "Holes between the arms, both ends", d.Sector),
+		)
+		if d.Plate != 0 {
+			a.add(countRow("plate", "Plate of the usual set", d.Plate))
+		}
+		if len(d.Others) > 0 {
+			text := ""
+			for i, c := range d.Others {
+				if i > 0 {
+					text += ", "
+				}
+				text += strconv.Itoa(c)
+			}
+			a.add(Row{Key: "other_circles", Label: "Other circles that do", Value: d.Others, Text: text})
+		}
+	}
+	a.add(Row{Key: "angle_deg", Label: "Angle", Value: float64(d.Angle), Text: fmt.Sprintf("%d° %d' %s\"", d.Degrees, d.Minutes, fixed(d.Seconds, 1))})
+	a.from("calculated", "plates from memory and common practice")
+}
+
+func upperFirst(s string) string {
+	if s != "" && s[0] >= 'a' && s[0] <= 'z' {
+		return string(s[0]-'a'+'A') + s[1:]
+	}
+	return s
+}
+
+func workCircle(f *form, a *Answer) {
+	n, diameter := f.count("holes"), f.length("circle")
+	start, x, y, runout := f.angle("start"), f.length("x"), f.length("y"), f.length("runout")
+	if f.err != nil {
+		return
+	}
+	c, err := fastening.BoltCircle(n, diameter, start, x, y)
+	if !f.check(err) {
+		return
+	}
+	a.add(lengthRow("circle", "Pitch circle", c.Diameter))
+	if n > 1 {
+		a.add(
+			lengthRow("chord", "Between neighbours", c.Pitch()),
+			lengthRow("across", "Longest distance across", c.Chord(n/2)),
+		)
+	}
+	if f.given("runout") {
+		off, err := boiler.CrossHoleOffset(runout)
+		if !f.check(err) {
+			return
+		}
+		a.add(lengthRow("cross_hole_offset", "Cross holes off centre by", off))
+	}
+	list := List{Key: "holes", Title: "Holes (x, y)"}
+	for _, h := range c.Holes {
+		item := Item{
+			Text: fmt.Sprintf("%d: %s, %s", h.Number, fixed(float64(h.X), 3), fixed(float64(h.Y), 3)),
+			Rows: []Row{countRow("number", "", h.Number), angleRow("angle", "", h.Angle), lengthRow("x", "", h.X), lengthRow("y", "", h.Y)},
+		}
+		if opposite, ok := boiler.Opposite(n, h.Number); ok {
+			item.Rows = append(item.Rows, countRow("opposite", "", opposite))
+			item.Text += fmt.Sprintf("  (opposite %d)", opposite)
+		}
+		list.Items = append(list.Items, item)
+	}
+	a.Lists = append(a.Lists, list)
+	if n > 2 {
+		a.find(boiler.Finding{Rule: "prove-circle", Severity: boiler.Note, Source: "common practice, no source",
+			Message: "Prove it: measure three distances between neighbours and one across. Drill the first hole, tap it, screw in, then the opposite one, then the rest. A mark or one odd-spaced hole keeps the cover from going on wrong."})
+	}
+	a.from(calculated)
+}
+
+func workQuadrant(f *form, a *Answer) {
+	lever, angle, chord := f.length("lever"), f.angle("angle"), f.length("chord")
+	port, lap, radius := f.length("port"), f.length("lap"), f.length("port-radius")
+	if f.err != nil {
+		return
+	}
+	stops := f.given("angle") || f.given("chord")
+	disc := f.given("port") || f.given("port-radius")
+	switch {
+	case !stops && !disc:
+		f.fail("", errors.New("give the lever with the angle or the distance between its stops, or the port and the radius of a disc valve"))
+		return
+	case f.given("angle") && f.given("chord"):
+		f.fail("chord", errors.New("give the angle or the distance between the stops, not both"))
+		return
+	case f.given("chord") && disc || f.given("angle") && disc:
+		f.fail("port", errors.New("a disc valve gives the angle itself: leave angle and distance out"))
+		return
+	}
+	a.from(calculated)
+	if disc {
+		swing, findings, err := boiler.DiscAngle(port, lap, radius)
+		if !f.check(err) {
+			return
+		}
+		a.add(lengthRow("lap", "Lap on each side", lap))
+		a.find(findings...)
+		a.from("common practice, no source (lap)")
+		angle = swing
+		if !f.given("lever") {
+			a.add(angleRow("angle", "From shut to fully open", angle))
+			return
+		}
+	}
+	var err error
+	if f.given("chord") {
+		angle, err = boiler.StopAngle(lever, chord)
+	} else {
+		chord, err = boiler.StopChord(lever, angle)
+	}
+	if !f.check(err) {
+		return
+	}
+	a.add(
+		angleRow("angle", "From shut to fully open", angle),
+		lengthRow("lever", "Lever", lever),
+		lengthRow("chord", "Straight between the stops", chord),
+	)
+	a.find(boiler.Finding{Rule: "stops-last", Severity: boiler.Warn, Source: "common practice, no source",
+		Message: "Set the stops only when the lap is checked, and mark shut before stripping: a lost mark makes shut into open."})
+}
