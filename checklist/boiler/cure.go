@@ -191,7 +191,7 @@ func cureNotes(c Curing, passive int, primer bool) []Finding {
 			Message: "Let the primer flash off before the sealant goes on."})
 	}
 	return append(list,
-		Finding{Rule: "cure-before-pressure", Severity: Warn, Source: commonPractice,
+		Finding{Rule: "cure-before-pressure", Severity: Note, Danger: true, Source: commonPractice,
 			Message: fmt.Sprintf("No test pressure before the full time. Until then at most a look with water at %s.", LowPressure)},
 		Finding{Rule: "cure-disturbed", Severity: Note, Source: commonPractice,
 			Message: "Assemble once and do not back off: a broken film has to be done again. If the shop gets colder than entered, work the time out again."})

@@ -34,6 +34,10 @@ type Finding struct {
 	Message string
 	// Source says where the figure or the rule comes from.
 	Source string
+	// Danger is set where a person could be hurt. A danger that is there every
+	// time, whatever was asked, is a Note all the same: it is shown as a warning
+	// and changes no verdict.
+	Danger bool
 
 	// Compared is set where the finding sets a temperature limit against a
 	// temperature: Limit then holds the limit, and Margin how many kelvin it

@@ -187,7 +187,7 @@ func (l Leak) findings(s Shell, d Decay) []Finding {
 	return append(list,
 		Finding{Rule: "decay-settling", Severity: Note, Source: commonPractice,
 			Message: "The first minutes mislead: air dissolves, copper and gaskets settle. Wait ten minutes, bring the pressure back, log again."},
-		Finding{Rule: "stand-clear", Severity: Warn, Source: "published guidance on pressure tests: deaths came from thrown-out test fittings",
+		Finding{Rule: "stand-clear", Severity: Note, Danger: true, Source: "published guidance on pressure tests: deaths came from thrown-out test fittings",
 			Message: "Look for the leak from the side, never in line with a plug or blank. Never pump above the code's test pressure to find it. Warming water raises the pressure: do not leave it shut in."},
 	)
 }

@@ -1,6 +1,10 @@
 package boiler
 
-import "fettle/threads/quantity"
+import (
+	"slices"
+
+	"fettle/threads/quantity"
+)
 
 // SealMaterial is a sealing material by its name, as ParseSealMaterial gives it.
 type SealMaterial string
@@ -57,12 +61,12 @@ type Limit struct {
 // sealRow is what is known about one sealing material. Where sources disagree,
 // or give a range, every figure is listed, the one to rely on first.
 type sealRow struct {
-	material        SealMaterial
-	also            []string
-	class           Class
-	dry, water, wet []Limit // wet: saturated steam
-	remarks         []string
-	contested       string // what is disputed and what the user can do about it
+	material         SealMaterial
+	also             []string
+	class            Class
+	dry, water, wet  []Limit // wet: saturated steam
+	remarks, dangers []string
+	contested        string // what is disputed and what the user can do about it
 }
 
 const (
@@ -113,7 +117,7 @@ func sealRows() []sealRow {
 			wet:   []Limit{{Temperature: 120, Beyond: Warn, Source: commonPractice}},
 			contested: "Two suppliers' tables do not recommend FKM for steam and give no temperature; its use on models at 160 to 175 °C is widespread and reported as satisfactory. " +
 				"Peroxide-cured, high-fluorine kinds are said (from memory) to do better in steam than bisphenol-cured ones. If it is used, renew it every year.",
-			remarks: []string{"Burnt fluoro-rubber leaves an acid residue: never touch it with bare hands."},
+			dangers: []string{"Burnt fluoro-rubber leaves an acid residue: never touch it with bare hands."},
 		},
 		{
 			material: Silicone, class: Elastomer,
@@ -139,14 +143,12 @@ func sealRows() []sealRow {
 		},
 		{
 			material: PTFEPacking, class: PTFE,
-			also:  []string{"ptfe", "ptfe solid", "solid ptfe", "ptfe yarn", "ptfe gland packing", "ptfe ring"},
-			dry:   []Limit{upTo(260, "from memory: handbook")},
-			water: []Limit{upTo(230, "from memory: handbook"), upTo(260, "from memory: handbook")},
-			wet:   []Limit{upTo(230, "from memory: handbook"), upTo(260, "from memory: handbook")},
-			remarks: []string{
-				"PTFE flows when cold and expands six to eight times as much as brass or copper: do not pack it solid; nip it again cold.",
-				"Overheated PTFE gives off poisonous fumes.",
-			},
+			also:    []string{"ptfe", "ptfe solid", "solid ptfe", "ptfe yarn", "ptfe gland packing", "ptfe ring"},
+			dry:     []Limit{upTo(260, "from memory: handbook")},
+			water:   []Limit{upTo(230, "from memory: handbook"), upTo(260, "from memory: handbook")},
+			wet:     []Limit{upTo(230, "from memory: handbook"), upTo(260, "from memory: handbook")},
+			remarks: []string{"PTFE flows when cold and expands six to eight times as much as brass or copper: do not pack it solid; nip it again cold."},
+			dangers: []string{"Overheated PTFE gives off poisonous fumes."},
 		},
 		{
 			material: PTFETape, class: PTFE,
@@ -284,10 +286,11 @@ func (m SealMaterial) Limits(in Medium) []Limit {
 	return nil
 }
 
-// Remarks are what a fitter should know about the material whatever its place.
+// Remarks are what a fitter should know about the material whatever its place;
+// what could hurt comes first.
 func (m SealMaterial) Remarks() []string {
 	r, _ := m.row()
-	return r.remarks
+	return append(slices.Clone(r.dangers), r.remarks...)
 }
 
 // Contested says what sources dispute about the material; empty where they agree.

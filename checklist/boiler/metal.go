@@ -44,7 +44,7 @@ type metalRow struct {
 	// Melting range of a filler, solidus to liquidus; equal where only one is known.
 	solidus, liquidus quantity.Temperature
 	meltSource        string
-	remarks           []string
+	remarks, dangers  []string
 }
 
 const (
@@ -65,10 +65,8 @@ const (
 func metalRows() []metalRow {
 	solder := []Limit{{Pressure: softSolderSteam, Source: copperHandbook}}
 	brazed := []Limit{{Pressure: silverBrazingSteam, Beyond: Ask, Source: copperHandbook + ", filler melting above 593 °C"}}
-	silver := []string{
-		"Ship-classification rules want at least 49 % silver for pipes and no copper-zinc filler.",
-		"Fumes of cadmium-bearing silver solder kill: know what the rod holds.",
-	}
+	silver := []string{"Ship-classification rules want at least 49 % silver for pipes and no copper-zinc filler."}
+	cadmium := []string{"Fumes of cadmium-bearing silver solder kill: know what the rod holds."}
 	return []metalRow{
 		{metal: CopperPipe, kind: PipeOrFitting, also: []string{"copper", "copper tube"},
 			limits: []Limit{upTo(200, shipRules), upTo(208, pipingHandbook+" (406 °F, steam service)")}},
@@ -92,11 +90,11 @@ func metalRows() []metalRow {
 		{metal: SolderHighLead, kind: SoftSolder, also: []string{"5sn", "5 % tin solder", "high melting point solder"},
 			limits: solder, solidus: 300, liquidus: 300, meltSource: isoSolders},
 		{metal: BrazingAg155, kind: SilverBrazing, also: []string{"ag155", "ag 155", "silver solder"},
-			limits: brazed, solidus: 630, liquidus: 660, meltSource: isoBrazing, remarks: silver},
+			limits: brazed, solidus: 630, liquidus: 660, meltSource: isoBrazing, remarks: silver, dangers: cadmium},
 		{metal: BrazingAg145, kind: SilverBrazing, also: []string{"ag145", "ag 145"},
-			limits: brazed, solidus: 640, liquidus: 680, meltSource: isoBrazing, remarks: silver},
+			limits: brazed, solidus: 640, liquidus: 680, meltSource: isoBrazing, remarks: silver, dangers: cadmium},
 		{metal: BrazingAg140, kind: SilverBrazing, also: []string{"ag140", "ag 140"},
-			limits: brazed, solidus: 650, liquidus: 710, meltSource: isoBrazing, remarks: silver},
+			limits: brazed, solidus: 650, liquidus: 710, meltSource: isoBrazing, remarks: silver, dangers: cadmium},
 		{metal: StainlessScrews, kind: Screws, also: []string{"a2", "a4", "stainless", "stainless screws"},
 			limits: []Limit{
 				{Temperature: 150, Beyond: Note, Source: "ISO 3506-1:2020, scope: -20 to 150 °C without restriction"},
@@ -206,7 +204,7 @@ func CheckMetal(m Metal, zone Zone, wp quantity.Pressure, site Site) ([]Finding,
 		list = append(list, clackPassing(c, "Soft solder"))
 	}
 	list = append(list, c.findings(site)...)
-	return append(list, remarks(row.remarks)...), nil
+	return append(list, remarks(row.dangers, row.remarks)...), nil
 }
 
 func metalNames() []string {

@@ -127,7 +127,7 @@ func (p Packing) findings(fit int) []Finding {
 			Message: fmt.Sprintf("With all rings in, the follower must enter the box by %s before it is tightened; else leave a ring out.", FollowerEntry),
 		},
 		Finding{
-			Rule: "captive-spindle", Severity: Note, Source: commonPractice + "; inspectors judge it differently",
+			Rule: "captive-spindle", Severity: Note, Danger: true, Source: commonPractice + "; inspectors judge it differently",
 			Message: "Can slackening the gland let the spindle leave? A spindle that nothing holds inside can be blown out: then never touch the gland with any pressure on.",
 		})
 	return list

@@ -57,7 +57,7 @@ func CheckSeal(m SealMaterial, zone Zone, wp quantity.Pressure, site Site) ([]Fi
 		list = append(list, clackPassing(c, string(m)))
 	}
 	list = append(list, c.findings(site)...)
-	return append(list, remarks(row.remarks)...), nil
+	return append(list, remarks(row.dangers, row.remarks)...), nil
 }
 
 // limits is the table's figures, or the data sheet's one where it was typed in.
@@ -145,10 +145,14 @@ func clackPassing(c Conditions, what string) Finding {
 	}
 }
 
-func remarks(texts []string) []Finding {
-	list := make([]Finding, len(texts))
-	for i, t := range texts {
-		list[i] = Finding{Rule: "remark", Severity: Note, Message: t, Source: commonPractice}
+// remarks are said of a material wherever it is.
+func remarks(dangers, texts []string) []Finding {
+	var list []Finding
+	for _, t := range dangers {
+		list = append(list, Finding{Rule: "remark", Severity: Note, Message: t, Source: commonPractice, Danger: true})
+	}
+	for _, t := range texts {
+		list = append(list, Finding{Rule: "remark", Severity: Note, Message: t, Source: commonPractice})
 	}
 	return list
 }

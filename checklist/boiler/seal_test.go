@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
@@ -405,4 +406,49 @@ func FuzzParseWords(f *testing.F) {
 			require.Contains(t, Zones(), z)
 		}
 	})
+}
+
+// warns reports whether a danger is named under a rule.
+func warns(findings []Finding, rule string) bool {
+	for _, f := range findings {
+		if f.Rule == rule && f.Danger {
+			return true
+		}
+	}
+	return false
+}
+
+// Whatever can hurt a person is said every time, and changes no verdict.
+func TestDangersAreNamed(t *testing.T) {
+	fill, err := Fill(example(), 14)
+	require.NoError(t, err)
+	require.True(t, warns(fill.Findings, "stand-clear"))
+	require.True(t, warns(fill.Findings, "air-left"))
+	dry := example()
+	dry.Air = 0
+	fill, err = Fill(dry, 14)
+	require.NoError(t, err)
+	require.Equal(t, Note, Worst(fill.Findings))
+	leak, err := LeakFromDecay(example(), 14, Decay{Drop: 0.5, Over: time.Minute})
+	require.NoError(t, err)
+	require.True(t, warns(leak.Findings, "stand-clear"))
+	target, err := CheckTarget(plan())
+	require.NoError(t, err)
+	require.True(t, warns(target.Findings, "never-above"))
+	require.Equal(t, Note, Worst(target.Findings))
+	pack, err := PackGland(Gland{Spindle: 4.76, Box: 9.53, Depth: 9.6})
+	require.NoError(t, err)
+	require.True(t, warns(pack.Findings, "captive-spindle"))
+	cure, err := Cure(CureInput{Temperature: 20, Surfaces: pair(t, "brass", "brass")})
+	require.NoError(t, err)
+	require.True(t, warns(cure.Findings, "cure-before-pressure"))
+	for m, harm := range map[SealMaterial]string{FKM: "acid residue", PTFEPacking: "fumes"} {
+		findings, err := CheckSeal(m, Saturated, 5, Site{})
+		require.NoError(t, err)
+		require.True(t, warns(findings, "remark"), m)
+		require.Contains(t, m.Remarks()[0], harm)
+	}
+	findings, err := CheckMetal(BrazingAg155, Saturated, 5, Site{})
+	require.NoError(t, err)
+	require.True(t, warns(findings, "remark"))
 }

@@ -190,20 +190,20 @@ func (s Shell) fillFindings(f Filling) []Finding {
 			Message: "Below 15 °C dew hides weeps, and the water warms and raises the pressure during the hold. Use water at 15 to 40 °C."})
 	}
 	if s.water() > 40 {
-		list = append(list, Finding{Rule: "hot-water", Severity: Stop, Source: commonPractice,
+		list = append(list, Finding{Rule: "hot-water", Severity: Stop, Danger: true, Source: commonPractice,
 			Message: "Never test a hot boiler. Use water at 15 to 40 °C."})
 	}
 	return append(list,
 		Finding{Rule: "shell-lower-bound", Severity: Note, Source: handbookMetal + ": thin-shell theory",
 			Message: "Stayed flat plates give more than a plain barrel: the real figures without air are somewhat higher."},
-		Finding{Rule: "stand-clear", Severity: Warn, Source: "published guidance on pressure tests: deaths came from thrown-out test fittings",
+		Finding{Rule: "stand-clear", Severity: Note, Danger: true, Source: "published guidance on pressure tests: deaths came from thrown-out test fittings",
 			Message: "Stand out of line of every plug, blank and hose. Never strike a boiler under pressure. Never leave it shut in while the water warms."},
 	)
 }
 
 // airLeft warns that more goes in than water and shell account for.
 func airLeft(f Filling, pumped quantity.Volume) Finding {
-	return Finding{Rule: "air-left", Severity: Warn, Source: "calculated",
+	return Finding{Rule: "air-left", Severity: Warn, Danger: true, Source: "calculated",
 		Message: fmt.Sprintf("%s pumped, where about %s would do without air: air is left, or something swells. Let the pressure down, vent the highest point, fill again. Compressed air throws fittings.",
 			pumped, f.WithoutAir)}
 }

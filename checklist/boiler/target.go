@@ -97,7 +97,8 @@ func CheckTarget(plan TestPlan) (TestTarget, error) {
 	if same(plan.Operator, plan.Witness) {
 		add("own-witness", Ask, codeDecides, "The witness is the operator: does the code allow it?")
 	}
-	add("never-above", Warn, codeDecides, "Never above the code's test pressure, and not to it again and again: repeated over-pressure may itself harm the boiler.")
+	t.Findings = append(t.Findings, Finding{Rule: "never-above", Severity: Note, Danger: true, Source: codeDecides,
+		Message: "Never above the code's test pressure, and not to it again and again: repeated over-pressure may itself harm the boiler."})
 	return t, nil
 }
 

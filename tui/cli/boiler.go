@@ -173,9 +173,13 @@ func writeAnswer(w io.Writer, a lookup.Answer) {
 	}
 	if len(a.Findings) > 0 {
 		fmt.Fprintln(w)
-		for _, f := range a.Findings {
-			writeWrapped(w, string(f.Severity)+": "+f.Message, "  ")
+	}
+	for _, f := range a.Findings {
+		word := string(f.Severity)
+		if f.Danger && f.Severity == boiler.Note {
+			word = "WARNING"
 		}
+		writeWrapped(w, word+": "+f.Message, "  ")
 	}
 	if len(a.Sources) > 0 {
 		fmt.Fprintln(w)
@@ -243,7 +247,7 @@ func answerJSON(a lookup.Answer) object {
 	}
 	findings := make([]object, len(a.Findings))
 	for i, f := range a.Findings {
-		findings[i] = object{{"rule", f.Rule}, {"severity", f.Severity}, {"message", f.Message}, {"source", f.Source}}
+		findings[i] = object{{"rule", f.Rule}, {"severity", f.Severity}, {"message", f.Message}, {"source", f.Source}, {"danger", f.Danger}}
 		if f.Compared {
 			findings[i] = append(findings[i], member{"limit_c", figure(float64(f.Limit))}, member{"margin_k", figure(f.Margin)})
 		}

@@ -250,6 +250,6 @@ func workQuadrant(f *form, a *Answer) {
 		lengthRow("lever", "Lever", lever),
 		lengthRow("chord", "Straight between the stops", chord),
 	)
-	a.find(boiler.Finding{Rule: "stops-last", Severity: boiler.Warn, Source: "common practice, no source",
+	a.find(boiler.Finding{Rule: "stops-last", Severity: boiler.Note, Danger: true, Source: "common practice, no source",
 		Message: "Set the stops only when the lap is checked, and mark shut before stripping: a lost mark makes shut into open."})
 }

@@ -337,7 +337,7 @@ func workPacking(f *form, a *Answer) {
 		a.add(Row{Key: "spindle_thrust_n", Label: "Pressure pushes the spindle out with", Value: float64(thrust), Text: thrust.String()})
 	}
 	a.find(p.Findings...)
-	a.find(boiler.Finding{Rule: "gland-cold", Severity: boiler.Warn, Source: "common practice, no source",
+	a.find(boiler.Finding{Rule: "gland-cold", Severity: boiler.Note, Danger: true, Source: "common practice, no source",
 		Message: "Slacken no gland before the boiler is cold and both the gauge and an open valve show no pressure. Stand out of line with the spindle."})
 	a.from("published packing guides", "common practice, no source (tenth for the cuts)")
 	if material != "" {

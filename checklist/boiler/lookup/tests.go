@@ -322,7 +322,7 @@ func workAir(f *form, a *Answer) {
 		figureRow("stiffness_ml_per_bar", "Give at the highest pressure", at, 3, "ml/bar"),
 	)
 	if float64(air)*p0/(p0+float64(in.High)) > stiffness*float64(in.High) {
-		a.find(boiler.Finding{Rule: "air-left", Severity: boiler.Warn, Source: calculated,
+		a.find(boiler.Finding{Rule: "air-left", Severity: boiler.Warn, Danger: true, Source: calculated,
 			Message: "The air gives more than boiler and water together. Let the pressure down, vent the highest point, fill again: compressed air throws fittings and hides leaks."})
 	}
 	a.from("calculated: Boyle's law over both steps")
@@ -408,7 +408,7 @@ func workDrip(f *form, a *Answer) {
 		)
 		a.find(boiler.Finding{Rule: "leak-path", Severity: boiler.Note, Source: "calculated, fluid-mechanics theory", Message: path.Meaning})
 	}
-	a.find(boiler.Finding{Rule: "stand-clear", Severity: boiler.Warn, Source: "published guidance on pressure tests",
+	a.find(boiler.Finding{Rule: "stand-clear", Severity: boiler.Note, Danger: true, Source: "published guidance on pressure tests",
 		Message: "Count from the side, never in line with a plug, blank or spindle."})
 }
 
