@@ -114,7 +114,7 @@ type words struct {
 	fine     bool
 	coarse   bool
 	left     bool
-	dangling bool   // an "x" with no figure after it
+	dangling bool   // an "x" or a hyphen with nothing after it
 	stranger string // a word that means nothing here
 }
 
@@ -201,7 +201,7 @@ func readWords(name string) (w words, ok bool) {
 			s = s[1:]
 		case c == '-':
 			if len(w.sizes) > 0 {
-				w.hyphen = true
+				w.hyphen, w.dangling = true, true
 			}
 			s = s[1:]
 		case c == '#':
@@ -236,6 +236,7 @@ func readWords(name string) (w words, ok bool) {
 
 // word takes one word of the name in.
 func (w *words) word(s string) bool {
+	w.dangling = false
 	switch s {
 	case "x", "by":
 		if len(w.sizes) == 0 {
@@ -406,7 +407,7 @@ func (w words) thread(input string) (Thread, error) {
 		return Thread{}, unknown(input, "it has no size")
 	}
 	if w.dangling {
-		return Thread{}, unknown(input, "nothing follows the x")
+		return Thread{}, unknown(input, "something is missing at its end")
 	}
 	var found []Thread
 	reason := ""

@@ -1,0 +1,138 @@
+package threads
+
+import (
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"fettle/threads/quantity"
+)
+
+func tpi(n float64) quantity.Length { return quantity.Length(25.4 / n) }
+
+func identified(list []Candidate) (out []string) {
+	for _, c := range list {
+		if c.Fits {
+			out = append(out, c.Thread.String())
+		}
+	}
+	return out
+}
+
+func TestIdentify(t *testing.T) {
+	for name, c := range map[string]struct {
+		m    Measurement
+		want []string // the first ones
+	}{
+		"brass or BSF":         {Measurement{Major: 6.30, Pitch: tpi(26)}, []string{"1/4 x 26 brass", "1/4 BSF"}},
+		"M6 or 0 BA":           {Measurement{Major: 5.92, Pitch: 1}, []string{"M6", "0 BA"}},
+		"10 threads in 8 mm":   {Measurement{Major: 4.92, Count: 10, Over: 8}, []string{"M5"}},
+		"2 BA, well counted":   {Measurement{Major: 4.62, Count: 30, Over: 24.3}, []string{"2 BA"}},
+		"40 TPI":               {Measurement{Major: 6.27, Pitch: tpi(40)}, []string{"1/4 x 40 ME"}},
+		"hole of 1/4 x 32":     {Measurement{Minor: 5.6, Pitch: tpi(32)}, []string{"1/4 x 32 ME"}},
+		"worn M8":              {Measurement{Major: 7.7, Pitch: 1.25}, []string{"M8"}},
+		"G 1/8":                {Measurement{Major: 9.68, Pitch: tpi(28)}, []string{"G 1/8", "R 1/8"}},
+		"tapped hole by major": {Measurement{Major: 6.05, Pitch: 1, Internal: true}, []string{"M6", "0 BA"}},
+	} {
+		list, err := Identify(c.m)
+		require.NoError(t, err, name)
+		got := identified(list)
+		require.GreaterOrEqual(t, len(got), len(c.want), "%s: %v", name, got)
+		require.Equal(t, c.want, got[:len(c.want)], name)
+		require.NotEmpty(t, Settle(c.m, list), name)
+	}
+}
+
+// Every thread, measured at the middle of its own limits or a little worn, is
+// among its candidates, and first but for threads as near.
+func TestIdentifyFindsEveryThread(t *testing.T) {
+	for _, th := range All() {
+		m := Measurement{Major: th.Major - 0.05*th.Pitch, Pitch: th.Pitch}
+		if th.Series == PipeRc || th.Series == PipeRp {
+			m = Measurement{Minor: th.HoleFor(75), Pitch: th.Pitch}
+		}
+		list, err := Identify(m)
+		require.NoError(t, err, th)
+		require.Contains(t, identified(list), th.String())
+		first := list[0]
+		require.InDelta(t, 0, first.PitchDifference, 1.6, "%s gives %s", th, first.Thread)
+	}
+}
+
+func TestIdentifyWithoutAPitchAsksForIt(t *testing.T) {
+	m := Measurement{Major: 6.3}
+	list, err := Identify(m)
+	require.NoError(t, err)
+	require.Greater(t, len(list), 4)
+	require.False(t, list[0].HasPitch)
+	require.Contains(t, Settle(m, list), "Measure the pitch")
+}
+
+func TestSettle(t *testing.T) {
+	for name, c := range map[string]struct {
+		m    Measurement
+		want string
+	}{
+		"same metal":   {Measurement{Major: 6.3, Pitch: tpi(26), Error: 0.01, Wear: 0.01}, "known 1/4 x 26 brass"},
+		"form":         {Measurement{Major: 5.95, Pitch: 1, Error: 0.01, Wear: 0.05}, "angle gauge"},
+		"count longer": {Measurement{Major: 7.9, Pitch: 0.99}, "Count the threads over"},
+	} {
+		list, err := Identify(c.m)
+		require.NoError(t, err, name)
+		require.Contains(t, Settle(c.m, list), c.want, "%s: %v", name, identified(list))
+	}
+	m := Measurement{Major: 200, Pitch: 3.3}
+	list, err := Identify(m)
+	require.NoError(t, err)
+	require.Len(t, list, 3)
+	require.False(t, list[0].Fits)
+	require.Contains(t, Settle(m, list), "Nothing fits")
+	require.Empty(t, Settle(m, nil))
+}
+
+func TestIdentifyRefusesNonsense(t *testing.T) {
+	nan, inf := quantity.Length(math.NaN()), quantity.Length(math.Inf(1))
+	for _, m := range []Measurement{
+		{}, {Pitch: 1}, {Major: -6}, {Major: nan}, {Major: inf}, {Major: 6, Pitch: -1}, {Major: 6, Pitch: nan}, {Major: 6, Pitch: 5},
+		{Major: 1e6}, {Major: 6, Minor: 7}, {Major: 6, Count: 5}, {Major: 6, Over: 5}, {Major: 6, Count: -1, Over: 5},
+		{Major: 6, Count: 5, Over: 5, Pitch: 1}, {Major: 6, Count: 2000, Over: 5}, {Major: 6, Wear: -1}, {Major: 6, Error: inf}, {Major: 6, Pitch: 0.01},
+	} {
+		_, err := Identify(m)
+		require.Error(t, err, "%+v", m)
+	}
+}
+
+// The pairs that are confused and what happens: common practice and the lead
+// arithmetic 12 / difference in percent.
+func TestConfusions(t *testing.T) {
+	for _, c := range []struct{ a, b, what string }{
+		{"1/4 brass", "1/4 BSF", "interchange"},
+		{"1/8 x 40 ME", "1/8 BSW", "interchange"},
+		{"3/16 x 32 ME", "3/16 BSF", "interchange"},
+		{"0 BA", "M6", "flanks do not bear"},
+		{"1/4 BSW", "1/4-20 UNC", "flanks do not bear"},
+		{"M5", "10-32 UNF", "15 turns"},
+		{"M5", "2 BA", "M5 cannot enter 2 BA"},
+		{"2 BA", "3/16 x 32 ME", "6 turns"},
+		{"M6", "1/4 brass", "5 turns"},
+		{"M8x1", "5/16 brass", "5 turns"},
+		{"M4", "3 BA", "3 turns"},
+		{"M2.2", "8 BA", "3 turns"},
+		{"M6x0.75", "1/4 x 32 ME", "2 turns"},
+		{"M8x0.75", "5/16 x 32 ME", "2 turns"},
+		{"3/8 brass", "G 1/8", "jams"},
+		{"1/4 x 32 ME", "1/4 x 40 ME", "jams"},
+		{"G 1/8", "R 1/8", "taper"},
+	} {
+		a, b := parse(t, c.a), parse(t, c.b)
+		require.Contains(t, Confuse(a, b).What, c.what, "%s with %s", a, b)
+		for _, pair := range [][2]Thread{{a, b}, {b, a}} {
+			found := false
+			for _, x := range pair[0].Confusables() {
+				found = found || x.With == pair[1]
+			}
+			require.True(t, found, "%s does not warn of %s", pair[0], pair[1])
+		}
+	}
+}
