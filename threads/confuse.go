@@ -63,7 +63,7 @@ func (t Thread) Confusables() []Confusion {
 func Confuse(a, b Thread) Confusion {
 	c := Confusion{With: b, PitchDifference: 100 * float64((b.Pitch-a.Pitch)/a.Pitch)}
 	switch {
-	case a.sameMetal(b):
+	case a.Interchanges(b):
 		c.Same = true
 		c.What = "the same thread under another name: they interchange"
 		return c

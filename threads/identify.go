@@ -127,7 +127,7 @@ func Identify(m Measurement) ([]Candidate, error) {
 		c.score += float64(i) * 1e-4
 		if c.Fits {
 			fits = append(fits, c)
-		} else {
+		} else if t.Taper() == 0 {
 			rest = append(rest, c)
 		}
 	}
@@ -216,7 +216,7 @@ func Settle(m Measurement, candidates []Candidate) string {
 	first := candidates[0].Thread
 	var rival *Thread
 	for i := 1; i < len(candidates); i++ {
-		if !candidates[i].Thread.sameMetal(first) {
+		if !candidates[i].Thread.Interchanges(first) {
 			rival = &candidates[i].Thread
 			break
 		}

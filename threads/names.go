@@ -61,15 +61,16 @@ func (e *AmbiguousError) Error() string {
 // so that they screw together and only the name differs.
 func (e *AmbiguousError) Identical() bool {
 	for _, c := range e.Candidates[1:] {
-		if !c.sameMetal(e.Candidates[0]) {
+		if !c.Interchanges(e.Candidates[0]) {
 			return false
 		}
 	}
 	return true
 }
 
-// sameMetal reports that two threads are cut alike whatever they are called.
-func (t Thread) sameMetal(o Thread) bool {
+// Interchanges reports that two threads are cut alike whatever they are called:
+// one form, major diameter, pitch and taper.
+func (t Thread) Interchanges(o Thread) bool {
 	return t.Form == o.Form && math.Abs(float64(t.Major-o.Major)) < 0.002 &&
 		math.Abs(float64(t.Pitch-o.Pitch)) < 0.0005 && t.Taper() == o.Taper()
 }
@@ -175,6 +176,20 @@ var nameMarks = strings.NewReplacer(
 	"t.p.i.", "tpi", "t.p.i", "tpi", "b.s.f.", "bsf", "b.s.w.", "bsw", "b.s.p.", "bsp", "b.a.", "ba", "m.e.", "me",
 )
 
+// plainName reports a name that nameMarks would leave alone. Most are, and the
+// table behind nameMarks takes longer to build than a look-up.
+func plainName(s string) bool {
+	for i := 0; i < len(s); i++ {
+		switch c := s[i]; {
+		case c >= 'a' && c <= 'z', c >= '0' && c <= '9', c == ' ', c == '/', c == '-', c == '#':
+		case c == '.' && i+1 < len(s) && s[i+1] >= '0' && s[i+1] <= '9':
+		default:
+			return false
+		}
+	}
+	return true
+}
+
 // longestName is the longest text looked at; no name of a thread is longer.
 const longestName = 80
 
@@ -184,7 +199,9 @@ func readWords(name string) (w words, ok bool) {
 		return w, false
 	}
 	s := strings.ToLower(strings.TrimSpace(name))
-	s = strings.TrimSpace(nameMarks.Replace(s))
+	if !plainName(s) {
+		s = strings.TrimSpace(nameMarks.Replace(s))
+	}
 	s = cutClass(s)
 	for s != "" {
 		c := s[0]
@@ -406,6 +423,9 @@ func (w words) thread(input string) (Thread, error) {
 	if len(w.sizes) == 0 {
 		return Thread{}, unknown(input, "it has no size")
 	}
+	if len(w.sizes) == 2 && w.sizes[1].value == 0 {
+		return Thread{}, unknown(input, "a pitch is more than nought")
+	}
 	if w.dangling {
 		return Thread{}, unknown(input, "something is missing at its end")
 	}
@@ -454,7 +474,7 @@ func (w words) metric() (found []Thread, reason string) {
 			if !near(m.d, d.value, 1e-9) {
 				continue
 			}
-			if near(m.coarse, p.value, 1e-9) {
+			if m.coarse != 0 && near(m.coarse, p.value, 1e-9) {
 				return []Thread{metric(ISOCoarse, m.d, m.coarse)}, ""
 			}
 			for _, f := range m.fine {
@@ -463,7 +483,7 @@ func (w words) metric() (found []Thread, reason string) {
 				}
 			}
 		}
-		if p.whole && p.value >= 4 && p.value > d.value/8 {
+		if p.value >= 4 && p.value > d.value/8 {
 			return nil, trim(p.value) + " mm is no pitch for it; if it is the length of the screw, leave it off"
 		}
 		return special(ISOSpecial, d, p.value)
@@ -510,6 +530,9 @@ func special(series Series, d size, pitch float64) ([]Thread, string) {
 		t.Major, t.Pitch, t.TPI = quantity.FromInches(d.value), quantity.Length(quantity.InchMM/pitch), pitch
 		if d.n64 != 0 {
 			t.Size = quantity.Fraction(d.n64, 64)
+		}
+		if series == UNSpecial && d.n64 > 64 && d.n64%64 == 0 {
+			t.Size += " in" // 2-20 would be the screw number 2
 		}
 	}
 	switch {
@@ -650,12 +673,15 @@ func (w words) unified() (found []Thread, reason string) {
 		if len(found) > 0 {
 			return found[:1], ""
 		}
-		if d.whole && (w.hash || d.value != 1) {
+		if d.whole && d.unit == "" && (w.hash || d.value != 1) {
 			if d.value > 12 {
 				return nil, "number sizes go from 0 to 12"
 			}
-			n := d
-			d = size{value: float64(numberSize(int(n.value)).Inches())}
+			found, reason = special(UNSpecial, size{value: numberSize(int(d.value)).Inches()}, tpi)
+			for i := range found {
+				found[i].Size = "#" + trim(d.value)
+			}
+			return found, reason
 		}
 		return special(UNSpecial, d, tpi)
 	}

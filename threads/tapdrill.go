@@ -95,13 +95,13 @@ func (t Thread) pick(set DrillSet, target float64, usual bool) TapDrill {
 		}
 		near := set.Near(d, 1)[0]
 		if math.Abs(float64(near.Diameter-d)) < 0.005 {
-			return t.tapDrill(near, "your own drills; "+source)
+			return t.tapDrill(near, "your own, "+source)
 		}
-		return t.tapDrill(near, "your own drills, nearest to "+d.String()+" ("+source+")")
+		return t.tapDrill(near, "your own, nearest to "+d.String()+" ("+source+")")
 	}
 	want := percentText(target)
 	if set.Own() {
-		return t.tapDrill(set.Near(hole, 1)[0], "your own drills, nearest to "+want)
+		return t.tapDrill(set.Near(hole, 1)[0], "your own, nearest to "+want)
 	}
 	nearest, metric := ref{}, ref{}
 	off := func(r ref) float64 { return math.Abs(float64(r.diameter - hole)) }
@@ -117,9 +117,9 @@ func (t Thread) pick(set DrillSet, target float64, usual bool) TapDrill {
 	case nearest.diameter == 0:
 		return t.tapDrill(metricDrill(hole.Round()), "exact hole for "+want)
 	case metric.diameter != 0 && math.Abs(t.Engagement(metric.diameter)-target) <= metricMargin:
-		return t.tapDrill(set.drill(metric), "metric stock drill nearest to "+want)
+		return t.tapDrill(set.drill(metric), "nearest metric to "+want)
 	}
-	return t.tapDrill(set.drill(nearest), "stock drill nearest to "+want)
+	return t.tapDrill(set.drill(nearest), "nearest to "+want)
 }
 
 func percentText(p float64) string { return trim(math.Round(p*10)/10) + " %" }

@@ -150,26 +150,38 @@ func (t Thread) FullDepth() quantity.Length {
 // differ: the same hole reads 92 % on the basic depth of the ISO nut and 77 %
 // on the basis used here.
 func (t Thread) EngagementBasis() string {
-	switch t.Form {
-	case ISO68, Unified:
+	switch {
+	case t.Form == ISO68 || t.Form == Unified:
 		return "100 % = 1.299 P across (0.6495 P a side; Machinery's Handbook)"
-	case BA:
-		return "100 % = full depth of form, 1.2 P across (BS 93)"
+	case t.Form == BA:
+		return "100 % = full form, 1.2 P (BS 93)"
+	case t.Taper() != 0:
+		return "100 % = full form, 1.2807 P (BS 84), half-way along the useful thread"
 	}
-	return "100 % = full depth of form, 1.2807 P across (BS 84)"
+	return "100 % = full form, 1.2807 P (BS 84)"
+}
+
+// engaged is the major diameter that engagement is counted from: half-way along
+// the useful thread where the thread is taper, for a hole is drilled parallel.
+func (t Thread) engaged() quantity.Length {
+	if g, ok := t.GaugePlane(); ok {
+		return t.Major - quantity.Length(t.Taper())*g.Useful/2
+	}
+	return t.Major
 }
 
 // Engagement is the depth of thread, in percent, that a hole of this diameter
 // leaves: 100 % is FullDepth, 0 % a hole as large as the screw. It is negative
-// for a larger hole and above 100 for one smaller than full depth.
+// for a larger hole and above 100 for one smaller than full depth. See
+// EngagementBasis.
 func (t Thread) Engagement(hole quantity.Length) float64 {
-	return 100 * float64((t.Major-hole)/t.FullDepth())
+	return 100 * float64((t.engaged()-hole)/t.FullDepth())
 }
 
 // HoleFor is the hole that leaves the given engagement in percent; the inverse
 // of Engagement.
 func (t Thread) HoleFor(percent float64) quantity.Length {
-	return t.Major - quantity.Length(percent/100)*t.FullDepth()
+	return t.engaged() - quantity.Length(percent/100)*t.FullDepth()
 }
 
 // StressArea is the area that carries tension: for ISO threads

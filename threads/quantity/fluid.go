@@ -212,13 +212,19 @@ func (v Volume) ML() float64 { return float64(v) }
 // Litres is the volume in litres.
 func (v Volume) Litres() float64 { return float64(v) / 1000 }
 
-// Round rounds to three significant figures, never coarser than a millilitre.
-func (v Volume) Round() Volume { return Volume(significant(float64(v), 3)) }
+// Round rounds to three significant figures, never coarser than a millilitre,
+// below 10 litres, and to a tenth of a litre above.
+func (v Volume) Round() Volume {
+	if math.Abs(float64(v)) >= 10e3 {
+		return Volume(roundTo(v.Litres(), 1) * 1000)
+	}
+	return Volume(significant(float64(v), 3))
+}
 
 // String prints the rounded volume: "25.2 ml"; from 10 litres up in litres.
 func (v Volume) String() string {
 	if math.Abs(float64(v)) >= 10e3 {
-		return decimals(significant(v.Litres(), 3), 2) + " l"
+		return decimals(v.Litres(), 1) + " l"
 	}
 	return decimals(significant(float64(v), 3), 9) + " ml"
 }

@@ -54,11 +54,11 @@ func (f Force) KN() float64 { return float64(f) / 1000 }
 // Lbf is the force in pounds-force.
 func (f Force) Lbf() float64 { return float64(f) / lbf }
 
-// Round rounds to three significant figures, never coarser than one newton
-// below 10 kN and ten newtons above: no preload is known better.
+// Round rounds to three significant figures, never coarser than one newton,
+// below 10 kN, and to a tenth of a kilonewton above: no preload is known better.
 func (f Force) Round() Force {
 	if math.Abs(float64(f)) >= 10e3 {
-		return Force(roundTo(float64(f)/1000, 2) * 1000)
+		return Force(roundTo(f.KN(), 1) * 1000)
 	}
 	return Force(significant(float64(f), 3))
 }
@@ -66,7 +66,7 @@ func (f Force) Round() Force {
 // String prints newtons below 10 kN ("2371 N"), kilonewtons above ("12.4 kN").
 func (f Force) String() string {
 	if math.Abs(float64(f)) >= 10e3 {
-		return decimals(significant(f.KN(), 3), 2) + " kN"
+		return decimals(f.KN(), 1) + " kN"
 	}
 	return decimals(significant(float64(f), 3), 9) + " N"
 }

@@ -1,9 +1,104 @@
 package cli
 
 import (
+	"cmp"
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
 	"github.com/spf13/cobra"
+
+	"fettle/threads"
+	"fettle/threads/quantity"
 )
 
 func drillCommand(env Env) *cobra.Command {
-	return &cobra.Command{Use: "drill", Hidden: true}
+	var asJSON bool
+	var count int
+	cmd := &cobra.Command{
+		Use:   "drill SIZE",
+		Short: "Stock drills around a size",
+		Long: "Stock drills around a size: metric by 0.1 mm, number 1 to 80, letter A to Z, fractions by 1/64 in.\n" +
+			"Drills of your own, listed in workshop.toml, are marked \"yours\".",
+		Example: "  fettle drill 3.26\n" +
+			"  fettle drill 1/4\n" +
+			"  fettle drill \"No 30\"",
+		Args: func(_ *cobra.Command, args []string) error {
+			if len(args) == 0 {
+				return errors.New("give a size, such as 3.3, 1/4, \"No 30\" or \"letter F\"")
+			}
+			return nil
+		},
+		RunE: func(_ *cobra.Command, args []string) error {
+			if count < 1 || count > 50 {
+				return usage(errors.New("--count is 1 to 50"))
+			}
+			size, err := threads.ParseDrill(strings.Join(args, " "))
+			if err != nil {
+				return usage(err)
+			}
+			shop, err := loadWorkshop(env)
+			if err != nil {
+				return err
+			}
+			list := threads.StockDrills().Near(size.Diameter, count)
+			if asJSON {
+				return writeJSON(env.Stdout, newDrillJSON(size.Diameter, list, shop))
+			}
+			fmt.Fprintf(env.Stdout, "%s = %s\n", size.Diameter, size.Diameter.InchString())
+			for _, d := range list {
+				mark := ""
+				if shop.hasDrill(d) {
+					mark = " yours"
+				}
+				fmt.Fprintf(env.Stdout, "%-9s%8.4f mm %+.3f%s\n", d.Name, d.Diameter.MM(), (d.Diameter - size.Diameter).MM(), mark)
+			}
+			if len(shop.drills) > 0 {
+				near := shop.set().Near(size.Diameter, 1)[0]
+				fmt.Fprintf(env.Stdout, "your nearest: %s (%+.3f)\n", near.Name, (near.Diameter - size.Diameter).MM())
+			}
+			return nil
+		},
+	}
+	cmd.Flags().BoolVar(&asJSON, "json", false, "print JSON")
+	cmd.Flags().IntVar(&count, "count", 9, "how many")
+	return cmd
+}
+
+// hasDrill reports whether the workshop lists a drill of that diameter.
+func (w workshop) hasDrill(d threads.Drill) bool {
+	for _, own := range w.drills {
+		if near(own.Diameter, d.Diameter, 0.0005) {
+			return true
+		}
+	}
+	return false
+}
+
+type drillListJSON struct {
+	Size   float64     `json:"size_mm"`
+	Drills []drillJSON `json:"drills"` // nearest first
+}
+
+type drillJSON struct {
+	Drill      string  `json:"drill"`
+	Kind       string  `json:"kind"`
+	Diameter   float64 `json:"diameter_mm"`
+	Inches     float64 `json:"diameter_in"`
+	Difference float64 `json:"difference_mm"`
+	Own        bool    `json:"own,omitempty"`
+}
+
+func newDrillJSON(size quantity.Length, list []threads.Drill, shop workshop) drillListJSON {
+	out := drillListJSON{Size: mmFigure(size), Drills: []drillJSON{}}
+	off := func(d threads.Drill) float64 { return math.Abs((d.Diameter - size).MM()) }
+	slices.SortStableFunc(list, func(a, b threads.Drill) int { return cmp.Compare(off(a), off(b)) })
+	for _, d := range list {
+		out.Drills = append(out.Drills, drillJSON{
+			d.Name, string(d.Kind), mmFigure(d.Diameter), figure(d.Diameter.Inches()), mmFigure(d.Diameter - size), shop.hasDrill(d),
+		})
+	}
+	return out
 }

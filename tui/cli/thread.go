@@ -1,195 +1,338 @@
 package cli
 
 import (
+	"errors"
 	"fmt"
 	"io"
+	"math"
+	"strings"
 
 	"github.com/spf13/cobra"
 
 	"fettle/threads"
+	"fettle/threads/fastening"
 	"fettle/threads/quantity"
 )
 
 func threadCommand(env Env) *cobra.Command {
 	var asJSON bool
 	var engagement float64
+	var into, grade string
 	cmd := &cobra.Command{
 		Use:   "thread NAME...",
 		Short: "Sizes, drills, holes, heads and spanner of a thread",
+		Long: "Sizes, drills, holes, heads and spanner of a thread.\n\n" +
+			"Names: M4, M8x1, 2 BA, 1/4 x 40 ME, 1/4 x 26 brass, 1/4 BSF, 1/4 BSW, G 1/8, R 1/8, 1/4-20 UNC,\n" +
+			"and any diameter and pitch in a named form: M5x0.6, 7/32 x 36 Whit.\n\n" +
+			"Drills, taps and spanners of your own, listed in workshop.toml in the configuration folder, come first:\n" +
+			"  drills   = [\"1.0 to 6.0 by 0.1\", \"No 1 to No 60\", \"letter F\", \"17/64\", 6.8]\n" +
+			"  taps     = [\"M3\", \"2 BA\"]\n" +
+			"  spanners = [\"7 mm\", \"0.445 in\", \"2 BA\"]",
 		Example: "  fettle thread M4\n" +
 			"  fettle thread \"2 BA\" \"1/4 x 40 ME\" --json\n" +
-			"  fettle thread \"1/4 BSF\" --engagement 65",
-		Args: cobra.MinimumNArgs(1),
+			"  fettle thread \"1/4 BSF\" --into gunmetal\n" +
+			"  fettle thread M4 --grade A2-70",
+		Args: func(_ *cobra.Command, args []string) error {
+			if len(args) == 0 {
+				return errors.New("name a thread, such as M4, \"2 BA\" or \"1/4 x 40 ME\"")
+			}
+			return nil
+		},
 		RunE: func(cmd *cobra.Command, args []string) error {
-			if cmd.Flags().Changed("engagement") && !(engagement >= 1 && engagement <= 100) {
-				return usage(fmt.Errorf("--engagement is a percentage from 1 to 100, such as 65"))
+			look, err := newLookup(env, cmd.Flags().Changed("engagement"), engagement, into, grade)
+			if err != nil {
+				return err
 			}
-			var list []threads.Thread
-			for _, name := range args {
-				t, err := parseThreadArg(name)
-				if err != nil {
-					return err
+			list := make([]threads.Thread, len(args))
+			for i, name := range args {
+				if list[i], err = threads.Parse(name); err != nil {
+					return usage(err)
 				}
-				list = append(list, t)
 			}
-			set := threads.StockDrills()
 			if asJSON {
-				out := make([]threadJSON, len(list))
-				for i, t := range list {
-					out[i] = newThreadJSON(t, set, engagement)
-				}
-				if len(out) == 1 {
-					return writeJSON(env.Stdout, out[0])
-				}
-				return writeJSON(env.Stdout, out)
+				return look.writeJSON(env.Stdout, list)
 			}
 			for i, t := range list {
 				if i > 0 {
 					fmt.Fprintln(env.Stdout)
 				}
-				writeThread(env.Stdout, t, set, engagement)
+				look.write(env.Stdout, t)
 			}
 			return nil
 		},
 	}
 	cmd.Flags().BoolVar(&asJSON, "json", false, "print JSON")
 	cmd.Flags().Float64Var(&engagement, "engagement", 0, "aim at this thread engagement in `percent`")
+	cmd.Flags().StringVar(&into, "into", "", "aim at the engagement usual in this `metal`: gunmetal, copper, steel ...")
+	cmd.Flags().StringVar(&grade, "grade", "", "show the torque of a screw of this `grade`: A2-70, 8.8, brass ...")
 	return cmd
 }
 
-// parseThreadArg reads a thread named on the command line.
-func parseThreadArg(name string) (threads.Thread, error) {
-	t, err := threads.Parse(name)
-	if err != nil {
-		return t, usage(err)
+// lookup is what a thread look-up was asked for.
+type lookup struct {
+	workshop   workshop
+	engagement float64 // 0 = the thread's own rule
+	metal      fastening.Metal
+	grade      fastening.Grade
+}
+
+func newLookup(env Env, asked bool, engagement float64, into, grade string) (l lookup, err error) {
+	if asked && !(engagement >= 1 && engagement <= 100) {
+		return l, usage(errors.New("--engagement is a percentage from 1 to 100, such as 65"))
 	}
-	return t, nil
-}
-
-func writeThread(w io.Writer, t threads.Thread, set threads.DrillSet, engagement float64) {
-	fmt.Fprintf(w, "%s  (%s, %s)\n", t, t.Series, t.Form.Name())
-	fmt.Fprintf(w, "major %s  pitch %s\n", t.Major, t.Pitch)
-	d := t.TapDrill(set, engagement)
-	fmt.Fprintf(w, "tap drill %s  %.0f %%\n", d.Drill.Name, d.EngagementPercent)
-}
-
-type threadJSON struct {
-	Designation   string         `json:"designation"`
-	Series        string         `json:"series"`
-	Form          string         `json:"form"`
-	Major         float64        `json:"major_mm"`
-	Pitch         float64        `json:"pitch_mm"`
-	TPI           *float64       `json:"tpi"`
-	PitchDiameter float64        `json:"pitch_diameter_mm"`
-	MinorInternal float64        `json:"minor_internal_mm"`
-	MinorExternal float64        `json:"minor_external_mm"`
-	StressArea    float64        `json:"stress_area_mm2"`
-	TapDrill      tapDrillJSON   `json:"tap_drill"`
-	TapDrills     []tapDrillJSON `json:"tap_drills"`
-	Clearance     clearanceJSON  `json:"clearance"`
-	Heads         []headJSON     `json:"heads"`
-	Spanner       *float64       `json:"spanner_mm"`
-	Limits        *limitsJSON    `json:"limits,omitempty"`
-	Sources       []string       `json:"sources"`
-}
-
-type tapDrillJSON struct {
-	Drill      string  `json:"drill"`
-	Diameter   float64 `json:"diameter_mm"`
-	Engagement float64 `json:"engagement_percent"`
-	Effect     string  `json:"effect"`
-	Source     string  `json:"source,omitempty"`
-}
-
-type clearanceJSON struct {
-	Fine   float64 `json:"fine_mm"`
-	Medium float64 `json:"medium_mm"`
-	Coarse float64 `json:"coarse_mm"`
-	Source string  `json:"source"`
-}
-
-type headJSON struct {
-	Kind         string   `json:"kind"`
-	Standard     string   `json:"standard"`
-	HeadDiameter *float64 `json:"head_diameter_mm,omitempty"`
-	Height       *float64 `json:"height_mm,omitempty"`
-	AcrossFlats  *float64 `json:"across_flats_mm,omitempty"`
-	Key          *float64 `json:"key_mm,omitempty"`
-	Countersink  *float64 `json:"countersink_diameter_mm,omitempty"`
-	Angle        *float64 `json:"angle_deg,omitempty"`
-}
-
-type limitsJSON struct {
-	External externalJSON `json:"external"`
-	Internal internalJSON `json:"internal"`
-	Source   string       `json:"source"`
-}
-
-type externalJSON struct {
-	Class    string  `json:"class"`
-	MajorMax float64 `json:"major_max_mm"`
-	MajorMin float64 `json:"major_min_mm"`
-	PitchMax float64 `json:"pitch_diameter_max_mm"`
-	PitchMin float64 `json:"pitch_diameter_min_mm"`
-}
-
-type internalJSON struct {
-	Class    string  `json:"class"`
-	MinorMin float64 `json:"minor_min_mm"`
-	MinorMax float64 `json:"minor_max_mm"`
-	PitchMin float64 `json:"pitch_diameter_min_mm"`
-	PitchMax float64 `json:"pitch_diameter_max_mm"`
-}
-
-// some gives the figure of a length, or nothing where it is 0 and so unknown.
-func some(l quantity.Length) *float64 {
-	if l == 0 {
-		return nil
+	if asked && into != "" {
+		return l, usage(errors.New("give --engagement or --into, not both"))
 	}
-	v := figure(l.MM())
-	return &v
+	l.engagement = engagement
+	if into != "" {
+		if l.metal, err = fastening.ParseMetal(into); err != nil {
+			return l, usage(err)
+		}
+	}
+	if grade != "" {
+		if l.grade, err = fastening.ParseGrade(grade); err != nil {
+			return l, usage(err)
+		}
+	}
+	l.workshop, err = loadWorkshop(env)
+	return l, err
 }
 
-func newThreadJSON(t threads.Thread, set threads.DrillSet, engagement float64) threadJSON {
-	mm := func(l quantity.Length) float64 { return figure(l.MM()) }
-	drill := func(d threads.TapDrill) tapDrillJSON {
-		return tapDrillJSON{d.Drill.Name, mm(d.Diameter), figure(d.EngagementPercent), d.Effect, d.Source}
+// target is the engagement aimed at for a thread, 0 for its own rule: the middle
+// of the metal's band where one is named.
+func (l lookup) target(t threads.Thread) float64 {
+	if l.metal.IsZero() {
+		return l.engagement
 	}
-	out := threadJSON{
-		Designation: t.String(), Series: string(t.Series), Form: t.Form.Name(),
-		Major: mm(t.Major), Pitch: mm(t.Pitch),
-		PitchDiameter: mm(t.PitchDiameter()), MinorInternal: mm(t.MinorInternal()), MinorExternal: mm(t.MinorExternal()),
-		StressArea: figure(t.StressArea().MM2()),
-		TapDrill:   drill(t.TapDrill(set, engagement)),
-		Heads:      []headJSON{},
-		Sources:    t.Sources(),
+	return math.Round(t.FromFullForm((l.metal.BandLow + l.metal.BandHigh) / 2))
+}
+
+// torque is the recommended torque, where a grade was asked for.
+func (l lookup) torque(t threads.Thread) (fastening.Tightening, error) {
+	return fastening.Tighten(fastening.TightenInput{Thread: t, Grade: l.grade})
+}
+
+// Widths of the text a person reads: a phone held upright.
+const (
+	textWidth = 40
+	labelled  = 8
+)
+
+// line prints a label and its text, wrapped under itself.
+func line(w io.Writer, label, text string) {
+	for i, part := range wrap(text, textWidth-labelled) {
+		if i > 0 {
+			label = ""
+		}
+		fmt.Fprintf(w, "%-*s%s\n", labelled, label, part)
 	}
+}
+
+// wrap breaks text at blanks into lines of at most width characters; a longer
+// word stands alone.
+func wrap(text string, width int) (lines []string) {
+	current, n := "", 0
+	for _, word := range strings.Fields(text) {
+		length := len([]rune(word))
+		if n > 0 && n+1+length > width {
+			lines = append(lines, current)
+			current, n = "", 0
+		}
+		if n > 0 {
+			current += " "
+			n++
+		}
+		current += word
+		n += length
+	}
+	if n > 0 || len(lines) == 0 {
+		lines = append(lines, current)
+	}
+	return lines
+}
+
+// plainMM is a length in millimetres without its unit, to a hundredth where a
+// figure of the form is not worth a micrometre.
+func plainMM(v quantity.Length) string { return strings.TrimSuffix(v.String(), " mm") }
+
+func roundMM(v quantity.Length) string {
+	return plainMM(quantity.Length(math.Round(v.MM()*100) / 100))
+}
+
+// heading names the thread, its series and its form without saying a word twice.
+func heading(t threads.Thread) string {
+	name := t.String()
+	switch {
+	case t.Form == threads.BA:
+		return name + ", " + t.Form.Angle().String()
+	case t.Form == threads.ISO68, strings.Contains(name, string(t.Series)), t.Series == threads.Brass:
+		name += ", "
+	default:
+		return name + ", " + string(t.Series) + ", " + t.Form.Angle().String()
+	}
+	if t.Form == threads.ISO68 {
+		return name + string(t.Series) + ", " + t.Form.Angle().String()
+	}
+	return name + t.Form.Name()
+}
+
+// write prints the answer for a person: one thread fits a screen of 40 columns
+// and 24 rows.
+func (l lookup) write(w io.Writer, t threads.Thread) {
+	for _, s := range wrap(heading(t), textWidth) {
+		fmt.Fprintln(w, s)
+	}
+	size := t.Major.String() + " x " + t.Pitch.String()
 	if t.TPI != 0 {
-		out.TPI = &t.TPI
+		size = fmt.Sprintf("%s (%s) x %s TPI", t.Major, t.Major.InchString(), plainMM(quantity.Length(t.TPI)))
 	}
-	for _, d := range t.TapDrills(set, engagement) {
-		out.TapDrills = append(out.TapDrills, drill(d))
+	fmt.Fprintln(w, size)
+	line(w, "pitch d", fmt.Sprintf("%s, core %s, hole %s", plainMM(t.PitchDiameter()), plainMM(t.MinorExternal()), plainMM(t.MinorInternal())))
+	if g, ok := t.GaugePlane(); ok {
+		line(w, "taper", fmt.Sprintf("1 in 16, sizes %s from the end", g.Length))
+	} else {
+		line(w, "area", fmt.Sprintf("%s, helix %s", t.StressArea(), t.HelixAngle()))
 	}
+	l.writeDrills(w, t)
 	c := t.Clearance()
-	out.Clearance = clearanceJSON{mm(c.Fine), mm(c.Medium), mm(c.Coarse), c.Source}
+	line(w, "clear", fmt.Sprintf("%s, %s, %s fine to coarse", roundMM(c.Fine), roundMM(c.Medium), roundMM(c.Coarse)))
+	writeHeads(w, t, c.Medium)
+	writeNuts(w, t)
+	l.writeSpanner(w, t)
+	if limits, ok := t.Limits(); ok {
+		e, i := limits.External, limits.Internal
+		screw, hole := e.Class, i.Class
+		if screw[0] > '9' { // a class that is a word says nothing alone
+			screw, hole = "screw", "hole"
+		}
+		line(w, screw, fmt.Sprintf("%s-%s, pitch %s-%s", plainMM(e.MajorMin), plainMM(e.MajorMax), plainMM(e.PitchMin), plainMM(e.PitchMax)))
+		line(w, hole, fmt.Sprintf("%s-%s, pitch %s-%s", plainMM(i.MinorMin), plainMM(i.MinorMax), plainMM(i.PitchMin), plainMM(i.PitchMax)))
+	}
+	if !l.grade.IsZero() {
+		l.writeTorque(w, t)
+	}
+}
+
+func (l lookup) writeDrills(w io.Writer, t threads.Thread) {
+	set, target := l.workshop.set(), l.target(t)
+	best := t.TapDrill(set, target)
+	line(w, "tap", best.Drill.Name+", "+best.Source)
+	if !l.metal.IsZero() {
+		line(w, "", fmt.Sprintf("in %s aim at %.0f %%", l.metal.Name, target))
+	}
+	basis, _, _ := strings.Cut(t.EngagementBasis(), " (")
+	line(w, "", basis)
+	// Two drills on each side are enough at the bench; --json gives more.
+	list := t.TapDrills(set, target)
+	at := 0
+	for i, d := range list {
+		if d.Recommended {
+			at = i
+		}
+	}
+	for _, d := range list[max(0, at-2):min(len(list), at+3)] {
+		mark := ' '
+		if d.Recommended {
+			mark = '>'
+		}
+		word, _, _ := strings.Cut(d.Effect, ",")
+		fmt.Fprintf(w, "      %c %-9s%3.0f %%  %s\n", mark, d.Drill.Name, d.EngagementPercent, word)
+	}
+	if has, known := l.workshop.hasTap(t); known {
+		text := "the tap is not in your list"
+		if has {
+			text = "the tap is in your list"
+		}
+		line(w, "", text)
+	}
+}
+
+func writeHeads(w io.Writer, t threads.Thread, hole quantity.Length) {
+	var rows, last []string
 	for _, h := range t.Heads() {
-		j := headJSON{
-			Kind: string(h.Kind), Standard: h.Standard,
-			HeadDiameter: some(h.HeadDiameter), Height: some(h.Height), AcrossFlats: some(h.AcrossFlats), Key: some(h.Key),
-			Countersink: some(h.CountersinkDiameter), Angle: some(quantity.Length(h.CountersinkAngle)),
+		switch {
+		case h.Old && h.Kind != threads.CountersunkHead:
+			// Its spanner is listed.
+		case h.Old:
+			last = append(last, "old csk "+roundMM(h.HeadDiameter))
+		case h.Kind == threads.CheeseHead:
+			last = append(last, "cheese "+roundMM(h.HeadDiameter)+" x "+roundMM(h.Height))
+		case h.Kind == threads.HexHead:
+			text := "hex " + roundMM(h.AcrossFlats) + " AF"
+			if h.Height > 0 {
+				text += ", " + roundMM(h.Height) + " high"
+			}
+			rows = append(rows, text)
+		case h.Kind == threads.SocketHead:
+			rows = append(rows, fmt.Sprintf("socket %s x %s, key %s", roundMM(h.HeadDiameter), roundMM(h.Height), roundMM(h.Key)))
+		case h.Kind == threads.CountersunkHead:
+			text := "csk " + roundMM(h.HeadDiameter)
+			if h.Key > 0 {
+				text = "csk key " + roundMM(h.Key)
+			}
+			if sink, err := h.Countersink(hole); err == nil {
+				text += fmt.Sprintf(" (sink %s x %s)", roundMM(sink.Diameter), roundMM(sink.Depth))
+			}
+			rows = append(rows, text)
 		}
-		out.Heads = append(out.Heads, j)
 	}
-	if s, _, ok := t.Spanner(); ok {
-		out.Spanner = some(s)
+	if len(last) > 0 {
+		rows = append(rows, strings.Join(last, "; "))
 	}
-	if l, ok := t.Limits(); ok {
-		e, i := l.External, l.Internal
-		out.Limits = &limitsJSON{
-			externalJSON{e.Class, mm(e.MajorMax), mm(e.MajorMin), mm(e.PitchMax), mm(e.PitchMin)},
-			internalJSON{i.Class, mm(i.MinorMin), mm(i.MinorMax), mm(i.PitchMin), mm(i.PitchMax)},
-			l.Source,
+	label := "head"
+	for _, row := range rows {
+		line(w, label, row)
+		label = ""
+	}
+}
+
+func writeNuts(w io.Writer, t threads.Thread) {
+	var parts []string
+	for _, n := range t.Nuts() {
+		switch {
+		case n.Old:
+		case n.Kind == threads.ThinNut:
+			parts = append(parts, "thin "+roundMM(n.Thickness))
+		default:
+			parts = append(parts, roundMM(n.Thickness))
 		}
 	}
-	return out
+	if washer, ok := t.Washer(); ok {
+		parts = append(parts, fmt.Sprintf("washer %s x %s", roundMM(washer.Outside), roundMM(washer.Thickness)))
+	}
+	if len(parts) > 0 {
+		line(w, "nut", strings.Join(parts, ", "))
+	}
+}
+
+func (l lookup) writeSpanner(w io.Writer, t threads.Thread) {
+	var parts []string
+	for _, s := range t.Spanners() {
+		text := s.Mark
+		if !strings.Contains(text, "mm") {
+			text += " (" + roundMM(s.Size) + ")"
+		}
+		if s.Old {
+			text = "old " + text
+		}
+		if own, ok := l.workshop.spannerFor(s.Size); ok {
+			text += ", yours " + own.String()
+		}
+		parts = append(parts, text)
+	}
+	if len(parts) > 0 {
+		line(w, "spanner", strings.Join(parts, "; "))
+	}
+}
+
+func (l lookup) writeTorque(w io.Writer, t threads.Thread) {
+	got, err := l.torque(t)
+	if err != nil {
+		line(w, "torque", err.Error())
+		return
+	}
+	line(w, "torque", fmt.Sprintf("%s %s at friction %.2f", got.Torque, l.grade, got.Friction.Nominal))
+	if got.HandTorque > 0 && got.HandTorque < got.Torque {
+		line(w, "", fmt.Sprintf("gentler, by hand: %s", got.HandTorque))
+	}
 }
