@@ -12,6 +12,7 @@ import (
 
 	"fettle/threads"
 	"fettle/threads/quantity"
+	"fettle/tui"
 )
 
 func drillCommand(env Env) *cobra.Command {
@@ -39,7 +40,7 @@ func drillCommand(env Env) *cobra.Command {
 			if err != nil {
 				return usage(err)
 			}
-			shop, err := loadWorkshop(env)
+			shop, err := ownTools(env)
 			if err != nil {
 				return err
 			}
@@ -50,13 +51,13 @@ func drillCommand(env Env) *cobra.Command {
 			fmt.Fprintf(env.Stdout, "%s = %s\n", size.Diameter, size.Diameter.InchString())
 			for _, d := range list {
 				mark := ""
-				if shop.hasDrill(d) {
+				if ownsDrill(shop, d) {
 					mark = " yours"
 				}
 				fmt.Fprintf(env.Stdout, "%-9s%8.4f mm %+.3f%s\n", d.Name, d.Diameter.MM(), (d.Diameter - size.Diameter).MM(), mark)
 			}
-			if len(shop.drills) > 0 {
-				near := shop.set().Near(size.Diameter, 1)[0]
+			if shop.Drills.Own() {
+				near := shop.Drills.Near(size.Diameter, 1)[0]
 				fmt.Fprintf(env.Stdout, "your nearest: %s (%+.3f)\n", near.Name, (near.Diameter - size.Diameter).MM())
 			}
 			return nil
@@ -67,14 +68,9 @@ func drillCommand(env Env) *cobra.Command {
 	return cmd
 }
 
-// hasDrill reports whether the workshop lists a drill of that diameter.
-func (w workshop) hasDrill(d threads.Drill) bool {
-	for _, own := range w.drills {
-		if near(own.Diameter, d.Diameter, 0.0005) {
-			return true
-		}
-	}
-	return false
+// ownsDrill reports whether the workshop lists a drill of that diameter.
+func ownsDrill(w tui.Workshop, d threads.Drill) bool {
+	return len(w.Drills.Between(d.Diameter-0.0005, d.Diameter+0.0005)) > 0
 }
 
 type drillListJSON struct {
@@ -91,13 +87,13 @@ type drillJSON struct {
 	Own        bool    `json:"own,omitempty"`
 }
 
-func newDrillJSON(size quantity.Length, list []threads.Drill, shop workshop) drillListJSON {
+func newDrillJSON(size quantity.Length, list []threads.Drill, shop tui.Workshop) drillListJSON {
 	out := drillListJSON{Size: mmFigure(size), Drills: []drillJSON{}}
 	off := func(d threads.Drill) float64 { return math.Abs((d.Diameter - size).MM()) }
 	slices.SortStableFunc(list, func(a, b threads.Drill) int { return cmp.Compare(off(a), off(b)) })
 	for _, d := range list {
 		out.Drills = append(out.Drills, drillJSON{
-			d.Name, string(d.Kind), mmFigure(d.Diameter), figure(d.Diameter.Inches()), mmFigure(d.Diameter - size), shop.hasDrill(d),
+			d.Name, string(d.Kind), mmFigure(d.Diameter), figure(d.Diameter.Inches()), mmFigure(d.Diameter - size), ownsDrill(shop, d),
 		})
 	}
 	return out

@@ -132,20 +132,10 @@ func writeCandidates(env Env, m threads.Measurement, found []threads.Candidate) 
 				continue
 			}
 			told = append(told, c.With)
-			paragraph(env, fmt.Sprintf("Not %s: %s.", c.With, c.What))
+			flow(w, 0, 2, fmt.Sprintf("Not %s: %s.", c.With, c.What))
 		}
 	}
-	paragraph(env, threads.Settle(m, found))
-}
-
-// paragraph prints wrapped text with the lines after the first set in.
-func paragraph(env Env, text string) {
-	for i, s := range wrap(text, textWidth-2) {
-		if i > 0 {
-			s = "  " + s
-		}
-		fmt.Fprintln(env.Stdout, s)
-	}
+	flow(w, 0, 2, threads.Settle(m, found))
 }
 
 type identifyJSON struct {

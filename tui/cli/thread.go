@@ -12,6 +12,7 @@ import (
 	"fettle/threads"
 	"fettle/threads/fastening"
 	"fettle/threads/quantity"
+	"fettle/tui"
 )
 
 func threadCommand(env Env) *cobra.Command {
@@ -39,24 +40,24 @@ func threadCommand(env Env) *cobra.Command {
 			return nil
 		},
 		RunE: func(cmd *cobra.Command, args []string) error {
-			look, err := newLookup(env, cmd.Flags().Changed("engagement"), engagement, into, grade)
+			query, err := newThreadQuery(env, cmd.Flags().Changed("engagement"), engagement, into, grade)
 			if err != nil {
 				return err
 			}
 			list := make([]threads.Thread, len(args))
 			for i, name := range args {
-				if list[i], err = threads.Parse(name); err != nil {
-					return usage(err)
+				if list[i], err = parseThreadArg(name); err != nil {
+					return err
 				}
 			}
 			if asJSON {
-				return look.writeJSON(env.Stdout, list)
+				return query.writeJSON(env.Stdout, list)
 			}
 			for i, t := range list {
 				if i > 0 {
 					fmt.Fprintln(env.Stdout)
 				}
-				look.write(env.Stdout, t)
+				query.write(env.Stdout, t)
 			}
 			return nil
 		},
@@ -68,88 +69,64 @@ func threadCommand(env Env) *cobra.Command {
 	return cmd
 }
 
-// lookup is what a thread look-up was asked for.
-type lookup struct {
-	workshop   workshop
+// parseThreadArg reads a thread named on the command line.
+func parseThreadArg(name string) (threads.Thread, error) {
+	t, err := threads.Parse(name)
+	if err != nil {
+		return t, usage(err)
+	}
+	return t, nil
+}
+
+// threadQuery is what a thread look-up was asked for.
+type threadQuery struct {
+	workshop   tui.Workshop
 	engagement float64 // 0 = the thread's own rule
 	metal      fastening.Metal
 	grade      fastening.Grade
 }
 
-func newLookup(env Env, asked bool, engagement float64, into, grade string) (l lookup, err error) {
+func newThreadQuery(env Env, asked bool, engagement float64, into, grade string) (q threadQuery, err error) {
 	if asked && !(engagement >= 1 && engagement <= 100) {
-		return l, usage(errors.New("--engagement is a percentage from 1 to 100, such as 65"))
+		return q, usage(errors.New("--engagement is a percentage from 1 to 100, such as 65"))
 	}
 	if asked && into != "" {
-		return l, usage(errors.New("give --engagement or --into, not both"))
+		return q, usage(errors.New("give --engagement or --into, not both"))
 	}
-	l.engagement = engagement
+	q.engagement = engagement
 	if into != "" {
-		if l.metal, err = fastening.ParseMetal(into); err != nil {
-			return l, usage(err)
+		if q.metal, err = fastening.ParseMetal(into); err != nil {
+			return q, usage(err)
 		}
 	}
 	if grade != "" {
-		if l.grade, err = fastening.ParseGrade(grade); err != nil {
-			return l, usage(err)
+		if q.grade, err = fastening.ParseGrade(grade); err != nil {
+			return q, usage(err)
 		}
 	}
-	l.workshop, err = loadWorkshop(env)
-	return l, err
+	q.workshop, err = ownTools(env)
+	return q, err
 }
 
 // target is the engagement aimed at for a thread, 0 for its own rule: the middle
 // of the metal's band where one is named.
-func (l lookup) target(t threads.Thread) float64 {
-	if l.metal.IsZero() {
-		return l.engagement
+func (q threadQuery) target(t threads.Thread) float64 {
+	if q.metal.IsZero() {
+		return q.engagement
 	}
-	return math.Round(t.FromFullForm((l.metal.BandLow + l.metal.BandHigh) / 2))
+	return math.Round(t.FromFullForm((q.metal.BandLow + q.metal.BandHigh) / 2))
 }
 
 // torque is the recommended torque, where a grade was asked for.
-func (l lookup) torque(t threads.Thread) (fastening.Tightening, error) {
-	return fastening.Tighten(fastening.TightenInput{Thread: t, Grade: l.grade})
+func (q threadQuery) torque(t threads.Thread) (fastening.Tightening, error) {
+	return fastening.Tighten(fastening.TightenInput{Thread: t, Grade: q.grade})
 }
 
-// Widths of the text a person reads: a phone held upright.
-const (
-	textWidth = 40
-	labelled  = 8
-)
+// labelColumn is where the text beside a label starts.
+const labelColumn = 8
 
 // line prints a label and its text, wrapped under itself.
-func line(w io.Writer, label, text string) {
-	for i, part := range wrap(text, textWidth-labelled) {
-		if i > 0 {
-			label = ""
-		}
-		fmt.Fprintf(w, "%-*s%s\n", labelled, label, part)
-	}
-}
-
-// wrap breaks text at blanks into lines of at most width characters; a longer
-// word stands alone.
-func wrap(text string, width int) (lines []string) {
-	current, n := "", 0
-	for _, word := range strings.Fields(text) {
-		length := len([]rune(word))
-		if n > 0 && n+1+length > width {
-			lines = append(lines, current)
-			current, n = "", 0
-		}
-		if n > 0 {
-			current += " "
-			n++
-		}
-		current += word
-		n += length
-	}
-	if n > 0 || len(lines) == 0 {
-		lines = append(lines, current)
-	}
-	return lines
-}
+func line(w io.Writer, label, text string) { labelled(w, label, labelColumn, text) }
 
 // plainMM is a length in millimetres without its unit, to a hundredth where a
 // figure of the form is not worth a micrometre.
@@ -178,10 +155,8 @@ func heading(t threads.Thread) string {
 
 // write prints the answer for a person: one thread fits a screen of 40 columns
 // and 24 rows.
-func (l lookup) write(w io.Writer, t threads.Thread) {
-	for _, s := range wrap(heading(t), textWidth) {
-		fmt.Fprintln(w, s)
-	}
+func (q threadQuery) write(w io.Writer, t threads.Thread) {
+	flow(w, 0, 2, heading(t))
 	size := t.Major.String() + " x " + t.Pitch.String()
 	if t.TPI != 0 {
 		size = fmt.Sprintf("%s (%s) x %s TPI", t.Major, t.Major.InchString(), plainMM(quantity.Length(t.TPI)))
@@ -193,12 +168,12 @@ func (l lookup) write(w io.Writer, t threads.Thread) {
 	} else {
 		line(w, "area", fmt.Sprintf("%s, helix %s", t.StressArea(), t.HelixAngle()))
 	}
-	l.writeDrills(w, t)
+	q.writeDrills(w, t)
 	c := t.Clearance()
 	line(w, "clear", fmt.Sprintf("%s, %s, %s fine to coarse", roundMM(c.Fine), roundMM(c.Medium), roundMM(c.Coarse)))
 	writeHeads(w, t, c.Medium)
 	writeNuts(w, t)
-	l.writeSpanner(w, t)
+	q.writeSpanner(w, t)
 	if limits, ok := t.Limits(); ok {
 		e, i := limits.External, limits.Internal
 		screw, hole := e.Class, i.Class
@@ -208,17 +183,17 @@ func (l lookup) write(w io.Writer, t threads.Thread) {
 		line(w, screw, fmt.Sprintf("%s-%s, pitch %s-%s", plainMM(e.MajorMin), plainMM(e.MajorMax), plainMM(e.PitchMin), plainMM(e.PitchMax)))
 		line(w, hole, fmt.Sprintf("%s-%s, pitch %s-%s", plainMM(i.MinorMin), plainMM(i.MinorMax), plainMM(i.PitchMin), plainMM(i.PitchMax)))
 	}
-	if !l.grade.IsZero() {
-		l.writeTorque(w, t)
+	if !q.grade.IsZero() {
+		q.writeTorque(w, t)
 	}
 }
 
-func (l lookup) writeDrills(w io.Writer, t threads.Thread) {
-	set, target := l.workshop.set(), l.target(t)
+func (q threadQuery) writeDrills(w io.Writer, t threads.Thread) {
+	set, target := q.workshop.Stock(), q.target(t)
 	best := t.TapDrill(set, target)
 	line(w, "tap", best.Drill.Name+", "+best.Source)
-	if !l.metal.IsZero() {
-		line(w, "", fmt.Sprintf("in %s aim at %.0f %%", l.metal.Name, target))
+	if !q.metal.IsZero() {
+		line(w, "", fmt.Sprintf("in %s aim at %.0f %%", q.metal.Name, target))
 	}
 	basis, _, _ := strings.Cut(t.EngagementBasis(), " (")
 	line(w, "", basis)
@@ -238,7 +213,7 @@ func (l lookup) writeDrills(w io.Writer, t threads.Thread) {
 		word, _, _ := strings.Cut(d.Effect, ",")
 		fmt.Fprintf(w, "      %c %-9s%3.0f %%  %s\n", mark, d.Drill.Name, d.EngagementPercent, word)
 	}
-	if has, known := l.workshop.hasTap(t); known {
+	if has, known := q.workshop.Tap(t); known {
 		text := "the tap is not in your list"
 		if has {
 			text = "the tap is in your list"
@@ -305,7 +280,7 @@ func writeNuts(w io.Writer, t threads.Thread) {
 	}
 }
 
-func (l lookup) writeSpanner(w io.Writer, t threads.Thread) {
+func (q threadQuery) writeSpanner(w io.Writer, t threads.Thread) {
 	var parts []string
 	for _, s := range t.Spanners() {
 		text := s.Mark
@@ -315,7 +290,7 @@ func (l lookup) writeSpanner(w io.Writer, t threads.Thread) {
 		if s.Old {
 			text = "old " + text
 		}
-		if own, ok := l.workshop.spannerFor(s.Size); ok {
+		if own, ok := q.workshop.Spanner(s.Size); ok {
 			text += ", yours " + own.String()
 		}
 		parts = append(parts, text)
@@ -325,13 +300,13 @@ func (l lookup) writeSpanner(w io.Writer, t threads.Thread) {
 	}
 }
 
-func (l lookup) writeTorque(w io.Writer, t threads.Thread) {
-	got, err := l.torque(t)
+func (q threadQuery) writeTorque(w io.Writer, t threads.Thread) {
+	got, err := q.torque(t)
 	if err != nil {
 		line(w, "torque", err.Error())
 		return
 	}
-	line(w, "torque", fmt.Sprintf("%s %s at friction %.2f", got.Torque, l.grade, got.Friction.Nominal))
+	line(w, "torque", fmt.Sprintf("%s %s at friction %.2f", got.Torque, q.grade, got.Friction.Nominal))
 	if got.HandTorque > 0 && got.HandTorque < got.Torque {
 		line(w, "", fmt.Sprintf("gentler, by hand: %s", got.HandTorque))
 	}

@@ -143,11 +143,11 @@ func some(l quantity.Length) *float64 {
 func mmFigure(l quantity.Length) float64 { return figure(l.MM()) }
 
 // writeJSON prints one object for one thread and an array for several.
-func (l lookup) writeJSON(w io.Writer, list []threads.Thread) error {
+func (q threadQuery) writeJSON(w io.Writer, list []threads.Thread) error {
 	out := make([]threadJSON, len(list))
 	for i, t := range list {
 		var err error
-		if out[i], err = l.json(t); err != nil {
+		if out[i], err = q.json(t); err != nil {
 			return usage(err)
 		}
 	}
@@ -157,8 +157,8 @@ func (l lookup) writeJSON(w io.Writer, list []threads.Thread) error {
 	return writeJSON(w, out)
 }
 
-func (l lookup) json(t threads.Thread) (threadJSON, error) {
-	set, target := l.workshop.set(), l.target(t)
+func (q threadQuery) json(t threads.Thread) (threadJSON, error) {
+	set, target := q.workshop.Stock(), q.target(t)
 	sources := sourceList(t.Sources())
 	out := threadJSON{
 		Designation: t.String(), Series: string(t.Series), Form: t.Form.Name(),
@@ -184,7 +184,7 @@ func (l lookup) json(t threads.Thread) (threadJSON, error) {
 		out.TapDrills = append(out.TapDrills, drillFigures(d))
 	}
 	sources.add(out.TapDrill.Source)
-	if has, known := l.workshop.hasTap(t); known {
+	if has, known := q.workshop.Tap(t); known {
 		out.OwnTap = &has
 	}
 	c := t.Clearance()
@@ -203,7 +203,7 @@ func (l lookup) json(t threads.Thread) (threadJSON, error) {
 		sources.add(w.Standard)
 	}
 	for _, s := range t.Spanners() {
-		_, own := l.workshop.spannerFor(s.Size)
+		_, own := q.workshop.Spanner(s.Size)
 		out.Spanners = append(out.Spanners, spannerJSON{mmFigure(s.Size), s.Mark, s.Old, own, s.Source})
 	}
 	if s, source, ok := t.Spanner(); ok {
@@ -222,12 +222,12 @@ func (l lookup) json(t threads.Thread) (threadJSON, error) {
 	for _, c := range t.Confusables() {
 		out.Confusable = append(out.Confusable, c.With.String())
 	}
-	if !l.grade.IsZero() {
-		got, err := l.torque(t)
+	if !q.grade.IsZero() {
+		got, err := q.torque(t)
 		if err != nil {
 			return out, err
 		}
-		out.Torque = &torqueOfJSON{l.grade.String(), figure(got.Torque.NM()), figure(got.Preload.KN()), figure(got.Friction.Nominal)}
+		out.Torque = &torqueOfJSON{q.grade.String(), figure(got.Torque.NM()), figure(got.Preload.KN()), figure(got.Friction.Nominal)}
 		for _, s := range got.Sources {
 			sources.add(s)
 		}
