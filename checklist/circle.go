@@ -2,7 +2,10 @@ package checklist
 
 import (
 	"math"
+	"strconv"
+	"strings"
 
+	"fettle/threads/fastening"
 	"fettle/threads/quantity"
 )
 
@@ -14,9 +17,14 @@ func (p *part) circleFigures(in *fastenerInputs) {
 		p.length("circle", in.circle, "the procedure")
 	}
 	if in.count < 2 {
-		p.lacks("it has no `count` of two or more", "angle", "chord")
+		p.lacks("it has no `count` of two or more", "angle", "chord", "order")
 		return
 	}
+	order := make([]string, 0, in.count)
+	for _, i := range fastening.Order(in.count) {
+		order = append(order, strconv.Itoa(i))
+	}
+	p.add("order", strings.Join(order, " "), "ASME PCC-1 (from memory) and its rule")
 	n := float64(in.count)
 	p.number("angle", quantity.Angle(360/n).String(), 360/n, "°", "calculated: 360° / count")
 	if in.circle > 0 {

@@ -28,6 +28,7 @@ type Diagnostic struct {
 	Rule         string // id of the rule, see [Rules]
 	Message      string // one sentence, without a final full stop
 	Suggestion   string // what to write instead; may be empty
+	Source       string // where the rule comes from; empty for rules about the file
 
 	// Path names the key in the file: settings.rod.default, stage[2].step[4].needs.
 	Path string
@@ -132,6 +133,9 @@ func (d Diagnostic) write(b *strings.Builder) {
 	}
 	if d.Suggestion != "" {
 		b.WriteString(indent + d.Suggestion + "\n")
+	}
+	if d.Source != "" {
+		b.WriteString(indent + "source: " + d.Source + "\n")
 	}
 }
 

@@ -46,6 +46,11 @@ var fastenerFigures = [...]figureKey{
 	{"preload", "Preload", "what each screw presses with"},
 	{"friction", "Friction", "in the thread, by what is on it"},
 	{"limited_by", "Limited by", "yield, strip, breaking torque or tightening by hand"},
+	{"order", "Order of tightening", "the fasteners numbered round the circle"},
+	{"joint_load", "Load on the joint", "what all fasteners together have to press with"},
+	{"per_bolt", "Load on each", "its share"},
+	{"reserve", "Reserve", "preload of all over the load on the joint"},
+	{"reserve_one_lost", "Reserve with one lost", ""},
 }
 
 // fastenerInputs is what a fastener's keys say, understood.
@@ -80,7 +85,6 @@ func (x *filler) workFastener(p *part, s *Fastener) {
 	p.circleFigures(&in)
 	x.checkJointName(p, s)
 	x.screwFigures(p, s, &in)
-	x.circleRoom(p, s, &in)
 }
 
 // checkJointName reports a `joint` that names no seal.
@@ -234,5 +238,5 @@ func parseHead(s string) (threads.HeadKind, error) {
 			return threads.HeadKind(name), nil
 		}
 	}
-	return "", errors.New(shown(s) + " is no kind of head; " + strings.TrimSuffix(didYouMean(s, names), "?"))
+	return "", errors.New(shown(s) + " is no kind of head; " + didYouMean(s, names))
 }

@@ -85,7 +85,8 @@ type filler struct {
 	parts    map[string]*part
 	must     bool // every setting must be answered
 	used     map[string]bool
-	ignoring bool // a step is looked at that does not apply
+	written  []*Step // the steps that apply, as written, in order
+	ignoring bool    // a step is looked at that does not apply
 }
 
 func (p *Procedure) filler(f *findings, values, readings map[string]string) *filler {
@@ -127,11 +128,15 @@ func (p *Procedure) fill(f *findings, values, readings map[string]string, must b
 	x.closeParts(out)
 	x.sequence(out)
 	x.unusedSettings()
+	x.unusedParts()
 	return out
 }
 
 // unusedSettings reports settings whose answer changes nothing.
 func (x *filler) unusedSettings() {
+	if x.f.list.HasStop() {
+		return // what cannot be read may use them
+	}
 	for i := range x.p.Settings {
 		s := &x.p.Settings[i]
 		if !x.used[s.Name] {
@@ -209,6 +214,10 @@ func (x *filler) work(a *answer, given string, measured bool) {
 			x.f.at(Stop, ruleUnanswered, nil, span{}, fmt.Sprintf("%s needs an answer: %s", s.Name, s.Ask), "")
 			x.f.setting = ""
 		}
+		return
+	}
+	if s.Kind == "choice" && len(s.Choices) == 0 {
+		a.state, a.text = unknown, "["+s.Name+"?]" // reported where it stands
 		return
 	}
 	v, err := parseValue(s.Kind, raw, s.Choices)
@@ -429,6 +438,7 @@ func (x *filler) stages(out *Filled) {
 			number++
 			filled.Steps = append(filled.Steps, x.step(step, filled.Title, number))
 			filled.Steps[len(filled.Steps)-1].Needs = needs
+			x.written = append(x.written, step)
 			previous = step.ID
 		}
 		if len(filled.Steps) > 0 {

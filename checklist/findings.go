@@ -59,6 +59,9 @@ func (f *findings) at(severity Severity, rule string, p *place, s span, message,
 	if f.muted {
 		return
 	}
+	// Everything quoted from the file is clean already; this is the last fence.
+	message, _ = clean(message, false)
+	suggestion, _ = clean(suggestion, false)
 	d := Diagnostic{
 		File: f.doc.file, Severity: severity, Rule: rule, Path: p.path(), Setting: f.setting,
 		Message: message, Suggestion: suggestion,
@@ -68,6 +71,13 @@ func (f *findings) at(severity Severity, rule string, p *place, s span, message,
 		d.src, d.start, d.end = f.doc.src, int(s.start), int(s.end)
 	}
 	f.list = append(f.list, d)
+}
+
+// source says where the rule behind the last thing said comes from.
+func (f *findings) source(source string) {
+	if n := len(f.list); n > 0 && !f.muted {
+		f.list[n-1].Source, _ = clean(source, false)
+	}
 }
 
 // key says something about the name of a key, value about what it holds.

@@ -31,6 +31,7 @@ const (
 type limitError struct {
 	at      int // byte offset
 	message string
+	rule    string // empty for ruleLimit
 }
 
 // checkLimits looks for anything in src that must not reach the parser.
@@ -41,10 +42,10 @@ type limitError struct {
 // quotes at the end of a multi-line string, which are therefore refused here.
 func checkLimits(src []byte) *limitError {
 	if len(src) > maxFile {
-		return &limitError{0, fmt.Sprintf("the file has %d bytes, at most %d are read", len(src), maxFile)}
+		return &limitError{0, fmt.Sprintf("the file has %d bytes, at most %d are read", len(src), maxFile), ""}
 	}
 	if bytes.HasPrefix(src, []byte("\xff\xfe")) || bytes.HasPrefix(src, []byte("\xfe\xff")) {
-		return &limitError{0, "the file is UTF-16; save it as UTF-8"}
+		return &limitError{0, "the file is UTF-16; save it as UTF-8", ruleUnreadable}
 	}
 	var (
 		nesting  = 0
@@ -71,7 +72,7 @@ func checkLimits(src []byte) *limitError {
 		case '"', '\'':
 			end, ok := quoted(src, i)
 			if !ok {
-				return &limitError{end, "six or more quotes in a row at the end of a text; put a space or an escape between them"}
+				return &limitError{end, "six or more quotes in a row at the end of a text; put a space or an escape between them", ruleUnreadable}
 			}
 			i = end - 1
 		case '[', '{':
@@ -85,14 +86,14 @@ func checkLimits(src []byte) *limitError {
 			}
 			nesting++
 			if nesting > maxNesting {
-				return &limitError{i, fmt.Sprintf("arrays and tables are nested more than %d deep", maxNesting)}
+				return &limitError{i, fmt.Sprintf("arrays and tables are nested more than %d deep", maxNesting), ""}
 			}
 			keyStart, parts = i+1, 1
 		case ']', '}':
 			if heading {
 				keys++
 				if i-keyStart > maxKey {
-					return &limitError{keyStart, fmt.Sprintf("a table name is longer than %d bytes", maxKey)}
+					return &limitError{keyStart, fmt.Sprintf("a table name is longer than %d bytes", maxKey), ""}
 				}
 				break
 			}
@@ -101,17 +102,17 @@ func checkLimits(src []byte) *limitError {
 			keyStart, parts = i+1, 1
 		case '.':
 			if parts++; parts > maxKeyParts {
-				return &limitError{i, fmt.Sprintf("a name has more than %d parts", maxKeyParts)}
+				return &limitError{i, fmt.Sprintf("a name has more than %d parts", maxKeyParts), ""}
 			}
 		case '=':
 			keys++
 			if i-keyStart > maxKey {
-				return &limitError{keyStart, fmt.Sprintf("a key is longer than %d bytes", maxKey)}
+				return &limitError{keyStart, fmt.Sprintf("a key is longer than %d bytes", maxKey), ""}
 			}
 			keyStart, parts = i+1, 1
 		}
 		if keys > maxKeys {
-			return &limitError{i, fmt.Sprintf("the file has more than %d keys", maxKeys)}
+			return &limitError{i, fmt.Sprintf("the file has more than %d keys", maxKeys), ""}
 		}
 		newLine = false
 	}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"unicode"
 )
 
 // part is a fastener, a seal or a pressure test while its figures are worked out.
@@ -161,7 +162,7 @@ func (x *filler) figure(r reference, report reporter) (value, bool) {
 	if why == "" {
 		why = "nothing in the file says enough"
 	}
-	report(severity, ruleFigure, fmt.Sprintf("%s of %s cannot be worked out: %s", article(label), p.name, why), "")
+	report(severity, ruleFigure, fmt.Sprintf("the %s of %s cannot be worked out: %s", label, p.name, why), "")
 	return unknown, severity != Stop
 }
 
@@ -279,12 +280,20 @@ func (x *filler) closeParts(out *Filled) {
 	}
 }
 
+// unusedParts reports fasteners, seals and tests that nothing names.
+func (x *filler) unusedParts() {
+	if x.f.list.HasStop() {
+		return // what cannot be read may name them
+	}
+	for _, name := range x.partNames() {
+		if p := x.parts[name]; !p.named {
+			x.report(Finding{Rule: ruleUnusedPart, Severity: Warn, Message: fmt.Sprintf("no step and no text uses %s", p.name)}, p.at, p.at, p.accept)
+		}
+	}
+}
+
 func (x *filler) closePart(out *Filled, p *part) FilledPart {
 	filled := FilledPart{Name: p.name, Label: p.label, Kind: p.kind, Figures: p.figures, Applies: p.applies}
-	if !p.named {
-		x.report(Finding{Rule: ruleUnusedPart, Severity: Warn, Message: fmt.Sprintf("no step and no text uses %s", p.name)}, p.at, p.at, p.accept)
-		return filled
-	}
 	if !p.applies || !p.used {
 		return filled
 	}
@@ -308,25 +317,30 @@ func (x *filler) closePart(out *Filled, p *part) FilledPart {
 // why. Notes are no mistakes of the file and are not reported.
 func (x *filler) report(f Finding, table, at *place, accept []Accept) (because string) {
 	for _, a := range accept {
-		if a.Rule == f.Rule && a.Because != "" && f.Severity != Note {
+		if a.Rule == f.Rule && a.Because != "" && f.Severity != Note && acceptable(f.Rule) {
 			return a.Because
 		}
 	}
 	if f.Severity == Note {
 		return ""
 	}
-	message := strings.TrimSuffix(f.Message, ".")
+	message := clause(f.Message)
 	if at != nil && at != table {
-		x.f.value(f.Severity, f.Rule, at, message, sourceLine(f.Source))
+		x.f.value(f.Severity, f.Rule, at, message, "")
 	} else {
-		x.f.key(f.Severity, f.Rule, table, message, sourceLine(f.Source))
+		x.f.key(f.Severity, f.Rule, table, message, "")
 	}
+	x.f.source(f.Source)
 	return ""
 }
 
-func sourceLine(source string) string {
-	if source == "" {
-		return ""
+// clause makes a sentence stand behind a colon: no capital but in a name, no
+// full stop.
+func clause(s string) string {
+	s = strings.TrimSuffix(s, ".")
+	if r := []rune(s); len(r) > 1 && unicode.IsUpper(r[0]) && (unicode.IsLower(r[1]) || r[1] == ' ') {
+		r[0] = unicode.ToLower(r[0])
+		return string(r)
 	}
-	return "source: " + source
+	return s
 }

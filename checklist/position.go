@@ -83,7 +83,7 @@ func (p *place) path() string {
 	if p.name == "" && p.parent.isArray() {
 		return fmt.Sprintf("%s[%d]", outer, p.index+1)
 	}
-	name := toml.Key{p.name}.String()
+	name, _ := clean(toml.Key{p.name}.String(), false)
 	if outer == "" {
 		return name
 	}

@@ -21,10 +21,14 @@ import (
 func Read(file string, src []byte) (*Procedure, Diagnostics) {
 	file, _ = clean(file, false)
 	if broken := checkLimits(src); broken != nil {
+		rule := broken.rule
+		if rule == "" {
+			rule = ruleLimit
+		}
 		// The text is not walked any further, only as far as the place.
 		f := &findings{doc: newDocument(file, string(src[:min(len(src), maxFile)]))}
 		f.doc.located = true
-		f.at(Stop, ruleLimit, nil, span{int32(broken.at), int32(min(broken.at+1, len(f.doc.src)))}, broken.message, "")
+		f.at(Stop, rule, nil, span{int32(broken.at), int32(min(broken.at+1, len(f.doc.src)))}, broken.message, "")
 		return nil, f.sorted()
 	}
 	doc := newDocument(file, string(src))
@@ -88,6 +92,12 @@ func (f *findings) syntax(err error) {
 	}
 	message, _ := clean(pe.Message, false)
 	message, suggestion := plainSyntax(message)
+	if strings.HasSuffix(message, "does not end") || strings.HasSuffix(message, "does not end on its line") {
+		// The place to look at is where the text begins.
+		if open := openText(f.doc.src, start); open >= 0 {
+			start, end = open, max(end, start+1)
+		}
+	}
 	f.at(Stop, ruleUnreadable, nil, span{int32(start), int32(max(end, start))}, message, suggestion)
 }
 
@@ -99,7 +109,7 @@ func readProcedure(f *findings, root map[string]any) *Procedure {
 	}
 	p.ID = t.name("id")
 	if p.ID != strings.ToLower(p.ID) {
-		f.value(Stop, ruleName, t.at.field("id"), "the id of a procedure is written in lower-case letters", strings.ToLower(p.ID))
+		f.value(Stop, ruleName, t.at.field("id"), "the id of a procedure is written in lower-case letters", "id = \""+strings.ToLower(p.ID)+"\"")
 	}
 	p.Title = t.needed("title")
 	p.About = t.text("about")
@@ -399,7 +409,8 @@ func (t *table) when() []Condition {
 	}
 	conditions := make([]Condition, 0, len(s.m))
 	for _, at := range s.at.fields {
-		c := Condition{Setting: at.name, at: at}
+		name, _ := clean(at.name, false)
+		c := Condition{Setting: name, at: at}
 		if list, isList := s.m[at.name].([]any); isList && len(list) == 0 {
 			t.f.value(Stop, ruleEmpty, at, "`when` has no value to look for", "")
 		} else if isList {

@@ -15,6 +15,7 @@ var sealCommon = [...]figureKey{
 	{"material", "Material", ""},
 	{"zone", "Zone", ""},
 	{"pressure", "Working pressure", "gauge"},
+	{"test", "Test pressure", "gauge"},
 	{"temperature", "Temperature there", "at 1.1 times the working pressure where it is steam"},
 	{"limit", "Limit of the material", "the figure to rely on where sources disagree"},
 	{"margin", "In hand", "from the temperature to the limit, in kelvin"},
@@ -74,6 +75,11 @@ func (x *filler) workSeal(p *part, s *Seal) {
 	material, hasMaterial := input(x, p, "material", s.Material, boiler.ParseSealMaterial)
 	zone, hasZone := input(x, p, "zone", s.Zone, boiler.ParseZone)
 	pressure, hasPressure := input(x, p, "pressure", s.Pressure, workingPressure)
+	if test, state := input(x, p, "test", s.Test, workingPressure); state == given {
+		p.pressure("test", test, "the procedure")
+	} else if state == notGiven {
+		p.lacks("it has no `test`", "test")
+	}
 	switch s.Kind {
 	case "packing":
 		x.workPacking(p, s, pressure)

@@ -45,7 +45,7 @@ func (x *filler) sequence(out *Filled) {
 	if len(steps) == 0 {
 		return
 	}
-	w := &sequencer{x: x, out: out, byID: make(map[string]int, len(steps)), steps: steps, raw: x.rawSteps()}
+	w := &sequencer{x: x, out: out, byID: make(map[string]int, len(steps)), steps: steps}
 	for i, s := range steps {
 		if _, twice := w.byID[s.ID]; !twice {
 			w.byID[s.ID] = i
@@ -66,23 +66,8 @@ type sequencer struct {
 	out    *Filled
 	steps  []*FilledStep
 	byID   map[string]int
-	raw    map[string]*Step
 	number map[string]int
 	holds  bool // some step is a hold point
-}
-
-// rawSteps finds the written step of an id.
-func (x *filler) rawSteps() map[string]*Step {
-	raw := map[string]*Step{}
-	for i := range x.p.Stages {
-		for j := range x.p.Stages[i].Steps {
-			s := &x.p.Stages[i].Steps[j]
-			if raw[s.ID] == nil {
-				raw[s.ID] = s
-			}
-		}
-	}
-	return raw
 }
 
 // procedure asks the rules about the procedure as a whole.
@@ -172,10 +157,10 @@ func (w *sequencer) idleWaits() {
 		}
 	}
 	for i, s := range w.steps {
-		if s.Wait == 0 || waited[i] || w.raw[s.ID] == nil {
+		if s.Wait == 0 || waited[i] {
 			continue
 		}
-		raw := w.raw[s.ID]
+		raw := w.x.written[i]
 		w.report(Finding{Rule: ruleIdleWait, Severity: Warn, Source: practice,
 			Message: "no step waits for this one, so nothing keeps work from going on at once: name it in the `needs` of a step that must come later"},
 			raw.Accept, raw.at, raw.at.field("wait"), "step "+s.ID, s.ID)
@@ -223,10 +208,7 @@ func (w *sequencer) do(i int, h *history) {
 // judge asks the rules about one step.
 func (w *sequencer) judge(i int, h history) {
 	s := w.steps[i]
-	raw := w.raw[s.ID]
-	if raw == nil {
-		return
-	}
+	raw := w.x.written[i]
 	report := func(severity Severity, rule, key, source, message string) {
 		at := raw.at.field(key)
 		if at == nil {
@@ -258,10 +240,6 @@ func (w *sequencer) judge(i int, h history) {
 	case "wait":
 		if s.Wait == 0 && raw.Wait == "" {
 			report(Stop, ruleNoTime, "kind", "", "a step that waits needs a `wait`: how long")
-		}
-	case "measure":
-		if len(s.Readings) == 0 {
-			report(Note, ruleNoReading, "kind", "", "a step that measures has no reading to enter")
 		}
 	}
 }

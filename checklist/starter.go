@@ -40,7 +40,7 @@ func WriteStarter(s Starter) (string, error) {
 		s.Seal = "packing"
 	}
 	if !slices.Contains(StarterSeals(), s.Seal) {
-		return "", errors.New(shown(s.Seal) + " is no seal to start with; " + strings.TrimSuffix(didYouMean(s.Seal, StarterSeals()), "?"))
+		return "", errors.New(shown(s.Seal) + " is no seal to start with; " + didYouMean(s.Seal, StarterSeals()))
 	}
 	if s.Thread == "" {
 		s.Thread = "M4"
@@ -331,8 +331,10 @@ do   = "Nut on by fingers, then until the metal meets. An O-ring is not nipped."
 }
 
 func (w *starterWriter) gasket() {
-	const bore, outer, cover, gasket = 40.0, 47.0, 8.0, 0.5
+	// A ring that six such screws of bronze can press as hard as fitters want.
 	major := w.thread.Major.MM()
+	bore, outer := math.Round(5*major), math.Round(2*6*major)/2
+	cover, gasket := math.Ceil(2*major), 0.5
 	hole := w.thread.Clearance().Medium.MM()
 	into := math.Ceil(2 * major)
 	w.pressure()
@@ -367,7 +369,7 @@ inner     = "%s mm"
 outer     = "%s mm"
 thickness = "%s mm"
 
-`, quote(mm(math.Ceil(outer+hole+1))), quote(mm(math.Ceil(cover+gasket+into))), trimNumber(cover), quote(mm(into+2)), trimNumber(bore), trimNumber(outer), trimNumber(gasket))
+`, quote(mm(math.Ceil(outer+hole+1.5))), quote(mm(math.Ceil(cover+gasket+into))), trimNumber(cover), quote(mm(into+2)), trimNumber(bore), trimNumber(outer), trimNumber(gasket))
 	w.f(starterSafe)
 	w.f(`[[stage]]
 title = "Strip and measure"

@@ -12,8 +12,49 @@ func (p *Procedure) checkStructure(f *findings) {
 	p.checkSettings(f)
 	p.checkPartNames(f)
 	c := newOrder(p)
+	p.checkAccepts(f)
 	p.checkSteps(f, c)
 	c.circles(f)
+}
+
+// checkAccepts reports answers to rules that there are not, or that cannot be
+// answered.
+func (p *Procedure) checkAccepts(f *findings) {
+	var rules []string // made only where something is accepted
+	check := func(list []Accept) {
+		for _, a := range list {
+			if a.Rule == "" {
+				continue
+			}
+			if rules == nil {
+				rules = acceptableRules()
+			}
+			at := a.at.field("rule")
+			known := slices.ContainsFunc(Rules(), func(r Rule) bool { return r.ID == a.Rule })
+			switch {
+			case slices.Contains(rules, a.Rule):
+			case known:
+				f.value(Stop, ruleUnknownWord, at, fmt.Sprintf("the rule %s cannot be accepted", a.Rule), "")
+			default:
+				f.value(Stop, ruleUnknownWord, at, fmt.Sprintf("there is no rule %s to accept", shown(a.Rule)), didYouMean(a.Rule, rules))
+			}
+		}
+	}
+	check(p.Preliminary.Accept)
+	for i := range p.Fasteners {
+		check(p.Fasteners[i].Accept)
+	}
+	for i := range p.Seals {
+		check(p.Seals[i].Accept)
+	}
+	for i := range p.Tests {
+		check(p.Tests[i].Accept)
+	}
+	for i := range p.Stages {
+		for j := range p.Stages[i].Steps {
+			check(p.Stages[i].Steps[j].Accept)
+		}
+	}
 }
 
 func (p *Procedure) checkSettings(f *findings) {

@@ -5,6 +5,10 @@ import "strings"
 // plainSyntax says what the TOML parser says in words for people who do not
 // program, with what to do about it. What it does not know stays as it is.
 func plainSyntax(message string) (plain, suggestion string) {
+	if name, ok := strings.CutSuffix(strings.TrimSuffix(message, "."), " has already been defined"); ok {
+		return strings.Replace(strings.ReplaceAll(name, "'", "`"), "Key", "the key", 1) + " stands twice",
+			"a key and a [table] may stand once only; [[stage.step]] and the like in double brackets repeat"
+	}
 	for _, m := range [...]struct{ has, plain, suggestion string }{
 		{"strings cannot contain newlines", "a text in quotes does not end on its line", "close it with the quote it began with; a text of several lines stands between \"\"\" and \"\"\""},
 		{`unexpected EOF; expected '"""'`, "the text that begins with \"\"\" does not end", "close it with \"\"\""},
@@ -17,8 +21,13 @@ func plainSyntax(message string) (plain, suggestion string) {
 		{"unexpected EOF; expected value", "a value is missing", ""},
 		{"expected a comma (',') or array terminator", "a list needs a comma between its entries and a ] at its end", ""},
 		{"expected a comma or an inline table terminator", "a table in braces needs a comma between its keys and a } at its end", ""},
-		{"has already been defined", "", "a key and a [table] may stand once only; [[stage.step]] and the like in double brackets repeat"},
-		{"was already created and cannot be used as an array", "", "write it in double brackets everywhere"},
+		{"was already created and cannot be used as an array", "the table stands in single brackets elsewhere", "write it in double brackets everywhere"},
+		{"Invalid float", "the number is not understood", "put texts between quotes: \"like this\""},
+		{"Invalid integer", "the number is not understood", "put texts between quotes: \"like this\""},
+		{"invalid datetime", "the number or date is not understood", "put texts between quotes: \"like this\""},
+		{"is out of range", "the number is too large", ""},
+		{"expected a digit", "the number is not understood", "put texts between quotes: \"like this\""},
+		{"floats must start", "a number begins with a digit", "0.5"},
 		{"expected end of table array name delimiter", "a heading in double brackets ends with ]]", ""},
 		{"to end table name", "a heading is not closed", "[name] or [[name]]"},
 		{"table names cannot be empty", "a heading is empty", "[name] or [[name]]"},
@@ -29,11 +38,29 @@ func plainSyntax(message string) (plain, suggestion string) {
 		{"key name appears blank", "a key has no name", "key = value"},
 	} {
 		if strings.Contains(message, m.has) {
-			if m.plain == "" {
-				m.plain = message
-			}
 			return m.plain, m.suggestion
 		}
 	}
 	return message, ""
+}
+
+// openText is where the text begins in which the offset at lies, walked from
+// the start of the file; -1 where it lies in none.
+func openText(src string, at int) int {
+	bytes := []byte(src)
+	for i := 0; i < len(bytes) && i <= at; i++ {
+		switch bytes[i] {
+		case '#':
+			for i+1 < len(bytes) && bytes[i+1] != '\n' {
+				i++
+			}
+		case '"', '\'':
+			end, _ := quoted(bytes, i)
+			if end > at {
+				return i
+			}
+			i = end - 1
+		}
+	}
+	return -1
 }

@@ -51,7 +51,7 @@ func (t *table) missing(name string) {
 	k, _ := describe(t.kind, name)
 	suggestion := k.example
 	if suggestion == "" && len(k.words) > 0 {
-		suggestion = "one of: " + strings.Join(k.words, ", ")
+		suggestion = didYouMean("", k.words)
 	} else if suggestion == "" {
 		suggestion = "add: " + name + " = ..."
 	}
@@ -123,7 +123,7 @@ func (t *table) scalar(name string) (string, bool) {
 	case float64:
 		if math.IsNaN(v) || math.IsInf(v, 0) {
 			t.f.value(Stop, ruleWrongType, p, fmt.Sprintf("`%s` is no number", name), "")
-			return "", true
+			return "", false
 		}
 		return strconv.FormatFloat(v, 'f', -1, 64), true
 	case bool:
@@ -133,7 +133,7 @@ func (t *table) scalar(name string) (string, bool) {
 		return "no", true
 	}
 	t.wrong(p, name, v, "a text in quotes or a number")
-	return "", true
+	return "", false
 }
 
 // opt is scalar where an empty text says the same as none.
@@ -144,8 +144,8 @@ func (t *table) opt(name string) string {
 
 // requiredScalar is scalar for a key that must be there.
 func (t *table) requiredScalar(name string) string {
-	s, ok := t.scalar(name)
-	if !ok {
+	s, _ := t.scalar(name)
+	if _, ok := t.m[name]; !ok {
 		t.missing(name)
 	} else if s == "" {
 		t.notEmpty(name, s)
@@ -280,7 +280,8 @@ func (t *table) named(name string, most int, each func(string, map[string]any, *
 			continue
 		}
 		t.f.checkName(child.name, child, true)
-		each(child.name, inner, child)
+		name, _ := clean(child.name, false)
+		each(name, inner, child)
 	}
 }
 

@@ -53,6 +53,9 @@ func references(text string) ([]reference, []templateError) {
 		}
 		name, figure, dotted := strings.Cut(strings.TrimSpace(inner), ".")
 		switch {
+		case strings.Contains(inner, "${") && !plainName(strings.TrimSpace(inner[:strings.Index(inner, "${")])):
+			errors = append(errors, templateError{start, start + 2, "`${` has no closing `}`", "${name}; for the two characters themselves write $${"})
+			at = start + 2
 		case strings.Contains(inner, "${"):
 			errors = append(errors, templateError{start, at, "`${` stands inside `${...}`", "one name between the braces: ${name} or ${name.figure}"})
 		case name == "" || dotted && figure == "":
@@ -153,7 +156,7 @@ func literalOffsets(literal, text string, start, end int) (offsets [2]int, ok bo
 			}
 			r, size, escaped := unescapeRune(literal[i:stop])
 			want, width := utf8.DecodeRuneInString(text[at:])
-			if !escaped || r != want {
+			if !escaped || !became(r, want) {
 				return offsets, false
 			}
 			i, at = i+size, at+width
@@ -162,11 +165,18 @@ func literalOffsets(literal, text string, start, end int) (offsets [2]int, ok bo
 		if literal[i] == '\r' && strings.HasPrefix(literal[i:], "\r\n") && text[at] == '\n' {
 			i++
 		}
-		if literal[i] != text[at] {
+		r, size := utf8.DecodeRuneInString(literal[i:stop])
+		want, width := utf8.DecodeRuneInString(text[at:])
+		if !became(r, want) {
 			return offsets, false
 		}
-		i, at = i+1, at+1
+		i, at = i+size, at+width
 	}
+}
+
+// became says whether cleaning a text leaves the character r as want.
+func became(r, want rune) bool {
+	return r == want || r == '\t' && want == ' ' || want == utf8.RuneError && unsafeRune(r)
 }
 
 // lineEnding is the length of a backslash at the end of a line with all the

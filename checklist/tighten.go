@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"fettle/checklist/boiler"
@@ -33,14 +34,13 @@ func (x *filler) screwFigures(p *part, s *Fastener, in *fastenerInputs) {
 	p.shallowThread(in, hole, s)
 	if hasGrade == notGiven {
 		p.lacks("it has no `grade`", torqueKeys[:]...)
+		p.lacks("it has no `grade`", jointKeys[:]...)
+		x.circleRoom(p, s, in)
 		return
 	}
 	temperature := x.jointTemperature(s)
-	hot := false
-	for _, f := range fastening.CheckWet(fastening.WetInput{Grade: grade, Into: into, Wet: hole.wet, Lubricant: lubricant, Temperature: temperature}) {
-		hot = hot || f.Rule == "metal-hot"
-		p.fasteningFinding(f)
-	}
+	wet := fastening.CheckWet(fastening.WetInput{Grade: grade, Into: into, Wet: hole.wet, Lubricant: lubricant, Temperature: temperature})
+	hot := slices.ContainsFunc(wet, func(f fastening.Finding) bool { return f.Rule == "metal-hot" })
 	tighten := fastening.TightenInput{
 		Thread: in.thread, Grade: grade, Head: in.head, Lubricant: lubricant, Edge: edge, Utilisation: share,
 	}
@@ -53,18 +53,30 @@ func (x *filler) screwFigures(p *part, s *Fastener, in *fastenerInputs) {
 	}
 	out, err := fastening.Tighten(tighten)
 	if err != nil {
-		p.lacks(plainError(err), torqueKeys[:]...)
+		p.wetFindings(wet)
 		x.f.value(Stop, ruleValue, p.at, plainError(err), "")
 		p.silent = true
 		return
 	}
 	p.torqueFigures(out, share > 0)
+	if x.jointFigures(p, s, in, &tighten, hole) {
+		return // the joint's findings hold those of its screws
+	}
+	p.wetFindings(wet)
 	for _, f := range out.Findings {
 		// Without a share asked for the torque is the gentler one for hands, to
 		// which the warnings about the full one do not apply.
-		if share == 0 && (f.Rule == "spread-yield" || f.Rule == "spread-strip") || f.Rule == "galling" {
+		full := f.Rule == "spread-yield" || f.Rule == "strip-limits" || f.Rule == "spread-strip" || f.Rule == "breaking-torque"
+		if share == 0 && full || f.Rule == "galling" {
 			continue
 		}
+		p.fasteningFinding(f)
+	}
+	x.circleRoom(p, s, in)
+}
+
+func (p *part) wetFindings(list []fastening.Finding) {
+	for _, f := range list {
 		p.fasteningFinding(f)
 	}
 }
@@ -118,8 +130,17 @@ func (p *part) fasteningFinding(f fastening.Finding) {
 		key = "edge"
 	case "galling", "friction-assumed":
 		key = "lubricant"
+	case "hole-unknown":
+		key = "hole"
+	case "reserve", "one-lost", "seating-practice", "gasket-crushed", "ring-in-bore", "full-face":
+		key = "joint"
+	case "pitch-wide", "heads-clash", "web-thin", "holes-cut-ring", "narrow-land":
+		key = "circle"
 	case "deference":
 		return // said once for the whole program
+	}
+	if key == "depth" && p.at.field(key) == nil {
+		key = "length"
 	}
 	p.finding(Finding{Rule: f.Rule, Severity: Severity(f.Severity), Message: f.Message, Source: f.Source}, key)
 }
@@ -268,7 +289,7 @@ func parseHole(s string) (holeKind, error) {
 			dry = true
 		case "and", "through":
 		default:
-			return h, errors.New(shown(word) + " is no kind of hole; " + strings.TrimSuffix(didYouMean(word, []string{"wet", "dry", "blind"}), "?"))
+			return h, errors.New(shown(word) + " is no kind of hole; " + didYouMean(word, []string{"wet", "dry", "blind"}))
 		}
 	}
 	if h.wet && dry {
@@ -300,7 +321,7 @@ func (x *filler) circleRoom(p *part, s *Fastener, in *fastenerInputs) {
 	if in.count >= 2 {
 		chord := in.circle * quantity.Length(math.Sin(math.Pi/float64(in.count)))
 		if head, ok := p.find("head_diameter"); ok && quantity.Length(head.Value) > chord {
-			p.finding(Finding{Rule: ruleHeadsTouch, Severity: Stop, Source: "calculated: circle × sin(180° / count)",
+			p.finding(Finding{Rule: ruleHeadsClash, Severity: Stop, Source: "calculated: circle × sin(180° / count)",
 				Message: fmt.Sprintf("the heads of %s are wider than the %s from one to the next", head.Text, benchLength(chord))}, "circle")
 		}
 	}

@@ -86,7 +86,7 @@ func parseValue(kind, raw string, choices []string) (value, error) {
 		v.text, err = materialName(raw)
 	case "choice":
 		if !slices.Contains(choices, raw) {
-			err = errors.New(shown(raw) + " is none of the choices; " + strings.TrimSuffix(didYouMean(raw, choices), "?"))
+			err = errors.New(shown(raw) + " is none of the choices; " + didYouMean(raw, choices))
 		}
 	case "yes-no":
 		v.raw, err = parseYesNo(raw)

@@ -358,12 +358,13 @@ type findingJSON struct {
 	Suggestion string `json:"suggestion"`
 	Rule       string `json:"rule"`
 	Path       string `json:"path"`
+	Source     string `json:"source,omitempty"`
 }
 
 func findingsJSON(ds checklist.Diagnostics) any {
 	list := make([]findingJSON, 0, len(ds))
 	for _, d := range ds {
-		list = append(list, findingJSON{d.File, d.Line, d.Column, string(d.Severity), d.Message, d.Suggestion, d.Rule, d.Path})
+		list = append(list, findingJSON{d.File, d.Line, d.Column, string(d.Severity), d.Message, d.Suggestion, d.Rule, d.Path, d.Source})
 	}
 	return struct {
 		Findings []findingJSON `json:"findings"`

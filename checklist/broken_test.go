@@ -1,0 +1,105 @@
+package checklist
+
+import (
+	"bytes"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+)
+
+const brokenDir = "../testdata/procedures/broken"
+
+// Every file of the folder gives exactly the report beside it. The reports are
+// written anew with FETTLE_UPDATE=1, and read by a person before they are kept.
+func TestBrokenProcedures(t *testing.T) {
+	files, err := filepath.Glob(filepath.Join(brokenDir, "*.toml"))
+	require.NoError(t, err)
+	require.Greater(t, len(files), 60)
+	reports, err := filepath.Glob(filepath.Join(brokenDir, "*.txt"))
+	require.NoError(t, err)
+	if os.Getenv("FETTLE_UPDATE") == "" {
+		require.Len(t, reports, len(files), "a report for every file")
+	}
+	schema := schema(t)
+	met := map[string]bool{}
+	for _, file := range files {
+		name := filepath.Base(file)
+		t.Run(name, func(t *testing.T) {
+			src, err := os.ReadFile(file)
+			require.NoError(t, err)
+			p, ds := Read(name, src)
+			require.NotEmpty(t, ds)
+			var report bytes.Buffer
+			require.NoError(t, ds.WriteText(&report))
+			requireHarmless(t, report.String())
+
+			golden := strings.TrimSuffix(file, ".toml") + ".txt"
+			if os.Getenv("FETTLE_UPDATE") != "" {
+				require.NoError(t, os.WriteFile(golden, report.Bytes(), 0o666))
+			}
+			want, err := os.ReadFile(golden)
+			require.NoError(t, err)
+			require.Equal(t, string(want), report.String())
+
+			for _, d := range ds {
+				met[d.Rule] = true
+				requirePlaceInside(t, src, d)
+			}
+			// The first line says whether a general schema validator sees the
+			// mistake too.
+			first, _, _ := bytes.Cut(src, []byte("\n"))
+			if p != nil && name != "051-default-nan.toml" { // JSON has no NaN
+				err := schema.Validate(asJSON(t, src))
+				if bytes.Contains(first, []byte("A schema sees it.")) {
+					require.Error(t, err)
+				} else {
+					require.NoError(t, err)
+				}
+				// Filling in a broken procedure must not panic either.
+				filled, _ := p.Fill(nil)
+				var text bytes.Buffer
+				require.NoError(t, filled.WriteText(&text, 40))
+				require.NoError(t, filled.WriteMarkdown(&text))
+				requireHarmless(t, text.String())
+			}
+		})
+	}
+	for _, rule := range fileRules() {
+		require.True(t, met[rule], "no broken file for the rule %s", rule)
+	}
+	for _, rule := range ownRules() {
+		require.True(t, met[rule], "no broken file for the rule %s", rule)
+	}
+}
+
+// requirePlaceInside says that line and column lie in the file, and that the
+// stretch begins there.
+func requirePlaceInside(t *testing.T, src []byte, d Diagnostic) {
+	if d.Line == 0 {
+		require.Zero(t, d.Column)
+		return
+	}
+	lines := strings.Split(string(src), "\n")
+	require.LessOrEqual(t, d.Line, len(lines))
+	line := strings.TrimPrefix(lines[d.Line-1], byteOrderMark)
+	require.LessOrEqual(t, d.Column, len([]rune(line))+1, d.String())
+	require.LessOrEqual(t, d.end, len(src))
+}
+
+func fileRules() []string {
+	return []string{
+		ruleUnreadable, ruleLimit, ruleFormat, ruleUnknownKey, ruleMissingKey, ruleWrongType, ruleEmpty, ruleCharacter, ruleName,
+		ruleDuplicate, ruleUnknownWord, ruleUnknownName, ruleExpression, ruleValue, ruleFigure, ruleCircle,
+	}
+}
+
+func ownRules() []string {
+	return []string{
+		ruleIdleWait, ruleUnusedSetting, ruleUnusedPart, ruleNoConditions, ruleGlandHold, ruleDryFitFirst, ruleNoDryFit,
+		ruleTestBeforeCure, ruleTightenCured, ruleNoTime, ruleScrewShort, ruleScrewBottoms, ruleBlindDepth,
+		ruleShallowThread, ruleHeadsClash, ruleSqueeze, ruleFill, ruleGaugeScale,
+	}
+}
