@@ -23,6 +23,7 @@ type set struct {
 // sets lists the engines each procedure is tried on, beside its defaults.
 func sets() map[string][]set {
 	return map[string][]set{
+		"regulator.toml":             regulatorSets(),
 		"workshop-damaged-hole.toml": damagedHoleSets(),
 		"workshop-open-boiler.toml":  openBoilerSets(),
 		"workshop-sheared.toml":      shearedSets(),
