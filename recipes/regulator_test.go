@@ -13,18 +13,18 @@ func regulatorSets() []set {
 			"pressure": "60 psi", "test_pressure": "70 psi", "regulator": "rotary plug", "swing": "60",
 			"cover_thread": "4 BA", "cover_count": "8", "cover_head": "cheese", "cover_grade": "aluminium bronze",
 			"cover_length": "1/2 in", "cover_thick": "4 mm", "cover_depth": "8 mm", "cover_circle": "1 3/4 in",
-			"gasket_inner": "1 1/4 in", "gasket_outer": "1 1/2 in", "gasket_thick": "0.5 mm",
+			"gasket_inner": "1 1/4 in", "gasket_outer": "36.5 mm", "gasket_thick": "0.5 mm",
 			"thread_seal": "anaerobic sealant", "shop": "18",
 		}},
-		{"ball, ME screws, bar, copper gasket left off", map[string]string{
+		{"ball, ME screws, bar", map[string]string{
 			"pressure": "5.5 bar", "test_pressure": "6 bar", "regulator": "ball with seat rings",
-			"cover_thread": "3/16 x 40 ME", "cover_count": "6", "cover_grade": "phosphor bronze",
+			"cover_thread": "3/16 x 40 ME", "cover_count": "8", "cover_grade": "phosphor bronze",
 			"cover_length": "16 mm", "cover_thick": "6 mm", "cover_depth": "10 mm", "cover_circle": "60 mm",
-			"gasket_inner": "44 mm", "gasket_outer": "50 mm", "passing": "0.6", "release": "inspector",
+			"gasket_inner": "44 mm", "gasket_outer": "47.5 mm", "passing": "0.6", "release": "inspector",
 		}},
 		{"disc on a small dome, M3", map[string]string{
 			"pressure": "80 psi", "cover_thread": "M3", "cover_count": "8", "cover_length": "10 mm", "cover_thick": "4 mm",
-			"cover_depth": "6 mm", "cover_circle": "36 mm", "gasket_inner": "26 mm", "gasket_outer": "31 mm",
+			"cover_depth": "6 mm", "cover_circle": "36 mm", "gasket_inner": "26 mm", "gasket_outer": "30 mm",
 			"gasket_thick": "0.5 mm", "cover_head": "socket", "cover_grade": "aluminium bronze",
 		}},
 	}
