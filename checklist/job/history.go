@@ -1,6 +1,8 @@
 package job
 
 import (
+	"fmt"
+	"io"
 	"slices"
 	"strings"
 	"time"
@@ -29,6 +31,27 @@ func (j *Job) Log() []Event {
 		}
 	}
 	return events
+}
+
+// WriteText writes the event as a person reads it, in two or three lines.
+func (e Event) WriteText(w io.Writer) {
+	at := "time unknown"
+	if !e.At.IsZero() {
+		at = e.At.Format("2006-01-02 15:04")
+	}
+	by := e.By
+	if by == "" {
+		by = "somebody"
+	}
+	fmt.Fprintf(w, "%s %s (%s)\n  %s\n", at, by, e.ID, e.Says)
+	switch {
+	case e.Newer:
+		fmt.Fprintln(w, "  made by a newer version, not understood here")
+	case e.UndoneBy != "":
+		fmt.Fprintf(w, "  undone by %s\n", e.UndoneBy)
+	case e.Replaced:
+		fmt.Fprintln(w, "  replaced later")
+	}
 }
 
 // Filter chooses events; an empty field chooses all.

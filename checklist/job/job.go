@@ -126,7 +126,7 @@ func (j *Job) look() error {
 	}
 	seen := &view{
 		fold: f, filled: filled, measured: measured,
-		notices: fileNotices(j.writer.logs, f), unshared: len(j.writer.missing()),
+		notices: fileNotices(j.writer.logs), unshared: len(j.writer.missing()),
 	}
 	j.mu.Lock()
 	j.seen = seen

@@ -23,7 +23,6 @@ import (
 // Every call that changes something is counted; trap says what happens at a
 // call, and after the power is cut nothing works any more.
 type memory struct {
-	root    *memNode
 	nodes   map[string]*memNode // what a program sees
 	onDisk  map[string]*memNode // names that survive
 	calls   int

@@ -349,7 +349,7 @@ func (j *Job) notices(seen *view, now time.Time) []string {
 }
 
 // fileNotices are about the files: what could not be read, and what came from copies.
-func fileNotices(l *logs, f *fold) []string {
+func fileNotices(l *logs) []string {
 	var list []string
 	for _, path := range sortedKeys(l.read) {
 		file, name := l.read[path], Plain(filepath.Base(path))

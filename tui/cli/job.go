@@ -31,7 +31,7 @@ func jobCommand(env Env) *cobra.Command {
 	cmd.AddCommand(
 		j.start(), j.list(), j.status(), j.open(),
 		j.tick(), j.skip(), j.release(), j.read(), j.note(), j.undo(),
-		j.person(), j.log(),
+		j.person(), j.log(), j.verify(), j.accept(), j.merge(), j.export(),
 	)
 	return cmd
 }

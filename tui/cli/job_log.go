@@ -1,7 +1,9 @@
 package cli
 
 import (
+	"errors"
 	"fmt"
+	"os"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -37,7 +39,7 @@ func (c *jobCommands) log() *cobra.Command {
 				return c.logJSON(events)
 			}
 			for _, e := range events {
-				c.logLine(e)
+				e.WriteText(c.env.Stdout)
 			}
 			for _, n := range j.State().Notices {
 				fmt.Fprintln(c.env.Stderr, n)
@@ -65,26 +67,6 @@ func (c *jobCommands) day(flag, text string) (time.Time, error) {
 	return day, nil
 }
 
-func (c *jobCommands) logLine(e job.Event) {
-	at := "time unknown    "
-	if !e.At.IsZero() {
-		at = e.At.Format("2006-01-02 15:04")
-	}
-	by := e.By
-	if by == "" {
-		by = "somebody"
-	}
-	fmt.Fprintf(c.env.Stdout, "%s %s (%s)\n  %s\n", at, by, e.ID, e.Says)
-	switch {
-	case e.Newer:
-		fmt.Fprintln(c.env.Stdout, "  made by a newer version, not understood here")
-	case e.UndoneBy != "":
-		fmt.Fprintf(c.env.Stdout, "  undone by %s\n", e.UndoneBy)
-	case e.Replaced:
-		fmt.Fprintln(c.env.Stdout, "  replaced later")
-	}
-}
-
 func (c *jobCommands) logJSON(events []job.Event) error {
 	type line struct {
 		job.Entry
@@ -98,4 +80,214 @@ func (c *jobCommands) logJSON(events []job.Event) error {
 		lines[i] = line{e.Entry, e.Says, e.UndoneBy, e.Replaced, e.Newer}
 	}
 	return writeJSON(c.env.Stdout, lines)
+}
+
+func (c *jobCommands) verify() *cobra.Command {
+	var asJSON, all bool
+	cmd := &cobra.Command{
+		Use:   "verify",
+		Short: "Go through every line of the record",
+		Long: "Go through every line of every log: what is good, unfinished, changed by hand or unreadable,\n" +
+			"what is missing, and what had to be put back. The exit code is 1 where there is anything to tell.",
+		Args: cobra.NoArgs,
+		RunE: func(*cobra.Command, []string) error {
+			j, err := c.opened()
+			if err != nil {
+				return err
+			}
+			v, err := j.Verify()
+			if err != nil {
+				return jobFailure(err)
+			}
+			if asJSON {
+				err = c.verifyJSON(v)
+			} else {
+				c.verifyText(v, all)
+			}
+			if err == nil && !v.Fine() {
+				return found()
+			}
+			return err
+		},
+	}
+	cmd.Flags().BoolVar(&asJSON, "json", false, "print JSON, with every line")
+	cmd.Flags().BoolVar(&all, "lines", false, "print good lines too")
+	return cmd
+}
+
+func (c *jobCommands) verifyText(v *job.Verification, all bool) {
+	out := c.env.Stdout
+	fmt.Fprintf(out, "%d entries\n", v.Entries)
+	for _, f := range v.Files {
+		name := f.Name
+		if f.Twin {
+			name = "this device's own copy"
+		}
+		fmt.Fprintf(out, "%s: %d lines", name, len(f.Lines))
+		for _, state := range []job.LineState{job.Good, job.Again, job.Newer, job.Unterminated, job.Accepted, job.Changed, job.Unfinished, job.Unreadable, job.TooLong} {
+			if n := f.Count(state); n > 0 {
+				fmt.Fprintf(out, ", %d %s", n, state)
+			}
+		}
+		fmt.Fprintln(out)
+		for _, line := range f.Lines {
+			plain := line.State == job.Good || line.State == job.Again
+			if plain && !line.PutBack && !all {
+				continue
+			}
+			fmt.Fprintf(out, "  line %d: %s", line.Line, line.State)
+			for _, part := range []string{line.ID, line.Mark} {
+				if part != "" {
+					fmt.Fprintf(out, " %s", part)
+				}
+			}
+			if line.PutBack {
+				fmt.Fprint(out, ", put back")
+			}
+			if line.Salvaged > 0 {
+				fmt.Fprintf(out, ", %d good inside", line.Salvaged)
+			}
+			if line.Says != "" {
+				fmt.Fprintf(out, ": %s", line.Says)
+			}
+			fmt.Fprintln(out)
+		}
+		if f.Err != "" {
+			fmt.Fprintf(out, "  %s\n", f.Err)
+		}
+	}
+	for _, list := range [][]string{v.Gaps, v.Doubles, v.Edits, v.Skipped} {
+		for _, text := range list {
+			fmt.Fprintln(out, text)
+		}
+	}
+	if v.Edited {
+		fmt.Fprintln(out, "procedure.toml was changed after the job started")
+	}
+	if v.Healed > 0 {
+		fmt.Fprintf(out, "put back into the folder: %d\n", v.Healed)
+	}
+	if v.Only > 0 {
+		fmt.Fprintf(out, "on this device only: %d (%s)\n", v.Only, v.Why)
+	}
+	if v.Fine() {
+		fmt.Fprintln(out, "Nothing is missing, nothing was changed.")
+	}
+}
+
+func (c *jobCommands) verifyJSON(v *job.Verification) error {
+	type line struct {
+		Line     int    `json:"line"`
+		State    string `json:"state"`
+		ID       string `json:"id,omitempty"`
+		Mark     string `json:"mark,omitempty"`
+		Says     string `json:"says,omitempty"`
+		Salvaged int    `json:"salvaged,omitempty"`
+		PutBack  bool   `json:"put_back,omitempty"`
+	}
+	type file struct {
+		Name  string `json:"name"`
+		Twin  bool   `json:"this_device"`
+		Lines []line `json:"lines"`
+		Error string `json:"error,omitempty"`
+	}
+	files := []file{}
+	for _, f := range v.Files {
+		lines := make([]line, len(f.Lines))
+		for i, l := range f.Lines {
+			lines[i] = line{l.Line, string(l.State), l.ID, l.Mark, l.Says, l.Salvaged, l.PutBack}
+		}
+		files = append(files, file{f.Name, f.Twin, lines, f.Err})
+	}
+	list := func(s []string) []string { return append([]string{}, s...) }
+	return writeJSON(c.env.Stdout, struct {
+		Entries int      `json:"entries"`
+		Files   []file   `json:"files"`
+		Gaps    []string `json:"gaps"`
+		Doubles []string `json:"doubles"`
+		Edits   []string `json:"edits"`
+		Skipped []string `json:"skipped"`
+		Healed  int      `json:"healed"`
+		Only    int      `json:"on_this_device_only"`
+		Why     string   `json:"why,omitempty"`
+		Edited  bool     `json:"procedure_changed"`
+		Fine    bool     `json:"fine"`
+	}{v.Entries, files, list(v.Gaps), list(v.Doubles), list(v.Edits), list(v.Skipped), v.Healed, v.Only, v.Why, v.Edited, v.Fine()})
+}
+
+func (c *jobCommands) accept() *cobra.Command {
+	return &cobra.Command{
+		Use:   "accept MARK",
+		Short: "Let a line count that was changed by hand (\"verify\" shows its mark)",
+		Args:  cobra.ExactArgs(1),
+		RunE: func(_ *cobra.Command, args []string) error {
+			return c.write(func(j *job.Job) (job.Saved, error) { return j.Accept(args[0]) })
+		},
+	}
+}
+
+func (c *jobCommands) merge() *cobra.Command {
+	return &cobra.Command{
+		Use:   "merge DIR",
+		Short: "Bring in what another copy of the job holds, from a stick for example",
+		Args:  cobra.ExactArgs(1),
+		RunE: func(_ *cobra.Command, args []string) error {
+			j, err := c.opened()
+			if err != nil {
+				return err
+			}
+			merged, err := j.Merge(args[0])
+			if err != nil {
+				return jobFailure(err)
+			}
+			fmt.Fprintf(c.env.Stdout, "Brought in: %d entries, %d changed lines, %d photos.\n", merged.Entries, merged.Lines, merged.Photos)
+			for _, n := range merged.Notices {
+				fmt.Fprintln(c.env.Stderr, n)
+			}
+			for _, x := range j.State().Conflicts {
+				fmt.Fprintf(c.env.Stdout, "Conflict: %s %s: %s\n", x.Step, x.Reading, x.Text)
+			}
+			return nil
+		},
+	}
+}
+
+func (c *jobCommands) export() *cobra.Command {
+	return &cobra.Command{
+		Use:   "export FILE",
+		Short: "Write the whole job as one zip file for keeping",
+		Long: "Write the whole job as one zip file: its folder with every log, and the log in words.\n" +
+			"Unpacked into a folder, it is a job again.",
+		Args: cobra.ExactArgs(1),
+		RunE: func(_ *cobra.Command, args []string) error {
+			j, err := c.opened()
+			if err != nil {
+				return err
+			}
+			if err := exportTo(j, args[0]); err != nil {
+				var folder *job.FolderError
+				if errors.As(err, &folder) {
+					return jobFailure(err)
+				}
+				return unreadable(err)
+			}
+			fmt.Fprintf(c.env.Stdout, "Written: %s\n", job.Plain(args[0]))
+			return nil
+		},
+	}
+}
+
+// exportTo writes a new file; one that could not be finished is taken away again.
+func exportTo(j *job.Job, name string) error {
+	f, err := os.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
+	if errors.Is(err, os.ErrExist) {
+		return fmt.Errorf("%s is there already: name a new file", name)
+	}
+	if err != nil {
+		return err
+	}
+	if err := errors.Join(j.Export(f), f.Sync(), f.Close()); err != nil {
+		return errors.Join(err, os.Remove(name))
+	}
+	return nil
 }
