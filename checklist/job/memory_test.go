@@ -6,7 +6,6 @@ import (
 	"io/fs"
 	"path/filepath"
 	"sort"
-	"strings"
 	"syscall"
 	"time"
 )
@@ -44,7 +43,7 @@ const (
 	failed         // the call fails; a sync loses its bytes
 )
 
-// mutant takes one rule out of the program, from below.
+// mutant takes one rule out of the program, from below where that is possible.
 type mutant int
 
 const (
@@ -52,7 +51,7 @@ const (
 	noFolderSync            // folders are never synced
 	folderSyncAtNew         // folders are synced only by the process that made the file
 	retrySync               // a failed sync is tried again on the same handle
-	noHeal                  // only the last line of a write is written
+	noHeal                  // every entry is taken to be in the folder (see work)
 	noBeginningAnew         // a newline in front of a line is left out
 	trustAfterRename        // a replaced file is not noticed
 )
@@ -367,14 +366,8 @@ func (f *memFile) ReadAt(p []byte, at int64) (int, error) {
 }
 
 func (f *memFile) Write(p []byte) (int, error) {
-	switch f.m.mutant {
-	case noHeal:
-		lines := strings.SplitAfter(strings.TrimSuffix(string(p), "\n"), "\n")
-		p = []byte(lines[len(lines)-1] + "\n")
-	case noBeginningAnew:
-		if p[0] == '\n' {
-			p = p[1:]
-		}
+	if f.m.mutant == noBeginningAnew && p[0] == '\n' {
+		p = p[1:]
 	}
 	n, err := len(p), error(nil)
 	switch f.m.at("write", f.name) {
