@@ -43,8 +43,13 @@ type header struct {
 	Started   string `toml:"started"` // RFC 3339
 	By        string `toml:"by"`
 	// Digest is the SHA-256 of procedure.toml, to tell when somebody edits it.
-	Digest   string            `toml:"procedure_sha256"`
+	Digest string `toml:"procedure_sha256"`
+	// Sum is the SHA-256 of this file as it was first written, without this
+	// line, to tell when somebody edits it or its end is cut off.
+	Sum      string            `toml:"sum"`
 	Settings map[string]string `toml:"settings"` // as they were typed; those not typed have their default
+
+	edited bool
 }
 
 // FolderError says that a folder cannot be opened as a job, and why.
@@ -86,8 +91,9 @@ func readHeader(files FS, dir string) (*header, error) {
 		return nil, refuse(ErrNewer, "the job was written by a newer version of fettle (%s has format %d, this version reads up to %d): use the newer one", headerName, version.Format, headerFormat)
 	}
 	var h header
+	var meta toml.MetaData
 	if err == nil {
-		_, err = toml.Decode(string(data), &h)
+		meta, err = toml.Decode(string(data), &h)
 	}
 	var place toml.ParseError
 	switch {
@@ -99,8 +105,15 @@ func readHeader(files FS, dir string) (*header, error) {
 		return nil, refuse(err, "%s: %v", headerName, err)
 	case h.Format < 1:
 		return nil, refuse(ErrNoJob, "%s has no \"format = 1\"", headerName)
+	case meta.Type("settings") != "Hash":
+		// The decoder passes over a wrong type here, and the job would go on with
+		// other figures than it began with.
+		return nil, refuse(ErrNoJob, "%s has no table [settings]: it is cut off or was edited; take it from another copy of this job", headerName)
 	case !validJob(h.Job):
 		return nil, refuse(ErrNoJob, "%s: \"job\" names the job with 4 to 64 of a-z, 0-9 and hyphens", headerName)
+	}
+	if plain, err := h.encode(); err == nil {
+		h.edited = h.Sum != digest(plain)
 	}
 	for _, s := range []*string{&h.Procedure, &h.Title, &h.Engine, &h.Started, &h.By} {
 		*s = Plain(*s)
@@ -113,12 +126,18 @@ func validJob(name string) bool {
 	return len(name) >= 4 && len(name) <= 64 && strings.Trim(name, "abcdefghijklmnopqrstuvwxyz0123456789-") == ""
 }
 
-func (h *header) encode() ([]byte, error) {
+// encode writes the file without its sum.
+func (h header) encode() ([]byte, error) {
+	h.Sum = ""
+	return h.write()
+}
+
+func (h header) write() ([]byte, error) {
 	var b bytes.Buffer
 	b.WriteString("# What this job is. Written once when it started; the work is in the logs beside it.\n")
 	enc := toml.NewEncoder(&b)
 	enc.Indent = ""
-	err := enc.Encode(h)
+	err := enc.Encode(&h)
 	return b.Bytes(), err
 }
 
@@ -190,7 +209,12 @@ func Start(dir string, proc *checklist.Procedure, values map[string]string, engi
 			h.Settings[name] = value
 		}
 	}
-	data, err := h.encode()
+	plain, err := h.encode()
+	if err != nil {
+		return nil, err
+	}
+	h.Sum = digest(plain)
+	data, err := h.write()
 	if err != nil {
 		return nil, err
 	}

@@ -39,11 +39,7 @@ func (e Event) WriteText(w io.Writer) {
 	if !e.At.IsZero() {
 		at = e.At.Format("2006-01-02 15:04")
 	}
-	by := e.By
-	if by == "" {
-		by = "somebody"
-	}
-	fmt.Fprintf(w, "%s %s (%s)\n  %s\n", at, by, e.ID, e.Says)
+	fmt.Fprintf(w, "%s %s (%s)\n  %s\n", at, somebody(e.By), e.ID, e.Says)
 	switch {
 	case e.Newer:
 		fmt.Fprintln(w, "  made by a newer version, not understood here")
@@ -106,4 +102,11 @@ func (e *Entry) says() string {
 		add(e.Kind, e.Step, e.Reading, withUnit(e.Value, e.Unit), e.Text)
 	}
 	return strings.Join(parts, " ")
+}
+
+func somebody(name string) string {
+	if name == "" {
+		return "somebody"
+	}
+	return name
 }

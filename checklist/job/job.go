@@ -41,7 +41,7 @@ type Job struct {
 	env    Env
 	header *header
 	proc   *checklist.Procedure
-	edited bool // procedure.toml is not the one the job started with
+	edited []string // files that are not what the job started with
 
 	writer *writer
 
@@ -55,6 +55,7 @@ type view struct {
 	fold     *fold
 	filled   *checklist.Filled
 	measured map[string]string
+	unfit    []string // what is wrong with the settings or the frozen procedure
 	notices  []string // about the files
 	unshared int
 }
@@ -82,8 +83,15 @@ func Open(dir string, env Env) (*Job, error) {
 	}
 	dev := &device{files: files, dir: env.StateDir}
 	logs := newLogs(files, dir, dev.twin(h.Job))
+	var edited []string
+	if h.edited {
+		edited = append(edited, headerName)
+	}
+	if digest(source) != h.Digest {
+		edited = append(edited, procedureName)
+	}
 	j := &Job{
-		dir: dir, env: env, header: h, proc: proc, edited: digest(source) != h.Digest,
+		dir: dir, env: env, header: h, proc: proc, edited: edited,
 		writer: newWriter(files, env.Now, dev, logs),
 		person: person,
 	}
@@ -107,6 +115,27 @@ func firstStop(found checklist.Diagnostics) string {
 	return "it cannot be read"
 }
 
+// unfit words what keeps a job's own files from fitting each other: they were
+// edited, or this version asks for more than the one that started the job. The
+// job opens all the same, and figures that cannot be worked out say so.
+func unfit(found checklist.Diagnostics) []string {
+	var list []string
+	for _, d := range found {
+		if d.Severity != checklist.Stop {
+			continue
+		}
+		where := procedureName
+		switch {
+		case d.Setting != "":
+			where = headerName + ", setting " + d.Setting
+		case d.Line > 0:
+			where = fmt.Sprintf("%s line %d", procedureName, d.Line)
+		}
+		list = append(list, Plain(where+": "+d.Message)+".")
+	}
+	return list
+}
+
 // look works out everything from what the logs hold now. The writer's lock is held.
 func (j *Job) look() error {
 	f := foldLogs(j.writer.logs)
@@ -114,19 +143,13 @@ func (j *Job) look() error {
 	j.mu.Lock()
 	before := j.seen
 	j.mu.Unlock()
-	filled := (*checklist.Filled)(nil)
+	seen := &view{fold: f, measured: measured, notices: fileNotices(j.writer.logs), unshared: len(j.writer.missing())}
 	if before != nil && maps.Equal(before.measured, measured) {
-		filled = before.filled
+		seen.filled, seen.unfit = before.filled, before.unfit
 	} else {
 		var found checklist.Diagnostics
-		filled, found = j.proc.FillMeasured(j.header.Settings, measured)
-		if filled == nil {
-			return &FolderError{j.dir, headerName + " and " + procedureName + " do not fit each other: " + firstStop(found), nil}
-		}
-	}
-	seen := &view{
-		fold: f, filled: filled, measured: measured,
-		notices: fileNotices(j.writer.logs), unshared: len(j.writer.missing()),
+		seen.filled, found = j.proc.FillMeasured(j.header.Settings, measured)
+		seen.unfit = unfit(found)
 	}
 	j.mu.Lock()
 	j.seen = seen

@@ -79,7 +79,7 @@ func newBench(t *testing.T) *bench {
 	return b
 }
 
-func tap(t *testing.T, source string) *checklist.Procedure {
+func tap(t testing.TB, source string) *checklist.Procedure {
 	proc, found := checklist.Read("tap.toml", []byte(source))
 	require.False(t, found.HasStop(), "%v", found)
 	return proc

@@ -176,6 +176,7 @@ func (l *logs) list() ([]found, []string, error) {
 	var list []found
 	var skipped []string
 	var total int64
+	tooMany := 0
 	if l.twin != "" {
 		f, err := l.files.Open(l.twin)
 		if err == nil {
@@ -208,12 +209,15 @@ func (l *logs) list() ([]found, []string, error) {
 			skipped = append(skipped, Plain(name)+" is not a plain file (a link?) and is not read.")
 		case info.Size() > maxFile:
 			skipped = append(skipped, fmt.Sprintf("%s is larger than %d MiB and is not read.", Plain(name), maxFile>>20))
-		case total+info.Size() > maxTotal || len(list) == maxLogs:
-			skipped = append(skipped, Plain(name)+" is not read: the folder holds more logs than a job can.")
+		case total+info.Size() > maxTotal || len(list) >= maxLogs:
+			tooMany++
 		default:
 			total += info.Size()
 			list = append(list, found{filepath.Join(l.dir, name), info.Size(), info.ModTime()})
 		}
+	}
+	if tooMany > 0 {
+		skipped = append(skipped, plural(tooMany, "file is", "files are")+" not read: the folder holds more logs than a job can.")
 	}
 	return list, skipped, nil
 }
@@ -256,7 +260,11 @@ func (f *logFile) take(l *logs, line []byte, ended, tooLong bool) {
 		f.lines++
 	}
 	if tooLong {
-		f.bad(number)
+		if ended {
+			f.bad(number)
+		} else {
+			f.tail = lineUnreadable
+		}
 		return
 	}
 	line = trimLine(line)

@@ -322,47 +322,62 @@ func (j *Job) notices(seen *view, now time.Time) []string {
 		list = append(list, fmt.Sprintf("%s saved on this device only; %s be added to %s by itself.",
 			plural(seen.unshared, "entry is", "entries are"), map[bool]string{true: "it will", false: "they will"}[seen.unshared == 1], Plain(j.dir)))
 	}
-	if j.edited {
-		list = append(list, procedureName+" was changed after the job started.")
+	for _, name := range j.edited {
+		list = append(list, name+" was changed after the job started.")
 	}
 	if f.newer > 0 {
 		list = append(list, plural(f.newer, "entry was", "entries were")+" made by a newer version: kept, not understood here.")
 	}
-	for _, id := range f.waiting {
-		list = append(list, "Undo of "+id+" waits for its entry.")
-	}
-	for _, id := range f.doubles {
-		list = append(list, "Two different entries are called "+id+"; both count.")
-	}
+	list = append(list, some(seen.unfit, func(s string) string { return s })...)
+	list = append(list, some(f.waiting, func(id string) string { return "Undo of " + id + " waits for its entry." })...)
+	list = append(list, some(f.doubles, func(id string) string { return "Two different entries are called " + id + "; both count." })...)
+	var ahead []string
 	for _, device := range sortedKeys(f.ahead) {
-		if c := f.ahead[device]; c.at.Sub(now) > clockSlack {
-			list = append(list, fmt.Sprintf("The clock of device %s (%s) is %s ahead; order is not affected.", device, c.by, roughly(c.at.Sub(now))))
+		if f.ahead[device].at.Sub(now) > clockSlack {
+			ahead = append(ahead, device)
 		}
 	}
-	for _, line := range f.edited {
-		list = append(list, fmt.Sprintf("%s line %d: entry %s was changed outside the program; the original counts.", Plain(line.file), line.line, line.ID))
+	list = append(list, some(ahead, func(device string) string {
+		return fmt.Sprintf("The clock of device %s (%s) is %s ahead; order is not affected.", device, f.ahead[device].by, roughly(f.ahead[device].at.Sub(now)))
+	})...)
+	list = append(list, some(f.edited, func(line changedLine) string {
+		return fmt.Sprintf("%s line %d: entry %s was changed outside the program; the original counts.", Plain(line.file), line.line, line.ID)
+	})...)
+	return append(list, some(f.changed, func(line changedLine) string {
+		return fmt.Sprintf("%s line %d was changed outside the program and does not count until it is accepted (%s): %s by %s", Plain(line.file), line.line, line.Sum, line.says(), somebody(line.By))
+	})...)
+}
+
+// some words the first few of a list that may be as long as somebody else likes.
+func some[T any](list []T, word func(T) string) []string {
+	const few = 5
+	var words []string
+	for _, item := range list[:min(len(list), few)] {
+		words = append(words, word(item))
 	}
-	for _, line := range f.changed {
-		list = append(list, fmt.Sprintf("%s line %d was changed outside the program and does not count until it is accepted (%s): %s", Plain(line.file), line.line, line.Sum, line.says()+" by "+line.By))
+	if more := len(list) - few; more > 0 {
+		words = append(words, plural(more, "more like this", "more like these")+" (\"fettle job verify\" shows all).")
 	}
-	return list
+	return words
 }
 
 // fileNotices are about the files: what could not be read, and what came from copies.
 func fileNotices(l *logs) []string {
-	var list []string
+	var unfinished, unreadable []string
 	for _, path := range sortedKeys(l.read) {
 		file, name := l.read[path], Plain(filepath.Base(path))
 		if path == l.twin {
 			name = "this device's own copy"
 		}
 		if file.tail == lineUnreadable {
-			list = append(list, "1 unfinished line in "+name+" (power loss?). Nothing that was reported saved is affected.")
+			unfinished = append(unfinished, "1 unfinished line in "+name+" (power loss?). Nothing that was reported saved is affected.")
 		}
 		if file.unreadable > 0 {
-			list = append(list, fmt.Sprintf("%s in %s, the first is line %d. Kept; the lines around count.", plural(file.unreadable, "unreadable line", "unreadable lines"), name, file.firstUnreadable))
+			unreadable = append(unreadable, fmt.Sprintf("%s in %s, the first is line %d. Kept; the lines around count.", plural(file.unreadable, "unreadable line", "unreadable lines"), name, file.firstUnreadable))
 		}
 	}
+	asIs := func(s string) string { return s }
+	list := append(some(unfinished, asIs), some(unreadable, asIs)...)
 	copies := 0
 	for _, rec := range l.all {
 		if rec.inFolder && !rec.inLog && !rec.inTwin {
@@ -375,7 +390,7 @@ func fileNotices(l *logs) []string {
 	if l.changedMore > 0 {
 		list = append(list, plural(l.changedMore, "more changed line is", "more changed lines are")+" not shown.")
 	}
-	return append(list, l.skipped...)
+	return append(list, some(l.skipped, asIs)...)
 }
 
 func plural(n int, one, many string) string {

@@ -70,12 +70,12 @@ type Verification struct {
 	Healed  int      // entries just added to the folder that only this device had
 	Only    int      // entries that still are on this device only
 	Why     string   // why they are
-	Edited  bool     // procedure.toml is not the one the job started with
+	Edited  []string // files that are not what the job started with
 }
 
 // Fine says that there is nothing to tell.
 func (v *Verification) Fine() bool {
-	if len(v.Gaps)+len(v.Doubles)+len(v.Edits)+len(v.Skipped)+v.Healed+v.Only > 0 || v.Edited {
+	if len(v.Gaps)+len(v.Doubles)+len(v.Edits)+len(v.Skipped)+len(v.Edited)+v.Healed+v.Only > 0 {
 		return false
 	}
 	for _, f := range v.Files {

@@ -161,8 +161,8 @@ func (c *jobCommands) verifyText(v *job.Verification, all bool) {
 			fmt.Fprintln(out, text)
 		}
 	}
-	if v.Edited {
-		fmt.Fprintln(out, "procedure.toml was changed after the job started")
+	for _, name := range v.Edited {
+		fmt.Fprintf(out, "%s was changed after the job started\n", name)
 	}
 	if v.Healed > 0 {
 		fmt.Fprintf(out, "put back into the folder: %d\n", v.Healed)
@@ -210,9 +210,9 @@ func (c *jobCommands) verifyJSON(v *job.Verification) error {
 		Healed  int      `json:"healed"`
 		Only    int      `json:"on_this_device_only"`
 		Why     string   `json:"why,omitempty"`
-		Edited  bool     `json:"procedure_changed"`
+		Edited  []string `json:"files_changed"`
 		Fine    bool     `json:"fine"`
-	}{v.Entries, files, list(v.Gaps), list(v.Doubles), list(v.Edits), list(v.Skipped), v.Healed, v.Only, v.Why, v.Edited, v.Fine()})
+	}{v.Entries, files, list(v.Gaps), list(v.Doubles), list(v.Edits), list(v.Skipped), v.Healed, v.Only, v.Why, list(v.Edited), v.Fine()})
 }
 
 func (c *jobCommands) accept() *cobra.Command {
