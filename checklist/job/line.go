@@ -152,7 +152,9 @@ func decode(line []byte) (Entry, lineState) {
 	}
 	var e Entry
 	if sumMatches(line) {
-		if json.Unmarshal(line, &e) != nil {
+		if quickly(line, &e) {
+			// as this version writes it
+		} else if e = (Entry{}); json.Unmarshal(line, &e) != nil {
 			// A newer version may write a known key in another form. Only what
 			// is needed to keep and count the line is asked for.
 			var bare struct {

@@ -2,7 +2,9 @@ package job
 
 import (
 	"bytes"
+	"encoding/json"
 	"math/rand"
+	"reflect"
 	"strings"
 	"testing"
 
@@ -163,6 +165,43 @@ func TestPlain(t *testing.T) {
 	require.Equal(t, lineGood, state)
 	require.Equal(t, `\x1b[31mred`, e.Text)
 	require.Equal(t, `\x1b]0;owned\x07`, e.By)
+}
+
+// The quick reading of a line is the slow one's.
+func FuzzQuickly(f *testing.F) {
+	for _, seed := range []string{
+		sample, `{}`, `{"v":1}`, `{"v":01}`, `{"V":1}`, `{"v":1,"v":2}`, `{"id":"a\u0041"}`, `{"id":"é"}`, `{"id":"\xff"}`,
+		`{"replaces":["a","b"]}`, `{"replaces":[]}`, `{"replaces":["a"],"replaces":["b"]}`, `{"retracts":[1]}`, `{"n":1.5}`,
+		`{"n":-1}`, `{"n":9007199254740993}`, `{"text":null}`, `{"other":"x"}`, `{"v":1}x`, `{"v":1 }`, `{"v":true}`, `{"by":"a",}`,
+		`{"v":"1"}`, `{"id":["a"]}`, `{"id":3}`, `{,"v":1}`, `{"replaces":["a",]}`, `{"replaces":["a"`,
+	} {
+		f.Add([]byte(seed))
+	}
+	f.Fuzz(func(t *testing.T, line []byte) {
+		var quick, slow Entry
+		if !quickly(line, &quick) {
+			return
+		}
+		if err := json.Unmarshal(line, &slow); err != nil {
+			t.Fatalf("%q: %v", line, err)
+		}
+		if !reflect.DeepEqual(quick, slow) {
+			t.Fatalf("%q: %+v, %+v", line, quick, slow)
+		}
+	})
+}
+
+func TestQuicklyReadsWhatIsWritten(t *testing.T) {
+	e := Entry{
+		V: 1, ID: "k7q2-41-9f3a", Seq: 41, N: 57, Time: "2026-03-01T09:01:21+01:00", By: "Ana", Kind: "measure", Step: "a", Reading: "b",
+		Value: "12.50", Unit: "°C", Text: "t", Replaces: []string{"x", "y"}, Retracts: []string{"z"}, Accepts: "q", Prev: "p",
+	}
+	line, err := encode(e)
+	require.NoError(t, err)
+	var got Entry
+	require.True(t, quickly(line, &got))
+	got.Sum = ""
+	require.Equal(t, e, got, "every field")
 }
 
 // Junk and damage around two good lines lose neither.

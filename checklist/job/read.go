@@ -62,9 +62,19 @@ type logs struct {
 	rebuilt int      // how often everything was read afresh, or a log was new
 }
 
+// source is the sort of file that an entry was found in.
+type source int
+
+const (
+	fromCopy source = iota // any other file in the folder
+	fromLog                // a file in the folder that has a log's own name
+	fromTwin               // this device's own copy
+)
+
 // logFile is what was read from one file.
 type logFile struct {
 	path     string
+	from     source
 	size     int64
 	modified time.Time
 
@@ -269,7 +279,7 @@ func (f *logFile) take(l *logs, line []byte, ended, tooLong bool) {
 	}
 	line = trimLine(line)
 	if rec := l.again(line); rec != nil {
-		l.mark(rec, f.path)
+		rec.mark(f.from)
 		f.last, f.hasLast = rec, true
 		if !ended {
 			f.tail = lineGood
@@ -282,12 +292,12 @@ func (f *logFile) take(l *logs, line []byte, ended, tooLong bool) {
 	}
 	switch state {
 	case lineGood:
-		f.last, f.hasLast = l.add(e, f.path), true
+		f.last, f.hasLast = l.add(e, f.from), true
 	case lineChanged, lineUnreadable:
 		salvaged := false
 		salvage(line, func(entry []byte) {
 			if e, state := decode(entry); state == lineGood {
-				f.last, f.hasLast = l.add(e, f.path), true
+				f.last, f.hasLast = l.add(e, f.from), true
 				salvaged = true
 			}
 		})
@@ -329,11 +339,11 @@ func (l *logs) again(line []byte) *record {
 }
 
 // add puts a good entry into the union; the key is its id together with its sum.
-func (l *logs) add(e Entry, path string) *record {
+func (l *logs) add(e Entry, from source) *record {
 	first := l.byID[e.ID]
 	for rec := first; rec != nil; rec = rec.next {
 		if rec.Sum == e.Sum {
-			l.mark(rec, path)
+			rec.mark(from)
 			return rec
 		}
 	}
@@ -348,17 +358,19 @@ func (l *logs) add(e Entry, path string) *record {
 	if newest := l.newest[device]; newest == nil || e.Seq >= newest.Seq {
 		l.newest[device] = rec
 	}
-	l.mark(rec, path)
+	rec.mark(from)
 	return rec
 }
 
-func (l *logs) mark(rec *record, path string) {
-	if path == l.twin {
+func (rec *record) mark(from source) {
+	switch from {
+	case fromTwin:
 		rec.inTwin = true
-		return
+	case fromLog:
+		rec.inFolder, rec.inLog = true, true
+	case fromCopy:
+		rec.inFolder = true
 	}
-	rec.inFolder = true
-	rec.inLog = rec.inLog || logName.MatchString(filepath.Base(path))
 }
 
 func (l *logs) addChanged(e Entry, path string, line int) {
@@ -399,6 +411,12 @@ func (l *logs) appended(path string, done written) {
 
 func (l *logs) newFile(path string) *logFile {
 	f := &logFile{path: path}
+	switch {
+	case path == l.twin:
+		f.from = fromTwin
+	case logName.MatchString(filepath.Base(path)):
+		f.from = fromLog
+	}
 	f.hash.SetSeed(l.seed)
 	l.read[path] = f
 	return f
@@ -456,8 +474,10 @@ func (l *logs) twinLines(wanted []*record, atHand key, line []byte) ([][]byte, e
 // compareRecords is the order of a job: by Lamport counter, then device, seq
 // and sum, so that every device puts the same entries in the same order.
 func compareRecords(a, b *record) int {
-	return cmp.Or(cmp.Compare(a.N, b.N), cmp.Compare(a.Device(), b.Device()), cmp.Compare(a.Seq, b.Seq),
-		cmp.Compare(a.Sum, b.Sum), cmp.Compare(a.ID, b.ID))
+	if a.N != b.N {
+		return cmp.Compare(a.N, b.N)
+	}
+	return cmp.Or(strings.Compare(a.Device(), b.Device()), cmp.Compare(a.Seq, b.Seq), strings.Compare(a.Sum, b.Sum), strings.Compare(a.ID, b.ID))
 }
 
 // scan cuts what follows into lines and hashes what ends in a newline. raw is

@@ -246,7 +246,7 @@ func (w *writer) saveTwin(line []byte) error {
 	w.logs.appended(path, done)
 	for _, line := range lines {
 		e, _ := decode(line)
-		w.logs.add(e, path)
+		w.logs.add(e, fromTwin)
 	}
 	clear(w.alone)
 	return nil
@@ -294,10 +294,10 @@ func (w *writer) saveFolder(e Entry, line []byte, inTwin bool) (fork string, err
 			w.logs.appended(path, done)
 			for _, rec := range missing {
 				delete(w.doubted, rec.key())
-				w.logs.mark(rec, path)
+				rec.mark(fromLog)
 			}
 			if !inTwin {
-				w.logs.add(e, path)
+				w.logs.add(e, fromLog)
 				w.alone[e.key()] = line
 			}
 			if forked != "" {
