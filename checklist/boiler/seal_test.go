@@ -2,6 +2,7 @@ package boiler
 
 import (
 	"errors"
+	"fmt"
 	"math"
 	"strings"
 	"testing"
@@ -451,4 +452,80 @@ func TestDangersAreNamed(t *testing.T) {
 	findings, err := CheckMetal(BrazingAg155, Saturated, 5, Site{})
 	require.NoError(t, err)
 	require.True(t, warns(findings, "remark"))
+}
+
+// figures writes limits down the way a table prints them: "80 100", "no", "7bar",
+// with + for "or more" and ~ where passing it is no failure.
+func figures(limits []Limit) string {
+	var out []string
+	for _, l := range limits {
+		text := ""
+		switch {
+		case l.NotSuitable:
+			text = "no"
+		case l.Pressure != 0:
+			text = fmt.Sprintf("%.3gbar", float64(l.Pressure))
+		default:
+			text = fmt.Sprintf("%g", float64(l.Temperature))
+		}
+		if l.OrMore {
+			text += "+"
+		}
+		if l.Beyond != "" && l.Beyond != Stop {
+			text = "~" + text
+		}
+		out = append(out, text)
+	}
+	return strings.Join(out, " ")
+}
+
+// Every figure once more, set down from the notes on the trade independently of
+// the table in the code: dry, hot water, steam.
+func TestEveryFigureOfTheSeals(t *testing.T) {
+	want := map[SealMaterial][3]string{
+		Nitrile:             {"100 120", "80 100", "no"},
+		EPDMSulphur:         {"130", "130", "130"},
+		EPDMPeroxide:        {"150", "150 175", "150 175"},
+		FKM:                 {"200", "80", "~120"},
+		Silicone:            {"200 230", "120", "120"},
+		FEPM:                {"200 230", "165 200", "165 200"},
+		FFKM:                {"260+", "200+", "200+"},
+		PTFEPacking:         {"260", "230 260", "230 260"},
+		PTFETape:            {"~125 260", "~125 ~7bar 260", "~125 260"},
+		Anaerobic:           {"150", "150", "150"},
+		AnaerobicHot:        {"200 230", "180 200", "180 200"},
+		JointingPaste:       {"250 300", "250 300", "250 300"},
+		GraphitedYarn:       {"450", "650", "650"},
+		AramidSheet:         {"200 250", "180 200", "180 200"},
+		GraphiteSheet:       {"450", "450+", "450+"},
+		CopperGasket:        {"~200", "~200", "~200"},
+		VegetableFibreSheet: {"120 140", "120 140", "2bar"},
+	}
+	require.Len(t, SealMaterials(), len(want))
+	for _, m := range SealMaterials() {
+		require.Equal(t, want[m], [3]string{figures(m.Limits(Dry)), figures(m.Limits(HotWater)), figures(m.Limits(Steam))}, m)
+	}
+}
+
+func TestEveryFigureOfTheMetals(t *testing.T) {
+	want := map[Metal]string{
+		CopperPipe: "200 208", AluminiumBrassPipe: "200", CopperNickel: "300", CastBronze: "260",
+		BrassHighCopper: "200 208", BrassSixtyForty: "150",
+		SolderTinLead: "1.03bar", SolderTinSilver: "1.03bar", SolderTinAntimony: "1.03bar", SolderHighLead: "1.03bar",
+		BrazingAg155: "~8.27bar", BrazingAg145: "~8.27bar", BrazingAg140: "~8.27bar",
+		StainlessScrews: "~150 300",
+	}
+	melting := map[Metal]string{
+		SolderTinLead: "183 183", SolderTinSilver: "221 221", SolderTinAntimony: "232 240", SolderHighLead: "300 300",
+		BrazingAg155: "630 660", BrazingAg145: "640 680", BrazingAg140: "650 710",
+	}
+	require.Len(t, Metals(), len(want))
+	for _, m := range Metals() {
+		require.Equal(t, want[m], figures(m.Limits()), m)
+		solidus, liquidus, _, ok := m.Melting()
+		require.Equal(t, melting[m] != "", ok, m)
+		if ok {
+			require.Equal(t, melting[m], fmt.Sprintf("%g %g", float64(solidus), float64(liquidus)), m)
+		}
+	}
 }

@@ -57,9 +57,10 @@ func CheckTarget(plan TestPlan) (TestTarget, error) {
 	if plan.Multiple == 0 {
 		add("multiple-missing", Stop, codeDecides, "The multiple of the working pressure is missing. Take it from the local code: this program does not choose it.")
 	} else {
-		// The bounds only catch slips of the finger, such as a pressure typed here.
-		if err := within("multiple", plan.Multiple, 1, 5, "times the working pressure"); err != nil {
-			return TestTarget{}, err
+		// The bounds only catch slips of the finger, such as a pressure typed here;
+		// the answer names no figure, because the code gives it.
+		if !(plan.Multiple >= 1 && plan.Multiple <= 5) {
+			return TestTarget{}, &InputError{Field: "multiple", Problem: "what was typed cannot be meant", Expected: "how many times the working pressure, as printed in the local code"}
 		}
 		t.Product = plan.WorkingPressure * quantity.Pressure(plan.Multiple)
 		t.Target = plan.Target

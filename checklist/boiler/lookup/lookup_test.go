@@ -275,7 +275,7 @@ func TestMistakes(t *testing.T) {
 		"cure --temperature 20 --screw A2 --into chrome":                                      {"", "neither makes"},
 		"cure --temperature 20 --screw wood --into chrome":                                    {"screw", "unknown metal"},
 		"cure --temperature 20 --screw brass --into brass --sheet-time 24":                    {"sheet-time", "unit"},
-		"target '6.9 bar' --multiple 90":                                                      {"", "too large"},
+		"target '6.9 bar' --multiple 90":                                                      {"", "cannot be meant"},
 		"target '6.9 bar' --multiple 0":                                                       {"multiple", "local code"},
 		"target '6.9 bar' --multiple two":                                                     {"multiple", "no number"},
 		"gauge '14 bar' --scale '25 bar'":                                                     {"", "both"},
