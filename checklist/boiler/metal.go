@@ -97,8 +97,8 @@ func metalRows() []metalRow {
 			limits: brazed, solidus: 650, liquidus: 710, meltSource: isoBrazing, remarks: silver, dangers: cadmium},
 		{metal: StainlessScrews, kind: Screws, also: []string{"a2", "a4", "stainless", "stainless screws"},
 			limits: []Limit{
-				{Temperature: 150, Beyond: Note, Source: "ISO 3506-1:2020, scope: -20 to 150 °C without restriction"},
 				upTo(300, "ISO 3506-1:2020, scope: used up to 300 °C"),
+				{Temperature: 150, Beyond: Note, Source: "ISO 3506-1:2020, scope: -20 to 150 °C without restriction"},
 			},
 			remarks: []string{"The proof stress of A2 and A4 falls to about 85 % at 100, 80 % at 200 and 75 % at 300 °C (from memory: ISO 3506-1, informative)."}},
 	}

@@ -513,7 +513,7 @@ func TestEveryFigureOfTheMetals(t *testing.T) {
 		BrassHighCopper: "200 208", BrassSixtyForty: "150",
 		SolderTinLead: "1.03bar", SolderTinSilver: "1.03bar", SolderTinAntimony: "1.03bar", SolderHighLead: "1.03bar",
 		BrazingAg155: "~8.27bar", BrazingAg145: "~8.27bar", BrazingAg140: "~8.27bar",
-		StainlessScrews: "~150 300",
+		StainlessScrews: "300 ~150",
 	}
 	melting := map[Metal]string{
 		SolderTinLead: "183 183", SolderTinSilver: "221 221", SolderTinAntimony: "232 240", SolderHighLead: "300 300",

@@ -56,7 +56,7 @@ type Medium string
 const (
 	Steam    Medium = "steam"
 	HotWater Medium = "hot water"
-	Dry      Medium = "dry" // air or flue gas
+	Dry      Medium = "dry heat" // air or flue gas
 )
 
 // Site is what is known about the place beside the working pressure. The zero

@@ -250,6 +250,12 @@ func side(name, kind string, findings []boiler.Finding) Item {
 		word = "stands"
 	}
 	item.Text = fmt.Sprintf("%s: %s", name, word)
+	for _, g := range findings {
+		if g.Severity == verdict && reason(g.Rule) != "" {
+			item.Text += " (" + reason(g.Rule) + ")"
+			break
+		}
+	}
 	limits := []float64{}
 	contested := false
 	for _, g := range findings {
@@ -269,6 +275,21 @@ func side(name, kind string, findings []boiler.Finding) Item {
 	}
 	item.Rows = append(item.Rows, Row{Key: "limits_c", Value: limits}, yesRow("contested", "", contested))
 	return item
+}
+
+// reason says in a few words why a rule speaks, where the margin does not show it.
+func reason(rule string) string {
+	switch rule {
+	case "clack-passing":
+		return "if a clack passes"
+	case "seal-contested":
+		return "sources disagree"
+	case "not-suitable":
+		return "not for it at all"
+	case "superheat-assumed":
+		return "superheat not measured"
+	}
+	return ""
 }
 
 func workPacking(f *form, a *Answer) {
