@@ -233,7 +233,11 @@ func TestWaterAtTheBench(t *testing.T) {
 		require.NoError(t, err)
 		requireDigits(t, row.beta, w.Expansion*1e4, row.c)
 	}
-	w, err := LiquidWater(20, quantity.StandardAtmosphere)
-	require.NoError(t, err)
-	requireDigits(t, "2.18", 1/w.Compressibility/1e4) // bulk modulus in GPa
+	// Bulk modulus in GPa; waterModulus is that of 20 °C.
+	for c, gpa := range map[quantity.Temperature]string{5: "2.03", 20: "2.182", 30: "2.24"} {
+		w, err := LiquidWater(c, quantity.StandardAtmosphere)
+		require.NoError(t, err)
+		requireDigits(t, gpa, 1/w.Compressibility/1e4, c)
+	}
+	require.InEpsilon(t, 2.182e4, waterModulus, 0.001)
 }
