@@ -69,6 +69,18 @@ func TestIdentifyWithoutAPitchAsksForIt(t *testing.T) {
 	require.Contains(t, Settle(m, list), "Measure the pitch")
 }
 
+// A gauge is trusted to 1.5 %, a long count further.
+func TestPitchErrorAllowed(t *testing.T) {
+	list, err := Identify(Measurement{Major: 5.95, Pitch: 1.014})
+	require.NoError(t, err)
+	require.Contains(t, identified(list), "M6")
+	for _, m := range []Measurement{{Major: 5.95, Pitch: 1.02}, {Major: 5.95, Count: 50, Over: 51}} {
+		list, err = Identify(m)
+		require.NoError(t, err)
+		require.NotContains(t, identified(list), "M6", "%+v", m)
+	}
+}
+
 func TestSettle(t *testing.T) {
 	for name, c := range map[string]struct {
 		m    Measurement
@@ -121,7 +133,7 @@ func TestConfusions(t *testing.T) {
 		{"M2.2", "8 BA", "3 turns"},
 		{"M6x0.75", "1/4 x 32 ME", "2 turns"},
 		{"M8x0.75", "5/16 x 32 ME", "2 turns"},
-		{"3/8 brass", "G 1/8", "jams"},
+		{"3/8 brass", "G 1/8", "jams within 2 turns"},
 		{"1/4 x 32 ME", "1/4 x 40 ME", "jams"},
 		{"G 1/8", "R 1/8", "taper"},
 	} {

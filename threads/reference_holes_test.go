@@ -138,6 +138,38 @@ func TestNutsAndWashers(t *testing.T) {
 	}
 }
 
+// Cheese heads of ISO 1207, old forms of DIN 933, 934 and 965, hexagons of ASME
+// B18.2.1.
+func TestMoreHeads(t *testing.T) {
+	for _, row := range reference(t, "heads_cheese_iso1207.csv") {
+		h := head(t, parse(t, row["thread"]), "ISO 1207")
+		require.Equal(t, CheeseHead, h.Kind)
+		printed(t, row["dk_max_mm"], mm(h.HeadDiameter), row["thread"])
+		printed(t, row["k_max_mm"], mm(h.Height), row["thread"])
+	}
+	for _, row := range reference(t, "old_forms_din.csv") {
+		th := parse(t, row["thread"])
+		if row["standard"] == "DIN 934" {
+			n := th.Nuts()[len(th.Nuts())-1]
+			require.True(t, n.Old)
+			require.Equal(t, "DIN 934", n.Standard)
+			printed(t, row["across_flats_mm"], mm(n.AcrossFlats), th)
+			printed(t, row["height_mm"], mm(n.Thickness), th)
+			continue
+		}
+		h := head(t, th, row["standard"])
+		require.True(t, h.Old)
+		printed(t, row["across_flats_mm"], mm(h.AcrossFlats), th)
+		printed(t, row["height_mm"], mm(h.Height), th)
+		printed(t, row["head_diameter_mm"], mm(h.HeadDiameter), th)
+	}
+	for _, row := range reference(t, "hex_asme_b18_2_1.csv") {
+		h := head(t, parse(t, row["size_in"]+" in UNC"), "ASME B18.2.1")
+		printed(t, row["across_flats_mm"], mm(h.AcrossFlats), row["size_in"])
+		printed(t, row["height_mm"], mm(h.Height), row["size_in"])
+	}
+}
+
 // Old and new forms are told apart: published reprints of DIN 933, DIN 965.
 func TestOldForms(t *testing.T) {
 	m10 := parse(t, "M10")
@@ -226,6 +258,29 @@ func TestRecommendedDrills(t *testing.T) {
 		}
 		require.True(t, found, th)
 	}
+}
+
+// A taper hole is drilled parallel, so engagement counts half-way along the useful
+// thread: Rc 1/8, 9.728 - 6.5/32 = 9.525, less 8.7, over 1.162.
+func TestTaperEngagement(t *testing.T) {
+	printed(t, "71.0", parse(t, "Rc 1/8").Engagement(8.7))
+	printed(t, "88.5", parse(t, "Rp 1/8").Engagement(8.7))
+}
+
+// The stock: metric by 0.1 to 14 mm, by 0.25 to 32 mm.
+func TestStockSteps(t *testing.T) {
+	var metric []string
+	for _, d := range StockDrills().Between(13.85, 14.6) {
+		if d.Kind == MetricDrill {
+			metric = append(metric, d.Name)
+		}
+	}
+	require.Equal(t, []string{"13.9 mm", "14.0 mm", "14.25 mm", "14.5 mm"}, metric)
+	all := StockDrills().All()
+	require.Equal(t, "32.0 mm", all[len(all)-1].Name)
+	require.InDelta(t, 0.3, mm(StockDrills().Between(0.29, 0.31)[0].Diameter), 1e-9)
+	require.Empty(t, StockDrills().Near(3, 0))
+	require.Empty(t, StockDrills().Near(quantity.Length(math.NaN()), 3))
 }
 
 func TestOwnDrills(t *testing.T) {

@@ -221,6 +221,14 @@ func TestUnifiedLimits(t *testing.T) {
 	}
 }
 
+// UNEF, whose engagement is nine pitches: 1-20 UNEF 2B, ASME B1.1 from memory.
+func TestUnifiedExtraFineLimits(t *testing.T) {
+	l, ok := parse(t, "1-20 UNEF").Limits()
+	require.True(t, ok)
+	printed(t, "0.9675", in(l.Internal.PitchMin))
+	printed(t, "0.9734", in(l.Internal.PitchMax))
+}
+
 // Whitworth hexagons: BS 1083:1965 in Machinery's Handbook.
 func TestWhitworthHexagons(t *testing.T) {
 	for _, row := range reference(t, "hex_bs1083_whitworth.csv") {

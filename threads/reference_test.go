@@ -168,3 +168,35 @@ func TestISOLimits(t *testing.T) {
 		}
 	}
 }
+
+// The smallest sizes, which ISO 965-2 gives in 6h and 5H (from memory).
+func TestISOLimitsOfTheSmallestSizes(t *testing.T) {
+	for name, want := range map[string][8]string{
+		"M1":   {"1.000", "0.933", "0.838", "0.785", "0.729", "0.785", "0.838", "0.894"},
+		"M1.2": {"1.200", "1.133", "1.038", "0.985", "0.929", "0.985", "1.038", "1.094"},
+		"M1.4": {"1.400", "1.325", "1.205", "1.149", "1.075", "1.142", "1.205", "1.265"},
+	} {
+		l, ok := parse(t, name).Limits()
+		require.True(t, ok)
+		require.Equal(t, "6h", l.External.Class)
+		require.Equal(t, "5H", l.Internal.Class)
+		for i, got := range []quantity.Length{
+			l.External.MajorMax, l.External.MajorMin, l.External.PitchMax, l.External.PitchMin,
+			l.Internal.MinorMin, l.Internal.MinorMax, l.Internal.PitchMin, l.Internal.PitchMax,
+		} {
+			printed(t, want[i], mm(got), "%s %d", name, i)
+		}
+	}
+}
+
+// Lead angles at the basic pitch diameter as tables of Unified threads print them
+// (ASME B1.1, from memory), in degrees and minutes.
+func TestHelixAngle(t *testing.T) {
+	for name, want := range map[string]float64{
+		"1/4-20 UNC": 4 + 11.0/60, "5/16-18 UNC": 3 + 40.0/60, "3/8-16 UNC": 3 + 24.0/60, "1/2-13 UNC": 3 + 7.0/60,
+	} {
+		th := parse(t, name)
+		require.InDelta(t, want, th.HelixAngle().Degrees(), 0.5/60+1e-9, name)
+		require.Equal(t, th.Pitch, th.Lead())
+	}
+}

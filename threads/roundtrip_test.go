@@ -50,3 +50,22 @@ func TestParseAsPeopleWrite(t *testing.T) {
 		t.Log(err)
 	}
 }
+
+// A near miss gets a suggestion; a decimal inch must be the size it names.
+func TestSuggestions(t *testing.T) {
+	for typed, want := range map[string]string{
+		"1/4 bfs": "1/4 BSF", "1/4 fbs": "1/4 BSF", "2 AB": "2 BA", "M44": "M4", "G 1/88": "G 1/8", "m4,55": "M4.5", "1/4-20 UNCC": "1/4-20 UNC",
+	} {
+		_, err := Parse(typed)
+		var u *UnknownError
+		require.ErrorAs(t, err, &u, typed)
+		require.Contains(t, u.Suggestions, want, "%s: %v", typed, u.Suggestions)
+	}
+	for _, typed := range []string{"0.2x40", "0.2 ME", "0.2 brass", "0.26 BSF"} {
+		_, err := Parse(typed)
+		require.Error(t, err, typed)
+	}
+	th, err := Parse("0.25x40")
+	require.NoError(t, err)
+	require.Equal(t, "1/4 x 40 ME", th.String())
+}
