@@ -92,8 +92,8 @@ func find[T any](kind, input string, table []T, names func(T) (string, []string)
 }
 
 // suggest lists the canonical names nearest to input, at most four: those
-// within one slip in three letters, and those that contain it or are contained
-// in it.
+// within one slip in three letters, those that contain it or are contained in
+// it, and those with a word that comes as near.
 func suggest(input string, canonical []string, index [][]string) []string {
 	key := fold(input)
 	if key == "" {
@@ -113,6 +113,12 @@ func suggest(input string, canonical []string, index [][]string) []string {
 			}
 			if d <= max(1, len(n)/3) && (best < 0 || d < best) {
 				best = d
+			}
+		}
+		for _, word := range strings.Fields(canonical[i]) {
+			word = fold(word)
+			if d := distance(key, word); best < 0 && len(word) > 3 && d <= len(word)/3 {
+				best = d + 1
 			}
 		}
 		if best >= 0 {

@@ -123,25 +123,26 @@ func parseRing(s string) (inner, outer quantity.Length, err error) {
 }
 
 func writeJoint(w io.Writer, in fastening.JointInput, r fastening.JointResult) {
-	fmt.Fprintf(w, "%d x %s, %s\n", in.Bolts, in.Thread, in.Grade)
-	fmt.Fprintf(w, "%s at %s\n", in.Gasket, in.Pressure)
-	fmt.Fprintf(w, "end force of the pressure %s\n", r.Hydrostatic)
-	fmt.Fprintf(w, "to hold   %s\n", r.Operating)
-	fmt.Fprintf(w, "to seat   %s\n", r.Seating)
+	const column = 10
+	label := func(name, format string, args ...any) { labelled(w, name, column, fmt.Sprintf(format, args...)) }
+	flow(w, 0, 2, fmt.Sprintf("%d x %s, %s", in.Bolts, in.Thread, in.Grade))
+	flow(w, 0, 2, fmt.Sprintf("%s at %s", in.Gasket, in.Pressure))
+	label("end force", "%s from the pressure", r.Hydrostatic)
+	label("to hold", "%s", r.Operating)
+	label("to seat", "%s", r.Seating)
 	if r.SeatingPractice > 0 {
-		fmt.Fprintf(w, "  practice %s over the ring\n", r.SeatingPractice)
+		label("", "practice: %s", r.SeatingPractice)
 	}
-	fmt.Fprintf(w, "per screw %s needed, %s given\n", r.PerBolt, r.PreloadPerBolt)
-	fmt.Fprintf(w, "reserve   %.2f, %.2f at friction %.2g,\n", r.Reserve, r.ReserveLow, r.Tightening.Friction.High)
-	fmt.Fprintf(w, "          %.2f with one lost\n", r.ReserveOneLost)
+	label("per screw", "%s needed, %s given", r.PerBolt, r.PreloadPerBolt)
+	label("reserve", "%.2f; %.2f at friction %.2g; %.2f with one lost", r.Reserve, r.ReserveLow, r.Tightening.Friction.High, r.ReserveOneLost)
 	if r.GasketStress > 0 {
-		fmt.Fprintf(w, "on gasket %s\n", r.GasketStress)
+		label("on gasket", "%s", r.GasketStress)
 	}
-	fmt.Fprintf(w, "pitch     %s, %.1f diameters\n", fastening.BenchLength(r.Pitch), float64(r.Pitch/in.Thread.Major))
+	label("pitch", "%s, %.1f diameters", fastening.BenchLength(r.Pitch), float64(r.Pitch/in.Thread.Major))
 	if r.CoverThickness > 0 {
-		fmt.Fprintf(w, "cover     %s at least\n", fastening.BenchLength(r.CoverThickness))
+		label("cover", "%s at least", fastening.BenchLength(r.CoverThickness))
 	}
-	labelled(w, "friction", 10, fmt.Sprintf("%.2g, %s", r.Tightening.Friction.Nominal, r.Tightening.Friction.Condition))
+	label("friction", "%.2g, %s", r.Tightening.Friction.Nominal, r.Tightening.Friction.Condition)
 	fmt.Fprintln(w)
 	for _, p := range r.Passes {
 		line := p.Name

@@ -143,14 +143,15 @@ func toolsAtHand(env Env, taps, drills []string) (own []threads.Thread, set thre
 const shownOptions = 6
 
 func writeRescue(w io.Writer, r fastening.RescueResult, all bool) {
-	fmt.Fprintf(w, "%s, hole %s: %s of thread left\n", r.Thread, r.Hole, percentText(r.HolePercent))
+	flow(w, 0, 2, fmt.Sprintf("%s, hole %s: %s of thread left", r.Thread, r.Hole, percentText(r.HolePercent)))
 	flow(w, 2, 2, r.Basis)
 	for i, o := range r.Options {
 		if i == shownOptions && !all {
 			fmt.Fprintf(w, "\n%d more with --all\n", len(r.Options)-i)
 			break
 		}
-		fmt.Fprintf(w, "\n%d. %s: %s, %s\n", i+1, o.Kind, o.Verdict, o.Thread)
+		fmt.Fprintln(w)
+		flow(w, 0, 3, fmt.Sprintf("%d. %s: %s, %s", i+1, o.Kind, o.Verdict, o.Thread))
 		if o.Tapped != o.Thread.String() {
 			flow(w, 3, 3, "tap "+o.Tapped)
 		}

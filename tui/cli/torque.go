@@ -72,23 +72,25 @@ func torqueCommand(env Env) *cobra.Command {
 }
 
 func writeTorque(w io.Writer, in fastening.TightenInput, r fastening.Tightening) {
-	fmt.Fprintf(w, "%s, %s, %s head\n", r.Thread, r.Grade, r.Head)
-	fmt.Fprintf(w, "torque   %s, %.3g lbf·in\n", r.Torque, r.Torque.LbfIn())
-	fmt.Fprintf(w, "         %.3g N at %s of spanner\n", r.SpannerForce.N(), r.Spanner)
-	fmt.Fprintf(w, "preload  %s\n", r.Preload)
-	labelled(w, "limit", 9, fmt.Sprintf("%s, at %.0f %% of yield", r.LimitedBy, 100*r.Reached))
-	fmt.Fprintf(w, "by hand  %s, %.3g lbf·in\n", r.HandTorque, r.HandTorque.LbfIn())
-	fmt.Fprintf(w, "         preload %s\n", r.HandPreload)
-	labelled(w, "friction", 9, fmt.Sprintf("%.2g, %s", r.Friction.Nominal, r.Friction.Condition))
-	fmt.Fprintf(w, "         at %.2g it gives %s\n", r.Friction.Low, r.PreloadHigh)
-	fmt.Fprintf(w, "         at %.2g it gives %s\n", r.Friction.High, r.PreloadLow)
+	const column = 9
+	label := func(name, format string, args ...any) { labelled(w, name, column, fmt.Sprintf(format, args...)) }
+	flow(w, 0, 2, fmt.Sprintf("%s, %s, %s head", r.Thread, r.Grade, r.Head))
+	label("torque", "%s, %.3g lbf·in", r.Torque, r.Torque.LbfIn())
+	label("", "%.3g N at %s of spanner", r.SpannerForce.N(), r.Spanner)
+	label("preload", "%s", r.Preload)
+	label("limit", "%s, at %.0f %% of yield", r.LimitedBy, 100*r.Reached)
+	label("by hand", "%s, %.3g lbf·in", r.HandTorque, r.HandTorque.LbfIn())
+	label("", "preload %s", r.HandPreload)
+	label("friction", "%.2g, %s", r.Friction.Nominal, r.Friction.Condition)
+	label("", "at %.2g it gives %s", r.Friction.Low, r.PreloadHigh)
+	label("", "at %.2g it gives %s", r.Friction.High, r.PreloadLow)
 	if s := r.Strip; s != nil {
-		fmt.Fprintf(w, "in %s, %s of thread\n", in.Into, s.Engagement)
-		fmt.Fprintf(w, "  cautious strip force %s\n", s.OneThird)
-		fmt.Fprintf(w, "  geometric %s, screw %s\n", s.Geometric, s.ScrewBreaks)
-		fmt.Fprintf(w, "  fails first: %s\n", s.FailsFirst)
-		fmt.Fprintf(w, "  full preload needs %s\n", fastening.BenchLength(s.EngagementForPreload))
-		fmt.Fprintf(w, "  usual least %s\n", fastening.BenchLength(s.EngagementRule))
+		flow(w, 0, 2, fmt.Sprintf("in %s, %s of thread:", in.Into, s.Engagement))
+		flow(w, 2, 4, fmt.Sprintf("cautious strip force %s", s.OneThird))
+		flow(w, 2, 4, fmt.Sprintf("geometric %s, screw %s", s.Geometric, s.ScrewBreaks))
+		flow(w, 2, 4, fmt.Sprintf("fails first: %s", s.FailsFirst))
+		flow(w, 2, 4, fmt.Sprintf("full preload needs %s", fastening.BenchLength(s.EngagementForPreload)))
+		flow(w, 2, 4, fmt.Sprintf("usual least %s", fastening.BenchLength(s.EngagementRule)))
 	}
 	writeFindings(w, r.Findings)
 }

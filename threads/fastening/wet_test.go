@@ -1,0 +1,214 @@
+package fastening
+
+import (
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"fettle/threads/quantity"
+)
+
+func ruleIn(fs []Finding, rule string) Severity {
+	for _, f := range fs {
+		if f.Rule == rule {
+			return f.Severity
+		}
+	}
+	return ""
+}
+
+// The rules of wet service. Reasons and sources stand in the findings; most are
+// common practice, no source.
+func TestWetService(t *testing.T) {
+	gunmetal := mustMetal(t, "gunmetal")
+	for _, c := range []struct {
+		grade, rule string
+		want        Severity
+	}{
+		{"8.8", "wet-steel", Stop}, {"12.9", "wet-steel", Stop}, {"mild steel", "wet-steel", Stop},
+		{"zinc plated 8.8", "wet-plated", Stop}, {"nickel plated 4.6", "wet-plated", Stop},
+		{"AL1", "wet-aluminium", Stop},
+		{"brass", "wet-brass", Warn}, {"CU2", "wet-brass", Warn}, {"CU3", "wet-brass", Warn}, {"CU6", "wet-brass", Warn}, {"DZR brass", "wet-brass", Warn},
+		{"A2-70", "wet-stainless", Ask}, {"A4-80", "wet-stainless", Ask}, {"304 bar", "wet-stainless", Ask}, {"C3-80", "wet-stainless", Ask},
+		{"303 bar", "wet-free-stainless", Warn}, {"A1-50", "wet-free-stainless", Warn}, {"303 bar", "wet-stainless", Ask},
+		{"phosphor bronze", "", ""}, {"silicon bronze", "", ""}, {"aluminium bronze", "", ""}, {"CU4", "", ""}, {"gunmetal", "", ""}, {"nickel-copper 400", "", ""},
+	} {
+		g := mustGrade(t, c.grade)
+		wet := CheckWet(WetInput{Grade: g, Into: gunmetal, Wet: true, Lubricant: mustLubricant(t, "anti-seize")})
+		if c.rule == "" {
+			require.Equal(t, Good, Verdict(wet), "%s: %v", c.grade, wet)
+		} else {
+			require.Equal(t, c.want, ruleIn(wet, c.rule), "%s: %v", c.grade, wet)
+		}
+		dry := CheckWet(WetInput{Grade: g, Into: gunmetal, Lubricant: mustLubricant(t, "anti-seize")})
+		require.Empty(t, dry, "%s in a dry hole", c.grade)
+		for _, f := range wet {
+			require.NotEmpty(t, f.Message)
+			require.NotEmpty(t, f.Source)
+		}
+	}
+	// A fitting is not a screw.
+	require.Equal(t, Note, ruleIn(CheckWet(WetInput{Grade: mustGrade(t, "DZR"), Wet: true, Unstressed: true}), "wet-brass"))
+}
+
+func mustLubricant(t testing.TB, name string) Lubricant {
+	l, err := ParseLubricant(name)
+	require.NoError(t, err)
+	return l
+}
+
+// MIL-STD-1250A: stainless in gunmetal 0.10 V and allowed, steel 0.45, zinc 0.8
+// and more; 0.15 allowed in a harsh place, 0.25 in an ordinary one.
+func TestGalvanicPairs(t *testing.T) {
+	pair := func(grade, metal string) Severity {
+		return ruleIn(CheckWet(WetInput{Grade: mustGrade(t, grade), Into: mustMetal(t, metal), Wet: true}), "galvanic")
+	}
+	require.Empty(t, pair("A2-70", "gunmetal"))
+	require.Empty(t, pair("phosphor bronze", "gunmetal"))
+	require.Empty(t, pair("A2-70", "copper"))
+	require.Equal(t, Warn, pair("8.8", "gunmetal"))
+	require.Equal(t, Warn, pair("zinc plated 8.8", "gunmetal"))
+	require.Equal(t, Warn, pair("A2-70", "mild steel"))
+	require.Equal(t, Note, pair("nickel-copper 400", "stainless"))
+	require.InDelta(t, 0.10, mustGrade(t, "A2-70").volts-mustMetal(t, "gunmetal").volts, 1e-9)
+	require.InDelta(t, 0.45, mustGrade(t, "8.8").volts-mustMetal(t, "gunmetal").volts, 1e-9)
+}
+
+func TestGalling(t *testing.T) {
+	check := func(grade, metal, lubricant string) Severity {
+		in := WetInput{Grade: mustGrade(t, grade)}
+		if metal != "" {
+			in.Into = mustMetal(t, metal)
+		}
+		if lubricant != "" {
+			in.Lubricant = mustLubricant(t, lubricant)
+		}
+		return ruleIn(CheckWet(in), "galling")
+	}
+	require.Equal(t, Warn, check("A2-70", "stainless", ""))
+	require.Equal(t, Warn, check("A2-70", "stainless", "dry"))
+	require.Equal(t, Note, check("A2-70", "stainless", "anti-seize"))
+	require.Equal(t, Note, check("A2-70", "gunmetal", "dry"))
+	require.Empty(t, check("A2-70", "gunmetal", "sealant"))
+	require.Empty(t, check("8.8", "stainless", "dry"))
+}
+
+// Service limits of metals: 150 °C for brass of about 60 % copper, 200 °C for
+// copper, 260 °C for bronze, 300 °C for stainless.
+func TestTemperatureLimits(t *testing.T) {
+	hot := func(grade, metal string, c quantity.Temperature) Severity {
+		return ruleIn(CheckWet(WetInput{Grade: mustGrade(t, grade), Into: mustMetal(t, metal), Temperature: c}), "metal-hot")
+	}
+	require.Empty(t, hot("phosphor bronze", "gunmetal", 174))
+	require.Equal(t, Stop, hot("brass", "gunmetal", 151))
+	require.Equal(t, Warn, hot("brass", "gunmetal", 140))
+	require.Equal(t, Stop, hot("A2-70", "brass", 170))
+	require.Equal(t, Stop, hot("A2-70", "copper", 201))
+	require.Equal(t, Warn, hot("A2-70", "copper", 190))
+	require.Equal(t, Stop, hot("A2-70", "gunmetal", 261))
+	require.Equal(t, Stop, hot("A2-70", "stainless", 301))
+	require.Equal(t, Note, ruleIn(CheckWet(WetInput{Grade: mustGrade(t, "A2-70"), Temperature: 170}), "metal-warm"))
+	require.Empty(t, ruleIn(CheckWet(WetInput{Grade: mustGrade(t, "A2-70"), Temperature: 150}), "metal-warm"))
+	require.NotPanics(t, func() {
+		CheckWet(WetInput{Grade: mustGrade(t, "A2-70"), Temperature: quantity.Temperature(math.NaN())})
+		CheckWet(WetInput{})
+		CheckWet(WetInput{Wet: true})
+	})
+}
+
+// Strength kept when warm: ISO 3506-1 (from memory) and the published summary
+// of BS EN 10269.
+func TestWarmStrength(t *testing.T) {
+	names := map[string][]string{
+		"A2/A4 (any class)": {"A2-50", "A2-70", "A4-80"}, "C1": {"C1-70"}, "C3": {"C3-80"}, "1.4307 AT": {"304L bar"}, "1.4301 AT": {"304 bar"},
+	}
+	checked := 0
+	for _, r := range table(t, "strength_vs_temperature") {
+		if r.num(t, "temp_C") > 300 {
+			continue // beyond what the standard's scope allows
+		}
+		for _, name := range names[r["material"]] {
+			g := mustGrade(t, name)
+			share, err := g.Warm(quantity.Temperature(r.num(t, "temp_C")))
+			require.NoError(t, err)
+			if r["percent_of_RT"] != "" {
+				require.InDelta(t, r.num(t, "percent_of_RT"), 100*share, 1e-9, "%v", r)
+			} else {
+				s, err := g.Strength(6)
+				require.NoError(t, err)
+				require.InDelta(t, r.num(t, "Rp02_MPa"), share*float64(s.Yield), 0.01, "%v", r)
+			}
+			checked++
+		}
+	}
+	require.Equal(t, 9+6+12, checked)
+	// The workshop's shares at boiler heat: 0.8 for gunmetal and brass, 0.6 for
+	// annealed copper (common practice, no source).
+	for name, want := range map[string]float64{"gunmetal": 0.8, "copper": 0.6, "phosphor bronze": 0.8} {
+		share, err := mustMetal(t, name).Warm(175)
+		require.NoError(t, err)
+		require.InDelta(t, want, share, 1e-9, name)
+	}
+	share, err := mustMetal(t, "gunmetal").Warm(-20)
+	require.NoError(t, err)
+	require.InDelta(t, 1, share, 1e-9)
+	_, err = mustMetal(t, "copper").Warm(201)
+	require.ErrorContains(t, err, "its limit is 200 °C")
+	for _, bad := range []float64{math.NaN(), math.Inf(1), -400} {
+		_, err := mustMetal(t, "gunmetal").Warm(quantity.Temperature(bad))
+		require.Error(t, err)
+	}
+	// Never stronger for being hotter.
+	for _, m := range Metals() {
+		last := 1.0
+		for c := 0.0; ; c += 5 {
+			share, err := m.Warm(quantity.Temperature(c))
+			if err != nil {
+				break
+			}
+			require.LessOrEqual(t, share, last, "%s at %v", m, c)
+			last = share
+		}
+	}
+	for _, g := range Grades() {
+		last := 1.0
+		for c := 0.0; ; c += 5 {
+			share, err := g.Warm(quantity.Temperature(c))
+			if err != nil {
+				break
+			}
+			require.LessOrEqual(t, share, last, "%s at %v", g, c)
+			last = share
+		}
+	}
+}
+
+// Copper industry handbook: 15 psi of saturated steam for soft-soldered joints
+// whatever the solder, 120 psi for brazed tube fittings.
+func TestFillers(t *testing.T) {
+	check := func(filler string, bar quantity.Pressure, c quantity.Temperature, strength bool) []Finding {
+		f, err := ParseFiller(filler)
+		require.NoError(t, err)
+		return CheckFiller(f, bar, c, strength)
+	}
+	require.Equal(t, Stop, ruleIn(check("soft solder", 0.5, 110, true), "soft-solder"))
+	require.Equal(t, Stop, ruleIn(check("HMP solder", 6, 165, true), "soft-solder"), "whatever the solder")
+	require.Equal(t, Ask, ruleIn(check("soft solder", 6, 165, false), "soft-solder"))
+	require.Equal(t, Stop, ruleIn(check("soft solder", 9.8, 183, false), "filler-melts"))
+	require.Empty(t, check("silver solder", 7, 170, true))
+	require.Equal(t, Ask, ruleIn(check("silver solder", 8.4, 175, true), "brazed-pressure"))
+	require.Equal(t, Stop, ruleIn(check("Ag 155", 8, 640, true), "filler-melts"))
+}
+
+func TestVerdict(t *testing.T) {
+	require.Equal(t, Good, Verdict(nil))
+	require.Equal(t, Good, Verdict([]Finding{{Severity: Note}}))
+	require.Equal(t, Ask, Verdict([]Finding{{Severity: Note}, {Severity: Ask}}))
+	require.Equal(t, Warn, Verdict([]Finding{{Severity: Ask}, {Severity: Warn}, {Severity: Note}}))
+	require.Equal(t, Stop, Verdict([]Finding{{Severity: Warn}, {Severity: Stop}, {Severity: Ask}}))
+	require.True(t, Stop.Worse(Warn))
+	require.True(t, Warn.Worse(Ask))
+	require.True(t, Ask.Worse(Note))
+	require.True(t, Note.Worse(Good))
+}
