@@ -342,3 +342,54 @@ func TestPasses(t *testing.T) {
 	require.Len(t, Passes(6, 1.6, false), 5)
 	require.Nil(t, Passes(0, 1, true))
 }
+
+// Thin reserves are warned of: where the friction's upper end or the loss of a
+// screw uses them up.
+func TestJointReserves(t *testing.T) {
+	in := bramble(t, "graphite", 40, 47)
+	in.Pressure = 49
+	r, err := Joint(in)
+	require.NoError(t, err)
+	require.InDelta(t, 1.19, r.Reserve, 0.01)
+	require.InDelta(t, 1.19*1883/2406, r.ReserveLow, 0.01)
+	require.Equal(t, Warn, ruleIn(r.Findings, "reserve"))
+	require.Equal(t, Warn, ruleIn(r.Findings, "one-lost"))
+	in.Pressure = 40
+	r, err = Joint(in)
+	require.NoError(t, err)
+	require.Greater(t, r.ReserveLow, 1.0)
+	require.Greater(t, r.ReserveOneLost, 1.0)
+	require.Empty(t, ruleIn(r.Findings, "reserve"))
+	require.Empty(t, ruleIn(r.Findings, "one-lost"))
+	// By hand the screws are at 0.6 of yield; a torque tool takes them to its share.
+	in.Utilisation, in.Depth = 0.9, 9
+	r, err = Joint(in)
+	require.NoError(t, err)
+	require.InDelta(t, 3109, r.PreloadPerBolt.N(), 1)
+	require.Equal(t, r.Tightening.Torque, r.Torque)
+	require.Equal(t, Warn, ruleIn(r.Findings, "spread-yield"))
+	in.Utilisation = 0
+	r, err = Joint(in)
+	require.NoError(t, err)
+	require.Empty(t, ruleIn(r.Findings, "spread-yield"))
+	require.Equal(t, r.Tightening.HandTorque, r.Torque)
+}
+
+// ASME VIII-1 UG-34 with an allowable stress of Rm/3.5 or Rp0.2/1.5, whichever
+// is less (from memory).
+func TestCoverThickness(t *testing.T) {
+	in := bramble(t, "graphite", 40, 47)
+	in.CoverMetal = mustMetal(t, "brass") // 100 MPa by its proof strength
+	in.Cover = 3.5
+	r, err := Joint(in)
+	require.NoError(t, err)
+	require.EqualValues(t, 100, r.Allowable)
+	require.InDelta(t, 3.95, float64(r.CoverThickness), 0.01)
+	require.Equal(t, Warn, ruleIn(r.Findings, "cover-thin"))
+	in.Cover = 4
+	r, err = Joint(in)
+	require.NoError(t, err)
+	require.Empty(t, ruleIn(r.Findings, "cover-thin"))
+	require.InDelta(t, 200/3.5, float64(allowableStress(mustMetal(t, "gunmetal"))), 1e-9)
+	require.InDelta(t, 200/3.5, float64(allowableStress(mustMetal(t, "cast iron"))), 1e-9)
+}

@@ -470,7 +470,9 @@ func (r rescue) longer() Option {
 		o.add("no-depth", Stop, "The damage reaches as deep as thread can go: nothing sound below")
 		return o
 	}
-	if before := r.strip(w, hole, r.Damaged); before > 0 {
+	// The old screw had the usual engagement, or more if the damage is deeper.
+	usual := quantity.Length(r.Into.Engagement) * t.Major
+	if before := r.strip(w, hole, max(r.Damaged, min(r.Depth, usual))); before > 0 {
 		o.StripRatio = r.strip(w, hole, left) / before
 	}
 	r.judgeLength(&o, left)

@@ -384,3 +384,77 @@ func TestSheared(t *testing.T) {
 	_, err = Sheared(threads.Thread{}, Metal{}, threads.StockDrills())
 	require.Error(t, err)
 }
+
+// The strip force of a lean or grooved thread: less in proportion below the
+// height at which a repair is listed, and the mean of hole and root where the
+// old grooves stay.
+func TestStripOfLeanThreads(t *testing.T) {
+	m4 := mustThread(t, "M4")
+	r := rescue{RescueInput: RescueInput{Thread: m4, Into: mustMetal(t, "gunmetal")}, tauScrew: 504}
+	full := r.strip(sound(m4), m4.HoleFor(60), 6)
+	require.InEpsilon(t, 120*66.0, full, 0.001, "basic sizes, the hole's thread fails")
+	whole := func(percent float64) float64 { // what the sheared areas alone would hold
+		s, err := pull{
+			overlap: Overlap{Pitch: 0.7, FlankAngle: 60, Major: 4, PitchInternal: m4.PitchDiameter(), PitchExternal: m4.PitchDiameter(), Minor: m4.HoleFor(percent)},
+			d:       4, d2: float64(m4.PitchDiameter()), tauHole: 120, tauScrew: 504, screwBreaks: 1e9,
+		}.over(6)
+		require.NoError(t, err)
+		return float64(s.Geometric)
+	}
+	require.InEpsilon(t, whole(51), r.strip(sound(m4), m4.HoleFor(51), 6), 1e-9)
+	require.InEpsilon(t, whole(25)*25/(60*nutBasis), r.strip(sound(m4), m4.HoleFor(25), 6), 1e-9)
+	require.Zero(t, r.strip(sound(m4), 4, 6))
+	r.original = full
+	m45 := sound(mustThread(t, "M4.5"))
+	require.InEpsilon(t, (r.strip(m45, 3.81, 6)+r.strip(m45, 4, 6))/2/full, r.ratio(m45, 3.81, 6), 1e-9)
+	require.InEpsilon(t, r.strip(m45, 4.05, 6)/full, r.ratio(m45, 4.05, 6), 1e-9)
+	r.Thread = mustThread(t, "2 BA")
+	m5 := sound(mustThread(t, "M5"))
+	require.Less(t, r.ratio(m5, 4.46, 6), 0.95*r.strip(m5, 4.46, 6)/full, "the old grooves cost something")
+	require.InEpsilon(t, (r.strip(m5, 4.46, 6)+r.strip(m5, 4.7, 6))/2/full, r.ratio(m5, 4.46, 6), 1e-9)
+}
+
+func TestRescueJudgements(t *testing.T) {
+	in := RescueInput{Thread: mustThread(t, "M4"), Into: mustMetal(t, "gunmetal"), Depth: 8, Kind: WetHole}
+	chase := func(hole float64, kind HoleKind) Severity {
+		in.Hole, in.Kind = quantity.Length(hole), kind
+		return hasRule(optionFor(mustRescue(t, in), Chase, ""), "height")
+	}
+	m4 := in.Thread
+	require.Empty(t, chase(float64(m4.HoleFor(65)), WetHole))
+	require.Equal(t, Note, chase(float64(m4.HoleFor(55)), WetHole))
+	require.Equal(t, Warn, chase(float64(m4.HoleFor(45)), WetHole))
+	require.Equal(t, Stop, chase(float64(m4.HoleFor(30)), WetHole))
+	require.Equal(t, Stop, chase(float64(m4.HoleFor(30)), ""))
+	require.Equal(t, Warn, chase(float64(m4.HoleFor(30)), DryHole), "a dry joint holds no pressure")
+
+	// Short thread: only noted where it holds as much as the old one did.
+	in.Hole, in.Kind, in.Depth, in.Damaged = 4.05, DryHole, 7, 3
+	r := mustRescue(t, in)
+	m5 := optionFor(r, NextSize, "M5")
+	require.GreaterOrEqual(t, m5.StripRatio, 1.0)
+	require.Equal(t, Note, hasRule(m5, "length"))
+	require.Equal(t, Warn, hasRule(optionFor(r, Longer, ""), "length"), "4 mm of M4 in gunmetal where 6 are usual")
+	in.Depth, in.Damaged = 5, 2.5
+	require.Equal(t, Stop, hasRule(optionFor(mustRescue(t, in), Longer, ""), "length"))
+
+	// Head room for a socket spanner; inserts near an edge.
+	in = RescueInput{Thread: m4, Hole: 4.05, Into: mustMetal(t, "gunmetal"), Depth: 9, Kind: DryHole, HeadRoom: 10, Edge: 7}
+	r = mustRescue(t, in)
+	require.Equal(t, Warn, hasRule(optionFor(r, NextSize, "M5"), "head"))
+	require.Equal(t, Warn, hasRule(optionFor(r, Insert, ""), "insert-edge"))
+	in.HeadRoom, in.Edge = 10.3, 8.1
+	r = mustRescue(t, in)
+	require.Empty(t, hasRule(optionFor(r, NextSize, "M5"), "head"))
+	require.Empty(t, hasRule(optionFor(r, Insert, ""), "insert-edge"))
+
+	// A bush round M10 has a wall of 2 mm, a fifth of it, and no more.
+	r = mustRescue(t, RescueInput{Thread: mustThread(t, "M10"), Hole: 10.1, Into: mustMetal(t, "gunmetal"), Depth: 20})
+	thinnest := math.Inf(1)
+	for _, o := range r.Options {
+		if o.Kind == Bush {
+			thinnest = math.Min(thinnest, float64(mustThread(t, o.Tapped).MinorExternal()-10)/2)
+		}
+	}
+	require.True(t, thinnest >= 2 && thinnest < 2.6, "%v", thinnest)
+}

@@ -50,7 +50,8 @@ func (o Overlap) ShearAreas(l quantity.Length) (internal, external quantity.Area
 }
 
 // OneThirdStrip is the cautious pull-out force of length l of thread with pitch
-// diameter d2 in metal of shear strength tau: F = π·d2·τ·L/3.
+// diameter d2, where the weaker of the two metals has shear strength tau:
+// F = π·d2·τ·L/3.
 // Source: NASA RP-1228 (1990); perfectly mated threads would give a half, the
 // third is an allowance for mismatch.
 func OneThirdStrip(d2, l quantity.Length, tau quantity.Stress) quantity.Force {
@@ -155,7 +156,8 @@ func (w pull) over(l quantity.Length) (Stripping, error) {
 	if w.screwBreaks < weakest {
 		s.FailsFirst = "screw"
 	}
-	s.OneThird = OneThirdStrip(quantity.Length(w.d2), l, quantity.Stress(w.tauHole*s.WallFactor))
+	tau := math.Min(w.tauHole*s.WallFactor, w.tauScrew)
+	s.OneThird = OneThirdStrip(quantity.Length(w.d2), l, quantity.Stress(tau))
 	s.PreloadCap = preloadShareOfStrip * s.OneThird
 	// Every force here grows in proportion to the length.
 	if weakest > 0 {

@@ -276,3 +276,59 @@ func BenchmarkJoint(b *testing.B) {
 		}
 	}
 }
+
+// The stripping model's factors and what they do, figured by hand from M4 6g/6H
+// over 6 mm: 46.614 mm² in the hole, 32.837 mm² on the screw.
+func TestGeometricStrip(t *testing.T) {
+	for _, c := range []struct {
+		grade, metal string
+		edge         quantity.Length
+		want         float64
+		first        string
+	}{
+		{"A2-70", "gunmetal", 0, 120 * 46.614, "tapped thread"},              // R 0.34: no bending
+		{"brass", "gunmetal", 0, 0.9767 * 120 * 46.614, "screw"},             // R 0.739
+		{"A2-70", "stainless", 0, 0.897 * 504 * 32.837, "screw"},             // the screw's thread, but its core breaks first
+		{"brass", "stainless", 0, 0.897 * 230.4 * 32.837, "screw"},           // the same
+		{"A2-70", "gunmetal", 3.4, 0.96 * 120 * 46.614, "tapped thread"},     // s/d 1.7
+		{"A2-70", "gunmetal", 3.8, 1.0 * 120 * 46.614, "tapped thread"},      // s/d 1.9
+		{"12.9", "mild steel", 0, 0.9999999 * 216 * 46.614, "tapped thread"}, // R 0.42
+	} {
+		r, err := Tighten(TightenInput{Thread: mustThread(t, "M4"), Grade: mustGrade(t, c.grade), Friction: 0.12, Into: mustMetal(t, c.metal), Depth: 6, Edge: c.edge})
+		require.NoError(t, err)
+		require.InEpsilon(t, c.want, r.Strip.Geometric.N(), 0.001, "%v", c)
+		require.Equal(t, c.first, r.Strip.FailsFirst, "%v", c)
+	}
+	require.InDelta(t, 0.897, bendFactor(1), 1e-9)
+	require.InDelta(t, 0.897, bendFactor(3), 1e-9)
+	require.InDelta(t, 0.9534, bendFactor(0.8), 1e-4)
+	require.InDelta(t, 0.897, bendFactor(0.99999), 1e-4)
+	require.InDelta(t, 1, bendFactor(0.5), 1e-9)
+	require.InDelta(t, 1, bendFactor(0.1), 1e-9)
+	// The cautious rule takes the weaker of the two metals.
+	r, err := Tighten(TightenInput{Thread: mustThread(t, "M4"), Grade: mustGrade(t, "brass"), Friction: 0.12, Into: mustMetal(t, "stainless"), Depth: 6})
+	require.NoError(t, err)
+	require.InDelta(t, math.Pi*3.5453*230.4*6/3, r.Strip.OneThird.N(), 1)
+}
+
+// Where thread and head differ, both slip with their own range.
+func TestHeadFriction(t *testing.T) {
+	in := TightenInput{Thread: mustThread(t, "M4"), Grade: mustGrade(t, "A2-70"), Friction: 0.12, HeadFriction: 0.24}
+	r, err := Tighten(in)
+	require.NoError(t, err)
+	s, b := shankOf(in.Thread), bearingUnder(in.Thread, threads.HexHead, 0, 0)
+	require.InDelta(t, (s.threadArm(0.12)+b.headArm(0.24))/4, r.TorqueFactor, 1e-9)
+	require.InEpsilon(t, float64(r.Preload)*(s.threadArm(0.12)+b.headArm(0.24))/(s.threadArm(0.08)+b.headArm(0.16)), float64(r.PreloadHigh), 1e-9)
+}
+
+// A strip cap that the spread of friction could nearly reach is warned of.
+func TestSpreadOverStrip(t *testing.T) {
+	in := TightenInput{Thread: mustThread(t, "M1.8"), Grade: mustGrade(t, "10.9"), Friction: 0.6, Into: mustMetal(t, "gunmetal"), Depth: 2.7}
+	r, err := Tighten(in)
+	require.NoError(t, err)
+	require.Equal(t, Warn, ruleIn(r.Findings, "spread-strip"))
+	in.Thread, in.Depth = mustThread(t, "M4"), 6
+	r, err = Tighten(in)
+	require.NoError(t, err)
+	require.Equal(t, Note, ruleIn(r.Findings, "spread-strip"))
+}
