@@ -61,6 +61,7 @@ type fastenerInputs struct {
 	length    quantity.Length
 	hasLength bool
 	count     int
+	places    int // of the whole circle, with those that are another part now
 	percent   float64
 	circle    quantity.Length
 	spanner   quantity.Length
@@ -75,6 +76,8 @@ func (x *filler) workFastener(p *part, s *Fastener) {
 	in.length, state = input(x, p, "length", s.Length, positiveLength)
 	in.hasLength = state == given
 	in.count, _ = input(x, p, "count", s.Count, countFrom1)
+	in.places = in.count
+	in.count = max(0, in.count-s.gone)
 	in.percent, _ = input(x, p, "engagement", s.Engagement, parsePercent)
 	in.circle, _ = input(x, p, "circle", s.Circle, positiveLength)
 	in.spanner, _ = input(x, p, "spanner", s.Spanner, positiveLength)
@@ -85,6 +88,9 @@ func (x *filler) workFastener(p *part, s *Fastener) {
 	p.circleFigures(&in)
 	x.checkJointName(p, s)
 	x.screwFigures(p, s, &in)
+	if s.like != "" {
+		x.asTheOthers(p, s)
+	}
 }
 
 // checkJointName reports a `joint` that names no seal.

@@ -429,6 +429,7 @@ func (x *filler) stages(out *Filled) {
 			if !step.HasNeeds && previous != "" {
 				needs = []string{previous}
 			}
+			needs = slices.Concat(needs, step.also)
 			if because != "" {
 				x.ignored(step)
 				out.LeftOut = append(out.LeftOut, LeftOut{step.ID, x.title(step), because})
@@ -439,7 +440,9 @@ func (x *filler) stages(out *Filled) {
 			filled.Steps = append(filled.Steps, x.step(step, filled.Title, number))
 			filled.Steps[len(filled.Steps)-1].Needs = needs
 			x.written = append(x.written, step)
-			previous = step.ID
+			if !step.added {
+				previous = step.ID
+			}
 		}
 		if len(filled.Steps) > 0 {
 			out.Stages = append(out.Stages, filled)
@@ -548,6 +551,7 @@ func (x *filler) step(step *Step, stage string, number int) FilledStep {
 		Cautions: x.lines(step.Cautions, step.at.field("caution")),
 		Notes:    x.lines(step.Notes, step.at.field("note")),
 		Uses:     step.Uses,
+		Added:    step.added,
 	}
 	for i := range step.Readings {
 		out.Readings = append(out.Readings, x.reading(&step.Readings[i]))

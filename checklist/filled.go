@@ -94,6 +94,7 @@ type FilledStep struct {
 	Accepted []Accepted
 	Uses     []string
 	Figures  []Figure
+	Added    bool // came in with a [Change]
 }
 
 // FilledReading is a reading with its limits worked out.

@@ -21,14 +21,14 @@ func (x *filler) jointFigures(p *part, s *Fastener, in *fastenerInputs, tighten 
 	switch {
 	case seal == nil:
 		return lacks("it has no `joint`")
-	case in.count < 2 || in.circle == 0:
+	case in.places < 2 || in.circle == 0:
 		return lacks("it needs `count` and `circle`")
 	case tighten.Into.IsZero():
 		return lacks("it needs `into`, and `depth` or `length` and `cover`")
 	}
 	q.ready()
 	joint := fastening.JointInput{
-		Bolts: in.count, Thread: in.thread, Grade: tighten.Grade, Circle: in.circle,
+		Bolts: in.places, Thread: in.thread, Grade: tighten.Grade, Circle: in.circle,
 		Into: tighten.Into, Depth: tighten.Depth, Utilisation: tighten.Utilisation, Lubricant: tighten.Lubricant,
 		Head: in.head, Edge: tighten.Edge, Temperature: tighten.Temperature, Hole: fastening.DryHole,
 	}

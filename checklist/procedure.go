@@ -33,7 +33,8 @@ type Procedure struct {
 	// Source is the text itself, byte for byte. A job freezes it.
 	Source []byte
 
-	doc *document
+	doc    *document
+	splits []Split // of [Procedure.Revise]
 }
 
 // Preliminary is what must be so, and lie ready, before the first step
@@ -98,6 +99,9 @@ type Fastener struct {
 	Utilisation string // share of proof stress to tighten to, 0.1 to 0.9
 
 	Accept []Accept
+
+	gone int    // how many of the circle are another part now
+	like string // the circle this part was split from
 
 	at *place
 }
@@ -188,7 +192,9 @@ type Step struct {
 	Notes    []string
 	Accept   []Accept
 
-	at *place
+	at    *place
+	added bool     // came in with a [Change]; the default order passes it by
+	also  []string // further needs, of a [Change]
 }
 
 // Condition is one part of a `when`: the setting has one of the values. All

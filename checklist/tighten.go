@@ -318,8 +318,8 @@ func (x *filler) circleRoom(p *part, s *Fastener, in *fastenerInputs) {
 	if in.circle == 0 || !in.hasThread {
 		return
 	}
-	if in.count >= 2 {
-		chord := in.circle * quantity.Length(math.Sin(math.Pi/float64(in.count)))
+	if in.places >= 2 {
+		chord := in.circle * quantity.Length(math.Sin(math.Pi/float64(in.places)))
 		if head, ok := p.find("head_diameter"); ok && quantity.Length(head.Value) > chord {
 			p.finding(Finding{Rule: ruleHeadsClash, Severity: Stop, Source: "calculated: circle × sin(180° / count)",
 				Message: fmt.Sprintf("the heads of %s are wider than the %s from one to the next", head.Text, benchLength(chord))}, "circle")

@@ -17,6 +17,7 @@ type fold struct {
 	entries []folded // in the job's order
 
 	steps   map[string]*stepFold // "" holds what belongs to no step
+	judged  map[string][]*record // what stands of the job's judgement, by kind
 	waiting []string             // ids that undos name and nobody has yet
 	newer   int                  // entries of newer versions
 	doubles []string             // ids that two different good lines carry
@@ -65,7 +66,7 @@ func (e *Entry) target(id string) target {
 
 // foldLogs works out the state from all entries.
 func foldLogs(l *logs) *fold {
-	f := &fold{steps: map[string]*stepFold{}, ahead: map[string]clock{}}
+	f := &fold{steps: map[string]*stepFold{}, judged: map[string][]*record{}, ahead: map[string]clock{}}
 	all := slices.Clone(l.all)
 	slices.SortFunc(all, compareRecords)
 	f.doubles = slices.Sorted(maps.Keys(l.doubles))
@@ -190,6 +191,12 @@ func (f *fold) collect(e *folded) {
 		return
 	}
 	if e.Kind == KindRetract || e.Kind == KindAccept || e.Kind == KindStart {
+		return
+	}
+	if judged(e.Kind) {
+		if e.live() && !e.replaced {
+			f.judged[e.Kind] = append(f.judged[e.Kind], e.record)
+		}
 		return
 	}
 	step := f.steps[e.Step]

@@ -99,6 +99,9 @@ func (e *Entry) says() string {
 	case KindAccept:
 		add("accepted the changed line", e.Accepts)
 	default:
+		if judged(e.Kind) {
+			return e.saysJudged()
+		}
 		add(e.Kind, e.Step, e.Reading, withUnit(e.Value, e.Unit), e.Text)
 	}
 	return strings.Join(parts, " ")

@@ -53,9 +53,11 @@ type Job struct {
 // view is what was known after the last look at the disk. It is never changed.
 type view struct {
 	fold     *fold
-	filled   *checklist.Filled
+	base     *checklist.Filled // as the procedure has it
+	filled   *checklist.Filled // with what dispositions changed
 	measured map[string]string
 	unfit    []string // what is wrong with the settings or the frozen procedure
+	changed  *changes
 	notices  []string // about the files
 	unshared int
 }
@@ -145,11 +147,19 @@ func (j *Job) look() error {
 	j.mu.Unlock()
 	seen := &view{fold: f, measured: measured, notices: fileNotices(j.writer.logs), unshared: len(j.writer.missing())}
 	if before != nil && maps.Equal(before.measured, measured) {
-		seen.filled, seen.unfit = before.filled, before.unfit
+		seen.base, seen.unfit = before.base, before.unfit
 	} else {
 		var found checklist.Diagnostics
-		seen.filled, found = j.proc.FillMeasured(j.header.Settings, measured)
+		seen.base, found = j.proc.FillMeasured(j.header.Settings, measured)
 		seen.unfit = unfit(found)
+	}
+	seen.changed = decided(f, j.proc, seen.base)
+	seen.filled = seen.base
+	switch {
+	case before != nil && seen.base == before.base && before.changed.same(seen.changed):
+		seen.filled, seen.changed = before.filled, before.changed
+	case len(seen.changed.list) > 0:
+		seen.filled, _ = j.proc.Revise(seen.changed.list).FillMeasured(j.header.Settings, measured)
 	}
 	j.mu.Lock()
 	j.seen = seen
@@ -280,7 +290,11 @@ func (j *Job) save(ask func() (Entry, error)) (Saved, error) {
 				return Entry{}, err
 			}
 		}
-		return ask()
+		entry, err := ask()
+		if err == nil {
+			j.answerFor(&entry)
+		}
+		return entry, err
 	}, j.look)
 }
 
@@ -382,6 +396,8 @@ func (j *Job) Skip(step, why string) (Saved, error) {
 			return Entry{}, &BlockedError{step, []string{"it is left out already: " + names(s.Skips)}}
 		case f.Hold != "" && len(s.Releases) == 0:
 			return Entry{}, &BlockedError{step, []string{fmt.Sprintf("a hold point is not skipped: the %s releases it", f.Hold)}}
+		case unskippable(j.Filled(), f) != "":
+			return Entry{}, &BlockedError{step, []string{unskippable(j.Filled(), f)}}
 		}
 		return Entry{Kind: KindSkip, By: by, Step: step, Text: why, Replaces: ids(s.Ticks)}, nil
 	})
@@ -405,7 +421,7 @@ func (j *Job) Release(step, by string) (Saved, error) {
 			return Entry{}, &BlockedError{step, []string{"it is no hold point"}}
 		case len(s.Releases) > 0:
 			return Entry{}, &BlockedError{step, []string{"it is released already: " + names(s.Releases)}}
-		case f.Hold == "inspector" && strings.EqualFold(by, j.Person()):
+		case f.Hold == "inspector" && (strings.EqualFold(by, j.Person()) || j.view().fold.worked(by)):
 			return Entry{}, &BlockedError{step, []string{by + " is working on the job; the inspector releases this hold"}}
 		}
 		return Entry{Kind: KindRelease, By: by, Step: step, Text: f.Hold}, nil
@@ -501,7 +517,7 @@ func (e *Entry) undoable() bool {
 	case KindTick, KindSkip, KindRelease, KindMeasure, KindNote, KindAccept:
 		return e.understood()
 	}
-	return false
+	return e.understood() && judged(e.Kind)
 }
 
 // UndoEntry takes back the entry with that id, whoever made it; taking back an

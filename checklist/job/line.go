@@ -55,8 +55,14 @@ type Entry struct {
 	Replaces []string `json:"replaces,omitempty"` // ids of what this entry stands in for
 	Retracts []string `json:"retracts,omitempty"`
 	Accepts  string   `json:"accepts,omitempty"`
-	Prev     string   `json:"prev,omitempty"` // sum of this device's entry before; only ever reported
-	Sum      string   `json:"sum,omitempty"`
+
+	About  string            `json:"about,omitempty"`  // id of the entry this one is about
+	Seen   []string          `json:"seen,omitempty"`   // what its author had seen and answers for (see gate.go)
+	Photos []string          `json:"photos,omitempty"` // names of files in the job's photos folder
+	Data   map[string]string `json:"data,omitempty"`   // further answers by name, as they were typed
+
+	Prev string `json:"prev,omitempty"` // sum of this device's entry before; only ever reported
+	Sum  string `json:"sum,omitempty"`
 }
 
 // At is the time on the entry, or the zero time where it cannot be read.
@@ -83,7 +89,7 @@ func (e *Entry) understood() bool {
 	case KindStart, KindTick, KindSkip, KindRelease, KindMeasure, KindNote, KindRetract, KindAccept:
 		return true
 	}
-	return false
+	return judged(e.Kind)
 }
 
 // encode makes the line of an entry, without a newline. The sum stands last:
@@ -206,18 +212,28 @@ func sumMatches(line []byte) bool {
 func (e *Entry) wellFormed() bool {
 	return e.V >= 1 && e.ID != "" && len(e.ID) <= maxName &&
 		e.Seq >= 0 && e.Seq <= maxCounter && e.N >= 0 && e.N <= maxCounter &&
-		len(e.Replaces) <= maxTargets && len(e.Retracts) <= maxTargets
+		len(e.Replaces) <= maxTargets && len(e.Retracts) <= maxTargets &&
+		len(e.Seen) <= maxTargets && len(e.Photos) <= maxTargets && len(e.Data) <= maxTargets
 }
 
 func (e *Entry) clean() {
-	for _, s := range []*string{&e.ID, &e.Time, &e.By, &e.Kind, &e.Step, &e.Reading, &e.Value, &e.Unit, &e.Text, &e.Accepts, &e.Prev} {
+	for _, s := range []*string{&e.ID, &e.Time, &e.By, &e.Kind, &e.Step, &e.Reading, &e.Value, &e.Unit, &e.Text, &e.Accepts, &e.Prev, &e.About} {
 		*s = Plain(*s)
 	}
 	for i := range e.Replaces {
 		e.Replaces[i] = Plain(e.Replaces[i])
 	}
-	for i := range e.Retracts {
-		e.Retracts[i] = Plain(e.Retracts[i])
+	for _, list := range [][]string{e.Retracts, e.Seen, e.Photos} {
+		for i := range list {
+			list[i] = Plain(list[i])
+		}
+	}
+	for name, value := range e.Data {
+		if plain := Plain(name); plain != name {
+			delete(e.Data, name)
+			name = plain
+		}
+		e.Data[name] = Plain(value)
 	}
 }
 

@@ -36,6 +36,12 @@ type State struct {
 	Holds     []Hold
 	Conflicts []Conflict
 
+	Findings []Finding // in the job's order
+	Short    []Short
+	Tallies  []Tally // of every opening that something went into
+	Blanks   []Blank
+	Test     TestSheet
+
 	// Notices are plain sentences about the record itself: unfinished lines,
 	// lines changed by hand, entries of newer versions, clocks that are off.
 	Notices []string
@@ -45,16 +51,21 @@ type State struct {
 
 // StepState is how one step stands.
 type StepState struct {
-	Status   Status
-	Blocks   []string // why it cannot be ticked now, in plain words; empty where it can
-	Ticks    []Mark   // live ticks, oldest first; several people may have ticked
-	Skips    []Mark   // live skips with their reasons
-	Releases []Mark   // live releases of its hold point
-	Undone   []Mark   // what was taken back on this step and by whom, newest last
-	Missing  []string // readings that a tick waits for, in plain words
-	Readings map[string][]ReadingValue
-	Notes    []NoteValue
-	Due      time.Time // when its wait is over; zero where it has none or the wait has not begun
+	Status    Status
+	Blocks    []string // why it cannot be ticked now, in plain words; empty where it can
+	Ticks     []Mark   // live ticks, oldest first; several people may have ticked
+	Skips     []Mark   // live skips with their reasons
+	Releases  []Mark   // live releases of its hold point
+	Undone    []Mark   // what was taken back on this step and by whom, newest last
+	Missing   []string // readings that a tick waits for, in plain words
+	Gates     []Gate   // all that stands, or was passed, before it
+	Reopened  []Mark   // ticks and skips from before a part was changed: done again, they count
+	Witnesses []Mark
+	Readings  map[string][]ReadingValue
+	Notes     []NoteValue
+	Due       time.Time // when its wait is over; zero where it has none or the wait has not begun
+
+	stopped string // why a tick on it does not count
 }
 
 // Mark is something a person put on a step.
@@ -108,8 +119,10 @@ func (j *Job) State() State {
 	seen, now := j.view(), j.env.Now()
 	steps := seen.filled.Steps()
 	state := State{Steps: make(map[string]StepState, len(steps)), Total: len(steps), Unshared: seen.unshared}
+	j.judge(&state, seen)
+	g := j.gating(&state, seen, now)
 	for _, step := range steps {
-		state.Steps[step.ID] = recorded(&state, seen.fold.steps[step.ID], step)
+		state.Steps[step.ID] = g.recorded(step)
 	}
 	for _, step := range steps {
 		s := state.Steps[step.ID]
@@ -121,7 +134,7 @@ func (j *Job) State() State {
 			state.Skipped++
 			continue
 		}
-		j.gates(&state, &s, seen, step, now)
+		g.stand(&s, step)
 		if s.Status == Waiting {
 			state.Waiting = append(state.Waiting, Wait{step.ID, s.Due})
 		}
@@ -135,10 +148,28 @@ func (j *Job) State() State {
 }
 
 // recorded is what people put on a step.
-func recorded(state *State, f *stepFold, step *checklist.FilledStep) StepState {
+func (g *gating) recorded(step *checklist.FilledStep) StepState {
+	state, seen := g.state, g.seen
 	s := StepState{Status: Todo, Readings: map[string][]ReadingValue{}}
+	f := seen.fold.steps[step.ID]
+	for _, rec := range seen.fold.judged[KindWitness] {
+		if rec.Step == step.ID && seen.changed.answers(rec) {
+			s.Witnesses = append(s.Witnesses, mark(rec))
+		}
+	}
 	if f != nil {
-		s.Ticks, s.Skips, s.Releases = marks(f.ticks), marks(f.skips), marks(f.releases)
+		// What was recorded before a part changed says nothing about it now.
+		now := func(all []*record) (list []*record) {
+			for _, rec := range all {
+				if seen.changed.answers(rec) {
+					list = append(list, rec)
+				} else if rec.Kind == KindTick || rec.Kind == KindSkip {
+					s.Reopened = append(s.Reopened, mark(rec))
+				}
+			}
+			return list
+		}
+		s.Ticks, s.Skips, s.Releases = marks(now(f.ticks)), marks(now(f.skips)), marks(now(f.releases))
 		for _, note := range f.notes {
 			s.Notes = append(s.Notes, NoteValue{mark(note)})
 		}
@@ -146,8 +177,12 @@ func recorded(state *State, f *stepFold, step *checklist.FilledStep) StepState {
 			s.Undone = append(s.Undone, undoneMark(&f.undone[i]))
 		}
 		for _, name := range sortedKeys(f.readings) {
-			s.Readings[name] = readingValues(step, name, f.readings[name])
-			if text := disagreement(f.readings[name]); text != "" {
+			readings := now(f.readings[name])
+			if len(readings) == 0 {
+				continue
+			}
+			s.Readings[name] = readingValues(step, name, readings)
+			if text := disagreement(readings); text != "" {
 				state.Conflicts = append(state.Conflicts, Conflict{step.ID, name, text})
 			}
 		}
@@ -155,65 +190,53 @@ func recorded(state *State, f *stepFold, step *checklist.FilledStep) StepState {
 	for _, r := range step.Readings {
 		if block := missingReading(r, s.Readings[r.Name]); block != "" {
 			s.Missing = append(s.Missing, block)
+			if r.Outside == checklist.Stop {
+				s.stopped = block
+			}
 		}
+	}
+	if step.Hold != "" && len(s.Releases) == 0 {
+		s.stopped = "hold point: the " + step.Hold + " must release it"
+	}
+	if text, _ := g.testStop(step); text != "" {
+		s.stopped = text
 	}
 	if len(s.Ticks) > 0 && len(s.Skips) > 0 {
 		state.Conflicts = append(state.Conflicts, Conflict{step.ID, "", fmt.Sprintf("done by %s, left out by %s", names(s.Ticks), names(s.Skips))})
 	}
 	switch {
-	case len(s.Ticks) > 0:
+	case len(s.Ticks) > 0 && s.stopped == "":
 		s.Status = Done
-	case len(s.Skips) > 0:
+	case len(s.Skips) > 0 && s.stopped == "" && unskippable(seen.filled, step) == "":
 		s.Status = Skipped
 	}
 	return s
 }
 
-// gates decides whether a step that is neither done nor left out can be worked on.
-func (j *Job) gates(state *State, s *StepState, seen *view, step *checklist.FilledStep, now time.Time) {
-	var since time.Time // when the last thing before it was done
-	for _, need := range step.Needs {
-		if status := state.Steps[need].Status; status != Done && status != Skipped {
-			s.Blocks = append(s.Blocks, "first do "+need+titleOf(seen.filled, need))
+// stand decides whether a step that is neither done nor left out can be worked on.
+func (g *gating) stand(s *StepState, step *checklist.FilledStep) {
+	if len(s.Ticks) > 0 {
+		s.Blocks = append(s.Blocks, "ticked by "+names(s.Ticks)+", and does not count: "+s.stopped)
+	}
+	if why := unskippable(g.seen.filled, step); len(s.Skips) > 0 && why != "" {
+		s.Blocks = append(s.Blocks, "left out by "+names(s.Skips)+", and does not count: "+why)
+	}
+	s.Gates = g.gates(s, step)
+	waits := false
+	for _, gate := range s.Gates {
+		if len(gate.Passed) > 0 {
 			continue
 		}
-		done := latest(state.Steps[need].Ticks)
-		if done.After(since) {
-			since = done
-		}
-		before := seen.filled.Step(need)
-		if before == nil || before.Kind == "wait" || before.Wait == 0 || len(state.Steps[need].Ticks) == 0 {
-			continue
-		}
-		if done.IsZero() {
-			s.Blocks = append(s.Blocks, "when "+need+" was done cannot be read: undo it and tick it again")
-		} else if due := done.Add(before.Wait); due.After(s.Due) {
-			s.Due = due
+		s.Blocks = append(s.Blocks, gate.Text)
+		if gate.Name == GateWait && !s.Due.IsZero() {
+			waits = true
 		}
 	}
-	if step.Kind == "wait" && step.Wait > 0 && len(s.Blocks) == 0 {
-		if since.IsZero() {
-			since, _ = j.Started()
-		}
-		if due := since.Add(step.Wait); due.After(s.Due) {
-			s.Due = due
-		}
-	}
-	if step.Hold != "" && len(s.Releases) == 0 {
-		if len(s.Blocks) == 0 {
-			state.Holds = append(state.Holds, Hold{step.ID, step.Hold})
-		}
-		s.Blocks = append(s.Blocks, "hold point: the "+step.Hold+" must release it")
-	}
-	wait := now.Before(s.Due)
 	switch {
+	case waits && len(s.Blocks) == 1:
+		s.Status = Waiting
 	case len(s.Blocks) > 0:
 		s.Status = Blocked
-	case wait:
-		s.Status = Waiting
-	}
-	if wait {
-		s.Blocks = append(s.Blocks, "wait until "+s.Due.In(now.Location()).Format("Mon 2 Jan 2006 15:04"))
 	}
 }
 

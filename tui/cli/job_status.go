@@ -77,6 +77,16 @@ func (c *jobCommands) statusJSON(j *job.Job) error {
 	for _, h := range state.Holds {
 		report.Holds = append(report.Holds, statusHold{h.Step, h.Who})
 	}
+	for i := range state.Findings {
+		if state.Findings[i].Disposition == nil {
+			report.OpenFindings++
+		}
+	}
+	for i := range state.Short {
+		if state.Short[i].Open() {
+			report.Short = append(report.Short, state.Short[i].Text)
+		}
+	}
 	for _, x := range state.Conflicts {
 		report.Conflicts = append(report.Conflicts, statusConflict{x.Step, x.Reading, x.Text})
 	}
@@ -115,6 +125,16 @@ func (c *jobCommands) statusText(j *job.Job) {
 	}
 	for _, h := range state.Holds {
 		fmt.Fprintf(out, "Hold: %s, released by the %s\n", h.Step, h.Who)
+	}
+	for i := range state.Findings {
+		if f := &state.Findings[i]; f.Disposition == nil {
+			fmt.Fprintf(out, "Open finding %d: %s %s\n", f.Order, f.What, f.Where())
+		}
+	}
+	for i := range state.Short {
+		if s := &state.Short[i]; s.Open() {
+			fmt.Fprintf(out, "Short of: %s\n", s.Text)
+		}
 	}
 	for _, x := range state.Conflicts {
 		fmt.Fprintf(out, "Conflict: %s %s: %s\n", x.Step, x.Reading, x.Text)

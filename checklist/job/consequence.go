@@ -1,0 +1,186 @@
+package job
+
+import (
+	"fmt"
+	"strings"
+
+	"fettle/checklist"
+	"fettle/threads"
+	"fettle/threads/fastening"
+	"fettle/threads/quantity"
+)
+
+// Least distances round a tapped hole, as shares of the thread's diameter.
+// Common practice, no source.
+const (
+	leastRim = 0.5 // rim of the hole to the edge of the metal
+	leastWeb = 1.0 // metal left between two holes
+)
+
+// consequences are the steps that one changed fastener brings in: the work
+// itself, and what has to be looked at because a bigger screw now stands where
+// a smaller one stood. Every limit is worked out from the new thread and what
+// the procedure says of the circle.
+func consequences(k known, f *Finding, d *Disposition, t threads.Thread, c checklist.Change, advice Advice) []checklist.Step {
+	b := consequence{known: k, finding: f, t: t, part: c.Part, id: strings.ReplaceAll(c.Part, "_", "-")}
+	b.what = strings.TrimSpace(strings.ReplaceAll(f.Fastener, "_", " "))
+	if f.Number > 0 {
+		b.what = fmt.Sprintf("no. %d of %s", f.Number, b.what)
+	}
+	b.what = literal(b.what)
+	if d.Data["boiler"] != "no" {
+		b.inspector(d)
+	}
+	if was, err := threads.Parse(k.text("thread")); err != nil || was != t || f.What == DamagedHole {
+		b.tap(advice, err == nil && was == t)
+		b.gauge(advice)
+	}
+	b.head(c)
+	b.cover()
+	b.room()
+	b.mark(advice)
+	return b.steps
+}
+
+type consequence struct {
+	known
+	finding *Finding
+	t       threads.Thread
+	part    string
+	id      string
+	what    string
+	headIs  threads.Head
+	steps   []checklist.Step
+}
+
+func (b *consequence) add(kind, name, title, do, why string, readings ...checklist.Reading) *checklist.Step {
+	b.steps = append(b.steps, checklist.Step{
+		ID: b.id + "-" + name, Kind: kind, Title: title, Do: do, Why: why, Uses: []string{b.part}, Readings: readings,
+	})
+	return &b.steps[len(b.steps)-1]
+}
+
+func yes(name, ask string, outside checklist.Severity) checklist.Reading {
+	return checklist.Reading{Name: name, Ask: ask, Unit: "yes-no", Nominal: "yes", Outside: outside}
+}
+
+func mm(l quantity.Length) string { return fmt.Sprintf("%.2f", l.MM()) }
+
+// atLeast is a reading in mm with a lower limit.
+func atLeast(name, ask string, low quantity.Length, outside checklist.Severity) checklist.Reading {
+	return checklist.Reading{Name: name, Ask: ask, Unit: "mm", Low: mm(low), Outside: outside}
+}
+
+func (b *consequence) inspector(d *Disposition) {
+	whose := "The tapped part belongs to the boiler."
+	if d.Data["boiler"] == "" {
+		whose = "Nobody has said that the tapped part is a fitting and not the boiler."
+	}
+	step := b.add("decide", "inspector", "Hold: the inspector knows", fmt.Sprintf("Tell the inspector before metal is cut: %s becomes %s. %s", b.what, b.t, whose),
+		"Whether a bush or the shell may be altered, and what test it then wants, the local code and the inspector decide.")
+	step.Hold = "inspector"
+}
+
+func (b *consequence) tap(advice Advice, same bool) {
+	if same {
+		b.add("make", "tap", "Clean the thread", fmt.Sprintf("Run a %s tap through %s, by hand, square. Rag below on a cord; vacuum, do not blow.", b.t, b.what),
+			"Chips fall where nobody finds them.")
+		return
+	}
+	drill := b.t.TapDrill(threads.StockDrills(), 0)
+	diameter, name := drill.Diameter, drill.Drill.Name
+	for _, o := range advice.Result.Options {
+		if o.Kind == fastening.NextSize && o.Thread == b.t {
+			diameter, name = o.Diameter, o.Drill.Name
+			if o.AsItIs {
+				name = "no drill, the hole is large enough as it is"
+			}
+			break
+		}
+	}
+	do := fmt.Sprintf("Drill %s to %s mm (%s) in a guide, then tap %s: taper, second, plug, square to the face.", b.what, mm(diameter), name, b.t)
+	step := b.add("make", "tap", fmt.Sprintf("Drill and tap %s", b.t), do,
+		"Drilled by eye the hole wanders, and the cover no longer finds its screws.",
+		checklist.Reading{Name: "drilled", Ask: "Hole as drilled", Unit: "mm", Nominal: mm(diameter), Low: "-0.05", High: "+0.10"})
+	step.Cautions = []string{"Pad on a cord below the hole, grease on the flutes, vacuum and no compressed air: chips in the water space end in clacks and gauge passages."}
+	step.Warnings = []string{"Eye protection; swarf is sharp and hot."}
+}
+
+func (b *consequence) gauge(advice Advice) {
+	readings := []checklist.Reading{yes("goes", "Screw runs in six turns by hand, no rock", checklist.Stop)}
+	if metal := advice.Input.Into; !metal.IsZero() {
+		low := b.t.Major * quantity.Length(metal.Engagement)
+		readings = append(readings, atLeast("full_thread", "Depth of full thread", low, checklist.Warn))
+	}
+	b.add("measure", "gauge", "Gauge the new thread", fmt.Sprintf("Try a sound %s screw in %s. Measure the depth of full thread.", b.t, b.what),
+		"Short or shallow, it strips when the joint is tightened.", readings...)
+}
+
+// head finds the head that the part has from now on.
+func (b *consequence) head(c checklist.Change) {
+	kind := threads.HeadKind(c.Head)
+	if kind == "" {
+		kind = threads.HeadKind(b.setting("head"))
+	}
+	for _, h := range b.t.Heads() {
+		if h.Kind == kind && !h.Old {
+			b.headIs = h
+			return
+		}
+	}
+}
+
+func (b *consequence) cover() {
+	clear := b.t.Clearance()
+	b.add("make", "cover-hole", "Open the hole in the cover", fmt.Sprintf("Open the cover's hole %s to %s mm for %s.", b.what, mm(clear.Medium), b.t),
+		"The old hole is too small, and a screw that bears on its side holds nothing down.",
+		checklist.Reading{Name: "cover_hole", Ask: "Hole in the cover", Unit: "mm", Nominal: mm(clear.Medium), Low: "-" + mm(clear.Medium-clear.Fine), High: "+" + mm(clear.Coarse-clear.Medium)})
+}
+
+// room asks for what is left round the hole and the head.
+func (b *consequence) room() {
+	clear := b.t.Clearance().Medium
+	readings := []checklist.Reading{
+		atLeast("rim", "Rim of the hole to the edge of the metal", b.t.Major*leastRim, checklist.Stop),
+	}
+	var notes []string
+	if edge := b.gasketEdge(); edge > 0 {
+		readings = append(readings, checklist.Reading{Name: "land", Ask: "Metal between the hole and the gasket", Unit: "mm", Low: "0", Outside: checklist.Stop})
+		left := edge - clear/2
+		if left < 0 {
+			notes = append(notes, fmt.Sprintf("By the sum the hole opens %s mm into the gasket: a narrower gasket or another thread.", mm(-left)))
+		} else {
+			notes = append(notes, fmt.Sprintf("By the sum %s mm of land are left.", mm(left)))
+		}
+	}
+	if chord := b.length("chord"); chord > 0 {
+		readings = append(readings, atLeast("web", "Metal between this hole and the next", b.t.Major*leastWeb, checklist.Warn))
+		notes = append(notes, fmt.Sprintf("By the sum %s mm of metal are left to the next hole.", mm(chord-(b.t.Major+b.length("major"))/2)))
+	}
+	switch {
+	case b.headIs.Kind == threads.CountersunkHead:
+		readings = append(readings, atLeast("cover", "Thickness of the cover at the hole", b.headIs.Height, checklist.Stop))
+		notes = append(notes, fmt.Sprintf("The countersink is %s mm wide at the face.", mm(b.headIs.CountersinkDiameter)))
+	case b.headIs.HeadDiameter > 0:
+		readings = append(readings, atLeast("head", "Diameter free for the head", b.headIs.HeadDiameter, checklist.Stop))
+	}
+	readings = append(readings, yes("spanner", "Spanner or key goes on and swings", checklist.Stop))
+	step := b.add("measure", "room", "Room for the bigger screw", fmt.Sprintf("Measure round the cover's hole %s what the bigger screw and its head leave.", b.what),
+		"A hole into the gasket leaks; a head that leans on a wall does not clamp; a thin edge splits.", readings...)
+	step.Notes = notes
+}
+
+func (b *consequence) mark(advice Advice) {
+	readings := []checklist.Reading{
+		yes("clear", "Screw end clear of ports, tubes and passages", checklist.Stop),
+		yes("tagged", "Odd screw marked beside its hole", checklist.Warn),
+	}
+	wet := "no"
+	if advice.Input.Kind == fastening.WetHole {
+		wet = "yes"
+	}
+	readings = append(readings, checklist.Reading{Name: "wet", Ask: "Hole now leads to water or steam", Unit: "yes-no", Nominal: wet, Outside: checklist.Warn})
+	step := b.add("inspect", "mark", "Mark the odd screw", fmt.Sprintf("Punch a dot beside %s. Look down the hole with a light: where does the screw end, did it break through?", b.what),
+		"The next one to open this has one odd screw in the hand and five that look like it.", readings...)
+	step.Notes = []string{"A hole that leads to water now wants a screw that lives in water, and sealant: ask the rules again before it is closed."}
+}

@@ -1,0 +1,322 @@
+package job
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+
+	"fettle/checklist"
+	"fettle/threads"
+	"fettle/threads/fastening"
+)
+
+// Decision is what is done about a finding, in the words of ISO 9000.
+type Decision string
+
+// The decisions.
+const (
+	AcceptIt   Decision = "accept"     // as it is, within its limits
+	Rework     Decision = "rework"     // made right by doing it again
+	Repair     Decision = "repair"     // made fit for use, though not as it was
+	Replace    Decision = "replace"    // another part
+	Concession Decision = "concession" // left as it is, outside its limits, allowed by a named person
+)
+
+// Decisions lists the decisions.
+func Decisions() []Decision { return []Decision{AcceptIt, Rework, Repair, Replace, Concession} }
+
+func validDecision(d Decision) bool { return slices.Contains(Decisions(), d) }
+
+// NewDisposition decides about a finding. What is not changed stays empty.
+type NewDisposition struct {
+	Decision Decision
+	Text     string
+	Allowed  string // who allowed it; needed for a concession
+
+	// Thread, Length, Head and Grade are what goes into the place of the one
+	// fastener from now on.
+	Thread, Length, Head, Grade string
+	// Boiler says whether the tapped part belongs to the boiler itself (bush,
+	// shell, tubeplate) and not to a fitting: yes, no, or empty for not known,
+	// which counts as yes.
+	Boiler string
+}
+
+// Disposition is a decision about a finding.
+type Disposition struct {
+	Mark
+	Decision Decision
+	Allowed  string
+	Data     map[string]string // thread, length, head, grade, boiler
+	Steps    []string          // ids of the steps it brought in
+	Reopened []string          // ids of the steps that are open again
+}
+
+func dispositionOf(rec *record) Disposition {
+	return Disposition{Mark: mark(rec), Decision: Decision(rec.Value), Allowed: rec.Data["allowed"], Data: rec.Data}
+}
+
+// Dispose decides about a finding. A thread that the rescue advice stops at, or
+// that does not hold in the measured hole, is a *BlockedError.
+func (j *Job) Dispose(finding string, d NewDisposition) (Saved, error) {
+	return j.save(func() (Entry, error) {
+		by, err := j.worker()
+		if err != nil {
+			return Entry{}, err
+		}
+		f, err := j.Finding(finding)
+		if err != nil {
+			return Entry{}, err
+		}
+		answers, err := j.checkDisposition(f, &d)
+		if err != nil {
+			return Entry{}, err
+		}
+		var replaces []string
+		if f.Disposition != nil {
+			replaces = append(replaces, f.Disposition.ID)
+		}
+		for _, other := range f.Others {
+			replaces = append(replaces, other.ID)
+		}
+		return Entry{Kind: KindDispose, By: by, Step: f.Step, About: f.ID, Value: string(d.Decision), Text: d.Text, Data: answers, Replaces: limited(replaces)}, nil
+	})
+}
+
+func (j *Job) checkDisposition(f *Finding, d *NewDisposition) (map[string]string, error) {
+	var err error
+	if !validDecision(d.Decision) {
+		var words []string
+		for _, known := range Decisions() {
+			words = append(words, string(known))
+		}
+		return nil, fmt.Errorf("%q is no disposition; there are: %s", Plain(string(d.Decision)), strings.Join(words, ", "))
+	}
+	if d.Text, err = checkText("what is decided", d.Text); err != nil {
+		return nil, err
+	}
+	if d.Allowed != "" {
+		if d.Allowed, err = checkName(d.Allowed); err != nil {
+			return nil, fmt.Errorf("who allows it: %w", err)
+		}
+	} else if d.Decision == Concession {
+		return nil, errors.New("a concession names who allowed it")
+	}
+	if d.Decision == Concession && strings.EqualFold(d.Allowed, j.Person()) {
+		return nil, &BlockedError{f.Where(), []string{d.Allowed + " is working on the job; a concession is allowed by somebody else"}}
+	}
+	switch d.Boiler {
+	case "", "yes", "no":
+	default:
+		return nil, fmt.Errorf("whether the boiler itself is worked on: yes or no, not %q", Plain(d.Boiler))
+	}
+	changes := d.Thread != "" || d.Length != "" || d.Head != "" || d.Grade != ""
+	if changes && f.Fastener == "" {
+		return nil, errors.New("the finding is on no fastener, so none can become another")
+	}
+	if changes && (d.Decision == AcceptIt || d.Decision == Concession) {
+		return nil, fmt.Errorf("%s leaves things as they are; another fastener is a repair or a replacement", d.Decision)
+	}
+	if d.Grade != "" {
+		if _, err := fastening.ParseGrade(d.Grade); err != nil {
+			return nil, err
+		}
+	}
+	if d.Head != "" && !slices.Contains([]threads.HeadKind{threads.HexHead, threads.SocketHead, threads.CountersunkHead, threads.CheeseHead}, threads.HeadKind(d.Head)) {
+		return nil, fmt.Errorf("%q is no head; there are: hex, socket, countersunk, cheese", Plain(d.Head))
+	}
+	if d.Thread != "" {
+		t, err := threads.Parse(d.Thread)
+		if err != nil {
+			return nil, err
+		}
+		d.Thread = t.String()
+		if err := j.checkRescue(f, t); err != nil {
+			return nil, err
+		}
+	}
+	return data(map[string]string{"allowed": d.Allowed, "thread": d.Thread, "length": d.Length, "head": d.Head, "grade": d.Grade, "boiler": d.Boiler})
+}
+
+// checkRescue refuses a thread that the rescue advice does not offer.
+func (j *Job) checkRescue(f *Finding, t threads.Thread) error {
+	if f.What != DamagedHole {
+		return nil
+	}
+	advice, err := j.Advise(f)
+	if err != nil {
+		return err
+	}
+	if len(advice.Missing) > 0 {
+		return &BlockedError{f.Where(), []string{"measure it first; missing: " + strings.Join(advice.Missing, "; ")}}
+	}
+	var offered []string
+	for _, o := range advice.Result.Options {
+		if o.Kind != fastening.NextSize && o.Kind != fastening.Chase && o.Kind != fastening.Longer {
+			continue
+		}
+		if o.Thread == t {
+			if o.Verdict == fastening.Stop {
+				return &BlockedError{f.Where(), stops(o)}
+			}
+			return nil
+		}
+		if o.Verdict != fastening.Stop && !slices.Contains(offered, o.Thread.String()) {
+			offered = append(offered, o.Thread.String())
+		}
+	}
+	return &BlockedError{f.Where(), []string{fmt.Sprintf("%s does not hold in a hole of %s; what does: %s", t, advice.Input.Hole, strings.Join(offered, ", "))}}
+}
+
+func stops(o fastening.Option) []string {
+	var list []string
+	for _, c := range o.Consequences {
+		if c.Severity == fastening.Stop {
+			list = append(list, c.Message)
+		}
+	}
+	return list
+}
+
+// changes are what the dispositions that stand do to the procedure.
+type changes struct {
+	list     []checklist.Change
+	entries  []string            // ids of the dispositions, one for each of list
+	findings []string            // ids of their findings
+	touch    map[string][]string // by step: the dispositions it has to answer for
+}
+
+func (c *changes) same(other *changes) bool {
+	return c != nil && slices.Equal(c.entries, other.entries)
+}
+
+// decided works out the changes from what stands in the logs.
+func decided(f *fold, proc *checklist.Procedure, base *checklist.Filled) *changes {
+	c := &changes{touch: map[string][]string{}}
+	taken := map[string]bool{}
+	for _, step := range proc.Stages {
+		for _, s := range step.Steps {
+			taken[s.ID] = true
+		}
+	}
+	for _, finding := range findingsOf(f) {
+		d := finding.Disposition
+		if d == nil || d.Decision == AcceptIt || d.Decision == Concession {
+			continue
+		}
+		change := changeFor(proc, base, &finding, d)
+		for i := range change.Steps {
+			for taken[change.Steps[i].ID] {
+				change.Steps[i].ID += "-again"
+			}
+		}
+		for i := range change.Steps {
+			taken[change.Steps[i].ID] = true
+		}
+		change.Before = touched(base, &finding)
+		change.After = finding.Step
+		if slices.Contains(change.Before, change.After) {
+			change.After = ""
+		}
+		c.list = append(c.list, change)
+		c.entries = append(c.entries, d.ID)
+		c.findings = append(c.findings, finding.ID)
+	}
+	for i, change := range c.list {
+		for _, id := range change.Before {
+			c.touch[id] = append(c.touch[id], c.entries[i])
+		}
+		for _, s := range change.Steps {
+			c.touch[s.ID] = append(c.touch[s.ID], c.entries[i])
+		}
+	}
+	for id := range c.touch {
+		slices.Sort(c.touch[id])
+	}
+	return c
+}
+
+// touched lists the steps that have to be done again when a part changes: dry
+// fits, seals, tightening and checks that work on the fastener or its joint, the
+// step at which the finding was made if it was such a check, and whatever rests
+// on those.
+func touched(filled *checklist.Filled, f *Finding) []string {
+	parts := map[string]bool{}
+	if f.Fastener != "" {
+		parts[f.Fastener] = true
+		for _, fast := range filled.Procedure.Fasteners {
+			if fast.Name == f.Fastener {
+				k := known{proc: filled.Procedure, filled: filled, raw: fast}
+				if joint := k.setting("joint"); joint != "" {
+					parts[joint] = true
+				}
+			}
+		}
+	}
+	after := map[string]bool{} // steps that rest on one that is done again
+	var list []string
+	for _, step := range filled.Steps() {
+		uses := slices.ContainsFunc(step.Uses, func(name string) bool { return parts[name] })
+		rests := slices.ContainsFunc(step.Needs, func(id string) bool { return after[id] })
+		hit := false
+		switch step.Kind {
+		case "dry-fit", "seal", "tighten", "inspect":
+			hit = uses || step.ID == f.Step
+		case "test":
+			hit = uses || rests || step.ID == f.Step
+		case "wait":
+			hit = rests
+		}
+		after[step.ID] = hit || rests
+		if hit {
+			list = append(list, step.ID)
+		}
+	}
+	return list
+}
+
+// changeFor turns a disposition into what it does to the procedure.
+func changeFor(proc *checklist.Procedure, base *checklist.Filled, f *Finding, d *Disposition) checklist.Change {
+	part, ok := partOf(base.Fasteners, f.Fastener)
+	t, err := threads.Parse(d.Data["thread"])
+	if f.Fastener == "" || !ok || err != nil && d.Data["length"]+d.Data["head"]+d.Data["grade"] == "" {
+		return checklist.Change{Steps: []checklist.Step{plainStep(f, d)}}
+	}
+	k := knownOf(proc, base, part)
+	if err != nil {
+		if t, err = threads.Parse(k.text("thread")); err != nil {
+			return checklist.Change{Steps: []checklist.Step{plainStep(f, d)}}
+		}
+	}
+	number := max(f.Number, 1)
+	name := fmt.Sprintf("%s_%d", f.Fastener, number)
+	for slices.ContainsFunc(proc.Fasteners, func(f checklist.Fastener) bool { return f.Name == name }) ||
+		slices.ContainsFunc(proc.Seals, func(s checklist.Seal) bool { return s.Name == name }) {
+		name += "_changed"
+	}
+	change := checklist.Change{
+		Fastener: f.Fastener, Numbers: []int{number}, Part: name,
+		Thread: d.Data["thread"], Length: d.Data["length"], Head: d.Data["head"], Grade: d.Data["grade"],
+	}
+	advice, _ := advise(proc, base, f)
+	change.Steps = consequences(k, f, d, t, change, advice)
+	return change
+}
+
+func plainStep(f *Finding, d *Disposition) checklist.Step {
+	what := strings.ToUpper(string(d.Decision)[:1]) + string(d.Decision)[1:]
+	step := checklist.Step{
+		ID: "after-" + f.Name(), Kind: "make",
+		Title: literal(fmt.Sprintf("%s: %s", what, f.What)),
+		Do:    literal(fmt.Sprintf("%s. %s (%s: %s)", what, d.Text, f.Where(), f.Text)),
+		Why:   "It was found and decided during the job; what rests on it is done again.",
+	}
+	if f.Fastener != "" {
+		step.Uses = []string{f.Fastener}
+	}
+	return step
+}
+
+// literal keeps text of people from being read as a ${...}.
+func literal(text string) string { return strings.ReplaceAll(text, "${", "$${") }

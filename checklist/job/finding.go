@@ -1,0 +1,441 @@
+package job
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"fettle/checklist"
+	"fettle/threads"
+	"fettle/threads/fastening"
+	"fettle/threads/quantity"
+)
+
+// FindingKind says what is not as it should be.
+type FindingKind string
+
+// The kinds of finding.
+const (
+	DamagedHole FindingKind = "damaged hole"
+	Sheared     FindingKind = "sheared"
+	WrongPart   FindingKind = "wrong part"
+	WornPart    FindingKind = "worn part"
+	NoFit       FindingKind = "does not fit"
+	Leaking     FindingKind = "leak"
+	MissingPart FindingKind = "missing part"
+	OtherThing  FindingKind = "other"
+)
+
+// FindingKinds lists the kinds.
+func FindingKinds() []FindingKind {
+	return []FindingKind{DamagedHole, Sheared, WrongPart, WornPart, NoFit, Leaking, MissingPart, OtherThing}
+}
+
+// ParseFindingKind reads a kind, with spaces or hyphens.
+func ParseFindingKind(s string) (FindingKind, error) {
+	want := strings.ToLower(strings.ReplaceAll(strings.TrimSpace(s), "-", " "))
+	var known []string
+	for _, k := range FindingKinds() {
+		if string(k) == want {
+			return k, nil
+		}
+		known = append(known, string(k))
+	}
+	return "", fmt.Errorf("%q is no kind of finding; there are: %s", Plain(s), strings.Join(known, ", "))
+}
+
+// NewFinding is a finding to be recorded. What is not known stays empty.
+type NewFinding struct {
+	What     FindingKind
+	Text     string
+	Step     string   // the step at which it was found
+	Fastener string   // a fastener of the procedure, by name
+	Number   int      // which of its circle, from 1; 0 where it stands alone
+	Place    string   // where, in words
+	Photos   []string // files to be copied into the job
+
+	// Hole is the measured diameter of a damaged hole (the largest pin that
+	// enters); Into, Depth, Edge, Cover hole and head room are asked for where
+	// the procedure does not say them. As a person types them.
+	Hole, Into, Depth, Edge, CoverHole, HeadRoom string
+	// Readings are further figures, by name.
+	Readings map[string]string
+}
+
+// Finding is something that is not as it should be.
+type Finding struct {
+	Mark
+	Order    int // 1 for the first of the job
+	What     FindingKind
+	Step     string
+	Fastener string
+	Number   int
+	Place    string
+	Photos   []string
+	Data     map[string]string // figures as they were typed, by name
+
+	// Disposition is what was decided; nil while the finding is open. Others
+	// are decisions that somebody else took without seeing it.
+	Disposition *Disposition
+	Others      []Disposition
+}
+
+// Name is how the finding is called in commands: "k7q2-41".
+func (f *Finding) Name() string { return entryName(f.ID) }
+
+// Where says what the finding is on: "flange no. 3".
+func (f *Finding) Where() string {
+	var words []string
+	if f.Fastener != "" {
+		words = append(words, strings.ReplaceAll(f.Fastener, "_", " "))
+		if f.Number > 0 {
+			words = append(words, fmt.Sprintf("no. %d", f.Number))
+		}
+	}
+	if f.Place != "" {
+		words = append(words, f.Place)
+	}
+	if f.Step != "" {
+		words = append(words, "at "+f.Step)
+	}
+	return strings.Join(words, " ")
+}
+
+// holeKeys are the figures of a damaged hole that the rescue advice takes.
+var holeKeys = [...]string{"hole", "into", "depth", "edge", "cover_hole", "head_room"}
+
+func (n *NewFinding) answers() map[string]string {
+	return map[string]string{"hole": n.Hole, "into": n.Into, "depth": n.Depth, "edge": n.Edge, "cover_hole": n.CoverHole, "head_room": n.HeadRoom}
+}
+
+// Find records a finding. Photos are copied into the job first.
+func (j *Job) Find(n NewFinding) (Saved, error) {
+	return j.save(func() (Entry, error) {
+		by, err := j.worker()
+		if err != nil {
+			return Entry{}, err
+		}
+		answers, err := j.checkFinding(&n)
+		if err != nil {
+			return Entry{}, err
+		}
+		photos, err := j.keepPhotos(n.Photos)
+		if err != nil {
+			return Entry{}, err
+		}
+		return Entry{Kind: KindFinding, By: by, Step: n.Step, Text: n.Text, Photos: photos, Data: answers}, nil
+	})
+}
+
+func (j *Job) checkFinding(n *NewFinding) (map[string]string, error) {
+	var err error
+	if n.What, err = ParseFindingKind(string(n.What)); err != nil {
+		return nil, err
+	}
+	if n.Text, err = checkText("what was found", n.Text); err != nil {
+		return nil, err
+	}
+	if n.Step != "" {
+		if _, err := j.step(n.Step); err != nil {
+			return nil, err
+		}
+	}
+	answers := n.answers()
+	for name, value := range n.Readings {
+		if _, taken := answers[name]; taken || slices.Contains([]string{"what", "fastener", "number", "place"}, name) {
+			return nil, fmt.Errorf("a reading cannot be called %q", Plain(name))
+		}
+		answers[name] = value
+	}
+	for _, key := range holeKeys {
+		value := answers[key]
+		if value == "" {
+			continue
+		}
+		if key == "into" {
+			if _, err := fastening.ParseMetal(value); err != nil {
+				return nil, err
+			}
+		} else if l, err := quantity.ParseLength(value); err != nil {
+			return nil, err
+		} else if l <= 0 || l > 1000 {
+			return nil, fmt.Errorf("%s: %s is no size; more than 0 and at most 1 m", strings.ReplaceAll(key, "_", " "), value)
+		}
+	}
+	if n.Number < 0 {
+		return nil, errors.New("fasteners are numbered from 1")
+	}
+	if n.Fastener != "" {
+		if err := checkFastener(j.view().base, n.Fastener, n.Number); err != nil {
+			return nil, err
+		}
+		answers["fastener"] = n.Fastener
+		if n.Number > 0 {
+			answers["number"] = strconv.Itoa(n.Number)
+		}
+	} else if n.Number > 0 {
+		return nil, errors.New("a number says which of a circle: name the fastener too")
+	}
+	if n.What == DamagedHole && n.Fastener == "" {
+		return nil, errors.New("a damaged hole: say which fastener goes into it (\"fettle procedure show\" lists them)")
+	}
+	answers["what"], answers["place"] = string(n.What), n.Place
+	return data(answers)
+}
+
+// checkFastener says whether there is such a fastener.
+func checkFastener(filled *checklist.Filled, name string, number int) error {
+	var known []string
+	for _, f := range filled.Fasteners {
+		known = append(known, f.Name)
+		if f.Name != name {
+			continue
+		}
+		count, ok := partFigure(f, "count")
+		if number > 1 && (!ok || float64(number) > count.Value) {
+			return fmt.Errorf("there is no %s no. %d: there are %s", name, number, countText(count, ok))
+		}
+		if number == 0 && ok && count.Value > 1 {
+			return fmt.Errorf("say which of the %s %s, counted from 1", count.Text, name)
+		}
+		return nil
+	}
+	return &StepError{"fastener", name, known}
+}
+
+func countText(f checklist.Figure, ok bool) string {
+	if !ok {
+		return "no more than one"
+	}
+	return f.Text
+}
+
+func partFigure(p checklist.FilledPart, key string) (checklist.Figure, bool) {
+	for _, f := range p.Figures {
+		if f.Key == p.Name+"."+key {
+			return f, true
+		}
+	}
+	return checklist.Figure{}, false
+}
+
+func partOf(list []checklist.FilledPart, name string) (checklist.FilledPart, bool) {
+	for _, p := range list {
+		if p.Name == name {
+			return p, true
+		}
+	}
+	return checklist.FilledPart{}, false
+}
+
+// findingsOf are the findings that stand, in the job's order.
+func findingsOf(f *fold) []Finding {
+	var list []Finding
+	at := map[string]int{}
+	for _, rec := range f.judged[KindFinding] {
+		kind, err := ParseFindingKind(rec.Data["what"])
+		if err != nil {
+			kind = OtherThing // a kind of a newer version
+		}
+		number, _ := strconv.Atoi(rec.Data["number"])
+		if number < 0 || number > 1000 {
+			number = 0
+		}
+		figures := map[string]string{}
+		for name, value := range rec.Data {
+			if !slices.Contains([]string{"what", "fastener", "number", "place"}, name) {
+				figures[name] = value
+			}
+		}
+		at[rec.ID] = len(list)
+		list = append(list, Finding{
+			Mark: mark(rec), Order: len(list) + 1, What: kind, Step: rec.Step, Fastener: rec.Data["fastener"], Number: number,
+			Place: rec.Data["place"], Photos: rec.Photos, Data: figures,
+		})
+	}
+	for _, rec := range f.judged[KindDispose] {
+		i, ok := at[rec.About]
+		if !ok || !validDecision(Decision(rec.Value)) {
+			continue
+		}
+		d := dispositionOf(rec)
+		if list[i].Disposition != nil {
+			list[i].Others = append(list[i].Others, *list[i].Disposition)
+		}
+		list[i].Disposition = &d
+	}
+	return list
+}
+
+// Finding is the finding of that name: its number in the job, its short name or
+// its whole id.
+func (j *Job) Finding(name string) (*Finding, error) {
+	list := j.State().Findings
+	var known []string
+	for i := range list {
+		f := &list[i]
+		if name == f.ID || name == f.Name() || name == strconv.Itoa(f.Order) {
+			return f, nil
+		}
+		known = append(known, fmt.Sprintf("%d (%s)", f.Order, f.Name()))
+	}
+	if len(known) == 0 {
+		return nil, &StepError{"finding", name, []string{"none"}}
+	}
+	return nil, &StepError{"finding", name, known}
+}
+
+// Advice is the rescue advice for a damaged hole, with all that is known of it
+// filled in. Missing names what is still to be measured or said.
+type Advice struct {
+	Input   fastening.RescueInput
+	Result  fastening.RescueResult
+	Missing []string // answers without which nothing can be advised
+	Unknown []string // answers without which something is not checked
+}
+
+// Advise works out the rescue of a damaged hole.
+func (j *Job) Advise(f *Finding) (Advice, error) {
+	return advise(j.proc, j.view().base, f)
+}
+
+func advise(proc *checklist.Procedure, filled *checklist.Filled, f *Finding) (Advice, error) {
+	var a Advice
+	part, ok := partOf(filled.Fasteners, f.Fastener)
+	if !ok {
+		return a, fmt.Errorf("%s is no fastener of this job", Plain(f.Fastener))
+	}
+	known := knownOf(proc, filled, part)
+	answer := func(key, fromProcedure string) string {
+		if f.Data[key] != "" {
+			return f.Data[key]
+		}
+		return fromProcedure
+	}
+	length := func(text string) quantity.Length {
+		l, err := quantity.ParseLength(text)
+		if err != nil {
+			return 0
+		}
+		return l
+	}
+	var err error
+	if a.Input.Thread, err = threads.Parse(known.text("thread")); err != nil {
+		a.Missing = append(a.Missing, "the thread")
+	}
+	if a.Input.Hole = length(answer("hole", "")); a.Input.Hole == 0 {
+		a.Missing = append(a.Missing, "hole: its diameter, by the largest pin that enters")
+	}
+	if a.Input.Into, err = fastening.ParseMetal(answer("into", known.text("into"))); err != nil {
+		a.Missing = append(a.Missing, "into: the metal that is tapped")
+	}
+	if a.Input.Depth = length(answer("depth", "")); a.Input.Depth == 0 {
+		if a.Input.Depth = known.length("depth"); a.Input.Depth == 0 {
+			a.Input.Depth = known.length("engaged")
+		}
+	}
+	if a.Input.Depth == 0 {
+		a.Missing = append(a.Missing, "depth: how deep the metal takes full thread")
+	}
+	switch hole := known.text("hole"); {
+	case strings.Contains(hole, "wet"):
+		a.Input.Kind = fastening.WetHole
+	case strings.Contains(hole, "blind"):
+		a.Input.Kind = fastening.BlindHole
+	case hole != "":
+		a.Input.Kind = fastening.DryHole
+	default:
+		a.Unknown = append(a.Unknown, "whether the hole is wet")
+	}
+	a.Input.Edge = length(answer("edge", known.setting("edge")))
+	a.Input.Neighbour = known.length("chord")
+	a.Input.CoverHole = length(answer("cover_hole", ""))
+	if a.Input.CoverHole == 0 {
+		a.Input.CoverHole = known.length("clearance")
+	}
+	a.Input.HeadRoom = length(answer("head_room", ""))
+	a.Input.Cover = known.length("cover")
+	a.Input.GasketEdge = known.gasketEdge()
+	a.Input.Head = threads.HeadKind(known.setting("head"))
+	a.Input.Holes = int(known.value("count"))
+	if g, err := fastening.ParseGrade(known.text("grade")); err == nil {
+		a.Input.Grade = g
+	}
+	for _, q := range []struct {
+		l    quantity.Length
+		what string
+	}{
+		{a.Input.Edge, "edge: centre of the hole to the nearest edge"},
+		{a.Input.HeadRoom, "head_room: diameter free for a head"},
+		{a.Input.GasketEdge, "how near the gasket comes"},
+	} {
+		if q.l == 0 {
+			a.Unknown = append(a.Unknown, q.what)
+		}
+	}
+	if len(a.Missing) > 0 {
+		return a, nil
+	}
+	a.Result, err = fastening.Rescue(a.Input)
+	return a, err
+}
+
+// known is what a procedure says about one of its fasteners.
+type known struct {
+	proc   *checklist.Procedure
+	filled *checklist.Filled
+	part   checklist.FilledPart
+	raw    checklist.Fastener
+}
+
+func knownOf(proc *checklist.Procedure, filled *checklist.Filled, part checklist.FilledPart) known {
+	k := known{proc: proc, filled: filled, part: part}
+	for _, f := range proc.Fasteners {
+		if f.Name == part.Name {
+			k.raw = f
+		}
+	}
+	return k
+}
+
+func (k known) text(figure string) string {
+	f, _ := partFigure(k.part, figure)
+	return f.Text
+}
+
+func (k known) value(figure string) float64 {
+	f, _ := partFigure(k.part, figure)
+	return f.Value
+}
+
+func (k known) length(figure string) quantity.Length { return quantity.Length(k.value(figure)) }
+
+// setting is a key of the fastener that is no figure, with settings filled in.
+func (k known) setting(key string) string {
+	text := map[string]string{"edge": k.raw.Edge, "head": k.raw.Head, "joint": k.raw.Joint}[key]
+	for _, v := range k.filled.Values {
+		text = strings.ReplaceAll(text, "${"+v.Name+"}", v.Text)
+	}
+	if strings.Contains(text, "${") {
+		return ""
+	}
+	return strings.TrimSpace(text)
+}
+
+// joint is the seal that the fastener clamps.
+func (k known) joint() (checklist.FilledPart, bool) {
+	return partOf(k.filled.Seals, k.setting("joint"))
+}
+
+// gasketEdge is how far the hole's centre is from the rim of the gasket; 0
+// where that is not known or the gasket runs past the holes.
+func (k known) gasketEdge() quantity.Length {
+	seal, ok := k.joint()
+	outer, has := partFigure(seal, "outer")
+	if !ok || !has {
+		return 0
+	}
+	return max(0, k.length("circle")-quantity.Length(outer.Value)) / 2
+}

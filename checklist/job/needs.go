@@ -1,0 +1,252 @@
+package job
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"fettle/checklist"
+	"fettle/threads"
+	"fettle/threads/quantity"
+)
+
+// Places where things on the next-visit list come from, when nobody said.
+const (
+	fromShop   = "shop"
+	fromDrawer = "tool drawer"
+)
+
+// Need is one line of the next-visit list.
+type Need struct {
+	Number int    // its place on the list, from 1
+	Key    string // its name, which stays the same
+	What   string // "M5 x 16 mm screws, hex head, A2-70"
+	Amount string // "3", "112 mm"
+	Why    string // what it is for, and how the amount came about
+	Step   string // that waits for it; "" for none
+	From   string // shop, drawer, or person
+	Got    []Mark // who ticked it off
+	about  string // the entry it comes from
+}
+
+// NeedList is what to bring to the next visit.
+type NeedList struct {
+	Items []Need // by From
+}
+
+// Open are the things that are still to be got.
+func (l *NeedList) Open() []Need {
+	return slices.DeleteFunc(slices.Clone(l.Items), func(n Need) bool { return len(n.Got) > 0 })
+}
+
+// Needs works out the next-visit list: what is reported missing, what changed
+// holes want, and what the steps still to be done use up. Quantities: screws and
+// nuts their number and two more or a tenth, O-rings two of each, packing the
+// length of all rings and a tenth, gasket sheet twice, 10 mm wider
+// than the ring (common practice, no source).
+func (j *Job) Needs() NeedList {
+	state, seen := j.State(), j.view()
+	b := needs{state: state, filled: seen.filled, base: seen.base}
+	for i := range state.Short {
+		s := &state.Short[i]
+		amount := "1"
+		if s.Count > 0 {
+			amount = fmt.Sprint(s.Count)
+		}
+		b.add(Need{Key: s.Key(), What: s.Text, Amount: amount, Why: "reported missing by " + s.By, Step: s.Step, From: s.Where, about: s.ID})
+	}
+	for k, change := range seen.changed.list {
+		b.changed(change, seen.changed.entries[k])
+	}
+	for _, f := range state.Findings {
+		b.finding(&f)
+	}
+	b.parts()
+	got := map[string][]Mark{}
+	for _, rec := range seen.fold.judged[KindGot] {
+		got[rec.Value] = append(got[rec.Value], mark(rec))
+	}
+	list := NeedList{Items: b.items}
+	for i := range list.Items {
+		if list.Items[i].From == "" {
+			list.Items[i].From = fromShop
+		}
+	}
+	slices.SortStableFunc(list.Items, func(a, b Need) int { return strings.Compare(strings.ToLower(a.From), strings.ToLower(b.From)) })
+	for i := range list.Items {
+		list.Items[i].Number = i + 1
+		list.Items[i].Got = got[list.Items[i].Key]
+	}
+	return list
+}
+
+type needs struct {
+	state        State
+	filled, base *checklist.Filled
+	items        []Need
+}
+
+func (b *needs) add(n Need) {
+	if !slices.ContainsFunc(b.items, func(o Need) bool { return o.Key == n.Key }) {
+		b.items = append(b.items, n)
+	}
+}
+
+// spare is a number with two more, or a tenth where that is more.
+func spare(n int) int { return n + max(2, int(math.Ceil(float64(n)*0.1))) }
+
+// changed lists what a fastener that became another wants.
+func (b *needs) changed(c checklist.Change, entry string) {
+	part, ok := partOf(b.filled.Fasteners, c.Part)
+	if !ok || c.Part == "" {
+		return
+	}
+	figure := func(key string) string {
+		f, _ := partFigure(part, key)
+		return f.Text
+	}
+	t, err := threads.Parse(figure("thread"))
+	if err != nil {
+		return
+	}
+	first := ""
+	for _, step := range c.Steps {
+		if step.Kind == "make" && first == "" {
+			first = step.ID
+		}
+	}
+	why := part.Label + " becomes " + t.String()
+	was, _ := partOf(b.base.Fasteners, c.Fastener)
+	if old, _ := partFigure(was, "thread"); old.Text != t.String() {
+		diameter := t.TapDrill(threads.StockDrills(), 0).Diameter
+		for _, step := range c.Steps {
+			for _, r := range step.Readings {
+				if r.Name == "drilled" {
+					if l, err := quantity.ParseLength(r.Nominal); err == nil {
+						diameter = l
+					}
+				}
+			}
+		}
+		var drills []string
+		for _, d := range threads.StockDrills().Near(diameter, 3) {
+			drills = append(drills, d.Name)
+		}
+		b.add(Need{Key: "drill-" + c.Part, What: "Drills " + strings.Join(drills, ", "), Amount: "1 each", Why: fmt.Sprintf("%s: hole %s mm, and its neighbours", why, mm(diameter)), Step: first, From: fromDrawer, about: entry})
+		b.add(Need{Key: "tap-" + c.Part, What: t.String() + " taps: taper, second, plug", Amount: "1 set", Why: why, Step: first, From: fromDrawer, about: entry})
+		clear := t.Clearance()
+		b.add(Need{Key: "clear-" + c.Part, What: fmt.Sprintf("Drill %s mm for the cover", mm(clear.Medium)), Amount: "1", Why: why, From: fromDrawer, about: entry})
+		if size := figure("spanner"); size != "" {
+			b.add(Need{Key: "spanner-" + c.Part, What: "Spanner " + size, Amount: "1", Why: why, From: fromDrawer, about: entry})
+		}
+	}
+	b.screws(part, len(c.Numbers), why, entry)
+}
+
+func (b *needs) screws(part checklist.FilledPart, n int, why, entry string) {
+	words := []string{}
+	for _, key := range []string{"thread", "length", "grade"} {
+		if f, ok := partFigure(part, key); ok {
+			if key == "length" {
+				words[len(words)-1] += " x " + f.Text
+				continue
+			}
+			words = append(words, f.Text)
+		}
+	}
+	if len(words) == 0 {
+		return
+	}
+	b.add(Need{
+		Key: "screw-" + part.Name, What: "Screws " + strings.Join(words, ", "), Amount: fmt.Sprint(spare(n)),
+		Why: fmt.Sprintf("%s: %d and spares", why, n), Step: b.firstUse(part.Name), about: entry,
+	})
+}
+
+// firstUse is the first step still to be done that puts the part in.
+func (b *needs) firstUse(part string) string {
+	for _, step := range b.filled.Steps() {
+		s := b.state.Steps[step.ID]
+		if s.Status == Done || s.Status == Skipped || !slices.Contains(step.Uses, part) {
+			continue
+		}
+		switch step.Kind {
+		case "seal", "tighten", "make", "dry-fit":
+			return step.ID
+		}
+	}
+	return ""
+}
+
+// finding lists whom to ask about a finding nobody has decided.
+func (b *needs) finding(f *Finding) {
+	switch {
+	case f.Disposition == nil:
+		b.add(Need{Key: "decide-" + f.Name(), What: fmt.Sprintf("Decide about finding %d: %s %s", f.Order, f.What, f.Where()), Amount: "", Why: "it is open", From: "inspector or owner", about: f.ID})
+	case f.Disposition.Decision == Replace && f.Fastener == "":
+		b.add(Need{Key: "part-" + f.Name(), What: f.Disposition.Text, Amount: "1", Why: fmt.Sprintf("finding %d: %s", f.Order, f.What), about: f.ID})
+	}
+}
+
+// parts lists what the steps still to be done use up.
+func (b *needs) parts() {
+	for _, part := range b.filled.Fasteners {
+		if part.Applies && b.firstUse(part.Name) != "" {
+			count, ok := partFigure(part, "count")
+			if ok && count.Value > 0 {
+				b.screws(part, int(count.Value), part.Label, "")
+			}
+		}
+	}
+	for _, part := range b.filled.Seals {
+		step := b.firstUse(part.Name)
+		if !part.Applies || step == "" {
+			continue
+		}
+		figure := func(key string) checklist.Figure {
+			f, _ := partFigure(part, key)
+			return f
+		}
+		material := figure("material").Text
+		if material == "" {
+			material = part.Kind
+		}
+		need := Need{Key: "seal-" + part.Name, Step: step, Why: part.Label}
+		switch part.Kind {
+		case "packing":
+			if figure("order").Text == "" {
+				continue
+			}
+			need.What = fmt.Sprintf("%s, %s square", material, figure("section").Text)
+			need.Amount = figure("order").Text
+			need.Why += ": all rings, and a tenth for the cuts"
+		case "o-ring":
+			need.What, need.Amount = "O-ring "+firstOf(figure("ring").Text, figure("size").Text, material), "2"
+			need.Why += ": one and a spare"
+		case "gasket":
+			outer := figure("outer")
+			if outer.Value <= 0 {
+				continue
+			}
+			side := math.Ceil(outer.Value) + 10
+			need.What, need.Amount = fmt.Sprintf("%s, %g x %g mm", material, side, side), "2"
+			need.Why += ": 10 mm wider than the ring, twice"
+		case "sealant", "tape":
+			need.What, need.Amount = material, "1"
+			need.Why += ": see its date before you come"
+		default:
+			continue
+		}
+		b.add(need)
+	}
+}
+
+func firstOf(words ...string) string {
+	for _, w := range words {
+		if w != "" {
+			return w
+		}
+	}
+	return ""
+}

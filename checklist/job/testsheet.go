@@ -1,0 +1,686 @@
+package job
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"fettle/checklist"
+	"fettle/checklist/boiler"
+	"fettle/threads/quantity"
+)
+
+// SheetLine is one line of the test sheet.
+type SheetLine struct {
+	Name  string
+	Label string
+	check func(string) error
+}
+
+// SheetLines lists the lines of the test sheet in their order. What the local
+// code decides (multiple, hold time, persons) is typed in; nothing here has a
+// value of its own.
+func SheetLines() []SheetLine {
+	text := func(string) error { return nil }
+	length := func(s string) error { return positive(quantity.ParseLength(s)) }
+	pressure := func(s string) error { return positive(quantity.ParsePressure(s)) }
+	return []SheetLine{
+		{"boiler", "Boiler number", text}, {"reason", "Reason for the test", text},
+		{"code", "Boiler code", text}, {"edition", "Edition", text},
+		{"working_pressure", "Working pressure", pressure}, {"multiple", "Multiple, from the code", checkNumber},
+		{"target", "Test pressure", pressure},
+		{"hold", "Hold time, from the code", func(s string) error { _, err := quantity.ParseSpan(s); return err }},
+		{"preliminary", "Preliminary test", checkYesNo},
+		{"operator", "Operator", text}, {"inspector", "Inspector", text}, {"witness", "Witness", text},
+		{"gauge", "Test gauge number", text}, {"gauge_scale", "Test gauge, full scale", pressure},
+		{"gauge_class", "Test gauge, class", checkNumber}, {"gauge_date", "Test gauge, calibrated", text},
+		{"gauge2", "Second gauge number", text}, {"gauge2_scale", "Second gauge, full scale", pressure},
+		{"gauge2_class", "Second gauge, class", checkNumber}, {"gauge2_date", "Second gauge, calibrated", text},
+		{"volume", "Water in the boiler", func(s string) error { return positive(quantity.ParseVolume(s)) }},
+		{"diameter", "Barrel diameter", length}, {"wall", "Barrel wall", length},
+		{"metal", "Shell metal", func(s string) error { _, err := boiler.ParseShellMetal(s); return err }},
+		{"pump_bore", "Pump bore", length}, {"pump_stroke", "Pump stroke", length},
+		{"ambient", "Air temperature", func(s string) error { _, err := quantity.ParseTemperature(s); return err }},
+		{"fittings", "Fittings on, fittings blanked", text}, {"safety_valves", "Safety valves removed", checkYesNo},
+		{"plates_before", "Flat plates before", text}, {"plates_at", "Flat plates at pressure", text}, {"plates_after", "Flat plates after", text},
+		{"certificate", "Certificate number", text}, {"next_due", "Next due", text},
+	}
+}
+
+func positive[T ~float64](v T, err error) error {
+	if err == nil && v <= 0 {
+		err = errors.New("it has to be more than nought")
+	}
+	return err
+}
+
+func checkNumber(s string) error {
+	v, err := strconv.ParseFloat(strings.ReplaceAll(strings.TrimSpace(s), ",", "."), 64)
+	if err != nil || !(v > 0 && v < 1000) {
+		return fmt.Errorf("%q is no number above nought", Plain(s))
+	}
+	return nil
+}
+
+func checkYesNo(s string) error {
+	if s != "yes" && s != "no" {
+		return fmt.Errorf("yes or no, not %q", Plain(s))
+	}
+	return nil
+}
+
+// SheetValue is what stands on a line of the test sheet.
+type SheetValue struct {
+	Mark
+	Name, Label, Value string
+	FromProcedure      bool // answered when the job started
+	Differ             bool // two people wrote different things; the latest counts
+}
+
+// TestSheet is the record of the hydraulic tests of a job.
+type TestSheet struct {
+	Values  []SheetValue // lines that are filled in, in the order of [SheetLines]
+	Plan    boiler.TestPlan
+	Target  quantity.Pressure // 0 until it is known or where it was refused
+	Alarm   quantity.Pressure // above this: stop
+	Checks  []checklist.Finding
+	Missing []string // what the code decides and nobody has typed in
+	Runs    []TestRun
+}
+
+// Last is the latest test, or nil.
+func (t *TestSheet) Last() *TestRun {
+	if len(t.Runs) == 0 {
+		return nil
+	}
+	return &t.Runs[len(t.Runs)-1]
+}
+
+// Value is what stands on a line.
+func (t *TestSheet) Value(name string) string {
+	for _, v := range t.Values {
+		if v.Name == name {
+			return v.Value
+		}
+	}
+	return ""
+}
+
+// TestRun is one test, from filling to its result.
+type TestRun struct {
+	Mark
+	Step    string
+	Points  []TestPoint // by time
+	Trials  []Trial
+	Result  string // "", "pass" or "fail"
+	Judged  Mark   // who gave the result
+	Signed  []Mark // Text is the role
+	Stops   []string
+	Passed  bool // the result is a pass and nothing stands against it
+	Reading TestReading
+	answers []string
+}
+
+// TestPoint is one reading of the gauge during a test.
+type TestPoint struct {
+	Mark
+	Pressure   quantity.Pressure
+	Water      quantity.Temperature
+	WaterKnown bool
+	Strokes    float64 // of the pump since the filling, all told
+	Pumped     bool    // strokes are known
+}
+
+// TestReading is what the points of a test say.
+type TestReading struct {
+	Highest   quantity.Pressure
+	HoldFrom  time.Time // the highest pressure was reached, the pump stood
+	Held      time.Duration
+	Drop      quantity.Pressure
+	Pumped    quantity.Volume // 0 where strokes or the pump are not known
+	Stiffness float64         // ml/bar as measured; 0 where it is not known
+	Air       quantity.Volume
+	AirKnown  bool
+	Leak      *boiler.Leak // nil where the boiler is not known, or nothing fell
+	LeakRate  float64      // ml/min; from the measured stiffness where Leak is nil
+	RateKnown bool
+	Findings  []checklist.Finding
+}
+
+// Sheet writes a line of the test sheet. A test pressure above the product of
+// working pressure and multiple is refused.
+func (j *Job) Sheet(name, value string) (Saved, error) {
+	return j.save(func() (Entry, error) {
+		by, err := j.worker()
+		if err != nil {
+			return Entry{}, err
+		}
+		lines := SheetLines()
+		at := slices.IndexFunc(lines, func(l SheetLine) bool { return l.Name == name })
+		if at < 0 {
+			var known []string
+			for _, l := range lines {
+				known = append(known, l.Name)
+			}
+			return Entry{}, &StepError{"line of the test sheet", name, known}
+		}
+		value = strings.Join(strings.Fields(value), " ")
+		if value == "" || len(value) > maxValue || Plain(value) != value {
+			return Entry{}, fmt.Errorf("%s: one line of 1 to %d letters", name, maxValue)
+		}
+		if err := lines[at].check(value); err != nil {
+			return Entry{}, fmt.Errorf("%s: %w", name, err)
+		}
+		seen := j.view()
+		values := sheetValues(seen)
+		values[name] = SheetValue{Name: name, Value: value}
+		target, err := boiler.CheckTarget(planOf(values))
+		if err == nil {
+			for _, f := range target.Findings {
+				if f.Rule == "target-too-high" || f.Severity == boiler.Stop && (name == "operator" || name == "inspector" || name == "witness" || name == "preliminary") {
+					return Entry{}, &BlockedError{"test sheet", []string{f.Message}}
+				}
+			}
+		} else if filledIn(values["working_pressure"], values["multiple"]) {
+			return Entry{}, err
+		}
+		var replaces []string
+		for _, rec := range seen.fold.judged[KindSheet] {
+			if rec.Reading == name {
+				replaces = append(replaces, rec.ID)
+			}
+		}
+		return Entry{Kind: KindSheet, By: by, Reading: name, Value: value, Replaces: limited(replaces)}, nil
+	})
+}
+
+func filledIn(values ...SheetValue) bool {
+	return !slices.ContainsFunc(values, func(v SheetValue) bool { return v.Value == "" })
+}
+
+// sheetValues are the lines that are filled in; what the procedure was answered
+// stands where nobody wrote anything else.
+func sheetValues(seen *view) map[string]SheetValue {
+	values := map[string]SheetValue{}
+	for _, part := range seen.filled.Tests {
+		for line, figure := range map[string]string{"working_pressure": "pressure", "multiple": "multiple", "target": "target", "hold": "hold", "code": "code"} {
+			if f, ok := partFigure(part, figure); ok && part.Applies {
+				values[line] = SheetValue{Name: line, Value: f.Text, FromProcedure: true}
+			}
+		}
+	}
+	for _, rec := range seen.fold.judged[KindSheet] {
+		before, twice := values[rec.Reading]
+		values[rec.Reading] = SheetValue{Mark: mark(rec), Name: rec.Reading, Value: rec.Value, Differ: twice && !before.FromProcedure && before.Value != rec.Value}
+	}
+	return values
+}
+
+func planOf(values map[string]SheetValue) boiler.TestPlan {
+	get := func(name string) string { return values[name].Value }
+	plan := boiler.TestPlan{
+		Code: get("code"), Edition: get("edition"), Operator: get("operator"), Inspector: get("inspector"), Witness: get("witness"),
+		Preliminary: get("preliminary") == "yes",
+	}
+	plan.WorkingPressure, _ = quantity.ParsePressure(get("working_pressure"))
+	plan.Multiple, _ = strconv.ParseFloat(strings.ReplaceAll(get("multiple"), ",", "."), 64)
+	plan.Target, _ = quantity.ParsePressure(get("target"))
+	plan.Hold, _ = quantity.ParseSpan(get("hold"))
+	return plan
+}
+
+// testSheetOf works the test sheet out.
+func testSheetOf(seen *view) TestSheet {
+	var t TestSheet
+	values := sheetValues(seen)
+	for _, line := range SheetLines() {
+		if v, ok := values[line.Name]; ok && line.check(v.Value) == nil {
+			v.Label = line.Label
+			t.Values = append(t.Values, v)
+		}
+	}
+	t.Plan = planOf(values)
+	for _, need := range [...]string{"code", "working_pressure", "multiple", "target", "hold", "operator"} {
+		if values[need].Value == "" {
+			t.Missing = append(t.Missing, need)
+		}
+	}
+	if values["inspector"].Value == "" && !t.Plan.Preliminary {
+		t.Missing = append(t.Missing, "inspector")
+	}
+	if target, err := boiler.CheckTarget(t.Plan); err == nil {
+		t.Target, t.Alarm = target.Target, target.Alarm
+		t.Checks = boilerFindings(target.Findings)
+	}
+	t.gauges()
+	runs := map[string]int{}
+	for _, rec := range seen.fold.judged[KindRun] {
+		runs[rec.ID] = len(t.Runs)
+		t.Runs = append(t.Runs, TestRun{Mark: mark(rec), Step: rec.Step, answers: rec.Seen})
+	}
+	each := func(kind string, take func(run *TestRun, rec *record)) {
+		for _, rec := range seen.fold.judged[kind] {
+			if at, ok := runs[rec.About]; ok {
+				take(&t.Runs[at], rec)
+			}
+		}
+	}
+	each(KindPoint, func(run *TestRun, rec *record) {
+		if p, ok := pointOf(rec); ok {
+			run.Points = append(run.Points, p)
+		}
+	})
+	each(KindTrial, func(run *TestRun, rec *record) { run.Trials = append(run.Trials, trialOf(rec)) })
+	each(KindResult, func(run *TestRun, rec *record) {
+		// Two results that did not see each other: a fail is never outvoted.
+		if run.Result == "" || run.Result == "pass" {
+			run.Result, run.Judged = rec.Value, mark(rec)
+		}
+	})
+	each(KindSign, func(run *TestRun, rec *record) {
+		m := mark(rec)
+		m.Text = rec.Value
+		run.Signed = append(run.Signed, m)
+	})
+	blanks := blanksOf(seen.fold)
+	for i := range t.Runs {
+		run := &t.Runs[i]
+		slices.SortStableFunc(run.Points, func(a, b TestPoint) int { return a.At.Compare(b.At) })
+		run.Reading = t.read(run.Points)
+		run.Stops = t.stops(run, blanks)
+		run.Passed = run.Result == "pass" && len(run.Stops) == 0 && (t.Plan.Preliminary || strings.EqualFold(run.Judged.By, t.Plan.Inspector))
+	}
+	return t
+}
+
+// gauges compares what the sheet says of the gauges with the test pressure.
+func (t *TestSheet) gauges() {
+	scale, err := quantity.ParsePressure(t.Value("gauge_scale"))
+	if err != nil || t.Target == 0 {
+		return
+	}
+	if want, err := boiler.TestGauge(t.Target); err == nil && (scale < want.Least || scale > want.Most) {
+		severity := checklist.Warn
+		if scale < t.Target {
+			severity = checklist.Stop
+		}
+		t.Checks = append(t.Checks, checklist.Finding{Rule: "gauge-scale", Severity: severity,
+			Message: fmt.Sprintf("The test gauge reads to %s; for %s it should end between %s and %s.", scale, t.Target, want.Least, want.Most),
+			Source:  "long-standing ASME practice"})
+	}
+}
+
+func boilerFindings(list []boiler.Finding) []checklist.Finding {
+	var out []checklist.Finding
+	for _, f := range list {
+		out = append(out, checklist.Finding{Rule: f.Rule, Severity: checklist.Severity(f.Severity), Message: f.Message, Source: f.Source})
+	}
+	return out
+}
+
+func pointOf(rec *record) (TestPoint, bool) {
+	p := TestPoint{Mark: mark(rec)}
+	if at, err := time.Parse(time.RFC3339, rec.Data["at"]); err == nil {
+		p.At = at
+	}
+	var err error
+	if p.Pressure, err = quantity.ParsePressure(rec.Value); err != nil || p.Pressure < 0 || p.Pressure > 200 {
+		return p, false
+	}
+	if w, err := quantity.ParseTemperature(rec.Data["water"]); err == nil && w > -5 && w < 110 {
+		p.Water, p.WaterKnown = w, true
+	}
+	if n, err := strconv.ParseFloat(rec.Data["strokes"], 64); err == nil && n >= 0 && n < 1e6 {
+		p.Strokes, p.Pumped = n, true
+	}
+	return p, true
+}
+
+// shell is the boiler as the sheet has it.
+func (t *TestSheet) shell(water quantity.Temperature) (boiler.Shell, bool) {
+	var s boiler.Shell
+	var err [4]error
+	s.Volume, err[0] = quantity.ParseVolume(t.Value("volume"))
+	s.Diameter, err[1] = quantity.ParseLength(t.Value("diameter"))
+	s.Wall, err[2] = quantity.ParseLength(t.Value("wall"))
+	s.Metal, err[3] = boiler.ParseShellMetal(t.Value("metal"))
+	s.Water = water
+	return s, err == [4]error{}
+}
+
+// stroke is the water of one stroke of the pump; 0 where it is not known.
+func (t *TestSheet) stroke() quantity.Volume {
+	bore, err1 := quantity.ParseLength(t.Value("pump_bore"))
+	stroke, err2 := quantity.ParseLength(t.Value("pump_stroke"))
+	if err1 != nil || err2 != nil {
+		return 0
+	}
+	v, err := boiler.PumpStroke(bore, stroke)
+	if err != nil {
+		return 0
+	}
+	return v
+}
+
+// read works out what the points of a test say.
+func (t *TestSheet) read(points []TestPoint) TestReading {
+	var r TestReading
+	top := -1
+	for i, p := range points {
+		if top < 0 || p.Pressure > points[top].Pressure {
+			top = i
+		}
+	}
+	if top < 0 {
+		return r
+	}
+	r.Highest = points[top].Pressure
+	r.HoldFrom = points[top].At
+	if t.Target > 0 {
+		if f, err := boiler.CheckReading(t.Target, r.Highest); err == nil && f.Severity != boiler.Note {
+			r.Findings = append(r.Findings, boilerFindings([]boiler.Finding{f})...)
+		}
+	}
+	t.stiffness(&r, points[:top+1])
+	end := top
+	for i := top + 1; i < len(points); i++ {
+		if points[i].Pumped && points[top].Pumped && points[i].Strokes > points[top].Strokes {
+			break // topped up: what comes after is another hold
+		}
+		end = i
+	}
+	r.Held = points[end].At.Sub(points[top].At)
+	r.Drop = points[top].Pressure - points[end].Pressure
+	t.decay(&r, points[top], points[end])
+	return r
+}
+
+// stiffness compares the water pumped with the pressure it made.
+func (t *TestSheet) stiffness(r *TestReading, up []TestPoint) {
+	stroke := t.stroke()
+	var pumped []TestPoint
+	for _, p := range up {
+		if p.Pumped && (len(pumped) == 0 || p.Pressure > pumped[len(pumped)-1].Pressure) {
+			pumped = append(pumped, p)
+		}
+	}
+	if stroke == 0 || len(pumped) == 0 {
+		return
+	}
+	last := pumped[len(pumped)-1]
+	r.Pumped = quantity.Volume(last.Strokes) * stroke
+	if len(pumped) > 1 {
+		before := pumped[len(pumped)-2]
+		r.Stiffness = (last.Strokes - before.Strokes) * stroke.ML() / (last.Pressure - before.Pressure).Bar()
+	}
+	if n := len(pumped); n >= 3 {
+		a, b, c := pumped[n-3], pumped[n-2], last
+		air, stiff, err := boiler.AirFromIntervals(boiler.Intervals{
+			Low: a.Pressure, Middle: b.Pressure, High: c.Pressure,
+			LowToMiddle: quantity.Volume(b.Strokes-a.Strokes) * stroke, MiddleToHigh: quantity.Volume(c.Strokes-b.Strokes) * stroke,
+		})
+		if err == nil {
+			r.Air, r.AirKnown, r.Stiffness = air, true, stiff
+		}
+	}
+	shell, ok := t.shell(last.Water)
+	if !ok {
+		return
+	}
+	air, findings, err := boiler.AirFromPumped(shell, last.Pressure, r.Pumped)
+	if err != nil {
+		return
+	}
+	if !r.AirKnown {
+		r.Air, r.AirKnown = air, true
+	}
+	r.Findings = append(r.Findings, boilerFindings(findings)...)
+}
+
+// decay judges what the gauge lost while the pump stood.
+func (t *TestSheet) decay(r *TestReading, from, to TestPoint) {
+	minutes := r.Held.Minutes()
+	if r.Drop <= 0 || minutes <= 0 {
+		return
+	}
+	if shell, ok := t.shell(from.Water); ok {
+		if r.AirKnown {
+			shell.Air = r.Air
+		}
+		leak, err := boiler.LeakFromDecay(shell, from.Pressure, boiler.Decay{
+			Drop: r.Drop, Over: r.Held, WarmedKnown: from.WaterKnown && to.WaterKnown, Warmed: (to.Water - from.Water).C(),
+		})
+		if err == nil {
+			r.Leak, r.LeakRate, r.RateKnown = &leak, leak.Rate, true
+			r.Findings = append(r.Findings, boilerFindings(leak.Findings)...)
+			return
+		}
+	}
+	if r.Stiffness > 0 {
+		r.LeakRate, r.RateKnown = r.Stiffness*r.Drop.Bar()/minutes, true
+	}
+}
+
+// stops are what keeps a test from passing.
+func (t *TestSheet) stops(run *TestRun, blanks []Blank) []string {
+	var list []string
+	for _, f := range slices.Concat(t.Checks, run.Reading.Findings) {
+		if f.Severity == checklist.Stop {
+			list = append(list, f.Message)
+		}
+	}
+	if len(t.Missing) > 0 {
+		list = append(list, "Not typed in from the code: "+strings.ReplaceAll(strings.Join(t.Missing, ", "), "_", " ")+".")
+	}
+	switch {
+	case len(run.Points) == 0:
+		list = append(list, "No reading was taken.")
+	case t.Target > 0 && run.Reading.Highest < t.Target-0.005:
+		list = append(list, fmt.Sprintf("The gauge reached %s, not %s.", run.Reading.Highest, t.Target))
+	case t.Plan.Hold > 0 && run.Reading.Held < t.Plan.Hold:
+		list = append(list, fmt.Sprintf("Readings cover %s of the hold, not %s.", spanOf(run.Reading.Held), quantity.SpanString(t.Plan.Hold)))
+	}
+	var faults []string
+	for _, trial := range run.Trials {
+		if trial.Shows {
+			faults = append(faults, trial.Fault.ID)
+		}
+	}
+	var register []boiler.Blank
+	for _, b := range blanks {
+		register = append(register, boiler.Blank{Tag: b.Tag, Where: b.Where, Removed: !b.Fitted, Intended: b.Stays})
+	}
+	if closing, err := boiler.CheckClosing(faults, register); err == nil {
+		for _, f := range closing {
+			if f.Severity == boiler.Stop {
+				list = append(list, f.Message)
+			}
+		}
+	}
+	return list
+}
+
+// spanOf is a span in words; nought is no time at all.
+func spanOf(d time.Duration) string {
+	if d <= 0 {
+		return "0 min"
+	}
+	return quantity.SpanString(d)
+}
+
+// BeginTest opens a new test on the sheet.
+func (j *Job) BeginTest(why string) (Saved, error) {
+	return j.save(func() (Entry, error) {
+		by, err := j.worker()
+		if err != nil {
+			return Entry{}, err
+		}
+		if why != "" {
+			if why, err = checkText("the reason", why); err != nil {
+				return Entry{}, err
+			}
+		}
+		state := j.State()
+		if run := state.Test.Last(); run != nil && run.Result == "" {
+			return Entry{}, &BlockedError{"test", []string{"the test begun " + names([]Mark{run.Mark}) + " has no result yet"}}
+		}
+		for _, f := range state.Test.Checks {
+			if f.Severity == checklist.Stop {
+				return Entry{}, &BlockedError{"test", []string{f.Message}}
+			}
+		}
+		if len(state.Test.Missing) > 0 {
+			return Entry{}, &BlockedError{"test", []string{"type in what the code says first: " + strings.Join(state.Test.Missing, ", ")}}
+		}
+		entry := Entry{Kind: KindRun, By: by, Text: why}
+		g := j.gating(&state, j.view(), j.env.Now())
+		for _, step := range j.Filled().Steps() {
+			if !g.sheet(step) {
+				continue
+			}
+			s := state.Steps[step.ID]
+			for _, gate := range s.Gates {
+				if len(gate.Passed) == 0 && gate.Name != GateTest {
+					return Entry{}, &BlockedError{step.ID, []string{gate.Text}}
+				}
+			}
+			entry.Step = step.ID
+		}
+		return entry, nil
+	})
+}
+
+// openRun is the test that is under way.
+func (j *Job) openRun() (*TestRun, error) {
+	state := j.State()
+	run := state.Test.Last()
+	switch {
+	case run == nil:
+		return nil, &BlockedError{"test", []string{"no test has begun (\"fettle job test begin\")"}}
+	case run.Result != "":
+		return nil, &BlockedError{"test", []string{"the last test has its result (" + run.Result + "): begin another"}}
+	}
+	return run, nil
+}
+
+// NewPoint is a reading of the gauge, as it was typed.
+type NewPoint struct {
+	Pressure, Water, Strokes string
+	At                       time.Time // zero: now
+}
+
+// Point records a reading of the gauge. The finding says what to do when the
+// pressure is above the test pressure; above the alarm it is a stop.
+func (j *Job) Point(p NewPoint) (Saved, *checklist.Finding, error) {
+	var judged *checklist.Finding
+	saved, err := j.save(func() (Entry, error) {
+		by, err := j.worker()
+		if err != nil {
+			return Entry{}, err
+		}
+		run, err := j.openRun()
+		if err != nil {
+			return Entry{}, err
+		}
+		pressure, err := quantity.ParsePressure(p.Pressure)
+		if err != nil {
+			return Entry{}, err
+		}
+		if pressure < 0 || pressure > 200 {
+			return Entry{}, fmt.Errorf("%s is no test pressure; 0 to 200 bar", pressure)
+		}
+		if p.Water != "" {
+			if w, err := quantity.ParseTemperature(p.Water); err != nil {
+				return Entry{}, err
+			} else if w <= 0 || w >= 100 {
+				return Entry{}, fmt.Errorf("%s is no temperature of the water", w)
+			}
+		}
+		if p.Strokes != "" {
+			if n, err := strconv.ParseFloat(p.Strokes, 64); err != nil || !(n >= 0 && n < 1e6) {
+				return Entry{}, fmt.Errorf("%q is no count of strokes; all strokes since the boiler was full", Plain(p.Strokes))
+			}
+		}
+		answers := map[string]string{}
+		for name, value := range map[string]string{"water": p.Water, "strokes": p.Strokes} {
+			if value != "" {
+				answers[name] = value
+			}
+		}
+		if !p.At.IsZero() {
+			if p.At.After(j.env.Now().Add(clockSlack)) {
+				return Entry{}, fmt.Errorf("%s has not come yet", p.At.Format("15:04 on 2 Jan"))
+			}
+			answers["at"] = p.At.Format(time.RFC3339)
+		}
+		if sheet := j.State().Test; sheet.Target > 0 {
+			if f, err := boiler.CheckReading(sheet.Target, pressure); err == nil && f.Severity != boiler.Note {
+				judged = &boilerFindings([]boiler.Finding{f})[0]
+			}
+		}
+		return Entry{Kind: KindPoint, By: by, Step: run.Step, About: run.ID, Value: strings.TrimSpace(p.Pressure), Data: answers}, nil
+	})
+	return saved, judged, err
+}
+
+// Result closes the test: pass or fail, by the person who judges it. A pass is
+// refused while anything stands against it, and a certifying test is judged by
+// the inspector who was typed in.
+func (j *Job) Result(result, by, text string) (Saved, error) {
+	return j.save(func() (Entry, error) {
+		run, err := j.openRun()
+		if err != nil {
+			return Entry{}, err
+		}
+		if result != "pass" && result != "fail" {
+			return Entry{}, fmt.Errorf("a test passes or fails: pass or fail, not %q", Plain(result))
+		}
+		if by, err = checkName(by); err != nil {
+			return Entry{}, fmt.Errorf("who judges the test: %w", err)
+		}
+		if text != "" || result == "fail" {
+			if text, err = checkText("what was seen", text); err != nil {
+				return Entry{}, err
+			}
+		}
+		plan := j.State().Test.Plan
+		if result == "pass" {
+			if len(run.Stops) > 0 {
+				return Entry{}, &BlockedError{"test", run.Stops}
+			}
+			if !plan.Preliminary && !strings.EqualFold(by, plan.Inspector) {
+				return Entry{}, &BlockedError{"test", []string{"the inspector typed in is " + plan.Inspector + "; nobody else passes this test"}}
+			}
+		}
+		return Entry{Kind: KindResult, By: by, Step: run.Step, About: run.ID, Value: result, Text: text}, nil
+	})
+}
+
+// Sign puts a name on the last test.
+func (j *Job) Sign(role, by string) (Saved, error) {
+	return j.save(func() (Entry, error) {
+		state := j.State()
+		run := state.Test.Last()
+		if run == nil || run.Result == "" {
+			return Entry{}, &BlockedError{"test", []string{"there is no test with a result to sign"}}
+		}
+		by, err := checkName(by)
+		if err != nil {
+			return Entry{}, err
+		}
+		role = strings.ToLower(strings.TrimSpace(role))
+		if !slices.Contains([]string{"operator", "witness", "inspector", "owner"}, role) {
+			return Entry{}, fmt.Errorf("signed as operator, witness, inspector or owner, not %q", Plain(role))
+		}
+		plan := state.Test.Plan
+		for as, name := range map[string]string{"operator": plan.Operator, "inspector": plan.Inspector, "witness": plan.Witness} {
+			if as == role && name != "" && !strings.EqualFold(name, by) {
+				return Entry{}, &BlockedError{"test", []string{fmt.Sprintf("the %s typed in is %s, not %s", as, name, by)}}
+			}
+		}
+		return Entry{Kind: KindSign, By: by, Step: run.Step, About: run.ID, Value: role}, nil
+	})
+}

@@ -1,0 +1,188 @@
+package cli
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"fettle/checklist/job"
+)
+
+func (c *jobCommands) finding() *cobra.Command {
+	var n job.NewFinding
+	var readings []string
+	cmd := &cobra.Command{
+		Use:   "finding [WHAT TEXT]",
+		Short: "Record something that is not as it should be, or list what was",
+		Long: "Record something that is not as it should be. WHAT is one of: " + findingKinds() + ".\n" +
+			"A damaged hole is answered with the ways to save it, worked out from what the procedure\n" +
+			"and the finding say. Without WHAT the findings are listed.",
+		Example: "  fettle job finding damaged-hole \"thread pulled out\" --step holes --fastener flange --number 3 --hole 4.05",
+		Args:    cobra.ArbitraryArgs,
+		RunE: func(_ *cobra.Command, args []string) error {
+			switch len(args) {
+			case 0:
+				return c.listFindings()
+			case 1:
+				return usage(errors.New("say what was found, in a few words, after its kind"))
+			}
+			n.What, n.Text = job.FindingKind(args[0]), strings.Join(args[1:], " ")
+			values, err := settings(readings)
+			if err != nil {
+				return usage(errors.New(strings.Replace(err.Error(), "--set", "--reading", 1)))
+			}
+			n.Readings = values
+			var made *job.Finding
+			var advice func() error
+			err = c.write(func(j *job.Job) (job.Saved, error) {
+				saved, err := j.Find(n)
+				if err == nil {
+					made, _ = j.Finding(saved.Entry.ID)
+					advice = func() error { return c.advice(j, made) }
+				}
+				return saved, err
+			})
+			if err != nil || made == nil {
+				return err
+			}
+			fmt.Fprintf(c.env.Stdout, "Finding %d: %s %s\n", made.Order, made.What, made.Where())
+			if made.What == job.DamagedHole {
+				return advice()
+			}
+			return nil
+		},
+	}
+	f := cmd.Flags()
+	f.StringVar(&n.Step, "step", "", "the step at which it was found")
+	f.StringVar(&n.Fastener, "fastener", "", "the fastener of the procedure it is on")
+	f.IntVar(&n.Number, "number", 0, "which of its circle, from 1")
+	f.StringVar(&n.Place, "place", "", "where, in words")
+	f.StringVar(&n.Hole, "hole", "", "damaged hole: its diameter, by the largest pin that enters")
+	f.StringVar(&n.Into, "into", "", "damaged hole: the metal that is tapped")
+	f.StringVar(&n.Depth, "depth", "", "damaged hole: how deep the metal takes full thread")
+	f.StringVar(&n.Edge, "edge", "", "damaged hole: from its centre to the nearest edge")
+	f.StringVar(&n.CoverHole, "cover-hole", "", "damaged hole: the hole in the cover")
+	f.StringVar(&n.HeadRoom, "head-room", "", "damaged hole: diameter free for a head")
+	f.StringArrayVar(&readings, "reading", nil, "another figure, as name=value; may be given again")
+	f.StringArrayVar(&n.Photos, "photo", nil, "a picture to be copied into the job; may be given again")
+	return cmd
+}
+
+func findingKinds() string {
+	var words []string
+	for _, k := range job.FindingKinds() {
+		words = append(words, strings.ReplaceAll(string(k), " ", "-"))
+	}
+	return strings.Join(words, ", ")
+}
+
+func (c *jobCommands) listFindings() error {
+	j, err := c.opened()
+	if err != nil {
+		return err
+	}
+	list := j.State().Findings
+	if len(list) == 0 {
+		fmt.Fprintln(c.env.Stdout, "No findings.")
+	}
+	for _, f := range list {
+		c.findingText(&f)
+	}
+	return nil
+}
+
+func (c *jobCommands) findingText(f *job.Finding) {
+	w := c.env.Stdout
+	fmt.Fprintf(w, "%d. %s %s\n   %s (%s, %s)\n", f.Order, f.What, f.Where(), f.Text, f.By, f.Name())
+	for _, name := range sortedNames(f.Data) {
+		fmt.Fprintf(w, "   %s %s\n", strings.ReplaceAll(name, "_", " "), f.Data[name])
+	}
+	for _, photo := range f.Photos {
+		fmt.Fprintf(w, "   photo %s\n", photo)
+	}
+	d := f.Disposition
+	if d == nil {
+		fmt.Fprintln(w, "   open: nobody has decided")
+		return
+	}
+	fmt.Fprintf(w, "   %s: %s (%s)\n", d.Decision, d.Text, d.By)
+	if d.Allowed != "" {
+		fmt.Fprintf(w, "   allowed by %s\n", d.Allowed)
+	}
+	if len(d.Steps) > 0 {
+		fmt.Fprintf(w, "   new steps: %s\n", strings.Join(d.Steps, ", "))
+	}
+	if len(d.Reopened) > 0 {
+		fmt.Fprintf(w, "   open again: %s\n", strings.Join(d.Reopened, ", "))
+	}
+}
+
+// advice prints the ways to save a damaged hole.
+func (c *jobCommands) advice(j *job.Job, f *job.Finding) error {
+	a, err := j.Advise(f)
+	if err != nil {
+		return usage(err)
+	}
+	w := c.env.Stdout
+	if len(a.Missing) > 0 {
+		fmt.Fprintln(w, "To advise on it, measure or say:")
+		for _, m := range a.Missing {
+			fmt.Fprintf(w, "  %s\n", m)
+		}
+		return nil
+	}
+	fmt.Fprintf(w, "Hole %s, was %s: %.0f %% of the old thread left\n", a.Input.Hole, a.Input.Thread, a.Result.HolePercent)
+	for _, o := range a.Result.Options {
+		fmt.Fprintf(w, "  %s: %s %s", o.Verdict, strings.ReplaceAll(string(o.Kind), "-", " "), o.Thread)
+		if o.Drill.Name != "" {
+			fmt.Fprintf(w, ", drill %s, %.0f %%", o.Drill.Name, o.EngagementPercent)
+		}
+		fmt.Fprintln(w)
+		for _, q := range o.Consequences {
+			if q.Severity != "note" {
+				fmt.Fprintf(w, "    %s: %s\n", q.Severity, q.Message)
+			}
+		}
+	}
+	for _, u := range a.Unknown {
+		fmt.Fprintf(w, "  not checked: %s\n", u)
+	}
+	fmt.Fprintln(w, "On a boiler the local code and the inspector decide.")
+	return nil
+}
+
+func (c *jobCommands) dispose() *cobra.Command {
+	var d job.NewDisposition
+	cmd := &cobra.Command{
+		Use:   "dispose FINDING DECISION TEXT",
+		Short: "Decide about a finding",
+		Long: "Decide about a finding. FINDING is its number (\"fettle job finding\" lists them); DECISION is\n" +
+			"accept, rework, repair, replace or concession (--allowed names who allowed it).\n" +
+			"With --thread, --length, --head or --grade one fastener becomes another: its circle is split, the\n" +
+			"checks that follow come in as steps, dry fits and what rests on them are open again, and drill,\n" +
+			"tap and screws go on the next-visit list. \"fettle job undo\" takes all of it back.",
+		Example: "  fettle job dispose 1 repair \"up a size\" --thread \"2 BA\" --boiler no",
+		Args:    cobra.MinimumNArgs(3),
+		RunE: func(_ *cobra.Command, args []string) error {
+			d.Decision, d.Text = job.Decision(args[1]), strings.Join(args[2:], " ")
+			var j *job.Job
+			if err := c.write(func(open *job.Job) (job.Saved, error) { j = open; return j.Dispose(args[0], d) }); err != nil {
+				return err
+			}
+			if f, err := j.Finding(args[0]); err == nil {
+				c.findingText(f)
+			}
+			return nil
+		},
+	}
+	f := cmd.Flags()
+	f.StringVar(&d.Allowed, "allowed", "", "who allowed it")
+	f.StringVar(&d.Thread, "thread", "", "the thread of this one fastener from now on")
+	f.StringVar(&d.Length, "length", "", "its length from now on")
+	f.StringVar(&d.Head, "head", "", "its head from now on: hex, socket, countersunk, cheese")
+	f.StringVar(&d.Grade, "grade", "", "its grade from now on")
+	f.StringVar(&d.Boiler, "boiler", "", "whether the tapped part belongs to the boiler itself: yes or no; not said counts as yes")
+	return cmd
+}
