@@ -21,7 +21,9 @@ type Change struct {
 	// are answers as a person types them.
 	Thread, Length, Head, Grade, Cover, Depth, Hole string
 
-	Steps []Step // come in; the first needs nothing, each other the one before
+	// Steps come in. The first needs what the step it is put behind (or before)
+	// needs, each other the one before it.
+	Steps []Step
 	// After is the step behind which they are put; where it is empty or not
 	// there, they stand before the first of Before, or at the end.
 	After string
@@ -145,10 +147,16 @@ func (p *Procedure) insert(c Change) {
 		return
 	}
 	steps := slices.Clone(c.Steps)
+	stage, at := p.placeFor(c)
+	if stage < 0 {
+		return
+	}
 	for i := range steps {
 		steps[i].added, steps[i].HasNeeds, steps[i].Needs = true, true, nil
 		if i > 0 {
 			steps[i].Needs = []string{steps[i-1].ID}
+		} else {
+			steps[i].Needs = p.needsOf(p.neighbour(c))
 		}
 	}
 	last := steps[len(steps)-1].ID
@@ -159,11 +167,41 @@ func (p *Procedure) insert(c Change) {
 			}
 		}
 	}
-	stage, at := p.placeFor(c)
-	if stage < 0 {
-		return
-	}
 	p.Stages[stage].Steps = slices.Insert(p.Stages[stage].Steps, at, steps...)
+}
+
+// neighbour is the step whose needs the first step of a change shares.
+func (p *Procedure) neighbour(c Change) string {
+	first := ""
+	for _, stage := range p.Stages {
+		for _, step := range stage.Steps {
+			if step.ID == c.After {
+				return step.ID
+			}
+			if first == "" && slices.Contains(c.Before, step.ID) {
+				first = step.ID
+			}
+		}
+	}
+	return first
+}
+
+// needsOf is what a step of the file needs: what it says, or the step before it.
+func (p *Procedure) needsOf(id string) []string {
+	before := ""
+	for _, stage := range p.Stages {
+		for _, step := range stage.Steps {
+			switch {
+			case step.ID == id && (step.HasNeeds || before == ""):
+				return slices.Clone(step.Needs)
+			case step.ID == id:
+				return []string{before}
+			case !step.added:
+				before = step.ID
+			}
+		}
+	}
+	return nil
 }
 
 // placeFor is the stage and the place in it where the steps of a change stand.

@@ -8,6 +8,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"fettle/checklist/job"
+	"fettle/threads/fastening"
 )
 
 func (c *jobCommands) finding() *cobra.Command {
@@ -134,17 +135,31 @@ func (c *jobCommands) advice(j *job.Job, f *job.Finding) error {
 		return nil
 	}
 	fmt.Fprintf(w, "Hole %s, was %s: %.0f %% of the old thread left\n", a.Input.Hole, a.Input.Thread, a.Result.HolePercent)
+	const most = 6 // ways that are listed; "fettle rescue" lists all
+	shown, more, stopped := 0, 0, 0
 	for _, o := range a.Result.Options {
+		switch {
+		case o.Verdict == fastening.Stop:
+			stopped++
+			continue
+		case shown == most:
+			more++
+			continue
+		}
+		shown++
 		fmt.Fprintf(w, "  %s: %s %s", o.Verdict, strings.ReplaceAll(string(o.Kind), "-", " "), o.Thread)
 		if o.Drill.Name != "" {
 			fmt.Fprintf(w, ", drill %s, %.0f %%", o.Drill.Name, o.EngagementPercent)
 		}
 		fmt.Fprintln(w)
 		for _, q := range o.Consequences {
-			if q.Severity != "note" {
+			if q.Severity != fastening.Note {
 				fmt.Fprintf(w, "    %s: %s\n", q.Severity, q.Message)
 			}
 		}
+	}
+	if more+stopped > 0 {
+		fmt.Fprintf(w, "  and %d more that would do, %d that must not be done (\"fettle rescue\" lists all)\n", more, stopped)
 	}
 	for _, u := range a.Unknown {
 		fmt.Fprintf(w, "  not checked: %s\n", u)

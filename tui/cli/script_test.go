@@ -34,7 +34,9 @@ func TestScripts(t *testing.T) {
 			env.Setenv("FETTLE_STATE", filepath.Join(env.WorkDir, ".state"))
 			env.Setenv("FETTLE_CONFIG", filepath.Join(env.WorkDir, ".config"))
 			env.Setenv("HOME", env.WorkDir)
-			return nil
+			refits, err := filepath.Abs(filepath.Join("..", "..", "testdata", "refit"))
+			env.Setenv("REFITS", refits)
+			return err
 		},
 	})
 }
