@@ -34,7 +34,10 @@ type Gate struct {
 	Text   string   // plain sentence
 	Items  []string // what it is about: ids of steps, findings, openings ...
 	Safety bool     // a stop of a safety rule, or a hold: no reason and no name passes it
-	Passed []Mark   // who let it pass, and why; empty while it stands
+	// Soft gates are shown and recorded, and keep nobody from going on: whoever
+	// may watch at a witness point is told, and need not come.
+	Soft   bool
+	Passed []Mark // who let it pass, and why; empty while it stands
 }
 
 // unskippable says why a step cannot be left out; "" where it can.
@@ -149,6 +152,7 @@ func (g *gating) gates(s *StepState, step *checklist.FilledStep) []Gate {
 	}
 	if step.Witness != "" && len(s.Witnesses) == 0 {
 		add(GateWitness, false, "witness point: tell the "+step.Witness, step.Witness)
+		list[len(list)-1].Soft = true
 	}
 	g.ruleGate(step, add)
 	g.stockGates(step, add)

@@ -224,7 +224,7 @@ func (g *gating) stand(s *StepState, step *checklist.FilledStep) {
 	s.Gates = g.gates(s, step)
 	waits := false
 	for _, gate := range s.Gates {
-		if len(gate.Passed) > 0 {
+		if len(gate.Passed) > 0 || gate.Soft {
 			continue
 		}
 		s.Blocks = append(s.Blocks, gate.Text)

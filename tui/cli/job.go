@@ -290,7 +290,14 @@ func (c *jobCommands) tick() *cobra.Command {
 		Short: "Mark a step as done",
 		Args:  cobra.ExactArgs(1),
 		RunE: func(_ *cobra.Command, args []string) error {
-			return c.write(func(j *job.Job) (job.Saved, error) { return j.Tick(args[0]) })
+			return c.write(func(j *job.Job) (job.Saved, error) {
+				for _, g := range j.State().Steps[args[0]].Gates {
+					if g.Soft && len(g.Passed) == 0 {
+						fmt.Fprintf(c.env.Stderr, "%s (\"fettle job witness\" records it)\n", g.Text)
+					}
+				}
+				return j.Tick(args[0])
+			})
 		},
 	}
 }
