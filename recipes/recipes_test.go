@@ -24,6 +24,7 @@ type set struct {
 func sets() map[string][]set {
 	return map[string][]set{
 		"regulator.toml":             regulatorSets(),
+		"top-feed.toml":              topFeedSets(),
 		"wet-header.toml":            headerSets(),
 		"workshop-damaged-hole.toml": damagedHoleSets(),
 		"workshop-open-boiler.toml":  openBoilerSets(),
