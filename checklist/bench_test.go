@@ -119,3 +119,46 @@ func held(make func() any) float64 {
 	runtime.KeepAlive(v)
 	return float64(after.HeapAlloc) - float64(before.HeapAlloc)
 }
+
+// BenchmarkHostile reads files that cost a careless reader the square of their
+// size; the whole of each is to cost about four times its quarter.
+func BenchmarkHostile(b *testing.B) {
+	head := "format = 1\nid = \"x\"\ntitle = \"x\"\n"
+	steps := func(n int, body func(int) string) string {
+		var b strings.Builder
+		b.WriteString(head + "[[stage]]\ntitle = \"x\"\n")
+		for i := range n {
+			fmt.Fprintf(&b, "[[stage.step]]\nid = \"s%d\"\nkind = \"seal\"\ndo = \"x\"\n%s", i, body(i))
+		}
+		return b.String()
+	}
+	for _, c := range []struct {
+		name string
+		make func(n int) string
+	}{
+		{"keys", func(n int) string { return head + manyKeys(n) }},
+		{"keys on one line", func(n int) string {
+			return head + "a = { " + strings.ReplaceAll(strings.TrimSpace(manyKeys(n)), "\n", ", ") + " }\n"
+		}},
+		{"settings", func(n int) string { return head + strings.ReplaceAll(manyKeys(n), "a", "settings.a") }},
+		{"steps", func(n int) string { return steps(n/10, func(int) string { return "" }) }},
+		{"needs that are not there", func(n int) string { return steps(n/10, func(int) string { return "needs = [\"t\"]\n" }) }},
+		{"needs of all", func(n int) string {
+			return steps(n/10, func(i int) string { return fmt.Sprintf("needs = [\"s%d\"]\n", (i+1)%(n/10)) })
+		}},
+		{"dollars", func(n int) string { return head + "about = \"" + strings.Repeat("${", n) + "\"\n" }},
+		{"comments", func(n int) string { return head + strings.Repeat("#\n", n) }},
+	} {
+		for _, n := range []int{50_000, 200_000} {
+			src := []byte(c.make(n))
+			b.Run(fmt.Sprintf("%s/%d", c.name, n), func(b *testing.B) {
+				b.SetBytes(int64(len(src)))
+				for b.Loop() {
+					if _, ds := Read("x.toml", src); len(ds) == 0 {
+						b.Fatal("nothing found")
+					}
+				}
+			})
+		}
+	}
+}

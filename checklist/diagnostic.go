@@ -5,6 +5,7 @@ import (
 	"io"
 	"slices"
 	"strings"
+	"unicode/utf8"
 )
 
 // Severity is one of the four words that every result of a check carries.
@@ -36,8 +37,9 @@ type Diagnostic struct {
 	// belongs to no line of the file.
 	Setting string
 
+	located    bool // the place is known: bytes of src
 	src        string
-	start, end int // bytes of src; end 0 where the place is not known
+	start, end int
 }
 
 // Diagnostics is everything a check found, in the order of the file.
@@ -147,13 +149,22 @@ const excerptCells = 100
 // wide letters take two cells, what a terminal would obey is drawn as U+FFFD.
 // Of a long line the part around the place is drawn.
 func (d Diagnostic) excerpt() (line string, before, marks int) {
-	if d.end == 0 {
+	if !d.located {
 		return "", 0, 0
 	}
-	first := strings.LastIndexByte(d.src[:d.start], '\n') + 1
-	last := len(d.src)
-	if i := strings.IndexByte(d.src[d.start:], '\n'); i >= 0 {
+	// Of a line without end only what can be drawn is looked at.
+	const most = 8 * excerptCells
+	low, high := max(0, d.start-most), min(len(d.src), d.start+most)
+	first := low + strings.LastIndexByte(d.src[low:d.start], '\n') + 1
+	last := high
+	if i := strings.IndexByte(d.src[d.start:high], '\n'); i >= 0 {
 		last = d.start + i
+	}
+	for first < d.start && !utf8.RuneStart(d.src[first]) {
+		first++
+	}
+	for last < len(d.src) && last > d.start && !utf8.RuneStart(d.src[last]) {
+		last--
 	}
 	text := strings.TrimSuffix(d.src[first:last], "\r")
 	start, end := d.start-first, min(d.end-first, len(text))

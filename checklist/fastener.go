@@ -106,7 +106,7 @@ func (x *filler) checkJointName(p *part, s *Fastener) {
 			return
 		}
 	}
-	x.f.value(Stop, ruleUnknownName, p.at.field("joint"), fmt.Sprintf("there is no seal %s", shown(name)), didYouMean(name, names))
+	x.f.value(Stop, ruleUnknownName, p.at.field("joint"), fmt.Sprintf("there is no seal %s", shown(name)), x.f.suggest(name, names))
 }
 
 // threadFigures are the figures that follow from the thread and its head.

@@ -162,7 +162,7 @@ func (x *filler) strangers(values map[string]string) {
 	for _, name := range given {
 		if x.answers[name] == nil {
 			x.f.setting = name
-			x.f.at(Stop, ruleUnknownName, nil, span{}, fmt.Sprintf("the procedure has no setting %s", shown(name)), didYouMean(name, names))
+			x.f.at(Stop, ruleUnknownName, nil, span{}, fmt.Sprintf("the procedure has no setting %s", shown(name)), x.f.suggest(name, names))
 			x.f.setting = ""
 		}
 	}
@@ -361,7 +361,7 @@ func (x *filler) lookUp(r reference, text string, at *place, s scope) (value, bo
 			names = append(names, s.Name)
 		}
 		x.used[nearest(r.name, names)] = true // it was meant
-		return report(Stop, ruleUnknownName, fmt.Sprintf("there is no setting %s", shown(r.name)), didYouMean(r.name, names))
+		return report(Stop, ruleUnknownName, fmt.Sprintf("there is no setting %s", shown(r.name)), x.f.suggest(r.name, names))
 	}
 	x.used[r.name] = true
 	if before := x.before[r.name]; before != nil && s == beforeReadings {

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"slices"
 	"sort"
+	"strings"
 	"unicode/utf8"
 )
 
@@ -26,15 +27,32 @@ func newDocument(file, src string) *document {
 	return d
 }
 
-// position turns an offset into a line and a column, both from 1. The column
-// counts characters; a byte order mark is none.
-func (d *document) position(offset int) (line, column int) {
-	line = sort.Search(len(d.lines), func(i int) bool { return int(d.lines[i]) > offset })
-	start := int(d.lines[line-1])
-	if start == 0 && len(d.src) >= len(byteOrderMark) && d.src[:len(byteOrderMark)] == byteOrderMark {
-		start = min(len(byteOrderMark), offset)
+// line is the number of the line, from 1, in which an offset lies.
+func (d *document) line(offset int) int {
+	return sort.Search(len(d.lines), func(i int) bool { return int(d.lines[i]) > offset })
+}
+
+// place fills in lines and columns, from 1, of diagnostics that are sorted by
+// offset. The column counts characters; a byte order mark is none. Every
+// character is counted once, however many diagnostics stand in one long line.
+func (d *document) place(list Diagnostics) {
+	at, column := 0, 1
+	if strings.HasPrefix(d.src, byteOrderMark) {
+		at = len(byteOrderMark)
 	}
-	return line, utf8.RuneCountInString(d.src[start:offset]) + 1
+	line := 1
+	for i := range list {
+		if !list[i].located {
+			continue
+		}
+		offset := max(list[i].start, at)
+		if n := d.line(offset); n != line {
+			line, at, column = n, int(d.lines[n-1]), 1
+		}
+		column += utf8.RuneCountInString(d.src[at:offset])
+		at = offset
+		list[i].Line, list[i].Column = line, column
+	}
 }
 
 // findings collects what a check has to say about one document.
@@ -51,7 +69,10 @@ type findings struct {
 
 // maxFindings is where a check gives up: nobody reads more, and a hostile file
 // could hold a mistake in every line.
-const maxFindings = 1000
+const (
+	maxFindings = 1000
+	maxKept     = 20 * maxFindings // before sorting
+)
 
 // at says something about the stretch s of the document, or, where that is not
 // known, about the place p by its path.
@@ -62,15 +83,26 @@ func (f *findings) at(severity Severity, rule string, p *place, s span, message,
 	// Everything quoted from the file is clean already; this is the last fence.
 	message, _ = clean(message, false)
 	suggestion, _ = clean(suggestion, false)
+	setting, _ := clean(f.setting, false)
 	d := Diagnostic{
-		File: f.doc.file, Severity: severity, Rule: rule, Path: p.path(), Setting: f.setting,
+		File: f.doc.file, Severity: severity, Rule: rule, Path: p.path(), Setting: setting,
 		Message: message, Suggestion: suggestion,
 	}
 	if f.doc.located && s.known() && f.setting == "" {
-		d.Line, d.Column = f.doc.position(int(s.start))
-		d.src, d.start, d.end = f.doc.src, int(s.start), int(s.end)
+		d.located, d.src, d.start, d.end = true, f.doc.src, int(s.start), int(s.end)
 	}
-	f.list = append(f.list, d)
+	if len(f.list) < maxKept {
+		f.list = append(f.list, d)
+	}
+}
+
+// suggest is didYouMean, until so much is wrong that looking for every word
+// would take its time.
+func (f *findings) suggest(word string, candidates []string) string {
+	if len(f.list) > 100 {
+		return ""
+	}
+	return didYouMean(word, candidates)
 }
 
 // source says where the rule behind the last thing said comes from.
@@ -100,23 +132,27 @@ func (f *findings) value(severity Severity, rule string, p *place, message, sugg
 }
 
 // sorted is everything found, in the order of the file; what has no place
-// comes first, gravest first. Repetitions are said once.
+// comes first. At one place the gravest comes first. Repetitions are said once.
 func (f *findings) sorted() Diagnostics {
+	at := func(d *Diagnostic) int {
+		if d.located {
+			return d.start
+		}
+		return -1
+	}
 	slices.SortStableFunc(f.list, func(a, b Diagnostic) int {
-		return cmp.Or(
-			cmp.Compare(a.Line, b.Line),
-			cmp.Compare(a.Column, b.Column),
-			cmp.Compare(b.Severity.rank(), a.Severity.rank()),
-		)
+		return cmp.Or(cmp.Compare(at(&a), at(&b)), cmp.Compare(b.Severity.rank(), a.Severity.rank()))
 	})
 	list := slices.CompactFunc(f.list, func(a, b Diagnostic) bool {
-		return a.Line == b.Line && a.Column == b.Column && a.Rule == b.Rule && a.Message == b.Message && a.Path == b.Path
+		return at(&a) == at(&b) && a.Rule == b.Rule && a.Message == b.Message && a.Path == b.Path
 	})
 	if len(list) > maxFindings {
+		worst := list.Worst()
 		list = append(list[:maxFindings:maxFindings], Diagnostic{
-			File: f.doc.file, Severity: list.Worst(), Rule: "limit",
+			File: f.doc.file, Severity: worst, Rule: ruleLimit,
 			Message: "more than 1000 findings; the rest is not listed",
 		})
 	}
+	f.doc.place(list)
 	return list
 }

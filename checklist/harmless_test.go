@@ -1,6 +1,7 @@
 package checklist
 
 import (
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -11,7 +12,8 @@ import (
 func requireHarmless(t testing.TB, text string) {
 	for _, r := range text {
 		if r != '\n' && unsafeRune(r) {
-			require.Failf(t, "not harmless", "U+%04X in %q", r, text)
+			at := strings.IndexRune(text, r)
+			require.Failf(t, "not harmless", "U+%04X in %q", r, text[max(0, at-60):min(len(text), at+60)])
 		}
 	}
 }

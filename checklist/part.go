@@ -135,7 +135,7 @@ func (x *filler) figure(r reference, report reporter) (value, bool) {
 		if x.answers[r.name] != nil {
 			return report(Stop, ruleUnknownName, fmt.Sprintf("%s is a setting and has no figures", shown(r.name)), "${"+r.name+"}")
 		}
-		return report(Stop, ruleUnknownName, fmt.Sprintf("there is no fastener, seal or test %s", shown(r.name)), didYouMean(r.name, x.partNames()))
+		return report(Stop, ruleUnknownName, fmt.Sprintf("there is no fastener, seal or test %s", shown(r.name)), x.f.suggest(r.name, x.partNames()))
 	}
 	x.name(p)
 	if p.kind == "" {
@@ -146,7 +146,7 @@ func (x *filler) figure(r reference, report reporter) (value, bool) {
 	}
 	keys := figureNames(p.kind)
 	if !slices.Contains(keys, r.figure) {
-		v, _ := report(Stop, ruleUnknownName, fmt.Sprintf("%s has no figure %s", article(p.kind), shown(r.figure)), didYouMean(r.figure, keys))
+		v, _ := report(Stop, ruleUnknownName, fmt.Sprintf("%s has no figure %s", article(p.kind), shown(r.figure)), x.f.suggest(r.figure, keys))
 		return v, false
 	}
 	label := lowerFirst(figureLabel(p.kind, r.figure))

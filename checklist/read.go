@@ -395,7 +395,7 @@ func (t *table) unit() string {
 	s = t.f.clean(s, at, "unit", false, maxLine)
 	u, ok := unitOf(s)
 	if !ok {
-		t.f.value(Stop, ruleUnknownWord, at, fmt.Sprintf("%s is no unit of a reading", shown(s)), didYouMean(s, ReadingUnits()))
+		t.f.value(Stop, ruleUnknownWord, at, fmt.Sprintf("%s is no unit of a reading", shown(s)), t.f.suggest(s, ReadingUnits()))
 		return ""
 	}
 	return u.name

@@ -7,6 +7,7 @@ import (
 
 	"fettle/checklist/boiler"
 	"fettle/threads"
+	"fettle/threads/fastening"
 	"fettle/threads/quantity"
 )
 
@@ -273,7 +274,7 @@ func (x *filler) nutPitch(p *part, s *Seal) (quantity.Length, inputState) {
 		x.name(x.parts[name])
 		return t.Lead(), given
 	}
-	x.f.value(Stop, ruleUnknownName, p.at.field("nut"), fmt.Sprintf("there is no fastener %s", shown(name)), didYouMean(name, x.fastenerNames()))
+	x.f.value(Stop, ruleUnknownName, p.at.field("nut"), fmt.Sprintf("there is no fastener %s", shown(name)), x.f.suggest(name, x.fastenerNames()))
 	p.silent = true
 	return 0, notKnown
 }
@@ -295,15 +296,14 @@ func workingPressure(s string) (quantity.Pressure, error) {
 	return v, err
 }
 
-// materialName is the usual name of a material: a metal, or what a seal is made of.
+// materialName is the usual name of a material: what a seal is made of, or a metal.
 func materialName(raw string) (string, error) {
 	m, err := boiler.ParseSealMaterial(raw)
 	if err == nil {
 		return string(m), nil
 	}
-	metal, metalErr := boiler.ParseMetal(raw)
-	if metalErr == nil {
-		return string(metal), nil
+	if metal, metalErr := fastening.ParseMetal(raw); metalErr == nil {
+		return metal.String(), nil
 	}
 	return "", err
 }

@@ -36,7 +36,7 @@ func (p *Procedure) checkAccepts(f *findings) {
 			case known:
 				f.value(Stop, ruleUnknownWord, at, fmt.Sprintf("the rule %s cannot be accepted", a.Rule), "")
 			default:
-				f.value(Stop, ruleUnknownWord, at, fmt.Sprintf("there is no rule %s to accept", shown(a.Rule)), didYouMean(a.Rule, rules))
+				f.value(Stop, ruleUnknownWord, at, fmt.Sprintf("there is no rule %s to accept", shown(a.Rule)), f.suggest(a.Rule, rules))
 			}
 		}
 	}
@@ -131,7 +131,7 @@ func (p *Procedure) checkSteps(f *findings, c *order) {
 				case need == step.ID:
 					f.value(Stop, ruleCircle, at, "the step needs itself", "")
 				case c.byID[need] == nil:
-					f.value(Stop, ruleUnknownName, at, fmt.Sprintf("there is no step %s", shown(need)), didYouMean(need, c.ids))
+					f.value(Stop, ruleUnknownName, at, fmt.Sprintf("there is no step %s", shown(need)), f.suggest(need, c.ids))
 				case slices.Contains(step.Needs[:k], need):
 					f.value(Note, ruleDuplicate, at, fmt.Sprintf("%s stands twice", shown(need)), "")
 				}
@@ -142,7 +142,7 @@ func (p *Procedure) checkSteps(f *findings, c *order) {
 					at = step.at.field("uses")
 				}
 				if !slices.Contains(parts, use) {
-					f.value(Stop, ruleUnknownName, at, fmt.Sprintf("there is no fastener, seal or test %s", shown(use)), didYouMean(use, parts))
+					f.value(Stop, ruleUnknownName, at, fmt.Sprintf("there is no fastener, seal or test %s", shown(use)), f.suggest(use, parts))
 				} else if slices.Contains(step.Uses[:k], use) {
 					f.value(Note, ruleDuplicate, at, fmt.Sprintf("%s stands twice", shown(use)), "")
 				}
@@ -178,7 +178,7 @@ func (p *Procedure) checkReadingSetting(f *findings, r *Reading) {
 	}
 	for i, c := range r.Choices {
 		if unit.name == "choice" && !strings.Contains(c, "${") && !slices.Contains(s.Choices, c) {
-			f.value(Stop, ruleUnknownWord, r.at.field("choices").item(i), fmt.Sprintf("the reading replaces the setting %s, which has no choice %s", s.Name, shown(c)), didYouMean(c, s.Choices))
+			f.value(Stop, ruleUnknownWord, r.at.field("choices").item(i), fmt.Sprintf("the reading replaces the setting %s, which has no choice %s", s.Name, shown(c)), f.suggest(c, s.Choices))
 		}
 	}
 }
@@ -187,7 +187,7 @@ func (p *Procedure) checkWhen(f *findings, conditions []Condition, settings []st
 	for _, c := range conditions {
 		s := p.setting(c.Setting)
 		if s == nil {
-			f.key(Stop, ruleUnknownName, c.at, fmt.Sprintf("there is no setting %s", shown(c.Setting)), didYouMean(c.Setting, settings))
+			f.key(Stop, ruleUnknownName, c.at, fmt.Sprintf("there is no setting %s", shown(c.Setting)), f.suggest(c.Setting, settings))
 			continue
 		}
 		for i, v := range c.Values {
@@ -198,7 +198,7 @@ func (p *Procedure) checkWhen(f *findings, conditions []Condition, settings []st
 			switch s.Kind {
 			case "choice":
 				if !slices.Contains(s.Choices, v) {
-					f.value(Stop, ruleUnknownWord, at, fmt.Sprintf("the setting %s is never %s", s.Name, shown(v)), didYouMean(v, s.Choices))
+					f.value(Stop, ruleUnknownWord, at, fmt.Sprintf("the setting %s is never %s", s.Name, shown(v)), f.suggest(v, s.Choices))
 				}
 			case "yes-no":
 				if v != "yes" && v != "no" {
@@ -217,7 +217,7 @@ func (f *findings) also(first *place) string {
 	if first == nil || !f.doc.located || !first.value.known() {
 		return ""
 	}
-	line, _ := f.doc.position(int(first.value.start))
+	line := f.doc.line(int(first.value.start))
 	return fmt.Sprintf("; the first is in line %d", line)
 }
 

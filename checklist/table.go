@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"strings"
 	"time"
+	"unicode"
 	"unicode/utf8"
 )
 
@@ -41,7 +42,7 @@ func (t *table) done() {
 	}
 	for _, p := range t.at.fields {
 		if !slices.Contains(known, p.name) {
-			t.f.key(Stop, ruleUnknownKey, p, fmt.Sprintf("%s has no key %s", t.what, shown(p.name)), didYouMean(p.name, known))
+			t.f.key(Stop, ruleUnknownKey, p, fmt.Sprintf("%s has no key %s", t.what, shown(p.name)), t.f.suggest(p.name, known))
 		}
 	}
 }
@@ -51,7 +52,7 @@ func (t *table) missing(name string) {
 	k, _ := describe(t.kind, name)
 	suggestion := k.example
 	if suggestion == "" && len(k.words) > 0 {
-		suggestion = didYouMean("", k.words)
+		suggestion = t.f.suggest("", k.words)
 	} else if suggestion == "" {
 		suggestion = "add: " + name + " = ..."
 	}
@@ -168,7 +169,7 @@ func (t *table) word(name string, words []string, needed bool) string {
 	if slices.Contains(words, s) {
 		return s
 	}
-	t.f.value(Stop, ruleUnknownWord, t.at.field(name), fmt.Sprintf("%s is no %s of %s", shown(s), name, article(t.kind)), didYouMean(s, words))
+	t.f.value(Stop, ruleUnknownWord, t.at.field(name), fmt.Sprintf("%s is no %s of %s", shown(s), name, article(t.kind)), t.f.suggest(s, words))
 	return ""
 }
 
@@ -354,8 +355,9 @@ func article(word string) string {
 }
 
 func lowerFirst(s string) string {
-	if s == "" {
+	r, size := utf8.DecodeRuneInString(s)
+	if size == 0 {
 		return s
 	}
-	return strings.ToLower(s[:1]) + s[1:]
+	return string(unicode.ToLower(r)) + s[size:]
 }

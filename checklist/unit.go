@@ -174,8 +174,19 @@ func (u *readingUnit) read(text string) (float64, error) {
 	return v, nil
 }
 
-// print writes a number with its unit, to a thousandth.
-func (u *readingUnit) print(v float64) string { return trimNumber(v) + u.suffix }
+// print writes a number with its unit, to a thousandth; inches to a
+// ten-thousandth.
+func (u *readingUnit) print(v float64) string {
+	places := 3
+	if u.name == "in" {
+		places = 4
+	}
+	number, suffix := rounded(v, places), u.suffix
+	if number == "1" && u.parse == nil {
+		suffix = strings.TrimSuffix(suffix, "s") // 1 turn
+	}
+	return number + suffix
+}
 
 // settingKind lists the kinds of setting that a reading in this unit can replace.
 func (u *readingUnit) settingKind() []string {

@@ -153,9 +153,7 @@ func parseYesNo(s string) (string, error) {
 }
 
 // trimNumber prints a number to at most three decimals.
-func trimNumber(v float64) string {
-	return strconv.FormatFloat(math.Round(v*1000)/1000, 'f', -1, 64)
-}
+func trimNumber(v float64) string { return rounded(v, 3) }
 
 // parseShare reads "75", "75 %" or "75%" and answers 75.
 func parseShare(s string) (float64, error) {

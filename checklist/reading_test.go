@@ -1,0 +1,116 @@
+package checklist
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/require"
+)
+
+func TestJudge(t *testing.T) {
+	limit := func(v float64, text string) Limit { return Limit{true, v, text} }
+	rod := FilledReading{Unit: "mm", Low: limit(4.71, "4.71 mm"), High: limit(4.78, "4.78 mm"), Outside: Stop}
+	for _, c := range []struct {
+		r     FilledReading
+		typed string
+		ok    bool
+		text  string
+	}{
+		{rod, "4.75", true, "4.75 mm"},
+		{rod, "4,75", true, "4.75 mm"},
+		{rod, " 4.75mm ", true, "4.75 mm"},
+		{rod, "4.71", true, "4.71 mm"},
+		{rod, "4.78", true, "4.78 mm"},
+		{rod, "3/16 in", true, "4.763 mm"},
+		{rod, "3/16", true, "4.763 mm"},
+		{rod, "4.70", false, "4.7 mm is 0.01 mm under the lower limit 4.71 mm"},
+		{rod, "4.8", false, "4.8 mm is 0.02 mm over the upper limit 4.78 mm"},
+		{rod, "-1", false, "-1 mm is 5.71 mm under the lower limit 4.71 mm"},
+		{FilledReading{Unit: "in", High: limit(0.1875, "0.1875 in")}, "0.1870", true, "0.187 in"},
+		{FilledReading{Unit: "in", High: limit(0.1875, "0.1875 in")}, "4.7625 mm", true, "0.1875 in"},
+		{FilledReading{Unit: "thou", High: limit(2, "2 thou")}, "0.003 in", false, "3 thou is 1 thou over the upper limit 2 thou"},
+		{FilledReading{Unit: "bar", Low: limit(6, "6 bar")}, "90 psi", true, "6.205 bar"},
+		{FilledReading{Unit: "bar", Low: limit(6, "6 bar")}, "6.5", true, "6.5 bar"},
+		{FilledReading{Unit: "psi"}, "90", true, "90 psi"},
+		{FilledReading{Unit: "°C"}, "18.5", true, "18.5 °C"},
+		{FilledReading{Unit: "°C"}, "-3", true, "-3 °C"},
+		{FilledReading{Unit: "turns", Low: limit(1, "1 turn")}, "1.25", true, "1.25 turns"},
+		{FilledReading{Unit: "rings", Low: limit(4, "4 rings"), Outside: Ask}, "3", false, "3 rings is 1 ring under the lower limit 4 rings"},
+		{FilledReading{Unit: "count"}, "6", true, "6"},
+		{FilledReading{Unit: "h"}, "90 min", true, "1.5 h"},
+		{FilledReading{Unit: "%"}, "75%", true, "75 %"},
+		{FilledReading{Unit: "yes-no", Nominal: Limit{true, 0, "yes"}}, "y", true, "yes"},
+		{FilledReading{Unit: "yes-no", Nominal: Limit{true, 0, "yes"}}, "no", false, "no, and not yes"},
+		{FilledReading{Unit: "choice", Choices: []string{"dry", "weeping"}, Nominal: Limit{true, 0, "dry"}}, "weeping", false, "weeping, and not dry"},
+		{FilledReading{Unit: "text", Nominal: Limit{true, 0, "clean"}}, "scored", true, "scored"},
+		{FilledReading{Unit: "thread"}, "2ba", true, "2 BA"},
+	} {
+		j, err := c.r.Judge(c.typed)
+		require.NoError(t, err, "%s %q", c.r.Unit, c.typed)
+		require.Equal(t, c.ok, j.OK, "%s %q", c.r.Unit, c.typed)
+		require.Equal(t, c.text, j.Text)
+		if c.ok {
+			require.Empty(t, j.Severity)
+		} else {
+			require.Equal(t, c.r.Outside, j.Severity)
+		}
+	}
+	j, err := rod.Judge("5")
+	require.NoError(t, err)
+	require.Equal(t, Stop, j.Severity)
+	require.InDelta(t, 5, j.Value, 1e-12)
+
+	for _, c := range []struct {
+		unit, typed string
+	}{
+		{"mm", ""}, {"mm", "thick"}, {"mm", "4.7.5"}, {"mm", "NaN"}, {"mm", "Inf"}, {"mm", "5 bar"}, {"mm", "1e3"}, {"mm", "4.75\x1b[2J"},
+		{"count", "1.5"}, {"count", "-1"}, {"rings", "four"}, {"rings", "-1"}, {"drops", "0.5"}, {"turns", "one"}, {"bar", "90 abs"},
+		{"yes-no", "perhaps"}, {"text", " "}, {"thread", "M44"}, {"choice", "x"}, {"furlong12", "1"}, {"", "1"},
+	} {
+		_, err := FilledReading{Unit: c.unit}.Judge(c.typed)
+		require.Error(t, err, "%s %q", c.unit, c.typed)
+	}
+}
+
+// A value on its limit is inside, whatever floating point makes of the sum.
+func TestLimitsAreInside(t *testing.T) {
+	p := readGood(t, `format = 1
+id = "x"
+title = "x"
+[settings.rod]
+ask = "?"
+kind = "length"
+default = "3/16 in"
+[[stage]]
+title = "x"
+[[stage.step]]
+id = "a"
+kind = "measure"
+do = "x"
+reading = [{ name = "d", ask = "d", unit = "mm", nominal = "${rod}", low = "-0.1", high = "+0.2" }]
+`)
+	f, _ := p.Fill(nil)
+	r := f.Steps()[0].Readings[0]
+	for typed, ok := range map[string]bool{"4.6625": true, "4.9625": true, "4.6624": false, "4.9626": false} {
+		j, err := r.Judge(typed)
+		require.NoError(t, err)
+		require.Equal(t, ok, j.OK, typed)
+	}
+}
+
+func TestUnitNames(t *testing.T) {
+	for name, want := range map[string]string{
+		"mm": "mm", "C": "°C", "Nm": "N·m", "N.m": "N·m", "deg": "°", "percent": "%", "rings": "rings", "nips": "nips", "eighths": "eighths",
+		"mmm": "", "barr": "", "turn": "", "Rings": "", "x": "", "two words": "", "psi2": "", "": "",
+	} {
+		u, ok := unitOf(name)
+		require.Equal(t, want != "", ok, name)
+		if ok {
+			require.Equal(t, want, u.name)
+		}
+	}
+	for _, name := range ReadingUnits() {
+		u, ok := unitOf(name)
+		require.True(t, ok)
+		require.Equal(t, name, u.name)
+	}
+}
