@@ -3,6 +3,7 @@ package checklist
 import (
 	"bytes"
 	"fmt"
+	"strings"
 	"unicode/utf8"
 )
 
@@ -179,10 +180,11 @@ func unsafeRune(r rune) bool {
 
 // clean replaces what may not stand in a text by U+FFFD. A tab becomes a
 // space, and a line end a line feed where lines is true. The second answer is
-// the first character that was refused, or -1.
+// the first character that was refused (U+FFFD for bytes that are no UTF-8), or
+// -1.
 func clean(text string, lines bool) (string, rune) {
 	refused := rune(-1)
-	dirty := false
+	dirty := !utf8.ValidString(text)
 	for _, r := range text {
 		if unsafeRune(r) {
 			dirty = true
@@ -200,7 +202,7 @@ func clean(text string, lines bool) (string, rune) {
 		case r == '\r' && i+1 < len(text) && text[i+1] == '\n':
 		case r == '\n' && lines:
 			b = append(b, '\n')
-		case unsafeRune(r):
+		case unsafeRune(r) || r == utf8.RuneError && !strings.HasPrefix(text[i:], "\uFFFD"):
 			if refused < 0 {
 				refused = r
 			}

@@ -144,11 +144,11 @@ func spanIn(seconds float64) func(string) (float64, error) {
 // read reads a number in this unit: a bare decimal is in the unit itself, and
 // whatever else its quantity understands is converted.
 func (u *readingUnit) read(text string) (float64, error) {
-	text = strings.TrimSpace(text)
+	text, refused := clean(strings.TrimSpace(text), false)
 	if text == "" {
 		return 0, errors.New("a reading is missing")
 	}
-	if _, refused := clean(text, false); refused >= 0 {
+	if refused >= 0 {
 		return 0, fmt.Errorf("the reading holds the character U+%04X; leave it out", refused)
 	}
 	bare := text

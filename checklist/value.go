@@ -29,8 +29,8 @@ func numericKind(kind string) bool {
 
 // parseValue reads an answer of some kind. The error is one plain sentence.
 func parseValue(kind, raw string, choices []string) (value, error) {
-	raw = strings.TrimSpace(raw)
-	if _, refused := clean(raw, false); refused >= 0 {
+	raw, refused := clean(strings.TrimSpace(raw), false)
+	if refused >= 0 {
 		return value{}, fmt.Errorf("the answer holds the character U+%04X; leave it out", refused)
 	}
 	if n := len([]rune(raw)); n > maxLine {

@@ -259,7 +259,7 @@ func reportFill(env Env, ds checklist.Diagnostics) error {
 	}
 	for _, d := range ds {
 		if d.Setting != "" && d.Severity == checklist.Stop {
-			return usage(fmt.Errorf("answer %s with --set %s=...", d.Setting, d.Setting))
+			return usage(fmt.Errorf("answer %s with --set %s=ANSWER", d.Setting, d.Setting))
 		}
 	}
 	return found()
