@@ -368,6 +368,7 @@ func TestSheared(t *testing.T) {
 		require.LessOrEqual(t, float64(p.Core.Diameter), c.core+0.05, c.thread)
 		require.Greater(t, float64(p.Core.Diameter), c.core-0.15, c.thread)
 		require.InDelta(t, c.low, float64(p.ExtractorLow), 0.01, c.thread)
+		require.InDelta(t, 1.2*c.low, float64(p.ExtractorHigh), 0.01, c.thread)
 		require.GreaterOrEqual(t, len(p.Steps), 7)
 	}
 	own, err := threads.ParseDrill("2")
@@ -457,4 +458,37 @@ func TestRescueJudgements(t *testing.T) {
 		}
 	}
 	require.True(t, thinnest >= 2 && thinnest < 2.6, "%v", thinnest)
+}
+
+// A screw hole is not offered pipe threads, a sealing pipe thread only its own
+// kind, and nothing is offered that is out of all proportion.
+func TestRescueOffersWhatSuits(t *testing.T) {
+	series := func(in RescueInput) map[threads.Series]bool {
+		out := map[threads.Series]bool{}
+		for _, o := range mustRescue(t, in).Options {
+			if o.Kind == NextSize {
+				out[o.Thread.Series] = true
+			}
+		}
+		return out
+	}
+	screw := series(RescueInput{Thread: mustThread(t, "M8"), Hole: 8.05, Into: mustMetal(t, "gunmetal"), Depth: 14})
+	require.Contains(t, screw, threads.ISOCoarse)
+	require.Contains(t, screw, threads.ME)
+	for _, s := range []threads.Series{threads.PipeG, threads.PipeR, threads.PipeRc, threads.PipeRp, threads.Brass} {
+		require.NotContains(t, screw, s)
+	}
+	fitting := series(RescueInput{Thread: mustThread(t, "5/16 x 32 ME"), Hole: 8, Into: mustMetal(t, "gunmetal"), Depth: 10})
+	require.Contains(t, fitting, threads.PipeG)
+	require.Contains(t, fitting, threads.Brass)
+	require.Equal(t, map[threads.Series]bool{threads.PipeRc: true},
+		series(RescueInput{Thread: mustThread(t, "Rc 1/8"), Hole: 10, Into: mustMetal(t, "gunmetal"), Depth: 10}))
+
+	r := mustRescue(t, RescueInput{Thread: mustThread(t, "M4"), Hole: 4.05, Into: mustMetal(t, "gunmetal"), Depth: 9})
+	require.NotNil(t, optionFor(r, NextSize, "M6"))
+	require.Nil(t, optionFor(r, NextSize, "M8"))
+	// One thread under two names is listed once.
+	require.NotNil(t, optionFor(r, NextSize, "3/16 x 32 ME"))
+	require.Nil(t, optionFor(r, NextSize, "3/16 BSF"))
+	require.Equal(t, Note, hasRule(optionFor(r, NextSize, "3/16 x 32 ME"), "same-thread"))
 }

@@ -332,3 +332,17 @@ func TestSpreadOverStrip(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, Note, ruleIn(r.Findings, "spread-strip"))
 }
+
+// 0 BA has the diameter and pitch of M6 and is not M6: the breaking torques of
+// the ISO tables are not its own.
+func TestBreakingTorqueIsOfISOThreads(t *testing.T) {
+	for name, want := range map[string]int{"M6": 2, "0 BA": 1} {
+		r, err := Tighten(TightenInput{Thread: mustThread(t, name), Grade: mustGrade(t, "A2-70"), Friction: 0.12})
+		require.NoError(t, err)
+		require.Len(t, r.Limits, want, name)
+	}
+	// Dry stainless needs so much torque that a binding screw could shear.
+	r, err := Tighten(TightenInput{Thread: mustThread(t, "2 BA"), Grade: mustGrade(t, "A2-70"), Lubricant: mustLubricant(t, "dry")})
+	require.NoError(t, err)
+	require.Equal(t, Warn, ruleIn(r.Findings, "breaking-torque"))
+}
