@@ -393,3 +393,43 @@ func TestCoverThickness(t *testing.T) {
 	require.InDelta(t, 200/3.5, float64(allowableStress(mustMetal(t, "gunmetal"))), 1e-9)
 	require.InDelta(t, 200/3.5, float64(allowableStress(mustMetal(t, "cast iron"))), 1e-9)
 }
+
+// More screws never lower the reserve, more pressure never raises it, and a
+// joint that cannot hold is stopped.
+func TestJointProperties(t *testing.T) {
+	base := bramble(t, "graphite", 40, 47)
+	rapid.Check(t, func(t *rapid.T) {
+		in := base
+		in.Gasket = rapid.SampledFrom(gaskets).Draw(t, "gasket")
+		in.Bolts = rapid.IntRange(2, 24).Draw(t, "bolts")
+		in.Pressure = quantity.Pressure(rapid.Float64Range(0.1, 40).Draw(t, "pressure"))
+		in.Circle = quantity.Length(rapid.Float64Range(53, 80).Draw(t, "circle"))
+		a, err := Joint(in)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, v := range []float64{float64(a.Hydrostatic), float64(a.Operating), a.Reserve, a.ReserveLow, float64(a.PerBolt), float64(a.Pitch)} {
+			if !positive(v) {
+				t.Fatalf("%+v", a)
+			}
+		}
+		if a.ReserveLow > a.Reserve || a.ReserveOneLost > a.Reserve || a.Operating < a.Hydrostatic {
+			t.Fatalf("out of order: %+v", a)
+		}
+		more := in
+		more.Bolts++
+		b, err := Joint(more)
+		if err != nil || b.Reserve < a.Reserve {
+			t.Fatalf("a screw more: %v from %v (%v)", b.Reserve, a.Reserve, err)
+		}
+		more = in
+		more.Pressure *= 1.1
+		b, err = Joint(more)
+		if err != nil || b.Reserve > a.Reserve*(1+1e-12) {
+			t.Fatalf("more pressure: %v from %v (%v)", b.Reserve, a.Reserve, err)
+		}
+		if (a.Verdict == Stop) != (Verdict(a.Findings) == Stop) || a.Reserve < 1 && a.Verdict != Stop {
+			t.Fatalf("verdict %s of %v", a.Verdict, a.Findings)
+		}
+	})
+}

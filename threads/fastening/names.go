@@ -26,7 +26,7 @@ func (e *UnknownError) Error() string {
 	if len(e.Suggestions) > 0 {
 		return what + "; did you mean " + strings.Join(e.Suggestions, ", or ") + "?"
 	}
-	return what + "; known are " + strings.Join(e.Known, ", ")
+	return what + "; known are " + strings.Join(e.Known, "; ")
 }
 
 // clip keeps an error readable when a whole paragraph was pasted.

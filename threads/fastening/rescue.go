@@ -414,17 +414,14 @@ func (r rescue) nextSizes() []Option {
 // series. Screw holes do not become pipe threads, nor sealing pipe threads
 // anything but pipe threads.
 func (r rescue) suits(s threads.Series) bool {
-	sealing := func(s threads.Series) bool {
-		return s == threads.PipeR || s == threads.PipeRc || s == threads.PipeRp
-	}
 	fitting := func(s threads.Series) bool {
 		return s == threads.PipeG || s == threads.ME || s == threads.Brass
 	}
 	old := r.Thread.Series
 	switch {
-	case sealing(old):
+	case sealsOnFlanks(old):
 		return s == old
-	case sealing(s):
+	case sealsOnFlanks(s):
 		return false
 	case s == threads.PipeG || s == threads.Brass:
 		return fitting(old)
@@ -524,14 +521,15 @@ func (r rescue) judgeGrooves(o *Option, w tapped) {
 }
 
 // judgeLength judges the length of thread engaged. A thread that holds as much
-// as the sound old one did is only noted for being short.
+// as the sound old one did is only noted for being short: fittings never had the
+// length that a screw wants.
 func (r rescue) judgeLength(o *Option, l quantity.Length) {
 	d := o.Thread.Major
 	least := quantity.Length(r.Into.Engagement) * d
 	n := float64(l / o.Thread.Pitch)
 	short, veryShort := Warn, Stop
 	if o.StripRatio >= 1-1e-9 {
-		short, veryShort = Note, Warn
+		short, veryShort = Note, Note
 	}
 	switch {
 	case l < least/2:

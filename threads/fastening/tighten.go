@@ -229,6 +229,8 @@ func (in TightenInput) filled() (TightenInput, error) {
 	switch {
 	case in.Thread == (threads.Thread{}) || !positive(float64(in.Thread.Major)) || !positive(float64(in.Thread.Pitch)):
 		return in, errors.New("no thread is given")
+	case sealsOnFlanks(in.Thread.Series):
+		return in, fmt.Errorf("%s seals on its flanks and has no preload to work out", in.Thread)
 	case in.Grade.IsZero():
 		return in, errors.New("no grade is given: say what the screw is made of, such as A2-70 or phosphor bronze")
 	case in.Into.IsZero() != (in.Depth == 0):
@@ -289,6 +291,12 @@ func (in TightenInput) friction() (Friction, error) {
 		return in.Lubricant.On(in.Grade), nil
 	}
 	return AssumedFriction(in.Grade), nil
+}
+
+// sealsOnFlanks reports a pipe thread of ISO 7-1, which is tightened until it
+// seals.
+func sealsOnFlanks(s threads.Series) bool {
+	return s == threads.PipeR || s == threads.PipeRc || s == threads.PipeRp
 }
 
 // shankOf takes from a thread what the tightening sums need.

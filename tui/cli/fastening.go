@@ -65,6 +65,17 @@ func required(cmd *cobra.Command, names ...string) error {
 	return nil
 }
 
+// oneThread refuses a call without exactly one thread.
+func oneThread(cmd *cobra.Command, args []string) error {
+	switch len(args) {
+	case 1:
+		return nil
+	case 0:
+		return usage(fmt.Errorf("%s needs a thread, such as M4 or \"2 BA\"", cmd.Name()))
+	}
+	return usage(fmt.Errorf("%s takes one thread; a name with blanks goes in quotes: %q", cmd.Name(), strings.Join(args, " ")))
+}
+
 // screwFlags are the flags about a screw that torque and joint share.
 type screwFlags struct {
 	grade, lubricant, head, temperature string

@@ -27,7 +27,7 @@ func rescueCommand(env Env) *cobra.Command {
 		Example: "  fettle rescue M4 --hole 3.81 --into gunmetal --depth 8 --wet --edge 7 --cover-hole 4.5\n" +
 			"  fettle rescue \"2 BA\" --hole 4.75 --into copper --depth 6 --tap \"0 BA\" --tap M6\n" +
 			"  fettle rescue \"4 BA\" --sheared",
-		Args: cobra.ExactArgs(1),
+		Args: oneThread,
 	}
 	fl := cmd.Flags()
 	measured := lengthVar(cmd, "hole", "measured diameter: the largest pin that enters")

@@ -21,7 +21,7 @@ func torqueCommand(env Env) *cobra.Command {
 			"Friction is shown, never silent; without --friction or --lubricant an anti-seize is assumed.\n\n" + fastening.Deference,
 		Example: "  fettle torque M4 --grade A2-70 --lubricant sealant\n" +
 			"  fettle torque \"2 BA\" --grade \"phosphor bronze\" --friction 0.12 --into gunmetal --depth 7",
-		Args: cobra.ExactArgs(1),
+		Args: oneThread,
 	}
 	screw.add(cmd)
 	cmd.Flags().StringVar(&into, "into", "", "the tapped `metal`: gunmetal, \"copper, annealed\" ...")
