@@ -14,17 +14,17 @@ import (
 func hydraulicSets() []set {
 	return []set{
 		{"pressure in psi, regulator shut", map[string]string{
-			"code": "invented code A", "certifier": "Ruth", "pressure": "90 psi",
+			"code": "invented code A", "edition": "1st", "certifier": "Ruth", "pressure": "90 psi",
 			"multiple": "1.11", "target": "99 psi", "hold_time": "7 min", "drop_allowed": "2 psi",
 			"gauge_scale": "300 psi",
 		}},
 		{"pressure in bar, header inside the test", map[string]string{
-			"code": "invented code B, 3rd edition", "certifier": "inspector and witness", "pressure": "5.5 bar",
+			"code": "invented code B", "edition": "3rd", "certifier": "inspector and witness", "pressure": "5.5 bar",
 			"multiple": "1.2", "target": "6.6 bar", "hold_time": "11 min", "drop_allowed": "0 bar",
 			"gauge_scale": "16 bar", "regulator": "open, outlets blanked", "reason": "due",
 		}},
 		{"the owner's own preliminary test", map[string]string{
-			"code": "invented code C", "certifier": "nobody yet", "pressure": "6 bar",
+			"code": "invented code C", "edition": "2020", "certifier": "nobody yet", "pressure": "6 bar",
 			"multiple": "1.3", "target": "7.8 bar", "hold_time": "1 h", "drop_allowed": "0.3 bar",
 			"gauge_scale": "25 bar", "reason": "preliminary", "release": "owner",
 		}},
@@ -37,7 +37,7 @@ func TestHydraulicTestAsksTheLocalCode(t *testing.T) {
 	p := read(t, "hydraulic.toml")
 	for _, s := range p.Settings {
 		switch s.Name {
-		case "code", "certifier", "multiple", "target", "hold_time", "drop_allowed":
+		case "code", "edition", "certifier", "multiple", "target", "hold_time", "drop_allowed":
 			require.False(t, s.HasDefault, s.Name)
 			values := map[string]string{}
 			for k, v := range hydraulicSets()[0].values {
@@ -64,9 +64,10 @@ func TestHydraulicTestHoldsAndWaits(t *testing.T) {
 	require.Contains(t, before(f, "close-look"), "hold-time")
 	require.Contains(t, before(f, "blanks-off"), "release-pressure", "no plug is touched under pressure")
 
-	// The target is reached, and not passed: 99 psi is 6.83 bar.
+	// The target is reached, and passed by no more than the alarm, 5 % over it:
+	// 99 psi is 6.83 bar, the alarm 7.17 bar.
 	reached := reading(t, f, "test-pressure", "reached")
-	for value, ok := range map[string]bool{"6.83": true, "99 psi": true, "7.1": false, "6.5": false} {
+	for value, ok := range map[string]bool{"6.83": true, "99 psi": true, "7.16": true, "7.2": false, "6.5": false} {
 		j, err := reached.Judge(value)
 		require.NoError(t, err)
 		require.Equal(t, ok, j.OK, value)
@@ -110,4 +111,14 @@ func reading(t *testing.T, f *checklist.Filled, step, name string) checklist.Fil
 	}
 	require.Fail(t, "no such reading", "%s of %s", name, step)
 	return checklist.FilledReading{}
+}
+
+// A target above working pressure times the multiple is refused, whatever was
+// typed: 90 psi times 1.11 is 99.9 psi.
+func TestHydraulicTestRefusesMoreThanTheProduct(t *testing.T) {
+	p := read(t, "hydraulic.toml")
+	values := hydraulicSets()[0].values
+	values["target"] = "101 psi"
+	_, found := p.Fill(values)
+	require.True(t, found.HasStop())
 }
