@@ -35,8 +35,8 @@ type DrillSet struct {
 	own   []Drill // sorted by diameter
 }
 
-// StockDrills is what a supplier keeps: metric by 0.1 mm from 0.3 to 14 mm and
-// by 0.25 mm to 32 mm (the steps of ISO 235, from memory), number 1 to 80,
+// StockDrills is what a supplier keeps: metric by 0.1 mm from 0.3 to 14 mm,
+// by 0.25 mm to 32 mm and by 0.5 mm to 60 mm (steps of ISO 235, from memory), number 1 to 80,
 // letter A to Z, and fractions by 1/64 in to 1 in (ASME B94.11M).
 func StockDrills() DrillSet { return DrillSet{stock: true} }
 
@@ -56,12 +56,10 @@ func OwnDrills(drills []Drill) DrillSet {
 // Own reports that the set was listed by the user and is not empty.
 func (s DrillSet) Own() bool { return !s.stock && len(s.own) > 0 }
 
-// empty reports a set without a single drill.
-func (s DrillSet) empty() bool { return !s.stock && len(s.own) == 0 }
-
 const (
 	metricFineSteps   = 138 // 0.3 to 14.0 mm by 0.1
 	metricCoarseSteps = 72  // 14.25 to 32 mm by 0.25
+	metricLargeSteps  = 56  // 32.5 to 60 mm by 0.5
 )
 
 // ref is a drill of the set without its name, which costs time to make.
@@ -80,10 +78,13 @@ func (s DrillSet) each(f func(ref)) {
 		return
 	}
 	for i := range metricFineSteps {
-		f(ref{quantity.Length(float64(i+3) / 10), MetricDrill, i})
+		f(ref{quantity.Length(float64(i+3) / 10), MetricDrill, 0})
 	}
 	for i := range metricCoarseSteps {
-		f(ref{quantity.Length(14.25 + float64(i)/4), MetricDrill, metricFineSteps + i})
+		f(ref{quantity.Length(14.25 + float64(i)/4), MetricDrill, 0})
+	}
+	for i := range metricLargeSteps {
+		f(ref{quantity.Length(32.5 + float64(i)/2), MetricDrill, 0})
 	}
 	for n := 1; n <= 80; n++ {
 		l, _ := quantity.NumberDrill(n)

@@ -116,6 +116,7 @@ type words struct {
 	coarse   bool
 	left     bool
 	dangling bool   // an "x" or a hyphen with nothing after it
+	third    bool   // more figures than a diameter and a pitch
 	stranger string // a word that means nothing here
 }
 
@@ -226,8 +227,11 @@ func readWords(name string) (w words, ok bool) {
 			s = s[1:]
 		case c >= '0' && c <= '9' || c == '.' || c == ',':
 			z, rest, good := scanSize(s)
-			if !good || len(w.sizes) == 2 {
+			if !good {
 				return w, false
+			}
+			if w.third = len(w.sizes) == 2; w.third {
+				return w, true
 			}
 			w.sizes = append(w.sizes, z)
 			w.dangling = false
@@ -410,6 +414,9 @@ func unknown(input, reason string) error {
 
 // thread finds the thread the words mean.
 func (w words) thread(input string) (Thread, error) {
+	if w.third {
+		return Thread{}, unknown(input, "a thread is a diameter and a pitch; leave the length of the screw off")
+	}
 	if w.stranger != "" {
 		reason := strconv.Quote(clip(w.stranger)) + " is no series known here"
 		if w.stranger == "npt" || w.stranger == "nptf" {

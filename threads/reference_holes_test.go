@@ -257,6 +257,8 @@ func TestRecommendedDrills(t *testing.T) {
 			require.NotEmpty(t, d.Effect)
 		}
 		require.True(t, found, th)
+		require.Greater(t, best.EngagementPercent, 55.0, "%s %s", th, best.Drill.Name)
+		require.Less(t, best.EngagementPercent, 95.0, "%s %s", th, best.Drill.Name)
 	}
 }
 
@@ -277,7 +279,7 @@ func TestStockSteps(t *testing.T) {
 	}
 	require.Equal(t, []string{"13.9 mm", "14.0 mm", "14.25 mm", "14.5 mm"}, metric)
 	all := StockDrills().All()
-	require.Equal(t, "32.0 mm", all[len(all)-1].Name)
+	require.Equal(t, "60.0 mm", all[len(all)-1].Name)
 	require.InDelta(t, 0.3, mm(StockDrills().Between(0.29, 0.31)[0].Diameter), 1e-9)
 	require.Empty(t, StockDrills().Near(3, 0))
 	require.Empty(t, StockDrills().Near(quantity.Length(math.NaN()), 3))
@@ -295,7 +297,16 @@ func TestOwnDrills(t *testing.T) {
 	require.Equal(t, "3.2 mm", m4.Drill.Name)
 	require.Contains(t, m4.Source, "your own")
 	require.Equal(t, "No 22", parse(t, "2 BA").TapDrill(set, 0).Drill.Name)
-	require.Equal(t, "exact hole for 75 %", parse(t, "2 BA").TapDrill(DrillSet{}, 0).Source)
+	m10 := parse(t, "M10").TapDrill(set, 0)
+	require.Equal(t, "8.5 mm", m10.Drill.Name)
+	require.Equal(t, "ISO 2306; none of your own is near", m10.Source)
+	bsf := parse(t, "1/4 BSF").TapDrill(set, 0)
+	require.Equal(t, "5.4 mm", bsf.Drill.Name)
+	require.Contains(t, bsf.Source, "none of your own is near")
+	huge := parse(t, "M200x3").TapDrill(StockDrills(), 0)
+	require.EqualValues(t, 197, huge.Diameter)
+	require.Contains(t, huge.Source, "bore to size")
+	require.Equal(t, "bore to size for 75 %", parse(t, "2 BA").TapDrill(DrillSet{}, 0).Source)
 	require.Equal(t, "3.3 mm", parse(t, "M4").TapDrill(DrillSet{}, 0).Drill.Name)
 }
 

@@ -29,6 +29,8 @@ func TestParseAsPeopleWrite(t *testing.T) {
 		"R1/8": "R 1/8", "Rp 1/8": "Rp 1/8", "1/8 BSPT": "R 1/8",
 		"1/4-20": "1/4-20 UNC", "1/4-20 UNC-2A": "1/4-20 UNC", "#10-32": "10-32 UNF", "10-32": "10-32 UNF", "no 6 unc": "6-32 UNC", "4-40": "4-40 UNC",
 		"1/4 20": "", "1/4": "", "4": "", "3/8-32 unef": "3/8-32 UNEF", "3/8x32": "3/8 x 32 ME", "1-8": "1-8 UNC", "1-64": "1-64 UNC",
+		"1/4 in. x 26 t.p.i. BSF": "1/4 BSF", "3/8\" BSP": "G 3/8", "BSP 3/8 in": "G 3/8", "ME 1/4x32": "1/4 x 32 ME", "1/4x32tpi": "1/4 x 32 ME", `5/16"x26`: "5/16 x 26 brass",
+		"m6 coarse": "M6", "UNF 10-32": "10-32 UNF", "1/4 x 26 t.p.i. Whit. form": "1/4 x 26 Whit", "M8 x 1 fine": "M8x1", "2 in-20 uns": "2 in-20 UNS", "#8-100 UNS": "#8-100 UNS",
 		"1/4-24 uns": "1/4-24 UNS", "3.3x0.6 BA form": "3.3 x 0.6 BA form",
 	} {
 		got, err := Parse(in)

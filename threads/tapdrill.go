@@ -16,6 +16,10 @@ const UsualEngagement = 75.0
 // these threads is worth more than five points, so the nearer one is no better.
 const metricMargin = 5.0
 
+// farMargin is how many points of engagement a drill may lie off the hole wanted
+// before it is no drill for it: the hole is bored, or a drill bought.
+const farMargin = 15.0
+
 // TapDrill is a drill for the hole to be tapped.
 type TapDrill struct {
 	Drill             Drill
@@ -56,8 +60,9 @@ func (t Thread) tapDrill(d Drill, source string) TapDrill {
 // percent moves every thread to the nearest drill. Stock drills are metric as
 // long as one lies within five points of the target. From a set of the user's
 // own the nearest drill is taken, for ISO metric threads nearest to the
-// standard's hole. A target outside 1 to 100 counts as 0. With an empty set the
-// exact hole is given as a drill of that size.
+// standard's hole; where none of them is within fifteen points, the stock drill
+// is given and the source says so. A target outside 1 to 100 counts as 0. Where
+// no drill is near, as with an empty set, the hole itself is given, to be bored.
 func (t Thread) TapDrill(set DrillSet, target float64) TapDrill {
 	usual := !(target >= 1 && target <= 100)
 	if usual {
@@ -80,46 +85,58 @@ func (t Thread) FromFullForm(percent float64) float64 {
 }
 
 func (t Thread) pick(set DrillSet, target float64, usual bool) TapDrill {
-	hole := t.HoleFor(target)
-	if usual && t.Form == ISO68 {
-		d, listed := t.isoTapDrill()
-		source := "ISO 2306"
+	hole, want := t.HoleFor(target), percentText(target)
+	standard, listed := usual && t.Form == ISO68, true
+	if standard {
+		hole, listed = t.isoTapDrill()
+		want = "ISO 2306"
 		if !listed {
-			source = "nearest to D - P, the rule of ISO 2306"
+			want = "D - P, the rule of ISO 2306"
 		}
-		switch {
-		case !set.Own() && listed, set.empty():
-			return t.tapDrill(metricDrill(d), source)
-		case !set.Own():
-			return t.tapDrill(set.Near(d, 1)[0], source)
-		}
-		near := set.Near(d, 1)[0]
-		if math.Abs(float64(near.Diameter-d)) < 0.005 {
-			return t.tapDrill(near, "your own, "+source)
-		}
-		return t.tapDrill(near, "your own, nearest to "+d.String()+" ("+source+")")
 	}
-	want := percentText(target)
+	near := func(d quantity.Length) bool {
+		return math.Abs(t.Engagement(d)-t.Engagement(hole)) <= farMargin
+	}
+	after := ""
 	if set.Own() {
-		return t.tapDrill(set.Near(hole, 1)[0], "your own, nearest to "+want)
+		own := set.Near(hole, 1)[0]
+		switch {
+		case standard && listed && math.Abs(float64(own.Diameter-hole)) < 0.005:
+			return t.tapDrill(own, "your own, "+want)
+		case near(own.Diameter):
+			if standard {
+				want = hole.String() + ", " + want
+			}
+			return t.tapDrill(own, "your own, nearest to "+want)
+		}
+		set, after = StockDrills(), "; none of your own is near"
 	}
-	nearest, metric := ref{}, ref{}
+	if standard && listed {
+		return t.tapDrill(metricDrill(hole), want+after)
+	}
+	best, metric := set.nearest(hole)
+	switch {
+	case best.diameter == 0 || !near(best.diameter):
+		return t.tapDrill(metricDrill(quantity.Length(math.Round(float64(hole)*100)/100)), "bore to size for "+want+after)
+	case !standard && metric.diameter != 0 && math.Abs(t.Engagement(metric.diameter)-target) <= metricMargin:
+		return t.tapDrill(set.drill(metric), "nearest metric to "+want+after)
+	}
+	return t.tapDrill(set.drill(best), "nearest to "+want+after)
+}
+
+// nearest is the drill nearest to a hole, and the nearest metric one; a zero
+// diameter stands for none. Of two equally near the first of each counts.
+func (s DrillSet) nearest(hole quantity.Length) (best, metric ref) {
 	off := func(r ref) float64 { return math.Abs(float64(r.diameter - hole)) }
-	set.each(func(r ref) {
-		if nearest.diameter == 0 || off(r) < off(nearest)-1e-9 {
-			nearest = r
+	s.each(func(r ref) {
+		if best.diameter == 0 || off(r) < off(best)-1e-9 {
+			best = r
 		}
 		if r.kind == MetricDrill && (metric.diameter == 0 || off(r) < off(metric)-1e-9) {
 			metric = r
 		}
 	})
-	switch {
-	case nearest.diameter == 0:
-		return t.tapDrill(metricDrill(hole.Round()), "exact hole for "+want)
-	case metric.diameter != 0 && math.Abs(t.Engagement(metric.diameter)-target) <= metricMargin:
-		return t.tapDrill(set.drill(metric), "nearest metric to "+want)
-	}
-	return t.tapDrill(set.drill(nearest), "nearest to "+want)
+	return best, metric
 }
 
 func percentText(p float64) string { return trim(math.Round(p*10)/10) + " %" }
