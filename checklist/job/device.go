@@ -9,6 +9,7 @@ import (
 	"io/fs"
 	"path/filepath"
 	"strings"
+	"syscall"
 	"time"
 	"unicode/utf8"
 )
@@ -43,6 +44,14 @@ func (d *device) twin(job string) string {
 		return ""
 	}
 	return filepath.Join(d.dir, "twins", job+".jsonl")
+}
+
+// trouble words why this device's own copy cannot be written.
+func (d *device) trouble(err error) string {
+	if errors.Is(err, errNoStateDir) {
+		return errNoStateDir.Error()
+	}
+	return "this device's own folder " + d.dir + " " + reason(err)
 }
 
 // lock keeps other processes on this device from saving. The lock file is here
@@ -120,16 +129,22 @@ func (d *device) sync() error {
 }
 
 // syncParents syncs the folders above dir, since any of them may have just been
-// made. One that this user may not open was made by somebody else.
+// made. One that this user may not open was made by somebody else. Above the
+// first, a file system that knows no such thing is passed over: it says nothing
+// about where the job is.
 func syncParents(files FS, dir string) error {
 	dir, err := filepath.Abs(dir)
 	if err != nil {
 		return err
 	}
+	first := true
 	for parent := filepath.Dir(dir); parent != dir; dir, parent = parent, filepath.Dir(parent) {
-		if err := files.SyncDir(parent); err != nil && !errors.Is(err, fs.ErrPermission) {
+		err := files.SyncDir(parent)
+		unknown := errors.Is(err, syscall.EINVAL) || errors.Is(err, syscall.ENOTSUP)
+		if err != nil && !errors.Is(err, fs.ErrPermission) && (first || !unknown) {
 			return err
 		}
+		first = false
 	}
 	return nil
 }

@@ -212,19 +212,23 @@ func (g *gating) anyUnsafe(ids []string, met map[string]bool) bool {
 
 // wait is the time that has to pass before a step, where it is not over.
 func (g *gating) wait(step *checklist.FilledStep, ready bool) (text string, due time.Time, safety, ok bool) {
-	var since time.Time // when the last thing before it was done
+	started, _ := g.j.Started()
+	since := started // when the last thing before it was done
 	note := ""
-	for _, need := range step.Needs {
-		before := g.seen.filled.Step(need)
-		done := latest(g.state.Steps[need].Ticks)
-		if done.After(since) {
-			since = done
-		}
-		if before == nil || before.Kind == "wait" || before.Wait == 0 || len(g.state.Steps[need].Ticks) == 0 {
+	for _, before := range g.doneBefore(step.Needs, map[string]bool{}) {
+		waits := before.Kind != "wait" && before.Wait > 0 // a wait step was waited for before it was ticked
+		if !waits && step.Kind != "wait" {
 			continue
 		}
-		if done.IsZero() {
-			return "when " + need + " was done cannot be read: undo it and tick it again", due, true, true
+		done := latest(g.state.Steps[before.ID].Ticks)
+		if done.Before(started.Add(-clockDoubt)) {
+			// A clock that ran down shows a time long past; a wait must not be over
+			// because of it.
+			return "the clock was wrong when " + before.ID + " was done: undo it and tick it again", due, true, true
+		}
+		since = later(since, done)
+		if !waits {
+			continue
 		}
 		at, say := g.cured(before, done, before.Wait)
 		if at.IsZero() {
@@ -236,9 +240,6 @@ func (g *gating) wait(step *checklist.FilledStep, ready bool) (text string, due 
 		}
 	}
 	if step.Kind == "wait" && step.Wait > 0 && ready {
-		if since.IsZero() {
-			since, _ = g.j.Started()
-		}
 		at, say := g.cured(step, since, step.Wait)
 		if at.IsZero() {
 			return say, due, true, true
@@ -256,6 +257,39 @@ func (g *gating) wait(step *checklist.FilledStep, ready bool) (text string, due 
 		text += " (" + note + ")"
 	}
 	return text, due, safety, true
+}
+
+// clockDoubt is how far before the start of the job a tick may lie: clocks of
+// two devices differ, and nobody works on a job a day before it began.
+const clockDoubt = 24 * time.Hour
+
+// doneBefore lists the steps among needs that were done. In the place of one
+// that was left out stands what it needs itself, so that leaving a step out
+// does not shorten the wait of the one before it; a wait that was left out, with
+// its reason, is over.
+func (g *gating) doneBefore(needs []string, met map[string]bool) []*checklist.FilledStep {
+	var list []*checklist.FilledStep
+	for _, need := range needs {
+		step := g.seen.filled.Step(need)
+		if step == nil || met[need] {
+			continue
+		}
+		met[need] = true
+		switch status := g.state.Steps[need].Status; {
+		case status == Done:
+			list = append(list, step)
+		case status == Skipped && step.Kind != "wait":
+			list = append(list, g.doneBefore(step.Needs, met)...)
+		}
+	}
+	return list
+}
+
+func later(a, b time.Time) time.Time {
+	if b.After(a) {
+		return b
+	}
+	return a
 }
 
 // leastCure is the shop temperature below which an anaerobic sealant does not

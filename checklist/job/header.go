@@ -21,7 +21,12 @@ const (
 	headerName    = "job.toml"
 	procedureName = "procedure.toml"
 	photosName    = "photos"
+	gitName       = ".gitattributes"
 )
+
+// gitRules keep a version control tool that carries the folder from rewriting
+// line ends, and let it join two logs of one name instead of stopping.
+const gitRules = "*.jsonl -text merge=union\n*.toml -text\n"
 
 // headerFormat is the version of job.toml. A folder of a higher one is refused:
 // unlike a log, it cannot be understood in part.
@@ -246,7 +251,7 @@ func startable(files FS, dir string) error {
 		if name == headerName {
 			return &FolderError{dir, "there is a job in this folder already: open it, or name another folder", fs.ErrExist}
 		}
-		if name != procedureName && name != photosName && !strings.HasPrefix(name, procedureName+newSuffix) && !strings.HasPrefix(name, headerName+newSuffix) {
+		if name != procedureName && name != photosName && name != gitName && !strings.Contains(name, newSuffix) {
 			return &FolderError{dir, "the folder is not empty: name a new or an empty one for the job", fs.ErrExist}
 		}
 	}
@@ -260,6 +265,9 @@ func layDown(files FS, dir string, procedure, header []byte) error {
 		return err
 	}
 	if err := writeNew(files, filepath.Join(dir, procedureName), procedure); err != nil {
+		return err
+	}
+	if err := writeNew(files, filepath.Join(dir, gitName), []byte(gitRules)); err != nil {
 		return err
 	}
 	if err := files.SyncDir(dir); err != nil {

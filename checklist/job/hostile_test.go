@@ -260,6 +260,40 @@ func TestStartRefuses(t *testing.T) {
 	require.Empty(t, j.State().Notices)
 }
 
+// Without a private folder a process is a device of its own, and says so.
+func TestNoPrivateFolder(t *testing.T) {
+	dir, env := realBench(t)
+	file := filepath.Join(t.TempDir(), "file")
+	require.NoError(t, os.WriteFile(file, nil, 0o644))
+	for state, want := range map[string]string{
+		"":                        "Saved in the job's folder only - there is no folder for this device's own copy (set FETTLE_STATE).",
+		filepath.Join(file, "st"): "Saved in the job's folder only - this device's own folder " + filepath.Join(file, "st") + " is missing.",
+	} {
+		env.StateDir = state
+		j, err := Open(dir, env)
+		require.NoError(t, err)
+		before, err := os.ReadDir(dir)
+		require.NoError(t, err)
+		for range 3 {
+			s, err := j.Note("", "a note")
+			require.NoError(t, err)
+			require.Equal(t, want, s.String())
+		}
+		s, err := j.Undo()
+		require.NoError(t, err)
+		require.Equal(t, FolderOnly, s.Where)
+		after, err := os.ReadDir(dir)
+		require.NoError(t, err)
+		require.Len(t, after, len(before)+1, "one log for the process")
+		_, err = j.Refresh()
+		require.NoError(t, err)
+		v, err := j.Verify()
+		require.NoError(t, err)
+		require.True(t, v.Fine(), "%+v", v)
+	}
+	require.Error(t, SetPerson(env, "Ana"))
+}
+
 // A job that was started is there after a power cut at any later call; before
 // that there is no job, or a whole one.
 func TestStartCutShort(t *testing.T) {

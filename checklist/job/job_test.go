@@ -3,13 +3,16 @@ package job
 import (
 	"archive/zip"
 	"bytes"
+	"fmt"
 	"io"
 	"os"
 	"path/filepath"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
+	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
 	"fettle/checklist"
@@ -176,6 +179,85 @@ func TestGates(t *testing.T) {
 	require.Equal(t, 6, state.Done)
 	require.Empty(t, state.Next)
 	require.Empty(t, state.Notices)
+}
+
+// Leaving out the step between does not shorten a wait, and a clock that ran
+// down does not end one.
+func TestWaitsHold(t *testing.T) {
+	source := strings.Replace(tapProcedure, `needs = ["seal", "cure"]`, `needs = ["wipe"]`, 1)
+	source += "\n[[stage.step]]\nid = \"wipe\"\nkind = \"clean\"\nneeds = [\"seal\"]\ndo = \"Wipe off what came out.\"\n"
+	b := newBench(t)
+	j, err := Start(memJob, tap(t, source), nil, "Bramble", b.env)
+	require.NoError(t, err)
+	for _, step := range []string{"cold", "seal"} {
+		s, err := j.Tick(step)
+		saved(t, s, err)
+	}
+	require.Equal(t, Waiting, j.State().Steps["wipe"].Status)
+	s, err := j.Skip("wipe", "nothing came out")
+	saved(t, s, err)
+	require.Equal(t, Waiting, j.State().Steps["test"].Status)
+	require.Equal(t, fixedClock().Add(24*time.Hour), j.State().Steps["test"].Due)
+	b.now = b.now.Add(24 * time.Hour)
+	require.Equal(t, Todo, j.State().Steps["test"].Status)
+
+	// The same with a clock that says 1970.
+	b = newBench(t)
+	j, err = Start(memJob, tap(t, strings.Replace(tapProcedure, `needs = ["seal", "cure"]`, `needs = ["seal"]`, 1)), nil, "Bramble", b.env)
+	require.NoError(t, err)
+	s, err = j.Tick("cold")
+	saved(t, s, err)
+	b.now = time.Unix(0, 0)
+	s, err = j.Tick("seal")
+	saved(t, s, err)
+	b.now = fixedClock()
+	require.Equal(t, Blocked, j.State().Steps["test"].Status)
+	_, err = j.Tick("test")
+	require.ErrorContains(t, err, "the clock was wrong when seal was done")
+	s, err = j.UndoStep("seal")
+	saved(t, s, err)
+	s, err = j.Tick("seal")
+	saved(t, s, err)
+	require.Equal(t, Waiting, j.State().Steps["test"].Status)
+}
+
+// Looking, saving and refreshing at once, as the screen does.
+func TestManyAtOnce(t *testing.T) {
+	dir, env := realBench(t)
+	j, err := Open(dir, env)
+	require.NoError(t, err)
+	other, err := Open(dir, env)
+	require.NoError(t, err)
+	var group sync.WaitGroup
+	for i := range 4 {
+		group.Add(3)
+		go func() {
+			defer group.Done()
+			_, err := j.Note("cold", fmt.Sprint("note ", i))
+			assert.NoError(t, err)
+		}()
+		go func() {
+			defer group.Done()
+			_, err := other.Note("cold", fmt.Sprint("other ", i))
+			assert.NoError(t, err)
+			_, err = j.Refresh()
+			assert.NoError(t, err)
+		}()
+		go func() {
+			defer group.Done()
+			for range 50 {
+				j.State()
+				j.Log()
+				j.Filled()
+				j.Person()
+			}
+			assert.NoError(t, j.SetPerson("Tom"))
+		}()
+	}
+	group.Wait()
+	_, err = j.Refresh()
+	require.NoError(t, err)
+	require.Len(t, j.Log(), 9)
 }
 
 func TestWrongWork(t *testing.T) {

@@ -13,6 +13,7 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"syscall"
 	"time"
 )
 
@@ -195,7 +196,7 @@ func (l *logs) list() ([]found, []string, error) {
 				list = append(list, found{l.twin, info.Size(), info.ModTime()})
 			}
 		}
-		if err != nil && !errors.Is(err, fs.ErrNotExist) {
+		if err != nil && !errors.Is(err, fs.ErrNotExist) && !errors.Is(err, syscall.ENOTDIR) {
 			skipped = append(skipped, "This device's own copy cannot be read: "+Plain(err.Error())+".")
 		}
 	}

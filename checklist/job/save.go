@@ -133,13 +133,13 @@ func (w *writer) keep(asked Entry, twinErr, folderErr error) (Saved, error) {
 	case twinErr != nil && folderErr != nil:
 		w.failed = &attempt{asked, line}
 		return Saved{}, &NotSavedError{
-			Reason: fmt.Sprintf("the job folder %s %s, and this device's own folder %s %s", w.logs.dir, reason(folderErr), w.dev.dir, reason(twinErr)),
+			Reason: fmt.Sprintf("the job folder %s %s, and %s", w.logs.dir, reason(folderErr), w.dev.trouble(twinErr)),
 			Err:    errors.Join(folderErr, twinErr),
 		}
 	case folderErr != nil:
 		return Saved{entry, DeviceOnly, fmt.Sprintf("the job folder %s %s. It will be added by itself.", w.logs.dir, reason(folderErr))}, nil
 	case twinErr != nil:
-		return Saved{entry, FolderOnly, fmt.Sprintf("this device's own folder %s %s.", w.dev.dir, reason(twinErr))}, nil
+		return Saved{entry, FolderOnly, w.dev.trouble(twinErr) + "."}, nil
 	}
 	return Saved{entry, Everywhere, fork}, nil
 }

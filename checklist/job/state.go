@@ -318,9 +318,7 @@ func disagreement(values []*record) string {
 func latest(marks []Mark) time.Time {
 	var at time.Time
 	for _, m := range marks {
-		if m.At.After(at) {
-			at = m.At
-		}
+		at = later(at, m.At)
 	}
 	return at
 }

@@ -141,19 +141,13 @@ func (c *jobCommands) start() *cobra.Command {
 			if c.dir == "" {
 				return usage(errors.New("name a new folder for the job: --job DIR"))
 			}
-			values, err := settings(set)
-			if err != nil {
-				return usage(err)
-			}
-			proc, found, err := readProcedure(args[0])
+			values, err := parseSets(set)
 			if err != nil {
 				return err
 			}
-			if proc == nil || found.HasStop() {
-				if err := found.WriteText(c.env.Stderr); err != nil {
-					return err
-				}
-				return unreadable(fmt.Errorf("%s: a job cannot be started from a procedure that holds a mistake", args[0]))
+			proc, err := loadProcedure(c.env, args[0])
+			if err != nil {
+				return err
 			}
 			j, err := job.Start(c.dir, proc, values, engine, c.jobEnv())
 			if err != nil {
@@ -170,21 +164,6 @@ func (c *jobCommands) start() *cobra.Command {
 	cmd.Flags().StringArrayVar(&set, "set", nil, "a setting, as name=value; may be given again")
 	cmd.Flags().StringVar(&engine, "engine", "", "the engine's name")
 	return cmd
-}
-
-func settings(set []string) (map[string]string, error) {
-	values := map[string]string{}
-	for _, s := range set {
-		name, value, ok := strings.Cut(s, "=")
-		if !ok || name == "" {
-			return nil, fmt.Errorf("--set wants name=value, not %q", s)
-		}
-		if _, twice := values[name]; twice {
-			return nil, fmt.Errorf("--set %s is given twice", name)
-		}
-		values[name] = value
-	}
-	return values, nil
 }
 
 // next prints the step to work on next, in short.

@@ -30,7 +30,7 @@ func (c *jobCommands) finding() *cobra.Command {
 				return usage(errors.New("say what was found, in a few words, after its kind"))
 			}
 			n.What, n.Text = job.FindingKind(args[0]), strings.Join(args[1:], " ")
-			values, err := settings(readings)
+			values, err := parseSets(readings)
 			if err != nil {
 				return usage(errors.New(strings.Replace(err.Error(), "--set", "--reading", 1)))
 			}

@@ -41,7 +41,9 @@ const maxProcedureFile = 9 << 20
 // one, else the bundled procedure of that name.
 func sourceOf(name string) (file string, src []byte, err error) {
 	looksLikeFile := strings.ContainsAny(name, `/\`) || strings.HasSuffix(name, ".toml")
-	if _, statErr := os.Stat(name); looksLikeFile || statErr == nil {
+	info, statErr := os.Stat(name)
+	// A folder does not hide a bundled procedure: jobs are named after theirs.
+	if looksLikeFile || statErr == nil && !info.IsDir() {
 		src, err = readLimited(name)
 		if err != nil {
 			return "", nil, unreadable(err)
@@ -58,6 +60,9 @@ func sourceOf(name string) (file string, src []byte, err error) {
 			return b.procedure.File, b.procedure.Source, nil
 		}
 		names = append(names, b.procedure.ID)
+	}
+	if statErr == nil {
+		return "", nil, unreadable(fmt.Errorf("%s is a folder, not a procedure file", name))
 	}
 	return "", nil, usage(fmt.Errorf("there is no procedure and no file %q; bundled are: %s", name, strings.Join(names, ", ")))
 }
