@@ -43,10 +43,9 @@ func (h Head) Countersink(hole quantity.Length) (Countersink, error) {
 	}, nil
 }
 
-// DepthForPlate is how much less a countersink may be sunk in a plate thinner
-// than LeastPlate: the largest countersink diameter that keeps the given land of
-// full hole below the cone. It is hole where the plate is no thicker than the
-// land.
+// LargestIn is the largest countersink that a plate takes with the given land of
+// whole hole left below the cone, and at most Diameter. It is the hole itself
+// where the plate is no thicker than the land.
 func (c Countersink) LargestIn(plate, land, hole quantity.Length) quantity.Length {
 	if !(plate > land) {
 		return hole

@@ -127,19 +127,19 @@ type size struct {
 	fraction bool   // written as a vulgar fraction
 	whole    bool   // written without point or fraction
 	unit     string // "mm", "in" or ""
-	mixed    bool
 }
 
-// seriesWords maps what people write to the word the parser works with.
-func seriesWord(w string) (string, bool) {
+// seriesWord turns what people write for a series into the word the parser works
+// with; ok is false for any other word.
+func seriesWord(w string) (series string, ok bool) {
 	switch w {
-	case "m", "metric", "iso", "mm-thread":
+	case "m", "metric", "iso":
 		return "m", true
 	case "ba":
 		return "ba", true
 	case "me", "model":
 		return "me", true
-	case "brass", "bsb", "gas":
+	case "brass", "bsb":
 		return "brass", true
 	case "bsw":
 		return "bsw", true
@@ -265,7 +265,7 @@ func (w *words) word(s string) bool {
 		}
 		w.dangling = true
 		return true
-	case "tpi", "thread", "threads", "pitch", "form", "standard", "tap", "screw", "sealing", "parallel", "cycle":
+	case "tpi", "thread", "threads", "pitch", "form", "standard", "tap", "screw", "sealing", "parallel":
 		return true
 	case "no", "nr", "number":
 		w.hash = true
@@ -363,7 +363,7 @@ func scanSize(s string) (z size, rest string, ok bool) {
 		if m > 0 && whole && strings.HasPrefix(tail[m:], "/") {
 			c, l, wholeC := scanFigure(tail[m+1:])
 			if l > 0 && wholeC && c > b && c <= 128 {
-				z.value, z.whole, z.fraction, z.mixed = a+b/c, false, true, true
+				z.value, z.whole, z.fraction = a+b/c, false, true
 				rest = tail[m+1+l:]
 			}
 		}
