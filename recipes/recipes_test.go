@@ -181,6 +181,25 @@ func TestStepsThatMatterSayWhy(t *testing.T) {
 	})
 }
 
+// Beside each step stands where its claims come from, if only "practice": common
+// practice, no source. Steps that only write things down claim nothing.
+func TestEveryStepSaysWhereItComesFrom(t *testing.T) {
+	comment := regexp.MustCompile(`(?m)^# *[^- ]`)
+	stages := regexp.MustCompile(`(?m)^(# -+|\[\[stage\]\])$`)
+	for _, name := range files(t) {
+		src, err := fs.ReadFile(recipes.FS(), name)
+		require.NoError(t, err)
+		for _, step := range strings.Split(string(src), "[[stage.step]]")[1:] {
+			if at := stages.FindStringIndex(step); at != nil {
+				step = step[:at[0]]
+			}
+			if !strings.Contains(step, `kind = "record"`) {
+				require.Regexp(t, comment, step, name)
+			}
+		}
+	}
+}
+
 // How high, how long and before whom is the local code's to say.
 func TestNoTestMultipleIsWritten(t *testing.T) {
 	multiple := regexp.MustCompile(`(?i)(\b(1[.,½]\d*|2|two|twice|double|one and a half)\s*(×|x|times)?\s*(the )?working pressure)|(times (the )?working pressure)`)
