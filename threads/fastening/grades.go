@@ -120,7 +120,7 @@ func nonferrousGrades() []Grade {
 		mk("CU2", "Brass CuZn37", Brass, heatBrass63, voltsBronze, []string{"CuZn37"}, band{1.6, 6, strength(440, 340, 0)}, band{6, 39, strength(370, 250, 0)}),
 		mk("CU3", "Brass CuZn39Pb3", Brass, heatBrass58, voltsHighBrass, []string{"CuZn39Pb3"}, band{1.6, 6, strength(440, 340, 0)}, band{6, 39, strength(370, 250, 0)}),
 		mk("CU4", "Tin bronze CuSn6", Bronze, heatBronze, voltsBronze, []string{"CuSn6"}, band{1.6, 12, strength(470, 340, 0)}, band{12, 39, strength(400, 200, 0)}),
-		mk("CU5", "Silicon bronze CuNi1.5Si", Bronze, heatBronze, voltsBronze, []string{"CuNi1.5Si", "CuNi1Si"}, band{1.6, 39, strength(590, 540, 0)}),
+		mk("CU5", "Copper-nickel-silicon CuNi1.5Si", Bronze, heatBronze, voltsBronze, []string{"CuNi1.5Si", "CuNi1Si"}, band{1.6, 39, strength(590, 540, 0)}),
 		mk("CU6", "Manganese brass CuZn40MnPb", Brass, heatBrass58, voltsHighBrass, []string{"CuZn40MnPb", "CuZn40Mn1Pb"}, band{6, 39, strength(440, 180, 0)}),
 		mk("CU7", "Aluminium bronze CuAl10Ni5Fe4", Bronze, heatBronze, voltsBronze, []string{"CuAl10Ni5Fe4"}, band{12, 39, strength(640, 270, 0)}),
 		mk("AL1", "Aluminium AlMg3", Aluminium, heatAlu, voltsAluminium, []string{"AlMg3"}, band{1.6, 10, strength(270, 230, 0)}, band{10, 20, strength(250, 180, 0)}),

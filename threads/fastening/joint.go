@@ -46,6 +46,7 @@ type JointInput struct {
 	Edge          quantity.Length // centre of a tapped hole to the nearest edge
 	Hole          HoleKind
 	Temperature   quantity.Temperature
+	Start         quantity.Angle  // of the first screw from the X axis, anticlockwise
 	Cover         quantity.Length // thickness of the cover
 	CoverMetal    Metal
 }
@@ -133,7 +134,7 @@ func Joint(in JointInput) (JointResult, error) {
 	if err != nil {
 		return JointResult{}, err
 	}
-	circle, err := BoltCircle(in.Bolts, in.Circle, 90, 0, 0)
+	circle, err := BoltCircle(in.Bolts, in.Circle, in.Start, 0, 0)
 	if err != nil {
 		return JointResult{}, err
 	}

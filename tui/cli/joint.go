@@ -57,7 +57,8 @@ func jointCommand(env Env) *cobra.Command {
 		in := fastening.JointInput{
 			Bolts: bolts, Grade: tight.Grade, Circle: circle.value, Bore: bore.value, Depth: depth.value,
 			Utilisation: tight.Utilisation, Friction: tight.Friction, HeadFriction: tight.HeadFriction, Lubricant: tight.Lubricant, Head: tight.Head,
-			ClearanceHole: tight.ClearanceHole, Edge: tight.Edge, Hole: hole.kind(), Temperature: tight.Temperature, Cover: cover.value,
+			ClearanceHole: tight.ClearanceHole, Edge: tight.Edge, Hole: hole.kind(), Temperature: tight.Temperature,
+			Start: 90, Cover: cover.value, // the first screw at the top
 		}
 		var err error
 		if in.Thread, err = parseThreadArg(thread); err != nil {
