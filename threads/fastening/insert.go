@@ -39,9 +39,10 @@ func (r rescue) insert() []Option {
 	o := Option{Kind: Insert, Thread: t, Tapped: t.String() + " insert tap", tappedMajor: w.major, tappedSeries: t.Series, TapAtHand: len(r.Taps) == 0}
 	wanted := insertDrill(t)
 	drill := r.Drills.Near(wanted, 1)[0]
-	r.drillFor(&o, threads.TapDrill{Drill: drill, Diameter: drill.Diameter})
+	r.drillFor(&o, threads.TapDrill{Drill: drill, Diameter: drill.Diameter, Source: "nearest to " + wanted.String() + " of DIN 8140"})
 	if r.Drills.Own() && math.Abs(float64(drill.Diameter-wanted)) > 0.105 {
-		o.Drill, o.Diameter, o.DrillAtHand = threads.Drill{Name: wanted.String(), Diameter: wanted}, max(wanted, r.Hole), false
+		o.Drill, o.Diameter, o.AsItIs, o.DrillAtHand = threads.Drill{Name: wanted.String(), Diameter: wanted}, max(wanted, r.Hole), false, false
+		o.DrillSource = "DIN 8140; none of your own is near"
 	}
 	o.EngagementPercent, o.MeasuredPercent, o.CleanupPercent = w.percent(o.Diameter), w.percent(r.Hole), w.percent(t.Major)
 	if o.EngagementPercent < heightsOf(t.Form).list {

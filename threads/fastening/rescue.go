@@ -70,9 +70,11 @@ type Option struct {
 	Tapped string
 	// Drill is the tapping drill; AsItIs says that the hole is tapped as
 	// measured, no smaller drill being possible. Diameter is the hole tapped.
-	Drill    threads.Drill
-	AsItIs   bool
-	Diameter quantity.Length
+	// DrillSource says why this drill.
+	Drill       threads.Drill
+	AsItIs      bool
+	Diameter    quantity.Length
+	DrillSource string
 	// EngagementPercent is the height of the new thread at Diameter, and
 	// MeasuredPercent on the hole as measured. CleanupPercent is the height left
 	// beyond the old thread's root: what of the new thread the old one has not
@@ -365,13 +367,14 @@ func sameThread(a, b threads.Thread) bool {
 // drillFor picks the drill for a hole wanted: the wanted one, or where the hole
 // is larger already, none.
 func (r rescue) drillFor(o *Option, wanted threads.TapDrill) {
-	o.Drill, o.Diameter, o.DrillAtHand = wanted.Drill, wanted.Diameter, true
+	o.Drill, o.Diameter, o.DrillSource, o.DrillAtHand = wanted.Drill, wanted.Diameter, wanted.Source, true
 	if r.Drills.Own() {
-		o.DrillAtHand = slices.ContainsFunc(r.Drills.Between(wanted.Diameter-0.005, wanted.Diameter+0.005), func(threads.Drill) bool { return true })
+		o.DrillAtHand = len(r.Drills.Between(wanted.Diameter-0.005, wanted.Diameter+0.005)) > 0
 	}
 	if r.Hole >= wanted.Diameter {
 		o.AsItIs, o.Diameter, o.DrillAtHand = true, r.Hole, true
 		o.Drill = threads.Drill{Name: "none, tap it as it is", Diameter: r.Hole}
+		o.DrillSource = "as measured"
 	}
 }
 
@@ -434,7 +437,7 @@ func (r rescue) chase() Option {
 	w := sound(t)
 	o := Option{
 		Kind: Chase, Thread: t, Tapped: t.String(), tappedMajor: t.Major, tappedSeries: t.Series, Drill: threads.Drill{Name: "none, tap it as it is", Diameter: r.Hole},
-		AsItIs: true, Diameter: r.Hole, DrillAtHand: true, TapAtHand: r.tapAtHand(t), Engaged: r.Depth,
+		AsItIs: true, Diameter: r.Hole, DrillSource: "as measured", DrillAtHand: true, TapAtHand: r.tapAtHand(t), Engaged: r.Depth,
 		EngagementPercent: w.percent(r.Hole), MeasuredPercent: w.percent(r.Hole), CleanupPercent: w.percent(r.Hole),
 		StripRatio: r.ratio(w, r.Hole, r.Depth),
 	}
@@ -456,7 +459,7 @@ func (r rescue) longer() Option {
 	w := sound(t)
 	o := Option{
 		Kind: Longer, Thread: t, Tapped: t.String(), tappedMajor: t.Major, tappedSeries: t.Series, Drill: threads.Drill{Name: "none, or deepen with " + hole.String(), Diameter: hole},
-		Diameter: hole, DrillAtHand: true, TapAtHand: r.tapAtHand(t), Engaged: max(0, left),
+		Diameter: hole, DrillSource: "the thread's own", DrillAtHand: true, TapAtHand: r.tapAtHand(t), Engaged: max(0, left),
 		EngagementPercent: w.percent(hole), MeasuredPercent: w.percent(r.Hole), CleanupPercent: w.percent(hole),
 	}
 	if r.Hole > wornOut*t.Major {
@@ -487,10 +490,7 @@ func (o *Option) add(rule string, sev Severity, format string, args ...any) {
 // judgeHeight judges the height of the thread to be cut.
 func (r rescue) judgeHeight(o *Option, w tapped) {
 	limits := heightsOf(w.form)
-	band := r.Into.BandLow
-	if w.form == threads.ISO68 || w.form == threads.Unified {
-		band *= 1.133 * nutBasis
-	}
+	band := threads.Thread{Form: w.form}.FromFullForm(r.Into.BandLow)
 	switch p := o.EngagementPercent; {
 	case p < limits.stop && r.Kind != DryHole:
 		o.add("height", Stop, "Only %.0f %% of thread: too little for a pressure joint", p)

@@ -237,12 +237,14 @@ func TestRescueWithOwnTools(t *testing.T) {
 	in.Taps, in.Drills = nil, threads.OwnDrills([]threads.Drill{d})
 	r = mustRescue(t, in)
 	for _, o := range r.Options {
-		if o.Kind == NextSize && !o.AsItIs {
+		if o.Kind == NextSize && !o.AsItIs && o.DrillAtHand {
 			require.InDelta(t, 4.3, float64(o.Diameter), 1e-9, "%v", o)
 			require.InDelta(t, o.Thread.Engagement(4.3), o.EngagementPercent, 1e-9)
 			require.GreaterOrEqual(t, o.EngagementPercent, heightsOf(o.Thread.Form).list)
 		}
 	}
+	require.True(t, optionFor(r, NextSize, "M5").DrillAtHand)
+	require.False(t, optionFor(r, NextSize, "M6").DrillAtHand, "5 mm is not in the drawer")
 }
 
 func TestRescueNothingFits(t *testing.T) {

@@ -155,7 +155,7 @@ func writeRescue(w io.Writer, r fastening.RescueResult, all bool) {
 		if o.Tapped != o.Thread.String() {
 			flow(w, 3, 3, "tap "+o.Tapped)
 		}
-		flow(w, 3, 3, "drill "+o.Drill.Name)
+		flow(w, 3, 3, "drill "+drillText(o))
 		flow(w, 3, 3, fmt.Sprintf("thread %s, clear of the old %s", percentText(o.EngagementPercent), percentText(o.CleanupPercent)))
 		fmt.Fprintf(w, "   strength %.2f of the sound thread\n", o.StripRatio)
 		if !o.TapAtHand {
@@ -174,11 +174,20 @@ func writeRescue(w io.Writer, r fastening.RescueResult, all bool) {
 	writeFindings(w, r.Findings)
 }
 
+// drillText names the drill and why it is the one.
+func drillText(o fastening.Option) string {
+	if o.AsItIs {
+		return o.Drill.Name
+	}
+	return o.Drill.Name + " (" + o.DrillSource + ")"
+}
+
 type rescueDrillJSON struct {
 	Drill    string  `json:"drill"`
 	Diameter float64 `json:"diameter_mm"`
 	AsItIs   bool    `json:"as_it_is"`
 	AtHand   bool    `json:"at_hand"`
+	Source   string  `json:"source"`
 }
 
 type optionJSON struct {
@@ -216,7 +225,7 @@ func newRescueJSON(r fastening.RescueResult) rescueJSON {
 	for _, o := range r.Options {
 		j := optionJSON{
 			Kind: o.Kind, Thread: o.Thread.String(), Tapped: o.Tapped,
-			TapDrill:   rescueDrillJSON{o.Drill.Name, figure(o.Diameter.MM()), o.AsItIs, o.DrillAtHand},
+			TapDrill:   rescueDrillJSON{o.Drill.Name, figure(o.Diameter.MM()), o.AsItIs, o.DrillAtHand, o.DrillSource},
 			Engagement: figure(o.EngagementPercent), Measured: figure(o.MeasuredPercent), Cleanup: figure(o.CleanupPercent),
 			Engaged: figure(o.Engaged.MM()), StripRatio: figure(o.StripRatio), TapAtHand: o.TapAtHand, Verdict: o.Verdict, Consequences: []string{},
 		}
