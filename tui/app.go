@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 	"time"
+	"unicode/utf8"
 
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
@@ -19,6 +20,7 @@ type Options struct {
 	Jobs    string // folder that holds the jobs; new ones are laid down in it
 	Beside  string // folder whose own jobs are listed as well; may be empty
 	Open    string // folder of a job to open at once; empty for the home screen
+	Config  string // folder with the person's own tools; may be empty
 	Home    string // the person's own folder, written ~ on the screen; may be empty
 	Recipes fs.FS  // bundled procedures
 	NoMouse bool   // leave mouse and taps to the terminal
@@ -48,6 +50,21 @@ type act struct {
 	do   func() tea.Cmd
 }
 
+// hint is the key to press for a: where text is being typed, one that is no
+// character.
+func (a act) hint(typing bool) string {
+	h := a.key.Help().Key
+	if !typing || utf8.RuneCountInString(h) > 1 {
+		return h
+	}
+	for _, k := range a.key.Keys() {
+		if utf8.RuneCountInString(k) > 1 {
+			return k
+		}
+	}
+	return ""
+}
+
 // screen is one page of the program. Screens are plain values held by the
 // model; the model alone receives messages.
 type screen interface {
@@ -67,21 +84,23 @@ type screen interface {
 
 // model is the program.
 type model struct {
-	opt    Options
-	look   *look
-	keys   keyMap
-	w, h   int
-	touch  bool
-	mouse  bool
-	stack  []screen
-	person string
-	foot   note
-	saving bool
-	moved  time.Time // when the screen last went on by itself
-	work   *work     // the job that is open
-	keeper *keeper
-	shown  *frame
-	text   string
+	opt      Options
+	look     *look
+	keys     keyMap
+	w, h     int
+	touch    bool
+	mouse    bool
+	stack    []screen
+	person   string
+	foot     note
+	saving   bool
+	moved    time.Time // when the screen last went on by itself
+	work     *work     // the job that is open
+	keeper   *keeper
+	shop     Workshop                     // the person's own tools
+	answered map[string]map[string]string // answers to the sums, by sum and question
+	shown    *frame
+	text     string
 }
 
 // note is the line at the foot of the screen.
@@ -157,6 +176,9 @@ func (m *model) update(msg tea.Msg) tea.Cmd {
 
 // result is the answer of a command: what to do with it back in Update.
 type result interface{ settle(*model) tea.Cmd }
+
+// shape is how much room there is across.
+func (m *model) shape() shape { return layout(m.w, m.h, m.touch).shape }
 
 func (m *model) top() screen { return m.stack[len(m.stack)-1] }
 
@@ -262,6 +284,9 @@ func (m *model) allActs() []act {
 	case *helpScreen, *moreScreen, *page: // nothing but to read, choose and go back
 		return acts
 	}
+	if _, there := m.top().(*sumsScreen); !there {
+		add(act{key: m.keys.Sums, word: "Sums", do: m.sums})
+	}
 	if _, there := m.top().(*lookup); !there {
 		add(act{key: m.keys.Lookup, word: "Thread", do: m.lookUp})
 	}
@@ -281,7 +306,7 @@ func (m *model) back() tea.Cmd {
 }
 
 func (m *model) help() tea.Cmd {
-	m.push(newHelp(m, m.allActs()))
+	m.push(newHelp(m, m.allActs(), m.top().typing()))
 	return nil
 }
 
@@ -301,7 +326,7 @@ func (m *model) settle() {
 		m.shown, m.text = nil, ""
 		return
 	}
-	f := &frame{canvas: newCanvas(m.w, m.h, m.look), areas: layout(m.w, m.h, m.touch)}
+	f := &frame{canvas: newCanvas(m.w, m.h, m.look), areas: layout(m.w, m.h, m.touch), typing: m.top().typing()}
 	m.head(f)
 	m.top().draw(f)
 	m.bar(f)
@@ -365,7 +390,7 @@ func (m *model) more() tea.Cmd {
 func (m *model) footLine(f *frame) {
 	at := f.foot
 	if f.foot.w > 24 {
-		x := f.right(at, inkQuiet, m.keys.Help.Help().Key+" help")
+		x := f.right(at, inkQuiet, act{key: m.keys.Help}.hint(f.typing)+" help")
 		at = at.cut(0, 0, at.x+at.w-x+1, 0)
 	}
 	text, k := m.foot.text, m.foot.ink

@@ -18,6 +18,7 @@ type frame struct {
 	*canvas
 	areas
 	targets []target
+	typing  bool // characters are text: the hints name other keys
 }
 
 func (f *frame) target(at rect, name string, do func() tea.Cmd) {
@@ -39,7 +40,7 @@ func (f *frame) button(at rect, a act) {
 	case a.main:
 		lines, words, edge = f.look.g.thick, inkMain, inkBrand
 	}
-	hint := a.key.Help().Key
+	hint := a.hint(f.typing)
 	if at.h < fingerTall {
 		f.label(at.cut(0, 0, 1, 0), words, " "+a.word)
 	} else {
@@ -145,9 +146,7 @@ func (d *doc) pair(name string, k ink, value string) {
 		return
 	}
 	d.text(inkPlain, name)
-	for _, line := range d.look.wrap(value, max(1, d.w-2)) {
-		d.add(span{k, strings.Repeat(" ", max(0, d.w-textWidth(line))) + line})
-	}
+	d.indented("  ", "  ", k, value)
 }
 
 // heading adds the title of a group.
@@ -305,11 +304,12 @@ func (f *frame) show(r rect, d *doc, v *view) {
 }
 
 // more is the line behind which the text goes on. The place for a finger
-// reaches from it into the text.
+// reaches from its right end into the text, where lists have little to press.
 func (f *frame) more(r rect, arrow string, v *view, dir int) {
-	f.centre(r, inkBrand, arrow+" more "+arrow)
-	w := min(r.w, 2*fingerWide)
-	reach := rect{r.x + (r.w-w)/2, r.y, w, min(fingerTall, v.tall+1)}
+	sign := arrow + " more " + arrow
+	w := min(r.w, textWidth(sign)+4)
+	f.right(r.cut(0, 0, min(2, r.w-w), 0), inkBrand, sign)
+	reach := rect{r.x + r.w - w, r.y, w, min(fingerTall, v.tall+1)}
 	if dir > 0 {
 		reach.y -= reach.h - 1
 	}

@@ -8,7 +8,7 @@ type keyMap struct {
 	Up, Down, PageUp, PageDown, Top, Bottom key.Binding
 	Next, Prev                              key.Binding
 	Do, Back, Start                         key.Binding
-	Lookup, Help, More                      key.Binding
+	Lookup, Sums, Help, More                key.Binding
 	Steps, Current                          key.Binding
 	Reading, Note, Skip, Undo, Release      key.Binding
 	Sources, Notices                        key.Binding
@@ -32,8 +32,9 @@ func newKeyMap() keyMap {
 		Do:       bind("enter", "the large button", "enter"),
 		Back:     bind("esc", "back", "esc"),
 		Start:    bind("s", "start the job", "s"),
-		Lookup:   bind("t", "look up a thread (while typing: ctrl+t)", "t", "ctrl+t"),
-		Help:     bind("?", "what can be done here (while typing: f1)", "?", "f1"),
+		Lookup:   bind("t", "look up a thread", "t", "ctrl+t"),
+		Sums:     bind("c", "look something else up, or work it out", "c", "f3"),
+		Help:     bind("?", "what can be done here", "?", "f1"),
 		More:     bind("m", "everything that can be done here, as buttons", "m", "f2"),
 		Steps:    bind("s", "list of steps", "s"),
 		Current:  bind("g", "go to the next open step", "g"),
@@ -45,7 +46,7 @@ func newKeyMap() keyMap {
 		Sources:  bind("f", "where the figures come from", "f"),
 		Notices:  bind("i", "the record: folder, notices, differences", "i"),
 		Who:      bind("w", "who is working", "w"),
-		Fingers:  bind("z", "large rows for fingers, on or off", "z"),
+		Fingers:  bind("z", "large rows for fingers, on or off", "z", "f6"),
 		Mouse:    bind("ctrl+o", "leave taps to the terminal, so that text can be marked and copied", "ctrl+o"),
 		Refresh:  bind("ctrl+r", "read the folder again", "ctrl+r"),
 		Quit:     bind("q", "leave fettle", "q"),

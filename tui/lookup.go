@@ -149,7 +149,7 @@ func (l *lookup) title() string {
 }
 func (l *lookup) typing() bool { return true }
 func (l *lookup) wheel(n int) {
-	if l.shown || l.m.shown == nil || l.m.shown.shape > narrow {
+	if l.shown || l.exact || l.m.shape() > narrow {
 		l.dv.scroll(n)
 		return
 	}
@@ -174,7 +174,7 @@ func (l *lookup) acts() []act {
 		main.do = func() tea.Cmd { return l.use(t) }
 	case l.pick != nil:
 		main.word, main.off = "Use", "Type or tap a thread first."
-	case l.onePane() && !l.shown && !l.exact && ok && l.field.text != "":
+	case l.m.shape() == narrow && !l.shown && !l.exact && ok && l.field.text != "":
 		main.word = "Show"
 		main.do = func() tea.Cmd { l.shown = true; return nil }
 	}
@@ -190,8 +190,6 @@ func (l *lookup) acts() []act {
 	return append(acts, act{key: key.NewBinding(key.WithKeys("ctrl+f"), key.WithHelp("ctrl+f", "every figure, with its source")),
 		word: word, do: func() tea.Cmd { l.all = !l.all; return nil }})
 }
-
-func (l *lookup) onePane() bool { return l.m.shown == nil || l.m.shown.shape == narrow }
 
 func (l *lookup) use(t threads.Thread) tea.Cmd {
 	name := t.String()
@@ -307,7 +305,7 @@ func (l *lookup) drawHits(f *frame, r rect) {
 			break
 		}
 		d.item(h.name, func() tea.Cmd { l.v.cur, l.v.free, l.dv = i, false, view{}; l.shown = true; return nil }, func(d *doc) {
-			drill := "drill " + h.t.TapDrill(threads.StockDrills(), 0).Drill.Name
+			drill := "drill " + h.t.TapDrill(l.drills(), 0).Drill.Name
 			gap := d.w - textWidth(h.name) - textWidth(drill)
 			if gap < 2 {
 				d.text(inkStrong, h.name)
@@ -319,6 +317,14 @@ func (l *lookup) drawHits(f *frame, r rect) {
 	f.show(r, d, &l.v)
 }
 
+// drills are the person's own where any are listed, else those in the shops.
+func (l *lookup) drills() threads.DrillSet {
+	if own := l.m.shop.Drills; own.Own() {
+		return own
+	}
+	return threads.StockDrills()
+}
+
 // figures are what is wanted at the bench, the drill first and large.
 func (l *lookup) figures(d *doc, t threads.Thread) {
 	pitch := mm(t.Pitch.MM()) + " pitch"
@@ -326,7 +332,7 @@ func (l *lookup) figures(d *doc, t threads.Thread) {
 		pitch = number(t.TPI) + " TPI"
 	}
 	d.add(span{inkStrong, t.String()}, span{inkQuiet, "  " + mm(t.Major.MM()) + " over, " + pitch})
-	drill := t.TapDrill(threads.StockDrills(), 0)
+	drill := t.TapDrill(l.drills(), 0)
 	d.blank()
 	d.text(inkBrand, "TAPPING DRILL")
 	name := strings.TrimSuffix(drill.Drill.Name, " mm")
@@ -352,7 +358,7 @@ func (l *lookup) figures(d *doc, t threads.Thread) {
 		l.head(d, h)
 	}
 	d.heading("Other drills")
-	for _, o := range t.TapDrills(threads.StockDrills(), 0) {
+	for _, o := range t.TapDrills(l.drills(), 0) {
 		mark := "  "
 		if o.Recommended {
 			mark = d.look.g.here + " "
@@ -363,6 +369,19 @@ func (l *lookup) figures(d *doc, t threads.Thread) {
 			effect, _, _ = strings.Cut(effect, ":")
 		}
 		d.pair(mark+o.Drill.Name, inkPlain, fmt.Sprintf("%.0f %%  %s", o.EngagementPercent, effect))
+	}
+	if d.look.g.halves {
+		d.heading("In section, to scale")
+		var head *threads.Head
+		for _, h := range t.Heads() {
+			if h.Kind == threads.CountersunkHead && !h.Old {
+				head = &h
+				break
+			}
+		}
+		d.screw(t, head)
+		d.blank()
+		d.profile(t, drill.Diameter)
 	}
 	d.heading("Thread")
 	d.pair("Over the crests", inkPlain, t.Major.String())

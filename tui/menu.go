@@ -13,10 +13,13 @@ import (
 type helpScreen struct {
 	m    *model
 	list []act
+	over bool // the screen below is being typed into
 	v    view
 }
 
-func newHelp(m *model, acts []act) *helpScreen { return &helpScreen{m: m, list: acts} }
+func newHelp(m *model, acts []act, typing bool) *helpScreen {
+	return &helpScreen{m: m, list: acts, over: typing}
+}
 
 func (s *helpScreen) title() string { return "What can be done here" }
 func (s *helpScreen) typing() bool  { return false }
@@ -30,10 +33,9 @@ func (s *helpScreen) key(k tea.KeyMsg) (tea.Cmd, bool) { return nil, s.m.moves(k
 
 func (s *helpScreen) draw(f *frame) {
 	d := newDoc(f.look, f.body.w, f.touch)
-	row := func(b key.Binding, text string) {
-		h := b.Help()
+	row := func(name, text string) {
 		const lead = 9
-		first := h.Key
+		first := name
 		for textWidth(first) < lead {
 			first += " "
 		}
@@ -49,12 +51,12 @@ func (s *helpScreen) draw(f *frame) {
 		if a.main {
 			text = a.word + " (the large button)"
 		}
-		row(a.key, text)
+		row(a.hint(s.over), text)
 	}
 	k := s.m.keys
 	d.heading("Everywhere")
 	for _, b := range []key.Binding{k.Up, k.Down, k.PageUp, k.PageDown, k.Suspend, k.Stop} {
-		row(b, b.Help().Desc)
+		row(b.Help().Key, b.Help().Desc)
 	}
 	d.blank()
 	d.text(inkQuiet, "Every button can be tapped; the wheel or a swipe scrolls. With Shift held most terminals let you mark text.")

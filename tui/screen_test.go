@@ -51,8 +51,11 @@ func stops() []struct {
 		{"more", func(b *bench) { b.keys("esc", "m") }},
 		{"help", func(b *bench) { b.keys("esc", "?") }},
 		{"record", func(b *bench) { b.keys("esc", "i") }},
+		{"sums", func(b *bench) { b.keys("esc", "c") }},
+		{"sheet", func(b *bench) { b.keys("down", "down", "enter", ":M4") }},
+		{"sheet-result", func(b *bench) { b.keys("enter") }},
 		{"step-wait", func(b *bench) {
-			b.keys("esc")
+			b.keys("esc", "esc")
 			done(b) // the spindle
 			done(b) // the handle
 			done(b) // seal: now it waits
@@ -73,6 +76,7 @@ func stops() []struct {
 var ofFigures = map[string]bool{
 	"settings-value": true, "settings-read": true, "settings-thread": true, "step-figures": true, "step-read": true,
 	"sources": true, "look-up": true, "look-up-list": true, "look-up-thread": true, "look-up-none": true,
+	"sheet": true, "sheet-result": true,
 }
 
 // onwards presses the large button until it bears the word.
@@ -137,11 +141,12 @@ func TestGoldenScreens(t *testing.T) {
 // wider, and whatever can be pressed is on the screen and large enough.
 func TestEverySize(t *testing.T) {
 	b := newBench(t, 80, 24)
-	for _, s := range stops() {
+	for i, s := range stops() {
 		s.do(b)
-		for w := 20; w <= 200; w += 4 {
-			for h := 8; h <= 60; h += 3 {
-				b.m.w, b.m.h = w+len(s.name)%3, h+len(s.name)%2
+		// Another part of the sizes at every stop; layout itself is tested at all of them.
+		for w := 20 + i%7; w <= 200; w += 7 {
+			for h := 8 + i%5; h <= 60; h += 5 {
+				b.m.w, b.m.h = w, h
 				b.m.touch = (w+h)%4 < 2
 				b.m.settle()
 				checkSize(t, b.m)
@@ -220,6 +225,7 @@ func TestEveryActHasKeyAndPlace(t *testing.T) {
 				}
 				require.NotEmpty(t, a.key.Keys(), "%s: %q has no key", s.name, a.word)
 				require.NotEmpty(t, a.key.Help().Desc, "%s: %q has no help", s.name, a.word)
+				require.NotEmpty(t, a.hint(b.m.top().typing()), "%s: %q has no key that works while typing", s.name, a.word)
 				for _, k := range a.key.Keys() {
 					if other, taken := keys[k]; taken {
 						t.Errorf("%s: key %q means %q and %q", s.name, k, other, a.word)

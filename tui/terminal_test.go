@@ -22,6 +22,7 @@ import (
 // expects, and prints the screen where that never happens.
 type tmux struct {
 	t      *testing.T
+	name   string // of the test's servers; every start has one of its own
 	socket string
 	dir    string // home of everything the program keeps
 	w, h   int
@@ -39,15 +40,22 @@ func newTmux(t *testing.T) *tmux {
 		t.Skip("tmux is missing")
 	}
 	t.Parallel() // most of the time goes by waiting
-	x := &tmux{t: t, dir: t.TempDir(), socket: fmt.Sprintf("fettle-%d-%s", os.Getpid(), strings.ReplaceAll(t.Name(), "/", "-"))}
+	x := &tmux{t: t, dir: t.TempDir(), name: fmt.Sprintf("fettle-%d-%s", os.Getpid(), strings.ReplaceAll(t.Name(), "/", "-"))}
 	t.Cleanup(func() {
-		exec.Command("tmux", "-L", x.socket, "kill-server").Run() //nolint:errcheck // it may be gone
+		x.kill()
 		// What ran in it may still be leaving.
 		for end := time.Now().Add(patience); os.RemoveAll(x.dir) != nil && time.Now().Before(end); {
 			time.Sleep(8 * time.Millisecond)
 		}
 	})
 	return x
+}
+
+// kill ends the server; it may be gone already.
+func (x *tmux) kill() {
+	if x.socket != "" {
+		_ = exec.Command("tmux", "-L", x.socket, "kill-server").Run()
+	}
 }
 
 func (x *tmux) cmd(args ...string) string {
@@ -62,7 +70,9 @@ func (x *tmux) cmd(args ...string) string {
 // program and PID a file for its process.
 func (x *tmux) start(w, h int, shell string) {
 	x.t.Helper()
+	x.kill()
 	x.w, x.h = w, h
+	x.socket = fmt.Sprintf("%s-%dx%d", x.name, w, h)
 	bin := buildProgram(x.t)
 	env := fmt.Sprintf("cd %s; HOME=%s FETTLE_STATE=%s/state LANG=C.UTF-8 LC_ALL=C.UTF-8; export HOME FETTLE_STATE LANG LC_ALL; PATH=%s:$PATH; ",
 		x.dir, x.dir, x.dir, filepath.Dir(bin))
@@ -156,21 +166,10 @@ func large(screen string) string {
 // saving reports whether an entry is on its way to the disk.
 func saving(screen string) bool { return strings.Contains(screen, "Saving") }
 
-// changed waits until the screen differs from before and nothing is being
-// saved; again is done whenever that takes a while.
-func (x *tmux) changed(before string, again func()) string {
+// changed waits until the screen differs from before and nothing is being saved.
+func (x *tmux) changed(before string) string {
 	x.t.Helper()
-	next := time.Now().Add(bounce)
-	return x.until("anything but\n"+before, func(s string) bool {
-		if s != before && !saving(s) {
-			return true
-		}
-		if again != nil && !saving(s) && time.Now().After(next) {
-			again()
-			next = time.Now().Add(bounce)
-		}
-		return false
-	})
+	return x.until("anything but\n"+before, func(s string) bool { return s != before && !saving(s) })
 }
 
 // hand works the program in one of the two ways: keys or taps.
@@ -179,6 +178,7 @@ type hand interface {
 	value(x *tmux, text string)       // type into the field
 	choose(x *tmux, text string)      // take one of the choices
 	begin(x *tmux, engine, by string) // from the first screen to the first step
+	pause()                           // what a hand takes from one step to the next
 }
 
 type keysOnly struct{}
@@ -204,7 +204,12 @@ func (keysOnly) begin(x *tmux, engine, by string) {
 	x.sees("BEFORE YOU START")
 }
 
+func (keysOnly) pause() {}
+
 type tapsOnly struct{}
+
+// A finger that is back sooner is taken for the tail of the last tap.
+func (tapsOnly) pause() { time.Sleep(bounce + 20*time.Millisecond) }
 
 func (tapsOnly) main(x *tmux) { x.tap(large(x.screen())) }
 func (tapsOnly) value(x *tmux, text string) {
@@ -285,15 +290,19 @@ func (x *tmux) walk(h hand, enough int) string {
 		case "All done":
 			return s
 		case "To the steps", "Done", "Go on", "Read on", "Reading", "Release":
-			if done, _ := count(s); done >= enough {
+			done, _ := count(s)
+			if done >= enough {
 				return s
 			}
 			h.main(x)
-			s = x.changed(s, func() { h.main(x) })
+			s = x.changed(s)
+			if now, _ := count(s); now > done {
+				h.pause()
+			}
 			if word == "Release" {
 				s = x.sees("Who releases this hold")
 				h.choose(x, "Ana")
-				s = x.changed(s, nil)
+				s = x.changed(s)
 			}
 		case "Keep":
 			before := s
@@ -305,7 +314,7 @@ func (x *tmux) walk(h hand, enough int) string {
 				before = x.sees("› " + v)
 				h.main(x)
 			}
-			s = x.changed(before, nil)
+			s = x.changed(before)
 		default:
 			x.t.Fatalf("no way on:\n%s", s)
 		}
@@ -487,6 +496,6 @@ func TestNoColorAndNoMouse(t *testing.T) {
 	before := x.screen()
 	x.write(report(at, y))
 	x.keys("?")
-	s := x.changed(before, nil)
+	s := x.changed(before)
 	require.Contains(t, s, "What can be done here", "the tap meant nothing, the key did")
 }

@@ -171,6 +171,8 @@ type begun struct {
 	err    error // the folder of the jobs cannot be read
 	opened *work
 	failed error // the job that was to be opened cannot be
+	shop   Workshop
+	noShop error // the person's own tools cannot be read
 }
 
 // begin reads who is working, the jobs and the procedures, and opens the job
@@ -185,6 +187,7 @@ func (m *model) begin() tea.Cmd {
 		if o.Beside != "" {
 			b.shelf = append(b.shelf, readShelf(os.DirFS(o.Beside), true)...)
 		}
+		b.shop, b.noShop = ReadWorkshop(o.Config)
 		b.jobs, b.err = listJobs(o)
 		if o.Open != "" {
 			var j *job.Job
@@ -252,6 +255,10 @@ func (b begun) settle(m *model) tea.Cmd {
 	m.person = b.person
 	if m.opt.Env.Person != "" {
 		m.person = m.opt.Env.Person
+	}
+	m.shop = b.shop
+	if b.noShop != nil {
+		m.say(inkCaution, "Your own tools cannot be read: "+b.noShop.Error())
 	}
 	if h, ok := m.stack[0].(*home); ok {
 		h.jobs, h.shelf, h.err, h.loaded = b.jobs, b.shelf, b.err, true

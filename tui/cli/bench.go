@@ -61,6 +61,7 @@ func openBench(env Env, flags benchFlags, dir string) error {
 		Beside:  beside,
 		Open:    dir,
 		Home:    home,
+		Config:  env.ConfigDir,
 		Recipes: recipes.FS(),
 		NoMouse: flags.noMouse,
 		ASCII:   flags.ascii || tui.OnlyASCII(env.Getenv),

@@ -1,0 +1,167 @@
+package tui
+
+import (
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+)
+
+// answered works a sum out and gives what it shows, in one line.
+func answered(t *testing.T, s sum, text map[string]string) (headline, shown string) {
+	t.Helper()
+	all := map[string]string{}
+	for _, q := range s.asks {
+		all[q.name] = q.usual
+	}
+	for k, v := range text {
+		require.Contains(t, all, k, "%s has no such question", s.name)
+		all[k] = v
+	}
+	a := newAnswers(s.asks, all)
+	d := newDoc(newLook(plainRenderer(), true), 60, false)
+	headline, err := s.work(a, d)
+	require.NoError(t, err, s.name)
+	require.Empty(t, a.gaps, s.name)
+	require.Empty(t, a.wrong, s.name)
+	return headline, strings.Join(strings.Fields(d.String()), " ")
+}
+
+// String is the text of the doc.
+func (d *doc) String() string {
+	var b strings.Builder
+	for _, line := range d.lines {
+		for _, s := range line {
+			b.WriteString(s.text)
+		}
+		b.WriteByte('\n')
+	}
+	return b.String()
+}
+
+// Every sum with answers whose results are known from elsewhere. The figures
+// have their checks in the packages that work them out; here it is seen that
+// each answer reaches its place.
+func TestSums(t *testing.T) {
+	m := newModel(Options{})
+	sums := map[string]sum{}
+	for _, s := range allSums(m) {
+		sums[s.name] = s
+	}
+	boilerAt := map[string]string{"volume": "6 l", "diameter": "125", "wall": "3", "pressure": "14 bar"}
+	with := func(extra map[string]string) map[string]string {
+		all := map[string]string{}
+		for k, v := range boilerAt {
+			all[k] = v
+		}
+		for k, v := range extra {
+			all[k] = v
+		}
+		return all
+	}
+	for name, c := range map[string]struct {
+		text map[string]string
+		want []string
+	}{
+		"Drill":               {map[string]string{"size": "3.3"}, []string{"3.3 mm"}},
+		"Torque":              {map[string]string{"thread": "M4", "into": "gunmetal", "depth": "6", "lubricant": "anti-seize"}, []string{"N-m", "Fails first", "Preload"}},
+		"Damaged hole":        {map[string]string{"thread": "M4", "hole": "3.6", "depth": "8"}, []string{"M5", "drill", "strength"}},
+		"Sheared screw":       {map[string]string{"thread": "4 BA", "into": "gunmetal"}, []string{"PILOT DRILL", "IN THIS ORDER"}},
+		"Joint":               {map[string]string{"thread": "M4", "circle": "52", "bore": "40", "inner": "40", "outer": "47", "pressure": "14 bar", "depth": "6"}, []string{"1 - 4 - 2 - 5 - 3 - 6", "686 N"}},
+		"Bolt circle":         {map[string]string{"circle": "52"}, []string{"hole to hole", "26 mm", "x 13.00 y 22.52"}},
+		"Steam":               {map[string]string{"pressure": "6.895 bar"}, []string{"169.9 deg C"}},
+		"Seal":                {map[string]string{"material": "nitrile rubber"}, []string{"NO", "STOP"}},
+		"O-ring groove":       {map[string]string{"ring": "4.47 x 1.78", "spindle": "4.5", "use": "radial"}, []string{"DEPTH x WIDTH", "Squeeze"}},
+		"O-ring for a groove": {map[string]string{"use": "radial", "inside": "4.5", "outside": "7.2", "width": "2.4"}, []string{"squeeze, stretch, fill"}},
+		"Packing":             {map[string]string{"spindle": "4.76", "box": "9.53", "depth": "9.6", "thread": "1/2 x 26 brass"}, []string{"4", "22.4 mm", "2.4 to 3.4"}},
+		"Gasket":              {map[string]string{"bore": "40", "circle": "52", "hole": "4.5"}, []string{"INSIDE x OUTSIDE"}},
+		"Cure":                {map[string]string{"temperature": "8", "second": "stainless steel", "gap": "0.1"}, []string{"110", "planning figure"}},
+		"Pump up":             {with(map[string]string{"air": "20 ml"}), []string{"25", "0.56 ml"}},
+		"Trapped air":         {map[string]string{"low": "0 bar", "middle": "2 bar", "high": "8 bar", "first": "15 ml", "second": "8 ml"}, []string{"TRAPPED AIR"}},
+		"Leak":                {with(map[string]string{"drop": "0.5 bar", "air": "20 ml"}), []string{"0.028 ml/min"}},
+		"Test gauge":          {map[string]string{"pressure": "14 bar"}, []string{"21 bar and 56 bar", "28 bar"}},
+		"Test pressure":       {map[string]string{"working": "6 bar", "multiple": "1.5", "code": "local", "edition": "2020", "hold": "30 min"}, []string{"9 bar"}},
+		"Lost pressure":       {nil, []string{"F1", "F18", "To be sure"}},
+		"Flats":               {map[string]string{"flats": "10"}, []string{"0.77 mm", "11.55 mm"}},
+		"Dividing":            {map[string]string{"divisions": "7"}, []string{"5 turns and 15 holes of 21"}},
+		"Regulator disc":      {map[string]string{"port": "3", "radius": "6"}, []string{"38.9"}},
+	} {
+		s, ok := sums[name]
+		require.True(t, ok, name)
+		delete(sums, name)
+		headline, shown := answered(t, s, c.text)
+		require.NotEmpty(t, headline, name)
+		for _, want := range c.want {
+			require.Contains(t, shown+" "+newLook(plainRenderer(), true).clean(headline), want, name)
+		}
+	}
+	require.Empty(t, sums, "sums without a case")
+}
+
+// Whatever is typed, a sum answers or says what is wrong.
+func TestSumsTakeAnything(t *testing.T) {
+	m := newModel(Options{})
+	for _, s := range allSums(m) {
+		for _, v := range []string{"", "0", "-1", "nan", "inf", "1e300", "qqq", "4.5", "1/0", "14 bar", "-3 bar", "M4", "6", "100000", "30 min", "-1 h",
+			"9999999 mm", "\x1b[2J", "4,5", "1/2 x 26 brass", "yes", "AS568-008"} {
+			text := map[string]string{}
+			for _, q := range s.asks {
+				text[q.name] = v
+			}
+			a := newAnswers(s.asks, text)
+			d := newDoc(newLook(plainRenderer(), false), 40, false)
+			require.NotPanics(t, func() { _, _ = s.work(a, d) }, "%s with %q", s.name, v)
+			for i, q := range s.asks { // one strange answer among usual ones
+				text := map[string]string{}
+				for _, o := range s.asks {
+					text[o.name] = o.usual
+				}
+				text[q.name] = v
+				require.NotPanics(t, func() {
+					_, _ = s.work(newAnswers(s.asks, text), newDoc(newLook(plainRenderer(), false), 40, false))
+				}, "%s, answer %d %q", s.name, i, v)
+			}
+		}
+	}
+}
+
+func TestSheetWorksWhileTyped(t *testing.T) {
+	b := newBench(t, 100, 30)
+	b.keys(":Ana", "enter", "c", "down", "down", "enter")
+	b.sees("Torque", "Still needed", "Thread")
+	b.keys(":M4")
+	b.sees("TORQUE", "N·m", "or")
+	b.keys("backspace")
+	b.sees("it has no size") // "M" alone names no thread
+	b.keys(":5", "down", "right", "right")
+	b.sees("TORQUE")
+	b.keys("ctrl+f")
+	b.sees("VDI 2230-1")
+	b.keys("esc", "enter")
+	b.sees("M5") // the answers are still there
+}
+
+func TestSheetByTaps(t *testing.T) {
+	b := newBench(t, 40, 20)
+	b.keys(":Ana", "enter")
+	b.tap("More")
+	b.tap("Sums")
+	b.keys("down", "down", "down", "down", "down", "down", "down")
+	b.tap("Steam")
+	b.tap("pressure")
+	b.tap("8", "0", "Unit", "Keep")
+	b.sees("80 psi", "162")
+}
+
+func TestStepHandsItsThreadToTheSums(t *testing.T) {
+	b := started(t, 100, 30)
+	b.keys("enter")
+	done(b)
+	onwards(b, "Release")
+	b.keys(":Tom", "enter")
+	done(b)
+	b.keys("c", "down", "down", "enter")
+	b.sees("Thread", "2 BA", "TORQUE")
+	b.keys("esc", "esc")
+	b.sees("Measure the spindle where")
+}
