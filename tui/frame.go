@@ -97,14 +97,15 @@ func (d *doc) add(spans ...span) { d.lines = append(d.lines, spans) }
 // text adds a paragraph.
 func (d *doc) text(k ink, s string) { d.indented("", "", k, s) }
 
-// indented adds a paragraph whose first line follows first and whose other
-// lines follow rest.
+// indented adds a paragraph that begins with first and whose other lines stand
+// behind rest.
 func (d *doc) indented(first, rest string, k ink, s string) {
-	lead := max(textWidth(first), textWidth(rest))
-	for i, line := range d.look.wrap(s, max(1, d.w-lead)) {
+	words := strings.TrimLeft(first, " ")
+	lead := first[:len(first)-len(words)]
+	for i, line := range d.look.wrap(words+s, max(1, d.w-max(textWidth(lead), textWidth(rest)))) {
 		mark := rest
 		if i == 0 {
-			mark = first
+			mark = lead
 		}
 		d.add(span{k, mark}, span{k, line})
 	}

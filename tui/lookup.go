@@ -1,7 +1,6 @@
 package tui
 
 import (
-	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -12,17 +11,19 @@ import (
 	"fettle/threads"
 )
 
+// hitsShown is how many threads a look-up lists.
+const hitsShown = 200
+
 // lookup finds a thread by typing its name or by tapping its family and size,
 // and shows the holes, heads and tools that go with it. It lies over any other
 // screen and leaves it as it was. With pick set it answers a question instead.
 type lookup struct {
 	m      *model
 	field  field
-	names  []found // every thread with its name, made once
-	hits   []found
-	exact  bool // what is typed names the first hit and nothing else
+	hits   []threads.Thread
+	exact  bool // what is typed names the first hit
 	shown  bool // narrow: the figures of one thread fill the screen
-	all    bool // with every figure, not only those of the bench
+	all    bool // with every figure and its source
 	v, dv  view
 	family threads.Series // tapped family; "" for the choice of families
 	page   int            // page of the grid of sizes
@@ -31,18 +32,8 @@ type lookup struct {
 	judge  func(string) verdict
 }
 
-type found struct {
-	t    threads.Thread
-	name string
-	key  string // name without spaces, lower case
-}
-
 func newLookup(m *model) *lookup {
 	l := &lookup{m: m}
-	for _, t := range threads.All() {
-		name := t.String()
-		l.names = append(l.names, found{t, name, squeezed(name)})
-	}
 	l.search()
 	return l
 }
@@ -61,84 +52,13 @@ func (m *model) lookUp() tea.Cmd {
 	return nil
 }
 
-func squeezed(s string) string {
-	return strings.Map(func(r rune) rune {
-		switch {
-		case r == ' ' || r == '-' || r == '#':
-			return -1
-		case r == '×' || r == '*':
-			return 'x'
-		}
-		return r
-	}, strings.ToLower(s))
-}
-
-// search finds the threads whose name begins with, or holds in order, what is
-// typed. A whole name stands first, whatever series it is of.
+// search finds the threads for what is typed so far.
 func (l *lookup) search() {
-	text := strings.TrimSpace(l.field.text)
-	l.hits, l.exact, l.shown = nil, false, false
+	l.shown = false
 	l.v, l.dv = view{}, view{}
-	if text == "" {
-		l.hits = l.names
-		return
-	}
-	seen := map[threads.Thread]bool{}
-	add := func(f found) {
-		if !seen[f.t] {
-			seen[f.t] = true
-			l.hits = append(l.hits, f)
-		}
-	}
-	t, err := threads.Parse(text)
-	var several *threads.AmbiguousError
-	switch {
-	case err == nil:
-		l.exact = true
-		add(found{t, t.String(), squeezed(t.String())})
-	case errors.As(err, &several):
-		for _, c := range several.Candidates {
-			add(found{c, c.String(), squeezed(c.String())})
-		}
-	}
-	q := squeezed(text)
-	for _, f := range l.names {
-		if strings.HasPrefix(f.key, q) {
-			add(f)
-		}
-	}
-	words := strings.Fields(strings.ToLower(text))
-	for _, f := range l.names {
-		if holdsInOrder(strings.Fields(strings.ToLower(f.name)), words) {
-			add(f)
-		}
-	}
-	if len(l.hits) == 0 {
-		var unknown *threads.UnknownError
-		if errors.As(err, &unknown) {
-			for _, s := range unknown.Suggestions {
-				if t, err := threads.Parse(s); err == nil {
-					add(found{t, t.String(), squeezed(t.String())})
-				}
-			}
-		}
-	}
-}
-
-// holdsInOrder reports whether every word begins one of the parts, in order.
-func holdsInOrder(parts, words []string) bool {
-	at := 0
-	for _, w := range words {
-		i := slices.IndexFunc(parts[at:], func(p string) bool { return strings.HasPrefix(p, w) })
-		if i < 0 {
-			return false
-		}
-		at += i + 1
-		if at > len(parts) {
-			return false
-		}
-	}
-	return true
+	l.hits = threads.Search(l.field.text, hitsShown)
+	_, err := threads.Parse(l.field.text)
+	l.exact = err == nil
 }
 
 func (l *lookup) title() string {
@@ -159,7 +79,7 @@ func (l *lookup) wheel(n int) {
 // now is the thread the keys are on.
 func (l *lookup) now() (threads.Thread, bool) {
 	if l.v.cur < len(l.hits) {
-		return l.hits[l.v.cur].t, true
+		return l.hits[l.v.cur], true
 	}
 	return threads.Thread{}, false
 }
@@ -300,39 +220,30 @@ func (l *lookup) draw(f *frame) {
 
 func (l *lookup) drawHits(f *frame, r rect) {
 	d := newDoc(f.look, r.w, f.touch)
-	for i, h := range l.hits {
-		if i >= 200 {
-			break
-		}
-		d.item(h.name, func() tea.Cmd { l.v.cur, l.v.free, l.dv = i, false, view{}; l.shown = true; return nil }, func(d *doc) {
-			drill := "drill " + h.t.TapDrill(l.drills(), 0).Drill.Name
-			gap := d.w - textWidth(h.name) - textWidth(drill)
+	for i, t := range l.hits {
+		name := t.String()
+		d.item(name, func() tea.Cmd { l.v.cur, l.v.free, l.dv = i, false, view{}; l.shown = true; return nil }, func(d *doc) {
+			drill := "drill " + t.TapDrill(l.m.shop.Stock(), 0).Drill.Name
+			gap := d.w - textWidth(name) - textWidth(drill)
 			if gap < 2 {
-				d.text(inkStrong, h.name)
+				d.text(inkStrong, name)
 				return
 			}
-			d.add(span{inkStrong, h.name}, span{inkPlain, strings.Repeat(" ", gap)}, span{inkQuiet, drill})
+			d.add(span{inkStrong, name}, span{inkPlain, strings.Repeat(" ", gap)}, span{inkQuiet, drill})
 		})
 	}
 	f.show(r, d, &l.v)
 }
 
-// drills are the person's own where any are listed, else those in the shops.
-func (l *lookup) drills() threads.DrillSet {
-	if own := l.m.shop.Drills; own.Own() {
-		return own
-	}
-	return threads.StockDrills()
-}
-
 // figures are what is wanted at the bench, the drill first and large.
 func (l *lookup) figures(d *doc, t threads.Thread) {
+	stock := l.m.shop.Stock()
 	pitch := mm(t.Pitch.MM()) + " pitch"
 	if t.TPI != 0 {
 		pitch = number(t.TPI) + " TPI"
 	}
 	d.add(span{inkStrong, t.String()}, span{inkQuiet, "  " + mm(t.Major.MM()) + " over, " + pitch})
-	drill := t.TapDrill(l.drills(), 0)
+	drill := t.TapDrill(stock, 0)
 	d.blank()
 	d.text(inkBrand, "TAPPING DRILL")
 	name := strings.TrimSuffix(drill.Drill.Name, " mm")
@@ -348,8 +259,27 @@ func (l *lookup) figures(d *doc, t threads.Thread) {
 	c := t.Clearance()
 	d.pair("Clearance, medium", inkStrong, c.Medium.String())
 	d.pair("close and free", inkPlain, c.Fine.String()+", "+c.Coarse.String())
-	if s, _, ok := t.Spanner(); ok {
-		d.pair("Spanner", inkStrong, s.String())
+	if has, known := l.m.shop.Tap(t); known && !has {
+		d.text(inkCaution, " Its tap is not among yours. ")
+	}
+	if size, source, ok := t.Spanner(); ok {
+		text := size.String()
+		if own, have := l.m.shop.Spanner(size); have {
+			text += ", yours " + own.String()
+		}
+		d.pair("Spanner", inkStrong, text)
+		if l.all {
+			d.indented("  ", "  ", inkQuiet, source)
+		}
+	}
+	if l.all {
+		for _, sp := range t.Spanners() {
+			d.pair("  "+sp.Mark, inkPlain, sp.Size.String())
+		}
+		for _, n := range t.Nuts() {
+			d.pair(strings.ToUpper(string(n.Kind[:1]))+string(n.Kind[1:]), inkPlain, fmt.Sprintf("%s flats, %s thick", mm(n.AcrossFlats.MM()), mm(n.Thickness.MM())))
+			d.indented("  ", "  ", inkQuiet, n.Standard)
+		}
 	}
 	for _, h := range t.Heads() {
 		if h.Old && !l.all {
@@ -358,7 +288,7 @@ func (l *lookup) figures(d *doc, t threads.Thread) {
 		l.head(d, h)
 	}
 	d.heading("Other drills")
-	for _, o := range t.TapDrills(l.drills(), 0) {
+	for _, o := range t.TapDrills(stock, 0) {
 		mark := "  "
 		if o.Recommended {
 			mark = d.look.g.here + " "
@@ -389,6 +319,14 @@ func (l *lookup) figures(d *doc, t threads.Thread) {
 	d.pair("Core of the screw", inkPlain, t.MinorExternal().String())
 	d.pair("Bore at full depth", inkPlain, t.MinorInternal().String())
 	d.pair("Stress area", inkPlain, t.StressArea().String())
+	if c := t.Confusables(); len(c) > 0 {
+		d.heading("Not to be taken for")
+		for _, x := range c {
+			if !x.Same {
+				d.indented(x.With.String()+": ", "  ", inkPlain, x.What)
+			}
+		}
+	}
 	d.blank()
 	d.text(inkQuiet, "Drill: "+drill.Source+". "+t.EngagementBasis()+".")
 	d.text(inkQuiet, "Clearance: "+c.Source+". Thread: "+strings.Join(t.Sources(), ", ")+".")
@@ -428,18 +366,19 @@ func number(v float64) string {
 // drawGrid offers the families, then the sizes of one, as places for fingers.
 func (l *lookup) drawGrid(f *frame, r rect) {
 	var all []act
+	known := threads.All()
 	wide := 12
 	if l.family == "" {
 		wide = 18
 		for _, s := range threads.AllSeries() {
-			if slices.ContainsFunc(l.names, func(f found) bool { return f.t.Series == s }) {
+			if slices.ContainsFunc(known, func(t threads.Thread) bool { return t.Series == s }) {
 				all = append(all, act{word: string(s), do: func() tea.Cmd { l.family, l.page = s, 0; return nil }})
 			}
 		}
 	} else {
-		for _, n := range l.names {
-			if n.t.Series == l.family {
-				all = append(all, act{word: n.name, do: func() tea.Cmd { l.field.set(n.name); l.search(); return nil }})
+		for _, t := range known {
+			if name := t.String(); t.Series == l.family {
+				all = append(all, act{word: name, do: func() tea.Cmd { l.field.set(name); l.search(); return nil }})
 			}
 		}
 	}

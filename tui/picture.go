@@ -97,36 +97,46 @@ func (d *doc) boltCircle(c fastening.Circle, order []int, done int) {
 // terminal to call a drawing true to scale.
 const cellAspect = 2.0
 
-// screw draws a screw in section to scale, its countersunk head flush with the
-// plate where it has one.
+// radiusAt is how far an outline reaches from the axis at a place along it.
+func radiusAt(outline []threads.Point, along float64) float64 {
+	for i := 1; i < len(outline); i++ {
+		a, b := outline[i-1], outline[i]
+		if along >= a.Along.MM() && along <= b.Along.MM() && b.Along > a.Along {
+			part := (along - a.Along.MM()) / (b.Along - a.Along).MM()
+			return a.Radius.MM() + part*(b.Radius-a.Radius).MM()
+		}
+	}
+	return 0
+}
+
+// screw draws a screw in section to scale, with its countersunk head where it
+// has one.
 func (d *doc) screw(t threads.Thread, head *threads.Head) {
-	major, minor, pitch := t.Major.MM(), t.MinorExternal().MM(), t.Pitch.MM()
-	if !d.look.g.halves || !(pitch > 0) || !(minor > 0) || d.w < 24 {
+	const turns = 6
+	shank := t.Section(turns+1, 24)
+	if !d.look.g.halves || len(shank) == 0 || !(t.Major > 0) || d.w < 24 {
 		return
 	}
-	widest, headHigh := major, 0.0
+	var top []threads.Point
+	widest, high := t.Major.MM(), 0.0
 	if head != nil {
-		widest, headHigh = max(major, head.CountersinkDiameter.MM(), head.HeadDiameter.MM()), head.Height.MM()
+		top = head.Section(t.Major, 0)
+		widest, high = max(widest, head.HeadDiameter.MM()), head.Height.MM()
 	}
-	long := headHigh + 6*pitch
-	cols := float64(min(d.w, 56))
-	perMM := min(cols/(widest*1.2), 15*cellAspect/long) // columns to the millimetre
-	pic := newCanvas(int(math.Ceil(widest*1.2*perMM)), int(math.Ceil(long*perMM/cellAspect)), d.look)
+	pitch := t.Pitch.MM()
+	long := high + turns*pitch
+	perMM := min(float64(min(d.w, 56))/widest, 15*cellAspect/long) // columns to the millimetre
+	pic := newCanvas(int(math.Ceil(widest*perMM)), int(math.Ceil(long*perMM/cellAspect)), d.look)
 	middle := float64(pic.w) / 2
-	radius := func(y float64, side float64) float64 {
-		if y < headHigh {
-			return (widest - (widest-major)*y/headHigh) / 2
-		}
-		turn := (y - headHigh) / pitch
-		if side < 0 {
-			turn += 0.5 // half a turn on, at the other side
-		}
-		_, part := math.Modf(turn)
-		return (minor + (major-minor)*math.Abs(2*part-1)) / 2
-	}
 	pic.solid(inkBrand, func(x, y float64) bool {
-		off := (x - middle) / perMM
-		return math.Abs(off) < radius(y*cellAspect/perMM, off)
+		off, along := (x-middle)/perMM, y*cellAspect/perMM
+		if along < high {
+			return math.Abs(off) < radiusAt(top, along)
+		}
+		if along -= high; off < 0 {
+			along += pitch / 2 // half a turn on, at the other side
+		}
+		return math.Abs(off) < radiusAt(shank, along)
 	})
 	d.picture(pic)
 }
@@ -134,27 +144,20 @@ func (d *doc) screw(t threads.Thread, head *threads.Head) {
 // profile draws three threads of the screw in the tapped hole, to scale: what
 // the drill has left of the hole's thread is the metal above the screw.
 func (d *doc) profile(t threads.Thread, hole quantity.Length) {
-	pitch := t.Pitch.MM()
-	depth := (t.Major - t.MinorExternal()).MM() / 2
-	left := (t.Major - hole).MM() / 2
-	if !d.look.g.halves || !(pitch > 0) || !(depth > 0) || d.w < 24 {
+	const turns = 3
+	screw, bore := t.Section(turns, 48), t.HoleSection(hole, turns, 48)
+	if !d.look.g.halves || len(screw) == 0 || !(t.Pitch > 0) || d.w < 24 {
 		return
 	}
-	const turns = 3
-	perMM := float64(min(d.w, 42)) / (turns * pitch)
-	rows := int(math.Ceil((depth*1.5)*perMM/cellAspect)) + 1
-	pic := newCanvas(int(turns*pitch*perMM), rows, d.look)
-	// Upwards: 0 is the root of the screw, depth its crest.
-	height := func(x float64) float64 {
-		_, part := math.Modf(x / perMM / pitch)
-		slope := math.Tan((math.Pi - t.Form.Angle().Radians()) / 2) // of a flank
-		flat := (pitch - 2*depth/slope) / 2                         // half of what is left for crest and root together
-		from := math.Abs(2*part-1) * pitch / 2                      // from the middle of a root to that of a crest
-		return max(0, min(depth, (from-flat/2)*slope))
-	}
-	up := func(y float64) float64 { return (float64(rows)-y)*cellAspect/perMM - depth*0.3 }
-	pic.solid(inkQuiet, func(x, y float64) bool { return up(y) > max(height(x)+0.06*depth, depth-left) })
-	pic.solid(inkBrand, func(x, y float64) bool { return up(y) < height(x) })
+	crest, root := t.Major.MM()/2, t.MinorExternal().MM()/2
+	depth := crest - root
+	perMM := float64(min(d.w, 42)) / (turns * t.Pitch.MM())
+	rows := int(math.Ceil(1.6*depth*perMM/cellAspect)) + 1
+	pic := newCanvas(int(turns*t.Pitch.MM()*perMM), rows, d.look)
+	radius := func(y float64) float64 { return root - 0.3*depth + (float64(rows)-y)*cellAspect/perMM }
+	gap := 0.06 * depth // so that the two can be told apart without colour
+	pic.solid(inkQuiet, func(x, y float64) bool { return radius(y) > radiusAt(bore, x/perMM)+gap })
+	pic.solid(inkBrand, func(x, y float64) bool { return radius(y) < radiusAt(screw, x/perMM) })
 	d.picture(pic)
 	d.add(span{inkBrand, "▄ screw  "}, span{inkQuiet, "▀ tapped metal"})
 }

@@ -52,7 +52,7 @@ func stops() []struct {
 		{"help", func(b *bench) { b.keys("esc", "?") }},
 		{"record", func(b *bench) { b.keys("esc", "i") }},
 		{"sums", func(b *bench) { b.keys("esc", "c") }},
-		{"sheet", func(b *bench) { b.keys("down", "down", "enter", ":M4") }},
+		{"sheet", func(b *bench) { b.keys("down", "down", "down", "enter", ":M4") }},
 		{"sheet-result", func(b *bench) { b.keys("enter") }},
 		{"step-wait", func(b *bench) {
 			b.keys("esc", "esc")

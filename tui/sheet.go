@@ -467,7 +467,9 @@ func (s *sumsScreen) draw(f *frame) {
 				return
 			}
 			d.text(inkStrong, name)
-			d.text(inkQuiet, about)
+			if f.touch || f.shape > narrow {
+				d.text(inkQuiet, about)
+			}
 		})
 	}
 	row(0, "Thread", "drill, holes, heads of a named thread")

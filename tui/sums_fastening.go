@@ -12,7 +12,7 @@ import (
 // allSums are the sums of the bench, in the order in which they are listed.
 func allSums(m *model) []sum {
 	return append([]sum{
-		drillSum(m), torqueSum(), rescueSum(m), shearedSum(m), jointSum(), circleSum(),
+		identifySum(), drillSum(m), torqueSum(), rescueSum(m), shearedSum(m), jointSum(), circleSum(),
 	}, boilerSums()...)
 }
 
@@ -41,6 +41,76 @@ func holeKinds() []string {
 	return []string{string(fastening.WetHole), string(fastening.BlindHole), string(fastening.DryHole)}
 }
 
+// identifySum names what was measured.
+func identifySum() sum {
+	return sum{
+		name: "Unknown thread", about: "which threads fit what was measured",
+		asks: []question{
+			{name: "major", ask: "Over the crests of a screw", kind: "length"},
+			{name: "minor", ask: "or bore of a hole", kind: "length"},
+			{name: "pitch", ask: "Pitch", kind: "length"},
+			{name: "tpi", ask: "or threads per inch", kind: "number"},
+			{name: "count", ask: "or threads counted", kind: "count"},
+			{name: "over", ask: "over a length of", kind: "length"},
+			{name: "wear", ask: "Wear allowed for", kind: "length"},
+		},
+		work: func(a *answers, d *doc) (string, error) {
+			m := threads.Measurement{Major: a.length("major"), Minor: a.length("minor"), Pitch: a.length("pitch"),
+				Count: a.count("count"), Over: a.length("over"), Wear: a.length("wear")}
+			tpi := a.number("tpi")
+			if !a.ready() {
+				return "", nil
+			}
+			switch {
+			case m.Major == 0 && m.Minor == 0:
+				d.text(inkQuiet, "Measure a screw over its crests, or a hole across its bore, and the pitch by a gauge or by counting.")
+				return "a diameter is needed", nil
+			case tpi != 0 && m.Pitch != 0:
+				return "", fmt.Errorf("give the pitch or the threads per inch, not both")
+			case tpi != 0 && !(tpi >= 1 && tpi <= 400):
+				return "", fmt.Errorf("threads per inch are 1 to 400")
+			case tpi != 0:
+				m.Pitch = quantity.Length(quantity.InchMM / tpi)
+			}
+			m.Internal = m.Minor > 0 && m.Major == 0
+			found, err := threads.Identify(m)
+			if err != nil {
+				return "", err
+			}
+			if !found[0].Fits {
+				d.text(inkStrong, "Nothing fits. The nearest:")
+			}
+			for i, c := range found {
+				if i == 9 {
+					d.text(inkQuiet, fmt.Sprintf("and %d more", len(found)-i))
+					break
+				}
+				text := fmt.Sprintf("%+.2f mm", c.MajorDifference.MM())
+				if c.HasPitch {
+					text += fmt.Sprintf(", pitch %+.1f %%", c.PitchDifference+0)
+				}
+				d.pair(c.Thread.String(), inkStrong, text)
+			}
+			d.blank()
+			d.text(inkPlain, threads.Settle(m, found))
+			if found[0].Fits {
+				d.heading("Not to be taken for")
+				for _, c := range found[0].Confusables {
+					if !c.Same {
+						d.indented(c.With.String()+": ", "  ", inkPlain, c.What)
+					}
+				}
+			}
+			d.blank()
+			d.text(inkQuiet, "Order a tap only after a known screw has gone in six turns by finger.")
+			if !found[0].Fits {
+				return "nothing fits", nil
+			}
+			return "most likely " + found[0].Thread.String(), nil
+		},
+	}
+}
+
 // drillSum lists the drills round a size, the user's own first where there are any.
 func drillSum(m *model) sum {
 	return sum{
@@ -51,9 +121,8 @@ func drillSum(m *model) sum {
 			if size == 0 {
 				return "", nil
 			}
-			set := threads.StockDrills()
-			if m.shop.Drills.Own() {
-				set = m.shop.Drills
+			set := m.shop.Stock()
+			if set.Own() {
 				d.text(inkQuiet, "From your own drills.")
 			}
 			near := set.Near(size, 9)
@@ -253,11 +322,7 @@ func shearedSum(m *model) sum {
 			if len(a.gaps) > 0 || a.bad() {
 				return "", nil
 			}
-			drills := m.shop.Drills
-			if !drills.Own() {
-				drills = threads.StockDrills()
-			}
-			r, err := fastening.Sheared(t, metal, drills)
+			r, err := fastening.Sheared(t, metal, m.shop.Stock())
 			if err != nil {
 				return "", err
 			}

@@ -63,6 +63,7 @@ func TestSums(t *testing.T) {
 		text map[string]string
 		want []string
 	}{
+		"Unknown thread":      {map[string]string{"major": "6.3", "tpi": "26"}, []string{"1/4 x 26 brass"}},
 		"Drill":               {map[string]string{"size": "3.3"}, []string{"3.3 mm"}},
 		"Torque":              {map[string]string{"thread": "M4", "into": "gunmetal", "depth": "6", "lubricant": "anti-seize"}, []string{"N-m", "Fails first", "Preload"}},
 		"Damaged hole":        {map[string]string{"thread": "M4", "hole": "3.6", "depth": "8"}, []string{"M5", "drill", "strength"}},
@@ -127,7 +128,7 @@ func TestSumsTakeAnything(t *testing.T) {
 
 func TestSheetWorksWhileTyped(t *testing.T) {
 	b := newBench(t, 100, 30)
-	b.keys(":Ana", "enter", "c", "down", "down", "enter")
+	b.keys(":Ana", "enter", "c", "down", "down", "down", "enter")
 	b.sees("Torque", "Still needed", "Thread")
 	b.keys(":M4")
 	b.sees("TORQUE", "N·m", "or")
@@ -146,7 +147,7 @@ func TestSheetByTaps(t *testing.T) {
 	b.keys(":Ana", "enter")
 	b.tap("More")
 	b.tap("Sums")
-	b.keys("down", "down", "down", "down", "down", "down", "down")
+	b.keys("down", "down", "down", "down", "down", "down", "down", "down")
 	b.tap("Steam")
 	b.tap("pressure")
 	b.tap("8", "0", "Unit", "Keep")
@@ -160,7 +161,7 @@ func TestStepHandsItsThreadToTheSums(t *testing.T) {
 	onwards(b, "Release")
 	b.keys(":Tom", "enter")
 	done(b)
-	b.keys("c", "down", "down", "enter")
+	b.keys("c", "down", "down", "down", "enter")
 	b.sees("Thread", "2 BA", "TORQUE")
 	b.keys("esc", "esc")
 	b.sees("Measure the spindle where")
