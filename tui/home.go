@@ -115,11 +115,16 @@ func (h *home) draw(f *frame) {
 			} else {
 				d.text(inkStrong, s.proc.Title)
 			}
-			if about := d.look.wrap(s.proc.About, d.w); len(about) > 2 {
-				d.text(inkQuiet, about[0])
-				d.text(inkQuiet, d.look.short(about[1]+"  ", max(1, d.w-1))+d.look.g.cut)
-			} else {
-				d.text(inkQuiet, s.proc.About)
+			about := d.look.wrap(s.proc.About, d.w)
+			if len(about) > 2 {
+				second := d.look.short(about[1], d.w-2)
+				if !strings.HasSuffix(second, d.look.g.cut) {
+					second += " " + d.look.g.cut
+				}
+				about = []string{about[0], second}
+			}
+			for _, line := range about {
+				d.text(inkQuiet, line)
 			}
 		})
 	}

@@ -166,10 +166,25 @@ func large(screen string) string {
 // saving reports whether an entry is on its way to the disk.
 func saving(screen string) bool { return strings.Contains(screen, "Saving") }
 
-// changed waits until the screen differs from before and nothing is being saved.
+// stands waits until the screen is as wanted and stays so for a few looks: a
+// terminal may be caught half-way through a picture.
+func (x *tmux) stands(what string, ok func(screen string) bool) string {
+	x.t.Helper()
+	last, same := "", 0
+	return x.until(what, func(s string) bool {
+		if s == last {
+			same++
+		} else {
+			last, same = s, 0
+		}
+		return same >= 2 && ok(s)
+	})
+}
+
+// changed waits until another picture than before stands and nothing is being saved.
 func (x *tmux) changed(before string) string {
 	x.t.Helper()
-	return x.until("anything but\n"+before, func(s string) bool { return s != before && !saving(s) })
+	return x.stands("anything but\n"+before, func(s string) bool { return s != before && !saving(s) })
 }
 
 // hand works the program in one of the two ways: keys or taps.
@@ -284,7 +299,7 @@ func count(screen string) (done, total int) {
 // walk works the job until enough steps are done, or all of them.
 func (x *tmux) walk(h hand, enough int) string {
 	x.t.Helper()
-	s := x.until("a large button", func(s string) bool { return large(s) != "" && !saving(s) })
+	s := x.stands("a large button", func(s string) bool { return large(s) != "" && !saving(s) })
 	for range 1000 {
 		switch word := large(s); word {
 		case "All done":
