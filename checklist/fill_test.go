@@ -299,6 +299,8 @@ func TestCheckValue(t *testing.T) {
 		"":       "",
 		"5 mm":   "",
 		"3/16":   "",
+		"1 mm":   "",
+		"3/8 in": "",
 		"0.5 mm": "0.5 mm is less than the lower limit, 1 mm",
 		"10 mm":  "10 mm is more than the upper limit, 3/8 in (9.53 mm)",
 		"5 bar":  `"5 bar" is not a length`,
@@ -364,5 +366,58 @@ func TestHeading(t *testing.T) {
 		"": "",
 	} {
 		require.Equal(t, want, heading(text))
+	}
+}
+
+// No rule looks at a part whose `when` does not hold, nor at one that only
+// steps name which do not apply.
+func TestRulesLookAtWhatApplies(t *testing.T) {
+	const src = `format = 1
+id = "x"
+title = "x"
+[preliminary]
+conditions = ["Cold"]
+[settings.seal]
+ask = "?"
+kind = "choice"
+choices = ["glue", "ring", "none"]
+default = "none"
+[seals.glue]
+kind = "sealant"
+material = "anaerobic"
+zone = "saturated"
+pressure = "7 bar"
+when = { seal = "glue" }
+[seals.ring]
+kind = "o-ring"
+material = "nitrile"
+zone = "saturated"
+pressure = "7 bar"
+[[stage]]
+title = "x"
+[[stage.step]]
+id = "a"
+kind = "record"
+do = "x"
+uses = ["glue"]
+[[stage.step]]
+id = "b"
+kind = "record"
+do = "x"
+uses = ["ring"]
+when = { seal = "ring" }
+`
+	p := readGood(t, src)
+	for choice, rule := range map[string]string{"none": "", "glue": "temperature-limit", "ring": "not-suitable"} {
+		f, ds := p.Fill(map[string]string{"seal": choice})
+		if rule == "" {
+			require.Empty(t, ds)
+		} else {
+			require.Len(t, ds, 1)
+			require.Equal(t, rule, ds[0].Rule)
+			require.Equal(t, Stop, ds[0].Severity)
+		}
+		require.Equal(t, choice == "glue", f.Seals[0].Applies)
+		require.NotEmpty(t, f.Seals[0].Figures, "figures are there all the same")
 	}
 }

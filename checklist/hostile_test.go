@@ -175,7 +175,7 @@ func TestNearest(t *testing.T) {
 	kinds := SettingKinds()
 	for word, want := range map[string]string{
 		"lenght": "length", "Length": "length", "presure": "pressure", "yesno": "yes-no", "yes_no": "yes-no", "choise": "choice",
-		"txt": "text", "thraed": "thread", "zzzz": "", "": "", "l": "", strings.Repeat("length", 20): "",
+		"txt": "text", "thraed": "thread", "tiem": "time", "zzzz": "", "": "", "l": "", strings.Repeat("length", 20): "",
 	} {
 		require.Equal(t, want, nearest(word, kinds), word)
 	}

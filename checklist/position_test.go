@@ -136,6 +136,8 @@ func TestPositionsAreDroppedOnAnyDifference(t *testing.T) {
 
 	_, located = locate(src, root, keys[:len(keys)-1])
 	require.False(t, located, "a key too few")
+	_, located = locate(src, root, append(keys[:len(keys):len(keys)], keys[0]))
+	require.False(t, located, "a key too many")
 	root["format"] = map[string]any{"inside": int64(1)}
 	_, located = locate(src, root, keys)
 	require.False(t, located, "another shape")

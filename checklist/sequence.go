@@ -31,8 +31,16 @@ func (h *history) join(other *history) {
 // partSet is a set of fasteners and seals, by number.
 type partSet [(3*maxParts + 63) / 64]uint64
 
-func (s *partSet) add(i int)      { s[i/64] |= 1 << (i % 64) }
-func (s *partSet) has(i int) bool { return s[i/64]&(1<<(i%64)) != 0 }
+// A job can split parts until there are more than the file may have; those
+// beyond are no member of any set.
+func (s *partSet) add(i int) {
+	if i < 64*len(s) {
+		s[i/64] |= 1 << (i % 64)
+	}
+}
+
+func (s *partSet) has(i int) bool { return i < 64*len(s) && s[i/64]&(1<<(i%64)) != 0 }
+
 func (s *partSet) join(other partSet) {
 	for i := range s {
 		s[i] |= other[i]

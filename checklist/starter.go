@@ -24,7 +24,7 @@ func StarterSeals() []string { return []string{"packing", "o-ring", "gasket", "s
 
 // WriteStarter writes a small procedure to begin from: complete, commented and
 // without a mistake, for one fitting with the given seal. The error says which
-// field cannot be used.
+// field cannot be used, or that thread and seal do not go together.
 func WriteStarter(s Starter) (string, error) {
 	if s.ID == "" || strings.ToLower(s.ID) != s.ID || !plainName(s.ID) || len(s.ID) > 60 {
 		return "", fmt.Errorf("%s is no name for a procedure: use lower-case letters, digits and hyphens, like blower-gland", shown(s.ID))
@@ -65,6 +65,10 @@ func WriteStarter(s Starter) (string, error) {
 		w.sealant()
 	default:
 		w.plain()
+	}
+	// Not every thread goes with every fitting: a taper thread holds no cover.
+	if _, ds := Read(s.ID+".toml", []byte(w.b.String())); len(ds) > 0 {
+		return "", fmt.Errorf("%s does not go with a fitting like this: %s", thread, ds[0].Message)
 	}
 	return w.b.String(), nil
 }

@@ -19,7 +19,11 @@ func TestStartersHaveNoMistakes(t *testing.T) {
 			}
 			s := Starter{ID: "my-fitting", Title: `The "best" ${fitting} \ of all`, Seal: seal, Thread: thread.String()}
 			src, err := WriteStarter(s)
-			require.NoError(t, err)
+			if err != nil {
+				require.Equal(t, "gasket", seal)
+				require.Positive(t, thread.Taper(), "%v", err)
+				continue
+			}
 			p, ds := Read("my-fitting.toml", []byte(src))
 			require.NotNil(t, p)
 			require.Empty(t, ds, "%s, %s", seal, thread)

@@ -1,0 +1,69 @@
+package checklist
+
+import (
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+)
+
+// The caret stands under the right cells, whatever letters come before.
+func TestExcerpt(t *testing.T) {
+	for _, c := range []struct {
+		name, src, at string
+		line, carets  string
+	}{
+		{"plain", "ab = 12\n", "12", "ab = 12", "     ^^"},
+		{"a tab after one letter", "a\t= 12\n", "12", "a   = 12", "      ^^"},
+		{"tabs in front", "\t\ta = 12\n", "a", "        a = 12", "        ^"},
+		{"a tab in the place", "a = \"x\ty\"\n", "\"x\ty\"", "a = \"x  y\"", "    ^^^^^^"},
+		{"wide letters", "a = \"直径\" # b\n", "b", "a = \"直径\" # b", "             ^"},
+		{"in wide letters", "a = \"直径\"\n", "径", "a = \"直径\"", "       ^^"},
+		{"joined letters", "a = \"e\u0301\" # b\n", "b", "a = \"e\u0301\" # b", "          ^"},
+		{"CRLF", "a = 1\r\nbc = 2\r\n", "bc", "bc = 2", "^^"},
+		{"to the end of a CRLF line", "a = xyz\r\n", "xyz\r\n", "a = xyz", "    ^^^"},
+		{"over several lines", "a = [\n1,\n]\n", "[\n1,\n]", "a = [", "    ^"},
+		{"a byte order mark", "\ufeffab = 1\n", "ab", "ab = 1", "^^"},
+		{"an escape character", "a = \"\x1b[2J\" # b\n", "b", "a = \"\ufffd[2J\" # b", "             ^"},
+		{"without a line end", "a = 1", "1", "a = 1", "    ^"},
+		{"bytes that are no letters", "a = \"\xff\xfe\" # b", "b", "a = \"\ufffd\ufffd\" # b", "           ^"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			start := strings.Index(c.src, c.at)
+			d := Diagnostic{located: true, src: c.src, start: start, end: start + len(c.at)}
+			line, before, marks := d.excerpt()
+			require.Equal(t, c.line, line)
+			require.Equal(t, c.carets, strings.Repeat(" ", before)+strings.Repeat("^", marks))
+		})
+	}
+	long := strings.Repeat("直", 5_000_000) + "here" + strings.Repeat("x", 5_000_000)
+	start := strings.Index(long, "here")
+	line, before, marks := Diagnostic{located: true, src: long, start: start, end: start + 4}.excerpt()
+	require.LessOrEqual(t, cells(line), excerptCells)
+	require.Equal(t, 4, marks)
+	require.Equal(t, "here", strings.TrimSpace(string([]rune(line)[len([]rune(line[:strings.Index(line, "here")])):][:4])))
+	require.Equal(t, cells(line[:strings.Index(line, "here")]), before)
+}
+
+func TestLinesAndColumns(t *testing.T) {
+	src := "\ufeffformat = 1\r\nid = \"直径\" # x\r\n\r\ttitle"
+	f := &findings{doc: newDocument("x", src)}
+	f.doc.located = true
+	for _, at := range []string{"title", "x", "id", "format"} {
+		i := int32(strings.Index(src, at))
+		f.at(Stop, "r", nil, span{i, i + 1}, at, "")
+	}
+	var got []string
+	for _, d := range f.sorted() {
+		got = append(got, strings.TrimSuffix(d.String(), " [r]"))
+	}
+	require.Equal(t, []string{"x:1:1: stop: format", "x:2:1: stop: id", "x:2:13: stop: x", "x:3:3: stop: title"}, got)
+}
+
+func TestWorst(t *testing.T) {
+	require.Equal(t, Severity(""), Diagnostics(nil).Worst())
+	ds := Diagnostics{{Severity: Note}, {Severity: Ask}, {Severity: Warn}}
+	require.Equal(t, Warn, ds.Worst())
+	require.False(t, ds.HasStop())
+	require.True(t, append(ds, Diagnostic{Severity: Stop}).HasStop())
+}
