@@ -415,7 +415,13 @@ func (k known) length(figure string) quantity.Length { return quantity.Length(k.
 // setting is a key of the fastener that is no figure, with settings filled in.
 func (k known) setting(key string) string {
 	text := map[string]string{"edge": k.raw.Edge, "head": k.raw.Head, "joint": k.raw.Joint}[key]
-	for _, v := range k.filled.Values {
+	return withSettings(k.filled, text)
+}
+
+// withSettings is a text of the procedure with the settings filled in; empty
+// where it holds anything that is not a setting.
+func withSettings(filled *checklist.Filled, text string) string {
+	for _, v := range filled.Values {
 		text = strings.ReplaceAll(text, "${"+v.Name+"}", v.Text)
 	}
 	if strings.Contains(text, "${") {

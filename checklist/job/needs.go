@@ -118,7 +118,12 @@ func (b *needs) changed(c checklist.Change, entry string) {
 	}
 	why := part.Label + " becomes " + t.String()
 	was, _ := partOf(b.base.Fasteners, c.Fastener)
-	if old, _ := partFigure(was, "thread"); old.Text != t.String() {
+	done := func(name string) bool {
+		s, ok := b.state.Steps[strings.ReplaceAll(c.Part, "_", "-")+"-"+name]
+		return ok && s.Status == Done
+	}
+	old, _ := partFigure(was, "thread")
+	if old.Text != t.String() && !done("tap") {
 		diameter := t.TapDrill(threads.StockDrills(), 0).Diameter
 		for _, step := range c.Steps {
 			for _, r := range step.Readings {
@@ -135,13 +140,17 @@ func (b *needs) changed(c checklist.Change, entry string) {
 		}
 		b.add(Need{Key: "drill-" + c.Part, What: "Drills " + strings.Join(drills, ", "), Amount: "1 each", Why: fmt.Sprintf("%s: hole %s mm, and its neighbours", why, mm(diameter)), Step: first, From: fromDrawer, about: entry})
 		b.add(Need{Key: "tap-" + c.Part, What: t.String() + " taps: taper, second, plug", Amount: "1 set", Why: why, Step: first, From: fromDrawer, about: entry})
+	}
+	if old.Text != t.String() && !done("cover-hole") {
 		clear := t.Clearance()
 		b.add(Need{Key: "clear-" + c.Part, What: fmt.Sprintf("Drill %s mm for the cover", mm(clear.Medium)), Amount: "1", Why: why, From: fromDrawer, about: entry})
+	}
+	if b.firstUse(c.Part, false) != "" {
 		if size := figure("spanner"); size != "" {
 			b.add(Need{Key: "spanner-" + c.Part, What: "Spanner " + size, Amount: "1", Why: why, From: fromDrawer, about: entry})
 		}
+		b.screws(part, len(c.Numbers), why, entry)
 	}
-	b.screws(part, len(c.Numbers), why, entry)
 }
 
 func (b *needs) screws(part checklist.FilledPart, n int, why, entry string) {
@@ -160,20 +169,24 @@ func (b *needs) screws(part checklist.FilledPart, n int, why, entry string) {
 	}
 	b.add(Need{
 		Key: "screw-" + part.Name, What: "Screws " + strings.Join(words, ", "), Amount: fmt.Sprint(spare(n)),
-		Why: fmt.Sprintf("%s: %d and spares", why, n), Step: b.firstUse(part.Name), about: entry,
+		Why: fmt.Sprintf("%s: %d and spares", why, n), Step: b.firstUse(part.Name, false), about: entry,
 	})
 }
 
-// firstUse is the first step still to be done that puts the part in.
-func (b *needs) firstUse(part string) string {
+// firstUse is the first step still to be done that puts the part in, or makes it.
+func (b *needs) firstUse(part string, made bool) string {
 	for _, step := range b.filled.Steps() {
 		s := b.state.Steps[step.ID]
 		if s.Status == Done || s.Status == Skipped || !slices.Contains(step.Uses, part) {
 			continue
 		}
 		switch step.Kind {
-		case "seal", "tighten", "make", "dry-fit":
+		case "seal", "tighten", "dry-fit":
 			return step.ID
+		case "make":
+			if made {
+				return step.ID
+			}
 		}
 	}
 	return ""
@@ -192,7 +205,7 @@ func (b *needs) finding(f *Finding) {
 // parts lists what the steps still to be done use up.
 func (b *needs) parts() {
 	for _, part := range b.filled.Fasteners {
-		if part.Applies && b.firstUse(part.Name) != "" {
+		if part.Applies && b.firstUse(part.Name, false) != "" {
 			count, ok := partFigure(part, "count")
 			if ok && count.Value > 0 {
 				b.screws(part, int(count.Value), part.Label, "")
@@ -200,7 +213,7 @@ func (b *needs) parts() {
 		}
 	}
 	for _, part := range b.filled.Seals {
-		step := b.firstUse(part.Name)
+		step := b.firstUse(part.Name, true)
 		if !part.Applies || step == "" {
 			continue
 		}

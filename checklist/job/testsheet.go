@@ -148,6 +148,8 @@ type TestReading struct {
 	LeakRate  float64      // ml/min; from the measured stiffness where Leak is nil
 	RateKnown bool
 	Findings  []checklist.Finding
+
+	fromIntervals bool // air and stiffness come from two stretches of pumping
 }
 
 // Sheet writes a line of the test sheet. A test pressure above the product of
@@ -205,10 +207,17 @@ func filledIn(values ...SheetValue) bool {
 // stands where nobody wrote anything else.
 func sheetValues(seen *view) map[string]SheetValue {
 	values := map[string]SheetValue{}
-	for _, part := range seen.filled.Tests {
-		for line, figure := range map[string]string{"working_pressure": "pressure", "multiple": "multiple", "target": "target", "hold": "hold", "code": "code"} {
-			if f, ok := partFigure(part, figure); ok && part.Applies {
-				values[line] = SheetValue{Name: line, Value: f.Text, FromProcedure: true}
+	for _, test := range seen.filled.Procedure.Tests {
+		if part, ok := partOf(seen.filled.Tests, test.Name); !ok || !part.Applies {
+			continue
+		}
+		for line, text := range map[string]string{
+			"working_pressure": test.Pressure, "multiple": test.Multiple, "target": test.Target, "hold": test.Hold,
+			"code": test.Code, "edition": test.Edition, "preliminary": test.Preliminary,
+			"operator": test.Operator, "inspector": test.Inspector, "witness": test.Witness, "gauge_scale": test.Gauge,
+		} {
+			if text = withSettings(seen.filled, text); text != "" {
+				values[line] = SheetValue{Name: line, Value: text, FromProcedure: true}
 			}
 		}
 	}
@@ -243,7 +252,7 @@ func testSheetOf(seen *view) TestSheet {
 		}
 	}
 	t.Plan = planOf(values)
-	for _, need := range [...]string{"code", "working_pressure", "multiple", "target", "hold", "operator"} {
+	for _, need := range [...]string{"code", "working_pressure", "multiple", "hold", "operator"} {
 		if values[need].Value == "" {
 			t.Missing = append(t.Missing, need)
 		}
@@ -379,10 +388,8 @@ func (t *TestSheet) read(points []TestPoint) TestReading {
 	}
 	r.Highest = points[top].Pressure
 	r.HoldFrom = points[top].At
-	if t.Target > 0 {
-		if f, err := boiler.CheckReading(t.Target, r.Highest); err == nil && f.Severity != boiler.Note {
-			r.Findings = append(r.Findings, boilerFindings([]boiler.Finding{f})...)
-		}
+	if f := overshoot(t.Target, r.Highest); f != nil {
+		r.Findings = append(r.Findings, *f)
 	}
 	t.stiffness(&r, points[:top+1])
 	end := top
@@ -396,6 +403,23 @@ func (t *TestSheet) read(points []TestPoint) TestReading {
 	r.Drop = points[top].Pressure - points[end].Pressure
 	t.decay(&r, points[top], points[end])
 	return r
+}
+
+// gaugeStep is how fine a pressure is written here; a reading that differs from
+// the target by less is the target.
+const gaugeStep quantity.Pressure = 0.01
+
+// overshoot says what is wrong with a reading above the target; nil where it is
+// not above it, or no target is known.
+func overshoot(target, shown quantity.Pressure) *checklist.Finding {
+	if target == 0 || shown < target+gaugeStep {
+		return nil
+	}
+	f, err := boiler.CheckReading(target, shown)
+	if err != nil || f.Severity == boiler.Note {
+		return nil
+	}
+	return &boilerFindings([]boiler.Finding{f})[0]
 }
 
 // stiffness compares the water pumped with the pressure it made.
@@ -423,7 +447,7 @@ func (t *TestSheet) stiffness(r *TestReading, up []TestPoint) {
 			LowToMiddle: quantity.Volume(b.Strokes-a.Strokes) * stroke, MiddleToHigh: quantity.Volume(c.Strokes-b.Strokes) * stroke,
 		})
 		if err == nil {
-			r.Air, r.AirKnown, r.Stiffness = air, true, stiff
+			r.Air, r.AirKnown, r.Stiffness, r.fromIntervals = air, true, stiff, true
 		}
 	}
 	shell, ok := t.shell(last.Water)
@@ -478,7 +502,7 @@ func (t *TestSheet) stops(run *TestRun, blanks []Blank) []string {
 	switch {
 	case len(run.Points) == 0:
 		list = append(list, "No reading was taken.")
-	case t.Target > 0 && run.Reading.Highest < t.Target-0.005:
+	case t.Target > 0 && run.Reading.Highest <= t.Target-gaugeStep:
 		list = append(list, fmt.Sprintf("The gauge reached %s, not %s.", run.Reading.Highest, t.Target))
 	case t.Plan.Hold > 0 && run.Reading.Held < t.Plan.Hold:
 		list = append(list, fmt.Sprintf("Readings cover %s of the hold, not %s.", spanOf(run.Reading.Held), quantity.SpanString(t.Plan.Hold)))
@@ -616,11 +640,7 @@ func (j *Job) Point(p NewPoint) (Saved, *checklist.Finding, error) {
 			}
 			answers["at"] = p.At.Format(time.RFC3339)
 		}
-		if sheet := j.State().Test; sheet.Target > 0 {
-			if f, err := boiler.CheckReading(sheet.Target, pressure); err == nil && f.Severity != boiler.Note {
-				judged = &boilerFindings([]boiler.Finding{f})[0]
-			}
-		}
+		judged = overshoot(j.State().Test.Target, pressure)
 		return Entry{Kind: KindPoint, By: by, Step: run.Step, About: run.ID, Value: strings.TrimSpace(p.Pressure), Data: answers}, nil
 	})
 	return saved, judged, err
@@ -683,4 +703,39 @@ func (j *Job) Sign(role, by string) (Saved, error) {
 		}
 		return Entry{Kind: KindSign, By: by, Step: run.Step, About: run.ID, Value: role}, nil
 	})
+}
+
+// Lines puts what the points say into plain sentences.
+func (r *TestReading) Lines() []string {
+	if r.Highest == 0 {
+		return nil
+	}
+	list := []string{fmt.Sprintf("Highest %s; then %s lost in %s", r.Highest, r.Drop, spanOf(r.Held))}
+	if r.Pumped > 0 {
+		list = append(list, fmt.Sprintf("Pumped in: %.1f ml", r.Pumped.ML()))
+	}
+	if r.Stiffness > 0 {
+		word := "Stiffness over the last stretch"
+		if r.fromIntervals {
+			word = "Stiffness without the air, by two stretches"
+		}
+		list = append(list, fmt.Sprintf("%s: %.3f ml/bar", word, r.Stiffness))
+	}
+	if r.AirKnown {
+		list = append(list, fmt.Sprintf("Trapped air: about %.1f ml", r.Air.ML()))
+	}
+	if r.RateKnown {
+		list = append(list, fmt.Sprintf("Leak, temperature left out of account: %.3f ml/min", r.LeakRate))
+	}
+	if r.Leak != nil {
+		word := "cannot be told from the change of temperature"
+		if r.Leak.Distinguishable {
+			word = "is more than the change of temperature explains"
+		}
+		list = append(list, fmt.Sprintf("The water's warmth moves the gauge by %+.2f bar/K; the fall %s", r.Leak.TemperaturePerK, word))
+	}
+	for _, f := range r.Findings {
+		list = append(list, string(f.Severity)+": "+f.Message)
+	}
+	return list
 }

@@ -1,0 +1,528 @@
+package job
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"fettle/checklist"
+)
+
+// Record is the paper of a job: what was found, done, measured, changed and
+// tested, by whom and when. It is no certificate and says so.
+type Record struct {
+	Title, Engine string
+	parts         []recordPart
+}
+
+// recordPart is a heading with what stands under it, in either form of paper.
+type recordPart struct {
+	heading string
+	paras   []string
+	tables  []recordTable
+	plots   []plot
+	photos  []recordPhoto
+	after   bool // the paragraphs stand under the tables
+}
+
+type recordTable struct {
+	head []string
+	rows [][]string
+}
+
+type recordPhoto struct {
+	name, caption string
+	data          []byte // nil where it cannot be read; problem says why
+	problem       string
+}
+
+// noCertificate stands at the head and at the end of every record.
+const noCertificate = "This is the workshop's own record and no certificate. What passes, who may test and sign, and for how long it holds is decided by the local boiler code and the boiler inspector. Figures marked from memory or common practice are to be checked before anybody relies on them."
+
+// cautions stand in every record.
+func cautions() []string {
+	return []string{
+		"Boiler cold and shown to be at zero pressure, by its gauge and by an open valve, before any spanner.",
+		"Nobody in line with a plug, a blank, a hose or a spindle while there is pressure.",
+		"No sealant, caulking or tightening is a remedy for a leak of the structure.",
+		"Never above the code's test pressure, and not to it again and again.",
+		"Odd threads are marked on the part as well as here.",
+	}
+}
+
+// Record puts the job on paper as it stands now.
+func (j *Job) Record() *Record {
+	state, seen := j.State(), j.view()
+	b := recorder{j: j, state: state, seen: seen, now: j.env.Now()}
+	r := &Record{Title: seen.filled.Title, Engine: j.Engine()}
+	b.identity(r)
+	b.findings()
+	b.work()
+	b.readings()
+	b.parts()
+	b.gates()
+	b.sheet()
+	b.next()
+	b.remarks()
+	b.photos()
+	b.add("Cautions")
+	b.last().paras = append(cautions(), noCertificate)
+	r.parts = b.out
+	return r
+}
+
+type recorder struct {
+	j     *Job
+	state State
+	seen  *view
+	now   time.Time
+	out   []recordPart
+}
+
+func (b *recorder) add(heading string) { b.out = append(b.out, recordPart{heading: heading}) }
+
+func (b *recorder) last() *recordPart { return &b.out[len(b.out)-1] }
+
+func (b *recorder) say(format string, args ...any) {
+	b.last().paras = append(b.last().paras, fmt.Sprintf(format, args...))
+}
+
+func (b *recorder) table(rows [][]string, head ...string) {
+	if len(rows) > 0 {
+		b.last().tables = append(b.last().tables, recordTable{head, rows})
+	}
+}
+
+// when is a moment as the paper shows it; by the clock of the device.
+func (b *recorder) when(t time.Time) string {
+	if t.IsZero() {
+		return "time unknown"
+	}
+	return t.In(b.now.Location()).Format("2 Jan 2006 15:04")
+}
+
+func (b *recorder) identity(r *Record) {
+	b.add("Identity")
+	started, by := b.j.Started()
+	rows := [][]string{
+		{"Engine", firstOf(r.Engine, "not given")},
+		{"Procedure", r.Title + " (" + b.seen.filled.Procedure.ID + ")"},
+		{"Started", b.when(started) + " by " + by},
+		{"Printed", b.when(b.now)},
+		{"Steps", fmt.Sprintf("%d done, %d left out, of %d", b.state.Done, b.state.Skipped, b.state.Total)},
+	}
+	for _, line := range [...]string{"boiler", "working_pressure", "code", "edition", "certificate", "reason"} {
+		for _, v := range b.state.Test.Values {
+			if v.Name == line {
+				rows = append(rows, []string{v.Label, v.Value})
+			}
+		}
+	}
+	b.table(rows, "", "")
+	b.say("%s", noCertificate)
+	var settings [][]string
+	for _, v := range b.seen.filled.Values {
+		how := "as answered"
+		if v.Measured {
+			how = "as measured"
+		} else if v.Default {
+			how = "default of the procedure"
+		}
+		settings = append(settings, []string{v.Ask, firstOf(v.Canonical, v.Text), how})
+	}
+	b.table(settings, "Setting", "Value", "How")
+}
+
+func (b *recorder) findings() {
+	b.add("Findings and what was decided")
+	if len(b.state.Findings) == 0 {
+		b.say("No findings were recorded.")
+	}
+	var rows [][]string
+	for _, f := range b.state.Findings {
+		what := fmt.Sprintf("%s, %s: %s", f.What, f.Where(), f.Text)
+		for _, name := range sortedKeys(f.Data) {
+			what += fmt.Sprintf("; %s %s", strings.ReplaceAll(name, "_", " "), f.Data[name])
+		}
+		decided := "OPEN"
+		if d := f.Disposition; d != nil {
+			decided = fmt.Sprintf("%s: %s", d.Decision, d.Text)
+			if d.Data["thread"] != "" {
+				decided += "; now " + d.Data["thread"]
+			}
+			if d.Allowed != "" {
+				decided += "; allowed by " + d.Allowed
+			}
+			decided += fmt.Sprintf(" (%s, %s)", d.By, b.when(d.At))
+			if left := b.left(d); left != "" {
+				decided += "; still to do: " + left
+			}
+		}
+		rows = append(rows, []string{fmt.Sprint(f.Order), what, f.By + ", " + b.when(f.At), decided})
+	}
+	b.table(rows, "No.", "As found", "By", "Decided")
+}
+
+// left lists the steps of a disposition that are not done.
+func (b *recorder) left(d *Disposition) string {
+	var list []string
+	for _, id := range slices.Concat(d.Steps, d.Reopened) {
+		if s, ok := b.state.Steps[id]; ok && s.Status != Done && s.Status != Skipped {
+			list = append(list, id)
+		}
+	}
+	return strings.Join(list, ", ")
+}
+
+func (b *recorder) work() {
+	b.add("Work")
+	for _, stage := range b.seen.filled.Stages {
+		var rows [][]string
+		for i := range stage.Steps {
+			step := &stage.Steps[i]
+			s := b.state.Steps[step.ID]
+			how := string(s.Status)
+			switch {
+			case s.Status == Done:
+				how = "done: " + b.marks(s.Ticks)
+			case s.Status == Skipped:
+				how = "left out: " + b.marks(s.Skips)
+			case len(s.Blocks) > 0:
+				how += ": " + strings.Join(s.Blocks, "; ")
+			}
+			if len(s.Reopened) > 0 {
+				how += "; before the change: " + b.marks(s.Reopened)
+			}
+			title := step.Title
+			if step.Added {
+				title += " (came in with a finding)"
+			}
+			rows = append(rows, []string{fmt.Sprint(step.Number), title, how})
+		}
+		b.say("%s", stage.Title)
+		b.table(rows, "No.", stage.Title, "")
+	}
+	b.last().paras = nil // the tables carry the stages' names
+}
+
+func (b *recorder) marks(list []Mark) string {
+	words := make([]string, len(list))
+	for i, m := range list {
+		words[i] = m.By + ", " + b.when(m.At)
+		if m.Text != "" {
+			words[i] += " (" + m.Text + ")"
+		}
+	}
+	return strings.Join(words, " and ")
+}
+
+func (b *recorder) readings() {
+	b.add("Readings against their limits")
+	var rows [][]string
+	for _, step := range b.seen.filled.Steps() {
+		for _, r := range step.Readings {
+			for _, v := range b.state.Steps[step.ID].Readings[r.Name] {
+				verdict := "within"
+				switch {
+				case !v.Judgement.OK && v.Judgement.Text != "":
+					verdict = fmt.Sprintf("%s: %s", v.Judgement.Severity, v.Judgement.Text)
+				case !r.Low.Given && !r.High.Given && !r.Nominal.Given:
+					verdict = "no limit"
+				}
+				if !v.Latest {
+					verdict += " (another reading came later)"
+				}
+				rows = append(rows, []string{step.Title, firstOf(r.Ask, r.Name), v.String(), limitText(r), verdict, v.By + ", " + b.when(v.At)})
+			}
+		}
+	}
+	if len(rows) == 0 {
+		b.say("No readings were taken.")
+	}
+	b.table(rows, "Step", "Reading", "Value", "Limits", "Verdict", "By")
+}
+
+func limitText(r checklist.FilledReading) string {
+	switch {
+	case r.Low.Given && r.High.Given:
+		return r.Low.Text + " to " + r.High.Text
+	case r.Low.Given:
+		return "at least " + r.Low.Text
+	case r.High.Given:
+		return "at most " + r.High.Text
+	case r.Nominal.Given:
+		return r.Nominal.Text
+	}
+	return ""
+}
+
+func (b *recorder) parts() {
+	b.add("Fasteners and threads as they now are")
+	var rows [][]string
+	for _, part := range b.seen.filled.Fasteners {
+		if !part.Applies {
+			continue
+		}
+		get := func(key string) string {
+			f, _ := partFigure(part, key)
+			return f.Text
+		}
+		count := firstOf(get("count"), "1")
+		rows = append(rows, []string{
+			part.Label, count + " x " + firstOf(get("thread"), "?"), get("length"), get("grade"), get("into"), firstOf(get("tap_drill"), "") + percentOf(get("tap_percent")),
+			get("engaged"), get("torque"), get("lubricant"),
+		})
+	}
+	b.table(rows, "Fastener", "Thread", "Length", "Grade", "In", "Drill", "Engaged", "Torque", "On the thread")
+	for _, split := range b.seen.changed.list {
+		if split.Part == "" {
+			continue
+		}
+		if part, ok := partOf(b.seen.filled.Fasteners, split.Part); ok {
+			was, _ := partOf(b.seen.base.Fasteners, split.Fastener)
+			before, _ := partFigure(was, "thread")
+			now, _ := partFigure(part, "thread")
+			b.say("%s: was %s, is %s. The odd one is marked on the part.", part.Label, before.Text, now.Text)
+		}
+	}
+	var seals [][]string
+	for _, part := range b.seen.filled.Seals {
+		if !part.Applies {
+			continue
+		}
+		get := func(key string) string {
+			f, _ := partFigure(part, key)
+			return f.Text
+		}
+		seals = append(seals, []string{part.Label, part.Kind, get("material"), get("zone"), get("temperature"), get("limit"), firstOf(get("cure"), get("order"))})
+	}
+	b.table(seals, "Seal", "Kind", "Material", "Zone", "Temperature", "Limit", "Cure or length")
+	var ruled [][]string
+	for _, parts := range [][]checklist.FilledPart{b.seen.filled.Fasteners, b.seen.filled.Seals} {
+		for _, p := range parts {
+			for _, f := range p.Findings {
+				if f.Severity == checklist.Note {
+					continue
+				}
+				answer := ""
+				if f.Accepted != "" {
+					answer = "accepted: " + f.Accepted
+				}
+				ruled = append(ruled, []string{p.Label, string(f.Severity), f.Message, answer, f.Source})
+			}
+		}
+	}
+	b.table(ruled, "Rule about", "", "What it says", "Answer", "Source")
+}
+
+func percentOf(text string) string {
+	if text == "" {
+		return ""
+	}
+	return ", " + text
+}
+
+func (b *recorder) gates() {
+	b.add("Holds, witnesses and gates passed")
+	var rows [][]string
+	for _, step := range b.seen.filled.Steps() {
+		s := b.state.Steps[step.ID]
+		if step.Hold != "" {
+			rows = append(rows, []string{step.Title, "hold point, " + step.Hold, firstOf(b.marks(s.Releases), "NOT RELEASED")})
+		}
+		if step.Witness != "" {
+			told := "nobody recorded that the " + step.Witness + " was told"
+			var words []string
+			for _, rec := range b.seen.fold.judged[KindWitness] {
+				if rec.Step == step.ID && b.seen.changed.answers(rec) {
+					words = append(words, rec.By+", "+rec.Value+", "+b.when(rec.At()))
+				}
+			}
+			rows = append(rows, []string{step.Title, "witness point, " + step.Witness, firstOf(strings.Join(words, "; "), told)})
+		}
+	}
+	for _, rec := range b.seen.fold.judged[KindPass] {
+		title := rec.Step
+		if step := b.seen.filled.Step(rec.Step); step != nil {
+			title = step.Title
+		}
+		rows = append(rows, []string{title, "PASSED: " + rec.Reading, fmt.Sprintf("%s let it pass, %s: %s", rec.By, b.when(rec.At()), rec.Text)})
+	}
+	if len(rows) == 0 {
+		b.say("The procedure has no hold and no witness point, and no gate was passed.")
+	}
+	b.table(rows, "Step", "Gate", "Who and when")
+	var tallies [][]string
+	for _, t := range b.state.Tallies {
+		text := "balanced"
+		if t.Inside != 0 {
+			text = t.String()
+		}
+		tallies = append(tallies, []string{t.Opening, text})
+	}
+	b.table(tallies, "Opening", "Tally of things put in and taken out")
+}
+
+func (b *recorder) sheet() {
+	t := b.state.Test
+	if len(t.Values) == 0 && len(t.Runs) == 0 {
+		return
+	}
+	b.add("Hydraulic test sheet")
+	var rows [][]string
+	for _, v := range t.Values {
+		who := v.By
+		if v.FromProcedure {
+			who = "start of the job"
+		}
+		if v.Differ {
+			who += " (another wrote something else)"
+		}
+		rows = append(rows, []string{v.Label, v.Value, who})
+	}
+	b.table(rows, "Line", "Value", "Typed in by")
+	if t.Target > 0 {
+		b.say("Test pressure %s: no more than the typed working pressure times the typed multiple. Stop at %s.", t.Target, t.Alarm)
+	}
+	for i := range t.Runs {
+		run := &t.Runs[i]
+		b.add(fmt.Sprintf("Test %d, %s", i+1, b.when(run.At)))
+		b.last().after = true
+		var points [][]string
+		for _, p := range run.Points {
+			row := []string{b.when(p.At), p.Pressure.String(), "", ""}
+			if p.WaterKnown {
+				row[2] = p.Water.String()
+			}
+			if p.Pumped {
+				row[3] = fmt.Sprintf("%g", p.Strokes)
+			}
+			points = append(points, row)
+		}
+		if len(run.Points) > 1 {
+			b.last().plots = append(b.last().plots, plotOf(run, t.Target, b.now.Location()))
+		}
+		b.table(points, "Time", "Gauge", "Water", "Strokes, all told")
+		for _, line := range run.Reading.Lines() {
+			b.say("%s", line)
+		}
+		var trials [][]string
+		for _, trial := range run.Trials {
+			word := "ruled out"
+			if trial.Shows {
+				word = "FOUND"
+			}
+			trials = append(trials, []string{trial.Fault.ID, trial.Fault.Path, word, trial.Text, trial.By})
+		}
+		b.table(trials, "Path", "", "Showed", "What was seen", "By")
+		switch {
+		case run.Result == "":
+			b.say("Result: none yet.")
+		case run.Result == "pass" && !run.Passed:
+			b.say("Result: pass by %s, which does not count: %s", run.Judged.By, strings.Join(run.Stops, " "))
+		default:
+			b.say("Result: %s, by %s, %s. %s", strings.ToUpper(run.Result), run.Judged.By, b.when(run.Judged.At), run.Judged.Text)
+		}
+		var signed [][]string
+		for _, m := range run.Signed {
+			signed = append(signed, []string{m.Text, m.By, b.when(m.At), ""})
+		}
+		b.table(signed, "Signed as", "Name", "When", "Signature")
+	}
+	var blanks [][]string
+	for _, bl := range b.state.Blanks {
+		how := "off"
+		if bl.Stays {
+			how = "stays on purpose"
+		} else if bl.Fitted {
+			how = "STILL FITTED"
+		}
+		blanks = append(blanks, []string{bl.Tag, bl.Where, how, bl.By + ", " + b.when(bl.At)})
+	}
+	if len(blanks) > 0 {
+		b.add("Blanks")
+		b.table(blanks, "Tag", "Where", "", "By")
+	}
+}
+
+func (b *recorder) next() {
+	b.add("What is due next")
+	if due := b.state.Test.Value("next_due"); due != "" {
+		b.say("By the code, as typed in: %s", due)
+	}
+	for _, w := range b.state.Waiting {
+		b.say("%s waits until %s.", w.Step, b.when(w.Until))
+	}
+	for _, h := range b.state.Holds {
+		b.say("%s stands at a hold: the %s releases it.", h.Step, h.Who)
+	}
+	if step := b.seen.filled.Step(b.state.Next); step != nil {
+		b.say("Next step: %s.", step.Title)
+	}
+	var rows [][]string
+	list := b.j.Needs()
+	for _, n := range list.Open() {
+		rows = append(rows, []string{n.From, n.Amount, n.What, n.Why})
+	}
+	b.table(rows, "From", "How many", "What", "Why")
+	if len(rows) == 0 && len(b.last().paras) == 0 {
+		b.say("Nothing is left to do or to bring.")
+	}
+}
+
+func (b *recorder) remarks() {
+	var rows [][]string
+	place := func(id string) string {
+		if step := b.seen.filled.Step(id); step != nil {
+			return step.Title
+		}
+		return id
+	}
+	for _, id := range sortedKeys(b.seen.fold.steps) {
+		for _, rec := range b.seen.fold.steps[id].notes {
+			rows = append(rows, []string{b.when(rec.At()), rec.By, place(id), rec.Text})
+		}
+	}
+	if len(rows)+len(b.state.Conflicts)+len(b.state.Notices) == 0 {
+		return
+	}
+	b.add("Remarks")
+	b.table(rows, "When", "Who", "Step", "Remark")
+	for _, c := range b.state.Conflicts {
+		b.say("Not settled: %s %s: %s", c.Step, c.Reading, c.Text)
+	}
+	for _, n := range b.state.Notices {
+		b.say("About the log: %s", n)
+	}
+}
+
+// maxRecordPhotos bounds what a record carries: a page that a mail takes.
+const maxRecordPhotos = 60
+
+func (b *recorder) photos() {
+	var list []recordPhoto
+	for _, f := range b.state.Findings {
+		for _, name := range f.Photos {
+			p := recordPhoto{name: name, caption: fmt.Sprintf("Finding %d: %s %s", f.Order, f.What, f.Where())}
+			data, err := b.j.photo(name)
+			switch {
+			case len(list) >= maxRecordPhotos:
+				p.problem = fmt.Sprintf("more than %d photos; it is in the job's folder", maxRecordPhotos)
+			case err != nil:
+				p.problem = "cannot be shown: " + Plain(err.Error())
+			default:
+				if _, _, ok := photoKind(data); ok {
+					p.data = data
+				} else {
+					p.problem = "is no picture"
+				}
+			}
+			list = append(list, p)
+		}
+	}
+	if len(list) > 0 {
+		b.add("Photos")
+		b.last().photos = list
+	}
+}

@@ -1,0 +1,242 @@
+package cli
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"fettle/checklist"
+	"fettle/checklist/job"
+)
+
+func (c *jobCommands) test() *cobra.Command {
+	cmd := &cobra.Command{
+		Use:   "test",
+		Short: "Keep the hydraulic test sheet: what the code says, readings, faults, result",
+		Long: "Keep the hydraulic test sheet. Multiple, hold time and persons come from the local code and are\n" +
+			"typed in; this program chooses none of them and refuses a pressure above their product.\n" +
+			"Without a command the sheet is printed. It is no certificate.",
+		Args: cobra.NoArgs,
+		RunE: func(*cobra.Command, []string) error {
+			j, err := c.opened()
+			if err != nil {
+				return err
+			}
+			c.sheetText(j)
+			return nil
+		},
+	}
+	cmd.AddCommand(c.testSet(), c.testBegin(), c.testLog(), c.testTrial(), c.testResult(), c.testSign())
+	return cmd
+}
+
+func (c *jobCommands) testSet() *cobra.Command {
+	var names []string
+	for _, l := range job.SheetLines() {
+		names = append(names, l.Name)
+	}
+	return &cobra.Command{
+		Use:   "set LINE=VALUE...",
+		Short: "Fill in lines of the sheet",
+		Long:  "Fill in lines of the sheet. The lines are:\n  " + strings.Join(names, "\n  "),
+		Args:  cobra.MinimumNArgs(1),
+		RunE: func(_ *cobra.Command, args []string) error {
+			for _, arg := range args {
+				name, value, ok := strings.Cut(arg, "=")
+				if !ok {
+					return usage(fmt.Errorf("say it as LINE=VALUE, not %q", arg))
+				}
+				if err := c.write(func(j *job.Job) (job.Saved, error) { return j.Sheet(name, value) }); err != nil {
+					return err
+				}
+			}
+			return nil
+		},
+	}
+}
+
+func (c *jobCommands) testBegin() *cobra.Command {
+	return &cobra.Command{
+		Use:   "begin [REASON]",
+		Short: "Begin a test",
+		Args:  cobra.ArbitraryArgs,
+		RunE: func(_ *cobra.Command, args []string) error {
+			return c.write(func(j *job.Job) (job.Saved, error) { return j.BeginTest(strings.Join(args, " ")) })
+		},
+	}
+}
+
+func (c *jobCommands) testLog() *cobra.Command {
+	var p job.NewPoint
+	var at string
+	cmd := &cobra.Command{
+		Use:   "log PRESSURE",
+		Short: "Record what the gauge shows",
+		Long: "Record what the gauge shows. Strokes are counted from the moment the boiler was full.\n" +
+			"Above the test pressure the answer is a warning, more than 5 % above it a stop; the exit code is 1.",
+		Example: "  fettle job test log \"9.3 bar\" --water \"17.2 C\" --strokes 14",
+		Args:    cobra.ExactArgs(1),
+		RunE: func(_ *cobra.Command, args []string) error {
+			p.Pressure = args[0]
+			if at != "" {
+				when, err := c.moment(at)
+				if err != nil {
+					return usage(err)
+				}
+				p.At = when
+			}
+			var judged *checklist.Finding
+			if err := c.write(func(j *job.Job) (saved job.Saved, err error) {
+				saved, judged, err = j.Point(p)
+				return saved, err
+			}); err != nil || judged == nil {
+				return err
+			}
+			fmt.Fprintf(c.env.Stdout, "%s: %s\n", judged.Severity, judged.Message)
+			return found()
+		},
+	}
+	cmd.Flags().StringVar(&p.Water, "water", "", "temperature of the water")
+	cmd.Flags().StringVar(&p.Strokes, "strokes", "", "strokes of the pump, all told")
+	cmd.Flags().StringVar(&at, "at", "", "when, as 19:05 today or 2026-03-01T19:05; now where it is left out")
+	return cmd
+}
+
+// moment reads a time of today or of a named day, in the clock's time zone.
+func (c *jobCommands) moment(text string) (time.Time, error) {
+	now := c.env.Now()
+	if at, err := time.ParseInLocation("2006-01-02T15:04", text, now.Location()); err == nil {
+		return at, nil
+	}
+	at, err := time.ParseInLocation("15:04", text, now.Location())
+	if err != nil {
+		return at, fmt.Errorf("--at wants 19:05 or 2026-03-01T19:05, not %q", text)
+	}
+	return time.Date(now.Year(), now.Month(), now.Day(), at.Hour(), at.Minute(), 0, 0, now.Location()), nil
+}
+
+func (c *jobCommands) testTrial() *cobra.Command {
+	return &cobra.Command{
+		Use:   "trial [FAULT shows|clear WHAT]",
+		Short: "Search for a falling pressure: record what looking for a fault showed",
+		Long: "Search for a falling pressure. FAULT is its number (F1 to F18); WHAT is what was seen.\n" +
+			"Without arguments it prints what was found, what is left to look for, and how.",
+		Example: "  fettle job test trial F4 clear \"drain cocks open, dry\"",
+		Args:    cobra.ArbitraryArgs,
+		RunE: func(_ *cobra.Command, args []string) error {
+			if len(args) == 0 {
+				j, err := c.opened()
+				if err != nil {
+					return err
+				}
+				return c.suspects(j)
+			}
+			if len(args) < 3 || args[1] != "shows" && args[1] != "clear" {
+				return usage(errors.New("say it as: trial FAULT shows|clear WHAT WAS SEEN"))
+			}
+			return c.write(func(j *job.Job) (job.Saved, error) {
+				return j.Try(args[0], args[1] == "shows", strings.Join(args[2:], " "))
+			})
+		},
+	}
+}
+
+func (c *jobCommands) suspects(j *job.Job) error {
+	state := j.State()
+	run := state.Test.Last()
+	if run == nil {
+		return jobFailure(&job.BlockedError{Step: "test", Blocks: []string{"no test has begun"}})
+	}
+	kind := ""
+	for _, s := range run.Suspects() {
+		if s.State != "" {
+			fmt.Fprintln(c.env.Stdout, s)
+			continue
+		}
+		if string(s.Kind) != kind {
+			kind = string(s.Kind)
+			fmt.Fprintf(c.env.Stdout, "Still to look for, %s:\n", kind)
+		}
+		fmt.Fprintf(c.env.Stdout, "  %s %s\n     shows: %s\n     to be sure: %s\n", s.ID, s.Path, s.Shows, s.Isolate)
+	}
+	return nil
+}
+
+func (c *jobCommands) testResult() *cobra.Command {
+	return &cobra.Command{
+		Use:   "result pass|fail NAME [TEXT]",
+		Short: "Close the test with its result and who judged it",
+		Args:  cobra.MinimumNArgs(2),
+		RunE: func(_ *cobra.Command, args []string) error {
+			return c.write(func(j *job.Job) (job.Saved, error) {
+				return j.Result(args[0], args[1], strings.Join(args[2:], " "))
+			})
+		},
+	}
+}
+
+func (c *jobCommands) testSign() *cobra.Command {
+	return &cobra.Command{
+		Use:   "sign operator|witness|inspector|owner NAME",
+		Short: "Put a name on the last test",
+		Args:  cobra.MinimumNArgs(2),
+		RunE: func(_ *cobra.Command, args []string) error {
+			return c.write(func(j *job.Job) (job.Saved, error) { return j.Sign(args[0], strings.Join(args[1:], " ")) })
+		},
+	}
+}
+
+func (c *jobCommands) sheetText(j *job.Job) {
+	w := c.env.Stdout
+	sheet := j.State().Test
+	for _, v := range sheet.Values {
+		from := v.By
+		if v.FromProcedure {
+			from = "from the start of the job"
+		}
+		fmt.Fprintf(w, "%s: %s (%s)\n", v.Label, v.Value, from)
+	}
+	if len(sheet.Missing) > 0 {
+		fmt.Fprintf(w, "Still to type in: %s\n", strings.Join(sheet.Missing, ", "))
+	}
+	for _, f := range sheet.Checks {
+		fmt.Fprintf(w, "%s: %s\n", f.Severity, f.Message)
+	}
+	for i := range sheet.Runs {
+		run := &sheet.Runs[i]
+		fmt.Fprintf(w, "\nTest %d, begun %s by %s\n", i+1, run.At.Format("2 Jan 2006 15:04"), run.By)
+		for _, p := range run.Points {
+			fmt.Fprintf(w, "  %s  %s", p.At.Format("15:04"), p.Pressure)
+			if p.WaterKnown {
+				fmt.Fprintf(w, "  water %s", p.Water)
+			}
+			if p.Pumped {
+				fmt.Fprintf(w, "  strokes %g", p.Strokes)
+			}
+			fmt.Fprintln(w)
+		}
+		for _, line := range run.Reading.Lines() {
+			fmt.Fprintf(w, "  %s\n", line)
+		}
+		for _, t := range run.Trials {
+			word := "not"
+			if t.Shows {
+				word = "found"
+			}
+			fmt.Fprintf(w, "  %s %s: %s, %s\n", t.Fault.ID, t.Fault.Path, word, t.Text)
+		}
+		switch {
+		case run.Result == "":
+			for _, s := range run.Stops {
+				fmt.Fprintf(w, "  not yet: %s\n", s)
+			}
+		case run.Result == "pass" && !run.Passed:
+			fmt.Fprintf(w, "  Result: pass by %s does not count: %s\n", run.Judged.By, strings.Join(run.Stops, " "))
+		default:
+			fmt.Fprintf(w, "  Result: %s, by %s %s\n", run.Result, run.Judged.By, run.Judged.Text)
+		}
+	}
+}
