@@ -2,6 +2,8 @@ package fastening
 
 import (
 	"fmt"
+	"slices"
+	"sync"
 
 	"fettle/threads/quantity"
 )
@@ -22,25 +24,30 @@ func (f Filler) IsZero() bool { return f.Name == "" }
 // String is the canonical name.
 func (f Filler) String() string { return f.Name }
 
-var fillers = []Filler{
-	{Name: "tin-lead solder", Soft: true, Solidus: 183, Source: "ISO 9453", aliases: []string{"soft solder", "solder", "60/40", "Sn60Pb40", "Sn63Pb37", "plumber's solder"}},
-	{Name: "tin-silver solder", Soft: true, Solidus: 221, Source: "from memory: ISO 9453", aliases: []string{"Sn96Ag4", "Sn-Ag", "lead-free solder"}},
-	{Name: "tin-antimony solder", Soft: true, Solidus: 232, Source: "from memory: ISO 9453", aliases: []string{"Sn95Sb5", "Sn-Sb"}},
-	{Name: "high-lead solder", Soft: true, Solidus: 300, Source: "from memory: ISO 9453", aliases: []string{"HMP solder", "high melting point solder", "5Sn", "Pb93Sn5Ag2"}},
-	{Name: "silver solder Ag 155", Solidus: 630, Source: "from memory: EN ISO 17672", aliases: []string{"Ag155", "silver solder", "silver brazing", "Ag 155", "55 % silver"}},
-	{Name: "silver solder Ag 145", Solidus: 640, Source: "from memory: EN ISO 17672", aliases: []string{"Ag145", "Ag 145"}},
-	{Name: "silver solder Ag 140", Solidus: 650, Source: "from memory: EN ISO 17672", aliases: []string{"Ag140", "Ag 140"}},
+// fillers is made when first asked for: most look-ups ask for none.
+var fillers = sync.OnceValue(allFillers)
+
+func allFillers() []Filler {
+	return []Filler{
+		{Name: "tin-lead solder", Soft: true, Solidus: 183, Source: "ISO 9453", aliases: []string{"soft solder", "solder", "60/40", "Sn60Pb40", "Sn63Pb37", "plumber's solder"}},
+		{Name: "tin-silver solder", Soft: true, Solidus: 221, Source: "from memory: ISO 9453", aliases: []string{"Sn96Ag4", "Sn-Ag", "lead-free solder"}},
+		{Name: "tin-antimony solder", Soft: true, Solidus: 232, Source: "from memory: ISO 9453", aliases: []string{"Sn95Sb5", "Sn-Sb"}},
+		{Name: "high-lead solder", Soft: true, Solidus: 300, Source: "from memory: ISO 9453", aliases: []string{"HMP solder", "high melting point solder", "5Sn", "Pb93Sn5Ag2"}},
+		{Name: "silver solder Ag 155", Solidus: 630, Source: "from memory: EN ISO 17672", aliases: []string{"Ag155", "silver solder", "silver brazing", "Ag 155", "55 % silver"}},
+		{Name: "silver solder Ag 145", Solidus: 640, Source: "from memory: EN ISO 17672", aliases: []string{"Ag145", "Ag 145"}},
+		{Name: "silver solder Ag 140", Solidus: 650, Source: "from memory: EN ISO 17672", aliases: []string{"Ag140", "Ag 140"}},
+	}
 }
 
 // ParseFiller finds a filler by any name people use for it. The error is an
 // *UnknownError with suggestions.
 func ParseFiller(name string) (Filler, error) {
-	f, _, err := find("filler", name, fillers, func(f Filler) (string, []string) { return f.Name, f.aliases })
+	f, _, err := find("filler", name, fillers(), func(f Filler) (string, []string) { return f.Name, f.aliases })
 	return f, err
 }
 
 // Fillers lists every filler known.
-func Fillers() []Filler { return append([]Filler(nil), fillers...) }
+func Fillers() []Filler { return slices.Clone(fillers()) }
 
 // Highest saturated-steam pressures of soldered and brazed copper tube joints,
 // copper industry handbook: 15 psi for every soft solder, 120 psi for fillers

@@ -3,6 +3,8 @@ package fastening
 import (
 	"fmt"
 	"math"
+	"slices"
+	"sync"
 )
 
 // Friction is a coefficient of friction with the range it really lies in.
@@ -108,7 +110,7 @@ func (l Lubricant) On(g Grade) Friction {
 // AssumedFriction is what is shown, as an assumption, where nobody says what
 // is on the thread: an anti-seize paste.
 func AssumedFriction(g Grade) Friction {
-	f := lubricants[0].On(g)
+	f := lubricants()[0].On(g)
 	f.Condition = "not said; assumed " + f.Condition
 	f.Assumed = true
 	return f
@@ -118,49 +120,53 @@ func AssumedFriction(g Grade) Friction {
 // "copper grease", "sealant", "moly", "dry". The error is an *UnknownError with
 // suggestions.
 func ParseLubricant(name string) (Lubricant, error) {
-	l, _, err := find("lubricant", name, lubricants, func(l Lubricant) (string, []string) { return l.Name, l.aliases })
+	l, _, err := find("lubricant", name, lubricants(), func(l Lubricant) (string, []string) { return l.Name, l.aliases })
 	return l, err
 }
 
 // Lubricants lists everything known to be put on a thread.
-func Lubricants() []Lubricant { return append([]Lubricant(nil), lubricants...) }
+func Lubricants() []Lubricant { return slices.Clone(lubricants()) }
 
 // The figures are the bench defaults of common practice, inside the classes of
 // VDI 2230: pastes 0.12, sealants 0.16, dry bronze in gunmetal 0.18, dry
 // stainless 0.30. The first is the one assumed.
-var lubricants = []Lubricant{
-	{
-		Name: "anti-seize", Lubricates: true, usual: contact{0.12, classB}, stainless: contact{0.12, classB},
-		aliases: []string{"anti seize paste", "copper grease", "copper paste", "nickel paste", "nickel anti-seize", "graphite", "graphite paste", "graphite grease", "assembly paste", "lubricated", "lubed", "greased", "paste"},
-	},
-	{
-		Name: "molybdenum disulphide", Lubricates: true, usual: contact{0.12, classB}, stainless: contact{0.12, classB},
-		aliases: []string{"moly", "MoS2", "moly grease", "molybdenum", "molybdenum disulfide", "molybdenum grease"},
-	},
-	{
-		Name: "grease", Lubricates: true, usual: contact{0.12, classB}, stainless: contact{0.20, classD},
-		aliases: []string{"oil and graphite", "cylinder oil", "steam oil", "tallow"},
-	},
-	{
-		Name: "oil", Lubricates: true, usual: contact{0.14, classC}, stainless: contact{0.20, classD},
-		aliases: []string{"light oil", "oiled", "lightly oiled", "machine oil", "as delivered"},
-	},
-	{
-		Name: "wax", Lubricates: true, usual: contact{0.08, classA}, stainless: contact{0.14, classC},
-		aliases: []string{"waxed"},
-	},
-	{
-		Name: "anaerobic sealant", Lubricates: true, usual: contact{0.16, classC}, stainless: contact{0.16, classC},
-		aliases: []string{"anaerobic", "sealant", "thread sealant", "threadlock", "thread lock", "threadlocker", "retainer", "adhesive"},
-	},
-	{
-		Name: "jointing paste", Lubricates: true, usual: contact{0.16, classC}, stainless: contact{0.16, classC},
-		aliases: []string{"jointing", "jointing compound", "oil and graphite jointing", "boiler paste", "pipe paste"},
-	},
-	{
-		Name: "dry", usual: contact{0.18, classC}, stainless: contact{0.30, classE},
-		aliases: []string{"none", "nothing", "clean", "degreased", "unlubricated"},
-	},
+var lubricants = sync.OnceValue(allLubricants)
+
+func allLubricants() []Lubricant {
+	return []Lubricant{
+		{
+			Name: "anti-seize", Lubricates: true, usual: contact{0.12, classB}, stainless: contact{0.12, classB},
+			aliases: []string{"anti seize paste", "copper grease", "copper paste", "nickel paste", "nickel anti-seize", "graphite", "graphite paste", "graphite grease", "assembly paste", "lubricated", "lubed", "greased", "paste"},
+		},
+		{
+			Name: "molybdenum disulphide", Lubricates: true, usual: contact{0.12, classB}, stainless: contact{0.12, classB},
+			aliases: []string{"moly", "MoS2", "moly grease", "molybdenum", "molybdenum disulfide", "molybdenum grease"},
+		},
+		{
+			Name: "grease", Lubricates: true, usual: contact{0.12, classB}, stainless: contact{0.20, classD},
+			aliases: []string{"oil and graphite", "cylinder oil", "steam oil", "tallow"},
+		},
+		{
+			Name: "oil", Lubricates: true, usual: contact{0.14, classC}, stainless: contact{0.20, classD},
+			aliases: []string{"light oil", "oiled", "lightly oiled", "machine oil", "as delivered"},
+		},
+		{
+			Name: "wax", Lubricates: true, usual: contact{0.08, classA}, stainless: contact{0.14, classC},
+			aliases: []string{"waxed"},
+		},
+		{
+			Name: "anaerobic sealant", Lubricates: true, usual: contact{0.16, classC}, stainless: contact{0.16, classC},
+			aliases: []string{"anaerobic", "sealant", "thread sealant", "threadlock", "thread lock", "threadlocker", "retainer", "adhesive"},
+		},
+		{
+			Name: "jointing paste", Lubricates: true, usual: contact{0.16, classC}, stainless: contact{0.16, classC},
+			aliases: []string{"jointing", "jointing compound", "oil and graphite jointing", "boiler paste", "pipe paste"},
+		},
+		{
+			Name: "dry", usual: contact{0.18, classC}, stainless: contact{0.30, classE},
+			aliases: []string{"none", "nothing", "clean", "degreased", "unlubricated"},
+		},
+	}
 }
 
 func isStainless(f Family) bool {

@@ -127,7 +127,7 @@ func ParseGrade(name string) (Grade, error) {
 	if coating != Plain && fold(rest) == "" {
 		rest = "mild steel"
 	}
-	g, key, err := find("grade", rest, grades, func(g Grade) (string, []string) { return g.Name, g.aliases },
+	g, key, err := find("grade", rest, grades(), func(g Grade) (string, []string) { return g.Name, g.aliases },
 		"propertyclass", "grade", "class", "iso8981", "iso35061", "iso3506", "iso8839", "stainlesssteel", "stainless", "steel")
 	if err != nil {
 		err.(*UnknownError).Input = name
@@ -182,4 +182,4 @@ func coatingOf(name string) (rest string, c Coating) {
 }
 
 // Grades lists every grade known, by standard.
-func Grades() []Grade { return append([]Grade(nil), grades...) }
+func Grades() []Grade { return slices.Clone(grades()) }

@@ -1,6 +1,10 @@
 package fastening
 
-import "fettle/threads/quantity"
+import (
+	"sync"
+
+	"fettle/threads/quantity"
+)
 
 // The tables of grades. Strengths are minima at room temperature.
 
@@ -24,7 +28,8 @@ const (
 	voltsZinc      = 1.25
 )
 
-var grades = allGrades()
+// grades is made when first asked for: most look-ups ask for none.
+var grades = sync.OnceValue(allGrades)
 
 func allGrades() []Grade {
 	var all []Grade

@@ -81,9 +81,9 @@ func (e *TooHotError) Error() string {
 // Shares of cold proof strength kept. The copper alloys follow the workshop
 // rule of 0.8 at 170 to 180 °C (0.6 for annealed copper), a common practice
 // that follows the trend of ASME II part D (from memory).
-func copperAlloyHeat(limit float64, source string) heat {
-	return heat{points: []heatPoint{{175, 0.8}, {300, 0.64}}, limit: limit, source: "strength: common practice, 0.8 at 175 °C; limit: " + source}
-}
+const copperAlloyStrength = "strength: common practice, 0.8 at 175 °C; limit: "
+
+var copperAlloyPoints = []heatPoint{{175, 0.8}, {300, 0.64}}
 
 var (
 	heatAustenitic = heat{
@@ -107,11 +107,11 @@ var (
 	heatMild    = heat{points: []heatPoint{{100, 0.90}, {200, 0.77}, {250, 0.72}, {300, 0.65}}, limit: 300, source: "from memory: ISO 898-1:1999 annex A, class 5.6"}
 	heatTensile = heat{points: []heatPoint{{100, 0.92}, {200, 0.84}, {250, 0.80}, {300, 0.75}}, limit: 300, source: "from memory: ISO 898-1:1999 annex A, class 8.8"}
 
-	heatBrass58 = copperAlloyHeat(150, "150 °C for brass of about 60 % copper (piping handbook)")
-	heatBrass63 = copperAlloyHeat(200, "200 °C for brass of 70 % copper or more, taken as a generous limit for 63 % (piping handbook)")
-	heatBronze  = copperAlloyHeat(260, "260 °C for cast bronze fittings (ship-classification rules)")
+	heatBrass58 = heat{points: copperAlloyPoints, limit: 150, source: copperAlloyStrength + "150 °C for brass of about 60 % copper (piping handbook)"}
+	heatBrass63 = heat{points: copperAlloyPoints, limit: 200, source: copperAlloyStrength + "200 °C for brass of 70 % copper or more, taken as a generous limit for 63 % (piping handbook)"}
+	heatBronze  = heat{points: copperAlloyPoints, limit: 260, source: copperAlloyStrength + "260 °C for cast bronze fittings (ship-classification rules)"}
 	heatCopper  = heat{points: []heatPoint{{175, 0.6}, {200, 0.55}}, limit: 200, source: "strength: common practice, 0.6 at 175 °C; limit: 200 °C for copper pipe (ship-classification rules)"}
-	heatHardCu  = copperAlloyHeat(200, "200 °C for copper pipe (ship-classification rules)")
+	heatHardCu  = heat{points: copperAlloyPoints, limit: 200, source: copperAlloyStrength + "200 °C for copper pipe (ship-classification rules)"}
 	heatCuNi    = heat{points: []heatPoint{{175, 0.85}, {300, 0.8}}, limit: 300, source: "from memory; limit: 300 °C for copper-nickel (ship-classification rules)"}
 	heatAlu     = heat{points: []heatPoint{{100, 0.8}}, limit: 100, source: commonPractice}
 	heatIron    = heat{points: []heatPoint{{300, 1}}, limit: 300, source: commonPractice}

@@ -400,7 +400,7 @@ func TestJointProperties(t *testing.T) {
 	base := bramble(t, "graphite", 40, 47)
 	rapid.Check(t, func(t *rapid.T) {
 		in := base
-		in.Gasket = rapid.SampledFrom(gaskets).Draw(t, "gasket")
+		in.Gasket = rapid.SampledFrom(gaskets()).Draw(t, "gasket")
 		in.Bolts = rapid.IntRange(2, 24).Draw(t, "bolts")
 		in.Pressure = quantity.Pressure(rapid.Float64Range(0.1, 40).Draw(t, "pressure"))
 		in.Circle = quantity.Length(rapid.Float64Range(53, 80).Draw(t, "circle"))

@@ -292,7 +292,7 @@ func TestStripIsMonotone(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		th := rapid.SampledFrom(all).Draw(t, "thread")
 		r := rescue{RescueInput: RescueInput{
-			Thread: th, Into: rapid.SampledFrom(metals).Draw(t, "metal"), Edge: quantity.Length(rapid.Float64Range(0, 3).Draw(t, "edge")) * th.Major,
+			Thread: th, Into: rapid.SampledFrom(metals()).Draw(t, "metal"), Edge: quantity.Length(rapid.Float64Range(0, 3).Draw(t, "edge")) * th.Major,
 		}, tauScrew: rapid.Float64Range(50, 800).Draw(t, "screw")}
 		span := float64(th.Major - th.MinorExternal())
 		a := th.MinorExternal() + quantity.Length(rapid.Float64Range(0, 1.1).Draw(t, "hole")*span)
@@ -322,7 +322,7 @@ func TestRescueNeverGivesNonsense(t *testing.T) {
 		}
 		in := RescueInput{
 			Thread: th, Hole: th.Major * quantity.Length(rapid.Float64Range(0.6, 1.6).Draw(t, "hole")),
-			Into: rapid.SampledFrom(metals).Draw(t, "metal"), Depth: th.Major * quantity.Length(rapid.Float64Range(0.1, 4).Draw(t, "depth")),
+			Into: rapid.SampledFrom(metals()).Draw(t, "metal"), Depth: th.Major * quantity.Length(rapid.Float64Range(0.1, 4).Draw(t, "depth")),
 			Kind: rapid.SampledFrom([]HoleKind{"", WetHole, BlindHole, DryHole}).Draw(t, "kind"),
 			Edge: l("edge", 0.9), Neighbour: l("neighbour", 1.7), CoverHole: l("cover hole", 1), GasketEdge: l("gasket", 0.1),
 			HeadRoom: l("head room", 0.1), Cover: l("cover", 0.1),

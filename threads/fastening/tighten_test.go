@@ -204,11 +204,11 @@ func TestTightenProperties(t *testing.T) {
 	heads := []threads.HeadKind{threads.HexHead, threads.SocketHead, threads.CountersunkHead, threads.CheeseHead}
 	rapid.Check(t, func(t *rapid.T) {
 		in := TightenInput{
-			Thread: rapid.SampledFrom(all).Draw(t, "thread"), Grade: rapid.SampledFrom(grades).Draw(t, "grade"), Head: rapid.SampledFrom(heads).Draw(t, "head"),
+			Thread: rapid.SampledFrom(all).Draw(t, "thread"), Grade: rapid.SampledFrom(grades()).Draw(t, "grade"), Head: rapid.SampledFrom(heads).Draw(t, "head"),
 			Friction: rapid.Float64Range(minFriction, maxFriction).Draw(t, "friction"), Utilisation: rapid.Float64Range(0.05, 1).Draw(t, "share"),
 		}
 		if rapid.Bool().Draw(t, "tapped") {
-			in.Into = rapid.SampledFrom(metals).Draw(t, "metal")
+			in.Into = rapid.SampledFrom(metals()).Draw(t, "metal")
 			in.Depth = in.Thread.Major * quantity.Length(rapid.Float64Range(0.05, 5).Draw(t, "depth"))
 		}
 		r, err := Tighten(in)

@@ -18,8 +18,7 @@ func jointCommand(env Env) *cobra.Command {
 	var thread, gasket, ring, pressure, into, coverMetal string
 	var asJSON, sources bool
 	cmd := &cobra.Command{
-		Use:   "joint --bolts N --thread T --grade G --circle D --bore D --gasket M --ring \"INNER x OUTER\" --pressure P --into M --depth L",
-		Short: "Whether a ring of screws holds a gasketed cover, and in what order to tighten it",
+		Use: "joint --bolts N --thread T --grade G --circle D --bore D --gasket M --ring \"INNER x OUTER\" --pressure P --into M --depth L",
 		Long: "The loads of ASME VIII-1 Appendix 2 against what the screws give, at the pressure you\n" +
 			"name: the test pressure of your local code, which this program never chooses.\n" +
 			"Screws are taken as tightened by hand to 0.6 of yield; --utilisation for a torque tool.\n\n" + fastening.Deference,

@@ -17,8 +17,7 @@ func rescueCommand(env Env) *cobra.Command {
 	var ring int
 	var sheared, all, asJSON, sources bool
 	cmd := &cobra.Command{
-		Use:   "rescue THREAD --hole SIZE --into METAL --depth LENGTH",
-		Short: "Ways to save a damaged tapped hole, best first; --sheared for a broken screw",
+		Use: "rescue THREAD --hole SIZE --into METAL --depth LENGTH",
 		Long: "Ranks every way to save a damaged tapped hole: clean it, a longer screw, the next\n" +
 			"thread that fits, a wire insert, a bush. Each with its drill, how much thread the hole\n" +
 			"leaves it, how much of that the old thread has not grooved, its strength beside the old\n" +

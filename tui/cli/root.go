@@ -52,6 +52,7 @@ func Run(args []string, env Env) int {
 	if slices.Contains(args, boilerName) {
 		growBoiler(root, env)
 	}
+	growFastening(root, env, args)
 	root.SetArgs(args)
 	err := root.Execute()
 	if err == nil {
@@ -90,9 +91,9 @@ func rootCommand(env Env) *cobra.Command {
 	root.SetOut(env.Stdout)
 	root.SetErr(env.Stderr)
 	root.SuggestionsMinimumDistance = 2
+	root.AddCommand(fasteningStubs()...)
 	root.AddCommand(
 		threadCommand(env), identifyCommand(env), drillCommand(env),
-		torqueCommand(env), rescueCommand(env), jointCommand(env),
 		boilerCommand(env),
 		procedureCommand(env),
 		jobCommand(env),

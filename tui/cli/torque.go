@@ -14,8 +14,7 @@ func torqueCommand(env Env) *cobra.Command {
 	var into string
 	var asJSON, sources bool
 	cmd := &cobra.Command{
-		Use:   "torque THREAD --grade GRADE",
-		Short: "How hard a screw may be tightened, and what limits it",
+		Use: "torque THREAD --grade GRADE",
 		Long: "Preload and torque of a screw: VDI 2230 combined stress, held below what the\n" +
 			"tapped metal takes (with --into and --depth) and below the screw's breaking torque.\n" +
 			"Friction is shown, never silent; without --friction or --lubricant an anti-seize is assumed.\n\n" + fastening.Deference,
@@ -74,7 +73,11 @@ func torqueCommand(env Env) *cobra.Command {
 func writeTorque(w io.Writer, in fastening.TightenInput, r fastening.Tightening) {
 	const column = 9
 	label := func(name, format string, args ...any) { labelled(w, name, column, fmt.Sprintf(format, args...)) }
-	flow(w, 0, 2, fmt.Sprintf("%s, %s, %s head", r.Thread, r.Grade, r.Head))
+	title := fmt.Sprintf("%s, %s, %s head", r.Thread, r.Grade, r.Head)
+	if in.Temperature != 0 {
+		title += fmt.Sprintf(", for service at %s", in.Temperature)
+	}
+	flow(w, 0, 2, title)
 	label("torque", "%s, %.3g lbf·in", r.Torque, r.Torque.LbfIn())
 	label("", "%.3g N at %s of spanner", r.SpannerForce.N(), r.Spanner)
 	label("preload", "%s", r.Preload)
