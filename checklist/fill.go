@@ -126,6 +126,7 @@ func (p *Procedure) fill(f *findings, values, readings map[string]string, must b
 	out.Preliminary = x.preliminary(p.Preliminary)
 	x.stages(out)
 	x.closeParts(out)
+	out.spreadAccepted()
 	x.sequence(out)
 	x.unusedSettings()
 	x.unusedParts()

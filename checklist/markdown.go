@@ -5,6 +5,7 @@ import (
 	"io"
 	"strings"
 
+	"fettle/threads/fastening"
 	"fettle/threads/quantity"
 )
 
@@ -100,6 +101,7 @@ func (m *markdown) filled(f *Filled) {
 			m.f("- %s: %s\n", l.Title, l.Because)
 		}
 	}
+	m.f("\n---\n\n%s\n", fastening.Deference)
 }
 
 func (m *markdown) part(part FilledPart) {

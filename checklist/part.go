@@ -280,6 +280,20 @@ func (x *filler) closeParts(out *Filled) {
 	}
 }
 
+// spreadAccepted puts what the file accepts of a part on every step that uses it.
+func (f *Filled) spreadAccepted() {
+	if len(f.Accepted) == 0 {
+		return
+	}
+	for _, step := range f.Steps() {
+		for _, a := range f.Accepted {
+			if slices.Contains(step.Uses, a.Part) {
+				step.Accepted = append(step.Accepted, a)
+			}
+		}
+	}
+}
+
 // unusedParts reports fasteners, seals and tests that nothing names.
 func (x *filler) unusedParts() {
 	if x.f.list.HasStop() {

@@ -7,6 +7,7 @@ import (
 	"unicode"
 	"unicode/utf8"
 
+	"fettle/threads/fastening"
 	"fettle/threads/quantity"
 )
 
@@ -57,6 +58,8 @@ func (p *printer) filled(f *Filled) {
 			p.wrap("- ", "  ", l.Title+": "+l.Because)
 		}
 	}
+	p.blank()
+	p.text(fastening.Deference)
 }
 
 func (p *printer) blank() { p.b.WriteByte('\n') }

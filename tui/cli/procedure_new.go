@@ -101,6 +101,10 @@ func prompts(env Env) bool {
 
 // askStarter asks for what no flag has said. An empty answer takes the default.
 func askStarter(env Env, s *checklist.Starter, given func(flag string) bool) error {
+	// What a flag has said is looked at first: no answer could put it right.
+	if _, err := checklist.WriteStarter(*s); err != nil {
+		return usage(err)
+	}
 	lines := bufio.NewScanner(env.Stdin)
 	for _, q := range [...]struct {
 		flag, text string
