@@ -3,6 +3,7 @@ package job
 import (
 	"bufio"
 	"bytes"
+	"flag"
 	"fmt"
 	"math/rand"
 	"os"
@@ -27,6 +28,12 @@ func TestMain(m *testing.M) {
 	if dir := os.Getenv("FETTLE_TEST_WRITER"); dir != "" {
 		writerMain(dir)
 		os.Exit(0)
+	}
+	if slow() {
+		// The command line, which is read later, still goes first.
+		if err := flag.Set("rapid.checks", "5000"); err != nil {
+			panic(err)
+		}
 	}
 	os.Exit(m.Run())
 }
