@@ -3,10 +3,13 @@ package job
 import (
 	"bytes"
 	"encoding/json"
+	"errors"
 	"math/rand"
 	"reflect"
 	"strings"
 	"testing"
+	"unicode"
+	"unicode/utf8"
 
 	"github.com/stretchr/testify/require"
 )
@@ -195,13 +198,14 @@ func TestQuicklyReadsWhatIsWritten(t *testing.T) {
 	e := Entry{
 		V: 1, ID: "k7q2-41-9f3a", Seq: 41, N: 57, Time: "2026-03-01T09:01:21+01:00", By: "Ana", Kind: "measure", Step: "a", Reading: "b",
 		Value: "12.50", Unit: "°C", Text: "t", Replaces: []string{"x", "y"}, Retracts: []string{"z"}, Accepts: "q", Prev: "p",
+		About: "a", Seen: []string{"s"}, Photos: []string{"f", "g"},
 	}
 	line, err := encode(e)
 	require.NoError(t, err)
 	var got Entry
 	require.True(t, quickly(line, &got))
 	got.Sum = ""
-	require.Equal(t, e, got, "every field")
+	require.Equal(t, e, got, "every field but Data, which few entries have")
 }
 
 // Junk and damage around two good lines lose neither.
@@ -234,5 +238,49 @@ func FuzzReader(f *testing.F) {
 			}
 		}
 		foldLogs(l)
+	})
+}
+
+// No job.toml is read as something it is not, and none can bring the program down.
+func FuzzHeader(f *testing.F) {
+	h := header{Format: 1, Job: "job-abcdefgh", Procedure: "tap", Title: "A tap", Engine: "Bramble", Settings: map[string]string{"bore": "6 mm"}}
+	data, err := h.write()
+	if err != nil {
+		f.Fatal(err)
+	}
+	f.Add(data)
+	f.Add([]byte("format = 1\njob = \"../../etc\"\n[settings]\n"))
+	f.Add([]byte("format = 99"))
+	f.Add([]byte("format = 1\njob = \"abcd\"\nsettings = [1]"))
+	f.Add([]byte("\xef\xbb\xbfformat = 1"))
+	f.Fuzz(func(t *testing.T, data []byte) {
+		m := newMemory(memJob)
+		m.nodes[memJob+"/"+headerName] = &memNode{data: data, state: make([]byteState, len(data))}
+		h, err := readHeader(m, memJob)
+		if err != nil {
+			var folder *FolderError
+			if !errors.As(err, &folder) || Plain(err.Error()) != err.Error() {
+				t.Fatalf("%q", err)
+			}
+			return
+		}
+		if h.Format != headerFormat || strings.ContainsAny(h.Job, "/\\.\x00") || h.Job == "" || Plain(h.Title+h.Engine+h.By) != h.Title+h.Engine+h.By {
+			t.Fatalf("%+v", h)
+		}
+	})
+}
+
+func FuzzPlain(f *testing.F) {
+	f.Add("\x1b[2J\u202e\xff\x00")
+	f.Fuzz(func(t *testing.T, s string) {
+		p := Plain(s)
+		if !utf8.ValidString(p) || Plain(p) != p {
+			t.Fatalf("%q", p)
+		}
+		for _, r := range p {
+			if unicode.IsControl(r) || r >= 0x202a && r <= 0x202e || r >= 0x2066 && r <= 0x2069 {
+				t.Fatalf("%q", p)
+			}
+		}
 	})
 }

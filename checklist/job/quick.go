@@ -74,6 +74,8 @@ func (e *Entry) text(key []byte) *string {
 		return &e.Text
 	case "accepts":
 		return &e.Accepts
+	case "about":
+		return &e.About
 	case "prev":
 		return &e.Prev
 	case "sum":
@@ -88,6 +90,10 @@ func (e *Entry) list(key []byte) *[]string {
 		return &e.Replaces
 	case "retracts":
 		return &e.Retracts
+	case "seen":
+		return &e.Seen
+	case "photos":
+		return &e.Photos
 	}
 	return nil
 }
