@@ -169,6 +169,7 @@ func TestFill(t *testing.T) {
 		require.NotEmpty(t, figure.Label)
 		require.NotEmpty(t, figure.Source)
 	}
+	require.Equal(t, []string{"packing.section", "packing.ring_length", "packing.rings", "packing.order"}, keys[:4], "what is needed first stands first")
 	require.Contains(t, keys, "packing.turns_max")
 	require.Equal(t, "3/16 in", f.Value("rod"))
 	require.Equal(t, "", f.Value("nothing"))

@@ -92,10 +92,14 @@ func (p *part) ready() {
 	if work := p.work; work != nil {
 		p.work = nil
 		work()
+		order := figureNames(p.kind)
+		slices.SortStableFunc(p.figures, func(a, b Figure) int {
+			return slices.Index(order, a.Key[len(p.name)+1:]) - slices.Index(order, b.Key[len(p.name)+1:])
+		})
 	}
 }
 
-// add adds a figure in the order of showing.
+// add adds a figure; they are put in the order of showing at the end.
 func (p *part) add(key, text, source string) *Figure {
 	p.figures = append(p.figures, Figure{Key: p.name + "." + key, Label: figureLabel(p.kind, key), Text: text, Source: source})
 	return &p.figures[len(p.figures)-1]
