@@ -9,6 +9,7 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"sync"
 )
 
 // Limits of what a finding brings into a job.
@@ -19,7 +20,9 @@ const (
 
 // photoName is what a photo in a job may be called: nothing that could be a
 // path, an option or a page.
-var photoName = regexp.MustCompile(`^[a-z0-9][a-z0-9-]{0,40}\.(jpg|png|gif|webp)$`)
+var photoName = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`^[a-z0-9][a-z0-9-]{0,40}\.(jpg|png|gif|webp)$`)
+})
 
 // photoKind tells a picture by its first bytes, whatever its name says.
 func photoKind(data []byte) (ext, mime string, ok bool) {
@@ -121,7 +124,7 @@ func (j *Job) photosDir(create bool) (string, error) {
 
 // photo reads a photo of the job by its name.
 func (j *Job) photo(name string) ([]byte, error) {
-	if !photoName.MatchString(name) {
+	if !photoName().MatchString(name) {
 		return nil, errors.New("is not the name of a photo")
 	}
 	dir, err := j.photosDir(false)

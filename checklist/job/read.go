@@ -13,6 +13,7 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"sync"
 	"syscall"
 	"time"
 )
@@ -98,7 +99,10 @@ type changedLine struct {
 
 // logName is the name of a log: device and six random characters. Copies that
 // sync tools make of one on a conflict are called otherwise.
-var logName = regexp.MustCompile(`^(log|merged)-([a-z0-9]+)-[a-z0-9]{6}\.jsonl$`)
+// It is compiled when first asked for: no look-up should pay for it.
+var logName = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`^(log|merged)-([a-z0-9]+)-[a-z0-9]{6}\.jsonl$`)
+})
 
 func newLogs(files FS, dir, twin string) *logs {
 	l := &logs{files: files, dir: dir, twin: twin, seed: maphash.MakeSeed()}
@@ -415,7 +419,7 @@ func (l *logs) newFile(path string) *logFile {
 	switch {
 	case path == l.twin:
 		f.from = fromTwin
-	case logName.MatchString(filepath.Base(path)):
+	case logName().MatchString(filepath.Base(path)):
 		f.from = fromLog
 	}
 	f.hash.SetSeed(l.seed)

@@ -323,7 +323,7 @@ func (w *writer) saveFolder(e Entry, line []byte, inTwin bool) (fork string, err
 func (w *writer) pick() (path string, create bool, forked string) {
 	var best *logFile
 	for _, f := range w.logs.read {
-		name := logName.FindStringSubmatch(filepath.Base(f.path))
+		name := logName().FindStringSubmatch(filepath.Base(f.path))
 		if f.path == w.logs.twin || name == nil || name[1] != "log" || name[2] != w.id || f.size >= newLogAt {
 			continue
 		}

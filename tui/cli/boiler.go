@@ -15,41 +15,20 @@ import (
 	"fettle/checklist/boiler/lookup"
 )
 
-// boilerName is the command that growBoiler looks for.
-const boilerName = "boiler"
-
-func boilerCommand(Env) *cobra.Command {
-	return &cobra.Command{
-		Use:   boilerName,
-		Short: "Steam, seals, packing, O-rings, cure, hydraulic test, dividing",
+// boilerCommand has one command for each sheet of package lookup.
+func boilerCommand(env Env) *cobra.Command {
+	cmd := &cobra.Command{
+		Use: "boiler",
 		Long: "Steam, seals, packing, O-rings, cure, hydraulic test, dividing.\n\n" +
 			"Pressures are gauge and need a unit. The local boiler code and the boiler\n" +
 			"inspector decide; this program only works things out.",
-		RunE: func(cmd *cobra.Command, args []string) error {
-			if len(args) == 0 {
-				return cmd.Help()
-			}
-			message := fmt.Sprintf("unknown look-up %q for \"fettle boiler\"", args[0])
-			cmd.SuggestionsMinimumDistance = 2
-			if near := cmd.SuggestionsFor(args[0]); len(near) > 0 {
-				message += "; did you mean " + strings.Join(near, " or ") + "?"
-			}
-			return usage(errors.New(message))
-		},
+		Args: known,
+		RunE: func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 	}
-}
-
-// growBoiler adds one command for each sheet of package lookup. Their many
-// flags cost a tenth of the time of any look-up, so that they are only made
-// where the command line names the boiler.
-func growBoiler(root *cobra.Command, env Env) {
-	for _, cmd := range root.Commands() {
-		if cmd.Name() == boilerName {
-			for _, sheet := range lookup.Sheets() {
-				cmd.AddCommand(sheetCommand(env, sheet))
-			}
-		}
+	for _, sheet := range lookup.Sheets() {
+		cmd.AddCommand(sheetCommand(env, sheet))
 	}
+	return cmd
 }
 
 // sheetCommand is the command of one sheet: a field is a flag, and the leading

@@ -52,8 +52,7 @@ func TestBoilerExamplesAtTheBench(t *testing.T) {
 }
 
 func TestBoilerFlagsAreTheSheetsFields(t *testing.T) {
-	root := rootCommand(Env{})
-	growBoiler(root, Env{})
+	root := rootCommand(Env{}, []string{"boiler"})
 	for _, sheet := range lookup.Sheets() {
 		cmd, _, err := root.Find([]string{"boiler", sheet.Name})
 		require.NoError(t, err)

@@ -19,8 +19,7 @@ func drillCommand(env Env) *cobra.Command {
 	var asJSON bool
 	var count int
 	cmd := &cobra.Command{
-		Use:   "drill SIZE",
-		Short: "Stock drills around a size",
+		Use: "drill SIZE",
 		Long: "Stock drills around a size: metric by 0.1 mm, number 1 to 80, letter A to Z, fractions by 1/64 in.\n" +
 			"Drills of your own, listed in workshop.toml, are marked \"yours\".",
 		Example: "  fettle drill 3.26\n" +

@@ -18,42 +18,6 @@ import (
 // What the commands torque, rescue and joint share: reading flags, printing
 // findings.
 
-// fasteningCommands are the three commands by name, with their line in the list
-// of commands.
-var fasteningCommands = [...]struct {
-	name, short string
-	build       func(Env) *cobra.Command
-}{
-	{"torque", "How hard a screw may be tightened, and what limits it", torqueCommand},
-	{"rescue", "Ways to save a damaged tapped hole, best first; --sheared for a broken screw", rescueCommand},
-	{"joint", "Whether a ring of screws holds a gasketed cover, and in what order to tighten it", jointCommand},
-}
-
-// fasteningStubs stand in the list of commands for the three. Making their many
-// flags costs more than a look-up has to spare, so that growFastening makes a
-// command only where the command line names it.
-func fasteningStubs() []*cobra.Command {
-	var stubs []*cobra.Command
-	for _, c := range fasteningCommands {
-		stubs = append(stubs, &cobra.Command{Use: c.name, Short: c.short, Run: func(*cobra.Command, []string) {}})
-	}
-	return stubs
-}
-
-// growFastening puts the real commands named in args in place of their stubs.
-func growFastening(root *cobra.Command, env Env, args []string) {
-	for _, stub := range root.Commands() {
-		for _, c := range fasteningCommands {
-			if c.name == stub.Name() && slices.Contains(args, c.name) {
-				root.RemoveCommand(stub)
-				cmd := c.build(env)
-				cmd.Short = c.short
-				root.AddCommand(cmd)
-			}
-		}
-	}
-}
-
 // benchWidth is the number of columns that text for the bench keeps to.
 const benchWidth = 40
 

@@ -22,8 +22,7 @@ type identifyFlags struct {
 func identifyCommand(env Env) *cobra.Command {
 	var f identifyFlags
 	cmd := &cobra.Command{
-		Use:   "identify --major L [--pitch L | --tpi N | --count N --over L]",
-		Short: "Which threads fit what was measured",
+		Use: "identify --major L [--pitch L | --tpi N | --count N --over L]",
 		Long: "Which threads fit what was measured, the pairs that are easily confused, and the one further measurement\n" +
 			"that settles it. Measure a screw over its crests (--major), a hole across its bore (--minor), and the pitch by\n" +
 			"a gauge (--pitch, --tpi) or by counting threads over a length.\n\n" +

@@ -16,13 +16,12 @@ import (
 
 func jobCommand(env Env) *cobra.Command {
 	cmd := &cobra.Command{
-		Use:   "job",
-		Short: "Keep a refit under way: start it, tick steps, take readings, look it up",
+		Use: "job",
 		Long: "Keep a refit under way.\n\n" +
 			"A job is a folder. Every device that works on it adds to a log of its own there, so the folder\n" +
 			"can be carried on a stick or by any tool that syncs files. --job names the folder; without it\n" +
 			"the current folder is taken, or the nearest one above that is a job.",
-		Args: cobra.NoArgs,
+		Args: known,
 		RunE: func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 	}
 	j := &jobCommands{env: env}

@@ -16,11 +16,10 @@ import (
 
 func procedureCommand(env Env) *cobra.Command {
 	cmd := &cobra.Command{
-		Use:   "procedure",
-		Short: "List, check, print and write procedures",
+		Use: "procedure",
 		Long: "A procedure is a text file (TOML) that says how a job is done.\n" +
 			"Where a command takes a PROCEDURE it is the name of a bundled one or a file.",
-		Args: cobra.NoArgs,
+		Args: known,
 		RunE: func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 	}
 	cmd.AddCommand(

@@ -48,11 +48,7 @@ func found() error { return &failure{code: exitFound} }
 
 // Run executes one command line and returns its exit code.
 func Run(args []string, env Env) int {
-	root := rootCommand(env)
-	if slices.Contains(args, boilerName) {
-		growBoiler(root, env)
-	}
-	growFastening(root, env, args)
+	root := rootCommand(env, args)
 	root.SetArgs(args)
 	err := root.Execute()
 	if err == nil {
@@ -69,7 +65,43 @@ func Run(args []string, env Env) int {
 	return f.code
 }
 
-func rootCommand(env Env) *cobra.Command {
+// known refuses a word that is no command of cmd, and says which was meant.
+func known(cmd *cobra.Command, args []string) error {
+	if len(args) == 0 {
+		return nil
+	}
+	cmd.SuggestionsMinimumDistance = 2
+	message := fmt.Sprintf("unknown command %q for %q", args[0], cmd.CommandPath())
+	if near := cmd.SuggestionsFor(args[0]); len(near) > 0 {
+		return fmt.Errorf("%s; did you mean %s?", message, strings.Join(near, " or "))
+	}
+	return fmt.Errorf("%s; %s --help lists them", message, cmd.CommandPath())
+}
+
+// command is one command of the program: its name and its line in the list of
+// commands, and how to make the rest of it.
+type command struct {
+	name, short string
+	make        func(Env) *cobra.Command
+}
+
+func commands() []command {
+	return []command{
+		{"thread", "Sizes, drills, holes, heads and spanner of a thread", threadCommand},
+		{"identify", "Which threads fit what was measured", identifyCommand},
+		{"drill", "Stock drills around a size", drillCommand},
+		{"torque", "How hard a screw may be tightened, and what limits it", torqueCommand},
+		{"rescue", "Ways to save a damaged tapped hole, best first; --sheared for a broken screw", rescueCommand},
+		{"joint", "Whether a ring of screws holds a gasketed cover, and in what order to tighten it", jointCommand},
+		{"boiler", "Steam, seals, packing, O-rings, cure, hydraulic test, dividing", boilerCommand},
+		{"procedure", "List, check, print and write procedures", procedureCommand},
+		{"job", "Keep a refit under way: start it, tick steps, take readings, look it up", jobCommand},
+	}
+}
+
+// rootCommand makes the commands that args name. The others only stand in the
+// list of commands: the flags of them all cost half as much again as a look-up.
+func rootCommand(env Env, args []string) *cobra.Command {
 	var bench benchFlags
 	root := &cobra.Command{
 		Use:   "fettle",
@@ -78,7 +110,7 @@ func rootCommand(env Env) *cobra.Command {
 			"Without a command it opens the bench screen.\n\n" +
 			"Lengths: 6.35 (mm), 1/4 (inch), \"1/4 in\", \"No 30\", \"letter F\". Pressures are gauge and need a unit: \"90 psi\", \"6.2 bar\".\n" +
 			"The local boiler code and the boiler inspector decide; this program only works things out.",
-		Args:              cobra.NoArgs,
+		Args:              known,
 		SilenceErrors:     true,
 		SilenceUsage:      true,
 		CompletionOptions: cobra.CompletionOptions{HiddenDefaultCmd: true},
@@ -90,13 +122,13 @@ func rootCommand(env Env) *cobra.Command {
 	root.SetIn(env.Stdin)
 	root.SetOut(env.Stdout)
 	root.SetErr(env.Stderr)
-	root.SuggestionsMinimumDistance = 2
-	root.AddCommand(fasteningStubs()...)
-	root.AddCommand(
-		threadCommand(env), identifyCommand(env), drillCommand(env),
-		boilerCommand(env),
-		procedureCommand(env),
-		jobCommand(env),
-	)
+	for _, c := range commands() {
+		cmd := &cobra.Command{Use: c.name, Run: func(*cobra.Command, []string) {}}
+		if slices.Contains(args, c.name) {
+			cmd = c.make(env)
+		}
+		cmd.Short = c.short
+		root.AddCommand(cmd)
+	}
 	return root
 }

@@ -20,8 +20,7 @@ func threadCommand(env Env) *cobra.Command {
 	var engagement float64
 	var into, grade string
 	cmd := &cobra.Command{
-		Use:   "thread NAME...",
-		Short: "Sizes, drills, holes, heads and spanner of a thread",
+		Use: "thread NAME...",
 		Long: "Sizes, drills, holes, heads and spanner of a thread.\n\n" +
 			"Names: M4, M8x1, 2 BA, 1/4 x 40 ME, 1/4 x 26 brass, 1/4 BSF, 1/4 BSW, G 1/8, R 1/8, 1/4-20 UNC,\n" +
 			"and any diameter and pitch in a named form: M5x0.6, 7/32 x 36 Whit.\n\n" +
