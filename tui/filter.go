@@ -4,6 +4,7 @@ import (
 	"regexp"
 	"strconv"
 	"strings"
+	"sync"
 	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
@@ -24,9 +25,15 @@ type inputFilter struct {
 // wheelPause is the shortest time between two wheel steps that both count.
 const wheelPause = 12 * time.Millisecond
 
+// The two shapes of a mouse report that lost its escape, compiled when the
+// first one is met: commands that draw nothing should not pay for them.
 var (
-	reportWhole = regexp.MustCompile(`^\[<(\d{1,4});(\d{1,5});(\d{1,5})([Mm])`)
-	reportPart  = regexp.MustCompile(`^\[<[\d;]{0,18}$`)
+	reportWhole = sync.OnceValue(func() *regexp.Regexp {
+		return regexp.MustCompile(`^\[<(\d{1,4});(\d{1,5});(\d{1,5})([Mm])`)
+	})
+	reportPart = sync.OnceValue(func() *regexp.Regexp {
+		return regexp.MustCompile(`^\[<[\d;]{0,18}$`)
+	})
 )
 
 // pass returns what Update is to see of msg, nil for nothing.
@@ -82,10 +89,10 @@ func (f *inputFilter) key(msg tea.KeyMsg) tea.Msg {
 	if stray {
 		return msg
 	}
-	if m := reportWhole.FindStringSubmatch(text); m != nil {
+	if m := reportWhole().FindStringSubmatch(text); m != nil {
 		return f.report(m)
 	}
-	if reportPart.MatchString(text) {
+	if reportPart().MatchString(text) {
 		f.part = text
 		return nil
 	}
