@@ -32,6 +32,7 @@ var fastenerFigures = [...]figureKey{
 	{"circle", "Bolt circle", "diameter"},
 	{"chord", "Hole to hole", "straight from one to the next"},
 	{"angle", "Angle", "from one to the next"},
+	{"coordinates", "Holes from the centre", "to the right and upwards, in mm, each by its number"},
 	{"grade", "Grade", ""},
 	{"into", "Tapped metal", ""},
 	{"hole", "Hole", ""},
@@ -64,6 +65,7 @@ type fastenerInputs struct {
 	places    int // of the whole circle, with those that are another part now
 	percent   float64
 	circle    quantity.Length
+	start     quantity.Angle
 	spanner   quantity.Length
 }
 
@@ -80,6 +82,7 @@ func (x *filler) workFastener(p *part, s *Fastener) {
 	in.count = max(0, in.count-s.gone)
 	in.percent, _ = input(x, p, "engagement", s.Engagement, parsePercent)
 	in.circle, _ = input(x, p, "circle", s.Circle, positiveLength)
+	in.start, _ = input(x, p, "start", s.Start, quantity.ParseAngle)
 	in.spanner, _ = input(x, p, "spanner", s.Spanner, positiveLength)
 
 	if in.hasThread {

@@ -49,6 +49,9 @@ joint = "g"
 		// Six on 52: the chord of a hexagon is its radius. ASME PCC-1 numbers pairs across.
 		{"[fasteners.x]\n" + cover + gasket, "x.chord", "26 mm", "mm"},
 		{"[fasteners.x]\n" + cover + gasket, "x.angle", "60°", "°"},
+		// A published worked circle: 6 on 52, the second at 13.000, 22.517.
+		{"[fasteners.x]\n" + cover + gasket, "x.coordinates", "1: 26.00, 0.00; 2: 13.00, 22.52; 3: -13.00, 22.52; 4: -26.00, 0.00; 5: -13.00, -22.52; 6: 13.00, -22.52", ""},
+		{"[fasteners.x]\nstart = 90\n" + strings.Replace(cover, "count = 6", "count = 4", 1) + gasket, "x.coordinates", "1: 0.00, 26.00; 2: -26.00, 0.00; 3: 0.00, -26.00; 4: 26.00, 0.00", ""},
 		{"[fasteners.x]\n" + cover + gasket, "x.order", "1 4 2 5 3 6", ""},
 		{"[fasteners.x]\n" + cover + gasket, "x.engaged", "6 mm", "mm"},
 		// A published worked proof of this joint, by ASME VIII-1 Appendix 2:

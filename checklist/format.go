@@ -86,6 +86,7 @@ func tableKeys(table string) []key {
 			{name: "engagement", form: formScalar, template: true, about: "Height of thread the tapping drill should leave, in percent. Without it, the drill of the rule."},
 			{name: "hole", form: formScalar, template: true, about: "wet (it breaks through to water or steam), dry, and blind: one or two of these words.", example: `hole = "wet"`},
 			{name: "circle", form: formScalar, template: true, about: "Diameter of the circle the fasteners stand on."},
+			{name: "start", form: formScalar, template: true, about: "Angle of the first of them on the circle: 0 is to the right, 90 on top, counted anticlockwise. Without it, 0."},
 			{name: "lubricant", form: formScalar, template: true, about: "What is on the thread when it is tightened."},
 			{name: "joint", form: formScalar, template: true, about: "Name of the seal that these fasteners clamp."},
 			{name: "cover", form: formScalar, template: true, about: "Thickness of what the screw goes through."},

@@ -28,7 +28,7 @@ func (x *filler) jointFigures(p *part, s *Fastener, in *fastenerInputs, tighten 
 	}
 	q.ready()
 	joint := fastening.JointInput{
-		Bolts: in.places, Thread: in.thread, Grade: tighten.Grade, Circle: in.circle,
+		Bolts: in.places, Thread: in.thread, Grade: tighten.Grade, Circle: in.circle, Start: in.start,
 		Into: tighten.Into, Depth: tighten.Depth, Utilisation: tighten.Utilisation, Lubricant: tighten.Lubricant,
 		Head: in.head, Edge: tighten.Edge, Temperature: tighten.Temperature, Hole: fastening.DryHole,
 	}

@@ -87,6 +87,7 @@ type Fastener struct {
 	Engagement string // height of thread the tapping drill leaves, in percent; empty for the rule
 	Hole       string // wet, blind, dry; several joined by spaces: "wet blind"
 	Circle     string // diameter of the bolt circle
+	Start      string // angle of the first of the circle, from the X axis, anticlockwise; empty for 0
 	Lubricant  string
 	Joint      string // the seal these fasteners clamp
 	When       []Condition

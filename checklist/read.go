@@ -240,6 +240,7 @@ func readFastener(f *findings, name string, m map[string]any, at *place) Fastene
 		Engagement:  t.opt("engagement"),
 		Hole:        t.opt("hole"),
 		Circle:      t.opt("circle"),
+		Start:       t.opt("start"),
 		Lubricant:   t.opt("lubricant"),
 		Joint:       t.opt("joint"),
 		Cover:       t.opt("cover"),
