@@ -344,14 +344,19 @@ func (j *Job) step(id string) (*checklist.FilledStep, error) {
 	return nil, &StepError{"step", id, known}
 }
 
+// workOn is who works and the step that is worked on.
+func (j *Job) workOn(id string) (by string, step *checklist.FilledStep, err error) {
+	if by, err = j.worker(); err == nil {
+		step, err = j.step(id)
+	}
+	return by, step, err
+}
+
 // Tick marks a step as done. A *BlockedError says why it cannot be done yet.
 func (j *Job) Tick(step string) (Saved, error) {
 	return j.save(func() (Entry, error) {
-		by, err := j.worker()
+		by, _, err := j.workOn(step)
 		if err != nil {
-			return Entry{}, err
-		}
-		if _, err := j.step(step); err != nil {
 			return Entry{}, err
 		}
 		s := j.State().Steps[step]
@@ -376,11 +381,7 @@ func (s *StepState) tickBlocks() []string {
 // Skip leaves a step out, with the reason. A hold point is released, not skipped.
 func (j *Job) Skip(step, why string) (Saved, error) {
 	return j.save(func() (Entry, error) {
-		by, err := j.worker()
-		if err != nil {
-			return Entry{}, err
-		}
-		f, err := j.step(step)
+		by, f, err := j.workOn(step)
 		if err != nil {
 			return Entry{}, err
 		}
@@ -433,11 +434,7 @@ func (j *Job) Release(step, by string) (Saved, error) {
 // is for [checklist.FilledReading.Judge], and an outside value is kept too.
 func (j *Job) Read(step, reading, value string) (Saved, error) {
 	return j.save(func() (Entry, error) {
-		by, err := j.worker()
-		if err != nil {
-			return Entry{}, err
-		}
-		f, err := j.step(step)
+		by, f, err := j.workOn(step)
 		if err != nil {
 			return Entry{}, err
 		}

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"os"
+	"path/filepath"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -254,27 +255,39 @@ func (c *jobCommands) merge() *cobra.Command {
 
 func (c *jobCommands) export() *cobra.Command {
 	return &cobra.Command{
-		Use:   "export FILE",
+		Use:   "export [FILE]",
 		Short: "Write the whole job as one zip file for keeping",
 		Long: "Write the whole job as one zip file: its folder with every log, and the log in words.\n" +
-			"Unpacked into a folder, it is a job again.",
-		Args: cobra.ExactArgs(1),
+			"Unpacked into a folder, it is a job again. Without FILE it is called after the job's folder.",
+		Args: cobra.MaximumNArgs(1),
 		RunE: func(_ *cobra.Command, args []string) error {
 			j, err := c.opened()
 			if err != nil {
 				return err
 			}
-			if err := exportTo(j, args[0]); err != nil {
+			name, err := exportName(j, args)
+			if err != nil {
+				return unreadable(err)
+			}
+			if err := exportTo(j, name); err != nil {
 				var folder *job.FolderError
 				if errors.As(err, &folder) {
 					return jobFailure(err)
 				}
 				return unreadable(err)
 			}
-			fmt.Fprintf(c.env.Stdout, "Written: %s\n", job.Plain(args[0]))
+			fmt.Fprintf(c.env.Stdout, "Written: %s\n", job.Plain(name))
 			return nil
 		},
 	}
+}
+
+func exportName(j *job.Job, args []string) (string, error) {
+	if len(args) == 1 {
+		return args[0], nil
+	}
+	dir, err := filepath.Abs(j.Dir())
+	return filepath.Base(dir) + ".zip", err
 }
 
 // exportTo writes a new file; one that could not be finished is taken away again.
