@@ -130,16 +130,15 @@ func newModel(o Options) *model {
 
 // Init starts the first reads of the disk.
 func (m *model) Init() tea.Cmd {
-	cmds := []tea.Cmd{m.begin()}
-	if !m.opt.Still {
-		cmds = append(cmds, m.clock())
-	}
-	return tea.Batch(cmds...)
+	return tea.Batch(m.begin(), m.clock())
 }
 
 type clockMsg struct{}
 
 func (m *model) clock() tea.Cmd {
+	if m.opt.Still {
+		return nil
+	}
 	return tea.Tick(refreshEvery, func(time.Time) tea.Msg { return clockMsg{} })
 }
 
@@ -287,7 +286,7 @@ func (m *model) allActs() []act {
 	if _, there := m.top().(*sumsScreen); !there {
 		add(act{key: m.keys.Sums, word: "Sums", do: m.sums})
 	}
-	if _, there := m.top().(*lookup); !there {
+	if _, there := m.top().(*lookupScreen); !there {
 		add(act{key: m.keys.Lookup, word: "Thread", do: m.lookUp})
 	}
 	add(act{key: m.keys.Help, word: "Help", do: m.help})

@@ -14,10 +14,10 @@ import (
 // hitsShown is how many threads a look-up lists.
 const hitsShown = 200
 
-// lookup finds a thread by typing its name or by tapping its family and size,
+// lookupScreen finds a thread by typing its name or by tapping its family and size,
 // and shows the holes, heads and tools that go with it. It lies over any other
 // screen and leaves it as it was. With pick set it answers a question instead.
-type lookup struct {
+type lookupScreen struct {
 	m      *model
 	field  field
 	hits   []threads.Thread
@@ -32,14 +32,14 @@ type lookup struct {
 	judge  func(string) verdict
 }
 
-func newLookup(m *model) *lookup {
-	l := &lookup{m: m}
+func newLookup(m *model) *lookupScreen {
+	l := &lookupScreen{m: m}
 	l.search()
 	return l
 }
 
 // newPicker is a look-up that answers a question: the thread that is kept.
-func newPicker(m *model, ask, now string, judge func(string) verdict, pick func(string) tea.Cmd) *lookup {
+func newPicker(m *model, ask, now string, judge func(string) verdict, pick func(string) tea.Cmd) *lookupScreen {
 	l := newLookup(m)
 	l.ask, l.judge, l.pick = ask, judge, pick
 	l.field.set(now)
@@ -53,7 +53,7 @@ func (m *model) lookUp() tea.Cmd {
 }
 
 // search finds the threads for what is typed so far.
-func (l *lookup) search() {
+func (l *lookupScreen) search() {
 	l.shown = false
 	l.v, l.dv = view{}, view{}
 	l.hits = threads.Search(l.field.text, hitsShown)
@@ -61,14 +61,14 @@ func (l *lookup) search() {
 	l.exact = err == nil
 }
 
-func (l *lookup) title() string {
+func (l *lookupScreen) title() string {
 	if l.pick != nil {
 		return l.ask
 	}
 	return "Look up a thread"
 }
-func (l *lookup) typing() bool { return true }
-func (l *lookup) wheel(n int) {
+func (l *lookupScreen) typing() bool { return true }
+func (l *lookupScreen) wheel(n int) {
 	if l.shown || l.exact || l.m.shape() > narrow {
 		l.dv.scroll(n)
 		return
@@ -77,14 +77,14 @@ func (l *lookup) wheel(n int) {
 }
 
 // now is the thread the keys are on.
-func (l *lookup) now() (threads.Thread, bool) {
+func (l *lookupScreen) now() (threads.Thread, bool) {
 	if l.v.cur < len(l.hits) {
 		return l.hits[l.v.cur], true
 	}
 	return threads.Thread{}, false
 }
 
-func (l *lookup) acts() []act {
+func (l *lookupScreen) acts() []act {
 	k := l.m.keys
 	t, ok := l.now()
 	main := act{key: k.Do, word: "Back", main: true, do: l.m.back}
@@ -111,7 +111,7 @@ func (l *lookup) acts() []act {
 		word: word, do: func() tea.Cmd { l.all = !l.all; return nil }})
 }
 
-func (l *lookup) use(t threads.Thread) tea.Cmd {
+func (l *lookupScreen) use(t threads.Thread) tea.Cmd {
 	name := t.String()
 	if l.judge != nil {
 		if v := l.judge(name); v.refused {
@@ -123,7 +123,7 @@ func (l *lookup) use(t threads.Thread) tea.Cmd {
 	return l.pick(name)
 }
 
-func (l *lookup) key(k tea.KeyMsg) (tea.Cmd, bool) {
+func (l *lookupScreen) key(k tea.KeyMsg) (tea.Cmd, bool) {
 	switch {
 	case key.Matches(k, key.NewBinding(key.WithKeys("up"))):
 		l.v.move(-1, len(l.hits))
@@ -145,7 +145,7 @@ func (l *lookup) key(k tea.KeyMsg) (tea.Cmd, bool) {
 	return nil, true
 }
 
-func (l *lookup) draw(f *frame) {
+func (l *lookupScreen) draw(f *frame) {
 	// The field stands where other screens have their rule.
 	at := f.rule
 	if at.empty() {
@@ -218,7 +218,7 @@ func (l *lookup) draw(f *frame) {
 	}
 }
 
-func (l *lookup) drawHits(f *frame, r rect) {
+func (l *lookupScreen) drawHits(f *frame, r rect) {
 	d := newDoc(f.look, r.w, f.touch)
 	for i, t := range l.hits {
 		name := t.String()
@@ -236,7 +236,7 @@ func (l *lookup) drawHits(f *frame, r rect) {
 }
 
 // figures are what is wanted at the bench, the drill first and large.
-func (l *lookup) figures(d *doc, t threads.Thread) {
+func (l *lookupScreen) figures(d *doc, t threads.Thread) {
 	stock := l.m.shop.Stock()
 	pitch := mm(t.Pitch.MM()) + " pitch"
 	if t.TPI != 0 {
@@ -332,7 +332,7 @@ func (l *lookup) figures(d *doc, t threads.Thread) {
 	d.text(inkQuiet, "Clearance: "+c.Source+". Thread: "+strings.Join(t.Sources(), ", ")+".")
 }
 
-func (l *lookup) head(d *doc, h threads.Head) {
+func (l *lookupScreen) head(d *doc, h threads.Head) {
 	var parts []string
 	if h.HeadDiameter > 0 && h.Kind != threads.HexHead {
 		parts = append(parts, mm(h.HeadDiameter.MM())+" across")
@@ -364,7 +364,7 @@ func number(v float64) string {
 }
 
 // drawGrid offers the families, then the sizes of one, as places for fingers.
-func (l *lookup) drawGrid(f *frame, r rect) {
+func (l *lookupScreen) drawGrid(f *frame, r rect) {
 	var all []act
 	known := threads.All()
 	wide := 12

@@ -6,7 +6,6 @@ import (
 	"slices"
 	"strconv"
 	"strings"
-	"time"
 
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
@@ -54,13 +53,42 @@ func newAnswers(asks []question, text map[string]string) *answers {
 		if q.needed && a.get(q.name) == "" {
 			a.gaps = append(a.gaps, q.ask)
 		}
+		a.check(q)
 	}
 	return a
+}
+
+// check reads an answer for its kind alone, so that a figure that is none is
+// told at once, whatever else is still missing.
+func (a *answers) check(q question) {
+	switch q.kind {
+	case "length":
+		read(a, q.name, quantity.ParseLength)
+	case "pressure":
+		a.pressure(q.name)
+	case "temperature":
+		a.temperature(q.name)
+	case "volume":
+		read(a, q.name, quantity.ParseVolume)
+	case "angle":
+		read(a, q.name, quantity.ParseAngle)
+	case "span":
+		read(a, q.name, quantity.ParseSpan)
+	case "number":
+		a.number(q.name)
+	case "count":
+		a.count(q.name)
+	case "thread":
+		a.thread(q.name)
+	}
 }
 
 func (a *answers) get(name string) string { return strings.TrimSpace(a.text[name]) }
 
 func (a *answers) bad() bool { return len(a.wrong) > 0 }
+
+// ready reports whether every answer that is needed is there and can be read.
+func (a *answers) ready() bool { return len(a.gaps) == 0 && !a.bad() }
 
 // read reads one answer; the zero value stands for an empty one.
 func read[T any](a *answers, name string, parse func(string) (T, error)) (v T) {
@@ -94,9 +122,7 @@ func (a *answers) temperature(name string) quantity.Temperature {
 	return read(a, name, quantity.ParseTemperature)
 }
 
-func (a *answers) volume(name string) quantity.Volume { return read(a, name, quantity.ParseVolume) }
-func (a *answers) span(name string) time.Duration     { return read(a, name, quantity.ParseSpan) }
-func (a *answers) thread(name string) threads.Thread  { return read(a, name, threads.Parse) }
+func (a *answers) thread(name string) threads.Thread { return read(a, name, threads.Parse) }
 
 func (a *answers) count(name string) int {
 	return read(a, name, func(s string) (int, error) {
@@ -459,17 +485,19 @@ func (s *sumsScreen) choose(i int) tea.Cmd {
 }
 
 func (s *sumsScreen) draw(f *frame) {
-	d := newDoc(f.look, min(f.body.w, 84), f.touch)
+	d := newDoc(f.look, min(f.body.w, 110), f.touch)
 	row := func(i int, name, about string) {
 		d.item(name, func() tea.Cmd { return s.choose(i) }, func(d *doc) {
-			if textWidth(name)+2+textWidth(about) <= d.w {
-				d.add(span{inkStrong, name + strings.Repeat(" ", max(2, 24-textWidth(name)))}, span{inkQuiet, d.look.short(about, d.w-max(24, textWidth(name)+2))})
+			if f.shape == narrow {
+				d.text(inkStrong, name)
+				if f.touch {
+					d.add(span{inkQuiet, d.look.short(about, d.w)})
+				}
 				return
 			}
-			d.text(inkStrong, name)
-			if f.touch || f.shape > narrow {
-				d.text(inkQuiet, about)
-			}
+			const column = 33
+			d.add(span{inkStrong, d.look.short(name, column-1) + strings.Repeat(" ", max(1, column-textWidth(name)))},
+				span{inkQuiet, d.look.short(about, d.w-column)})
 		})
 	}
 	row(0, "Thread", "drill, holes, heads of a named thread")
@@ -500,7 +528,7 @@ func (d *doc) finding(severity, message, source string, sources bool) {
 	d.blank()
 	label, edge := inkNote, inkQuiet
 	switch severity {
-	case "stop":
+	case "stop", "warning":
 		label, edge = inkWarning, inkWrong
 	case "warn":
 		label, edge = inkCaution, inkBrand

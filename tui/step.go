@@ -21,6 +21,15 @@ type stepScreen struct {
 	sources bool // show where the figures come from
 	told    int  // number of the line after the instruction
 	whole   bool // the instruction has been on the screen to its end
+	drawn   steplist
+}
+
+// steplist is the list of all steps as last laid out; it is long and seldom changes.
+type steplist struct {
+	of    *work
+	w     int
+	touch bool
+	doc   *doc
 }
 
 // newStep shows the open job at the step to work on next, or what must be
@@ -714,6 +723,9 @@ func (s *stepScreen) notices() tea.Cmd {
 // listDoc is the list of all steps.
 func (s *stepScreen) listDoc(f *frame, width int) *doc {
 	w := s.work()
+	if have := s.drawn; have.of == w && have.w == width && have.touch == f.touch {
+		return have.doc
+	}
 	d := newDoc(f.look, width, f.touch)
 	stage := ""
 	for i, step := range w.steps {
@@ -747,6 +759,7 @@ func (s *stepScreen) listDoc(f *frame, width int) *doc {
 			d.add(span{inkQuiet, number}, span{k, sign + " "}, span{ink, title + strings.Repeat(" ", max(0, room-textWidth(title)+1))}, span{inkQuiet, tail})
 		})
 	}
+	s.drawn = steplist{w, width, f.touch, d}
 	return d
 }
 

@@ -12,7 +12,7 @@ import (
 // allSums are the sums of the bench, in the order in which they are listed.
 func allSums(m *model) []sum {
 	return append([]sum{
-		identifySum(), drillSum(m), torqueSum(), rescueSum(m), shearedSum(m), jointSum(), circleSum(),
+		identifySum(), drillSum(m), torqueSum(), rescueSum(m), shearedSum(m), jointSum(),
 	}, boilerSums()...)
 }
 
@@ -58,7 +58,7 @@ func identifySum() sum {
 			m := threads.Measurement{Major: a.length("major"), Minor: a.length("minor"), Pitch: a.length("pitch"),
 				Count: a.count("count"), Over: a.length("over"), Wear: a.length("wear")}
 			tpi := a.number("tpi")
-			if !a.ready() {
+			if a.bad() {
 				return "", nil
 			}
 			switch {
@@ -156,7 +156,7 @@ func abs(l quantity.Length) quantity.Length {
 
 // figureAndUnit parts "3.3 mm" for a large figure; a name in words stays whole.
 func figureAndUnit(s string) (figure, unit string) {
-	i := strings.IndexFunc(s, func(r rune) bool { return r >= 'A' && r <= 'Z' || r >= 'a' && r <= 'z' })
+	i := strings.IndexFunc(s, func(r rune) bool { return !strings.ContainsRune("0123456789.,/ +-", r) })
 	if i <= 0 {
 		return s, ""
 	}
@@ -184,7 +184,7 @@ func torqueSum() sum {
 				Into: read(a, "into", fastening.ParseMetal), Depth: a.length("depth"), Spanner: a.length("spanner"),
 				Temperature: a.temperature("temperature"),
 			}
-			if len(a.gaps) > 0 || a.bad() {
+			if !a.ready() {
 				return "", nil
 			}
 			r, err := fastening.Tighten(in)
@@ -221,9 +221,12 @@ func torqueSum() sum {
 func (d *doc) ending(a *answers, sources []string) {
 	d.blank()
 	d.text(inkQuiet, fastening.Deference)
-	if !a.sources {
-		return
+	if a.sources {
+		d.sourceList(sources)
 	}
+}
+
+func (d *doc) sourceList(sources []string) {
 	d.heading("Sources")
 	for _, s := range sources {
 		d.indented("- ", "  ", inkQuiet, s)
@@ -251,7 +254,7 @@ func rescueSum(m *model) sum {
 				Edge: a.length("edge"), CoverHole: a.length("cover"), HeadRoom: a.length("room"), Head: read(a, "head", headOf),
 				Taps: m.shop.Taps, Drills: m.shop.Drills,
 			}
-			if len(a.gaps) > 0 || a.bad() {
+			if !a.ready() {
 				return "", nil
 			}
 			r, err := fastening.Rescue(in)
@@ -319,7 +322,7 @@ func shearedSum(m *model) sum {
 		},
 		work: func(a *answers, d *doc) (string, error) {
 			t, metal := a.thread("thread"), read(a, "into", fastening.ParseMetal)
-			if len(a.gaps) > 0 || a.bad() {
+			if !a.ready() {
 				return "", nil
 			}
 			r, err := fastening.Sheared(t, metal, m.shop.Stock())
@@ -379,7 +382,7 @@ func jointSum() sum {
 				Lubricant: read(a, "lubricant", fastening.ParseLubricant),
 				Hole:      read(a, "kind", func(s string) (fastening.HoleKind, error) { return fastening.HoleKind(s), nil }),
 			}
-			if len(a.gaps) > 0 || a.bad() {
+			if !a.ready() {
 				return "", nil
 			}
 			r, err := fastening.Joint(in)
@@ -417,42 +420,4 @@ func orderText(order []int) string {
 		words[i] = fmt.Sprint(n)
 	}
 	return "Holes numbered anticlockwise from the right: " + strings.Join(words, " - ")
-}
-
-func circleSum() sum {
-	return sum{
-		name: "Bolt circle", about: "where the holes go, and the order of tightening",
-		asks: []question{
-			{name: "bolts", ask: "Number of holes", kind: "count", usual: "6", needed: true},
-			{name: "circle", ask: "On a circle of", kind: "length", needed: true},
-			{name: "start", ask: "First hole at", kind: "angle", usual: "0"},
-			{name: "x", ask: "Centre from the left edge", kind: "length"},
-			{name: "y", ask: "Centre from the lower edge", kind: "length"},
-		},
-		work: func(a *answers, d *doc) (string, error) {
-			n, circle := a.count("bolts"), a.length("circle")
-			start := read(a, "start", quantity.ParseAngle)
-			x, y := read(a, "x", quantity.ParseLength), read(a, "y", quantity.ParseLength)
-			if len(a.gaps) > 0 || a.bad() {
-				return "", nil
-			}
-			r, err := fastening.BoltCircle(n, circle, start, x, y)
-			if err != nil {
-				return "", err
-			}
-			order := fastening.Order(n)
-			d.boltCircle(r, order, 0)
-			d.text(inkPlain, orderText(order))
-			d.blank()
-			d.pair("From hole to hole", inkStrong, fastening.BenchLength(r.Pitch()).String())
-			if n%2 == 0 {
-				d.pair("Across to the opposite", inkPlain, fastening.BenchLength(r.Chord(n/2)).String())
-			}
-			d.heading("From the corner")
-			for _, h := range r.Holes {
-				d.pair(fmt.Sprintf("%d", h.Number), inkPlain, fmt.Sprintf("x %.2f   y %.2f", h.X.MM(), h.Y.MM()))
-			}
-			return "hole to hole " + fastening.BenchLength(r.Pitch()).String(), nil
-		},
-	}
 }

@@ -63,29 +63,30 @@ func TestSums(t *testing.T) {
 		text map[string]string
 		want []string
 	}{
-		"Unknown thread":      {map[string]string{"major": "6.3", "tpi": "26"}, []string{"1/4 x 26 brass"}},
-		"Drill":               {map[string]string{"size": "3.3"}, []string{"3.3 mm"}},
-		"Torque":              {map[string]string{"thread": "M4", "into": "gunmetal", "depth": "6", "lubricant": "anti-seize"}, []string{"N-m", "Fails first", "Preload"}},
-		"Damaged hole":        {map[string]string{"thread": "M4", "hole": "3.6", "depth": "8"}, []string{"M5", "drill", "strength"}},
-		"Sheared screw":       {map[string]string{"thread": "4 BA", "into": "gunmetal"}, []string{"PILOT DRILL", "IN THIS ORDER"}},
-		"Joint":               {map[string]string{"thread": "M4", "circle": "52", "bore": "40", "inner": "40", "outer": "47", "pressure": "14 bar", "depth": "6"}, []string{"1 - 4 - 2 - 5 - 3 - 6", "686 N"}},
-		"Bolt circle":         {map[string]string{"circle": "52"}, []string{"hole to hole", "26 mm", "x 13.00 y 22.52"}},
-		"Steam":               {map[string]string{"pressure": "6.895 bar"}, []string{"169.9 deg C"}},
-		"Seal":                {map[string]string{"material": "nitrile rubber"}, []string{"NO", "STOP"}},
-		"O-ring groove":       {map[string]string{"ring": "4.47 x 1.78", "spindle": "4.5", "use": "radial"}, []string{"DEPTH x WIDTH", "Squeeze"}},
-		"O-ring for a groove": {map[string]string{"use": "radial", "inside": "4.5", "outside": "7.2", "width": "2.4"}, []string{"squeeze, stretch, fill"}},
-		"Packing":             {map[string]string{"spindle": "4.76", "box": "9.53", "depth": "9.6", "thread": "1/2 x 26 brass"}, []string{"4", "22.4 mm", "2.4 to 3.4"}},
-		"Gasket":              {map[string]string{"bore": "40", "circle": "52", "hole": "4.5"}, []string{"INSIDE x OUTSIDE"}},
-		"Cure":                {map[string]string{"temperature": "8", "second": "stainless steel", "gap": "0.1"}, []string{"110", "planning figure"}},
-		"Pump up":             {with(map[string]string{"air": "20 ml"}), []string{"25", "0.56 ml"}},
-		"Trapped air":         {map[string]string{"low": "0 bar", "middle": "2 bar", "high": "8 bar", "first": "15 ml", "second": "8 ml"}, []string{"TRAPPED AIR"}},
-		"Leak":                {with(map[string]string{"drop": "0.5 bar", "air": "20 ml"}), []string{"0.028 ml/min"}},
-		"Test gauge":          {map[string]string{"pressure": "14 bar"}, []string{"21 bar and 56 bar", "28 bar"}},
-		"Test pressure":       {map[string]string{"working": "6 bar", "multiple": "1.5", "code": "local", "edition": "2020", "hold": "30 min"}, []string{"9 bar"}},
-		"Lost pressure":       {nil, []string{"F1", "F18", "To be sure"}},
-		"Flats":               {map[string]string{"flats": "10"}, []string{"0.77 mm", "11.55 mm"}},
-		"Dividing":            {map[string]string{"divisions": "7"}, []string{"5 turns and 15 holes of 21"}},
-		"Regulator disc":      {map[string]string{"port": "3", "radius": "6"}, []string{"38.9"}},
+		"Unknown thread":                  {map[string]string{"major": "6.3", "tpi": "26"}, []string{"1/4 x 26 brass"}},
+		"Drill":                           {map[string]string{"size": "3.3"}, []string{"3.3 mm"}},
+		"Torque":                          {map[string]string{"thread": "M4", "into": "gunmetal", "depth": "6", "lubricant": "anti-seize"}, []string{"N-m", "Fails first", "Preload"}},
+		"Damaged hole":                    {map[string]string{"thread": "M4", "hole": "3.6", "depth": "8"}, []string{"M5", "drill", "strength"}},
+		"Sheared screw":                   {map[string]string{"thread": "4 BA", "into": "gunmetal"}, []string{"PILOT DRILL", "IN THIS ORDER"}},
+		"Joint":                           {map[string]string{"thread": "M4", "circle": "52", "bore": "40", "inner": "40", "outer": "47", "pressure": "14 bar", "depth": "6"}, []string{"1 - 4 - 2 - 5 - 3 - 6", "686 N"}},
+		"Steam temperature":               {map[string]string{"pressure": "6.895 bar"}, []string{"169.9"}},
+		"Seals against heat":              {map[string]string{"pressure": "90 psi", "material": "nitrile rubber"}, []string{"STOP"}},
+		"Metals and solders against heat": {map[string]string{"pressure": "90 psi"}, []string{"solder"}},
+		"Gland packing":                   {map[string]string{"spindle": "4.76", "box": "9.53", "depth": "9.6", "nut": "1/2 x 26 brass"}, []string{"22.4 mm", "2.4"}},
+		"O-ring and groove":               {map[string]string{"ring": "4.47 x 1.78", "use": "radial", "spindle": "4.5"}, []string{"queeze"}},
+		"Ring gasket":                     {map[string]string{"bore": "40", "circle": "52", "hole": "4.5"}, []string{"mm"}},
+		"Cure of a sealant":               {map[string]string{"temperature": "8", "screw": "stainless steel", "into": "gunmetal"}, []string{"110"}},
+		"Test pressure":                   {map[string]string{"pressure": "6 bar", "multiple": "1.5"}, []string{"9 bar"}},
+		"Test gauge":                      {map[string]string{"pressure": "14 bar"}, []string{"28 bar"}},
+		"Water to pump":                   {with(map[string]string{"air": "20 ml"}), []string{"25.2 ml", "0.56"}},
+		"Trapped air":                     {map[string]string{"low": "0 bar", "middle": "2 bar", "high": "8 bar", "first": "15 ml", "second": "8 ml"}, []string{"ml"}},
+		"Leak from falling pressure":      {with(map[string]string{"drop": "0.5 bar", "over": "10 min", "air": "20 ml"}), []string{"0.028"}},
+		"Drops":                           {map[string]string{"drops": "20", "pressure": "14 bar"}, []string{"ml/min"}},
+		"Pressure will not hold":          {nil, []string{"F1", "F18"}},
+		"Flats from round bar":            {map[string]string{"flats": "10"}, []string{"0.774 mm", "11.547"}},
+		"Dividing":                        {map[string]string{"divisions": "7"}, []string{"5", "15", "21"}},
+		"Circle of holes":                 {map[string]string{"holes": "6", "circle": "52"}, []string{"1 - 4 - 2 - 5 - 3 - 6", "22.5"}},
+		"Regulator quadrant":              {map[string]string{"port": "3", "port-radius": "6"}, []string{"38.9"}},
 	} {
 		s, ok := sums[name]
 		require.True(t, ok, name)
@@ -148,7 +149,7 @@ func TestSheetByTaps(t *testing.T) {
 	b.tap("More")
 	b.tap("Sums")
 	b.keys("down", "down", "down", "down", "down", "down", "down", "down")
-	b.tap("Steam")
+	b.tap("Steam temperature")
 	b.tap("pressure")
 	b.tap("8", "0", "Unit", "Keep")
 	b.sees("80 psi", "162")
