@@ -424,11 +424,7 @@ func (b *recorder) sheet() {
 		default:
 			b.say("Result: %s, by %s, %s. %s", strings.ToUpper(run.Result), run.Judged.By, b.when(run.Judged.At), run.Judged.Text)
 		}
-		var signed [][]string
-		for _, m := range run.Signed {
-			signed = append(signed, []string{m.Text, m.By, b.when(m.At), ""})
-		}
-		b.table(signed, "Signed as", "Name", "When", "Signature")
+		b.signatures(i+1, run, &t)
 	}
 	var blanks [][]string
 	for _, bl := range b.state.Blanks {
@@ -443,6 +439,29 @@ func (b *recorder) sheet() {
 	if len(blanks) > 0 {
 		b.add("Blanks")
 		b.table(blanks, "Tag", "Where", "", "By")
+	}
+}
+
+// signatures lists who signed, and leaves room for those who are named on the
+// sheet and have not.
+func (b *recorder) signatures(n int, run *TestRun, t *TestSheet) {
+	if run.Result == "" {
+		return
+	}
+	var rows [][]string
+	signed := map[string]bool{}
+	for _, m := range run.Signed {
+		signed[m.Text] = true
+		rows = append(rows, []string{m.Text, m.By, b.when(m.At), ""})
+	}
+	for _, role := range [...]string{"operator", "witness", "inspector"} {
+		if name := t.Value(role); name != "" && !signed[role] {
+			rows = append(rows, []string{role, name, "not signed", ""})
+		}
+	}
+	if len(rows) > 0 {
+		b.add(fmt.Sprintf("Test %d, signatures", n))
+		b.table(rows, "As", "Name", "When", "Signature")
 	}
 }
 

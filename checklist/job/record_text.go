@@ -132,7 +132,7 @@ h2 { font-size: 12.5pt; margin: 7mm 0 2mm; color: #1d4d4f; break-after: avoid; }
 p { margin: 0 0 1.6mm; }
 p.notice { border: 0.4mm solid #8a4b00; padding: 2mm 3mm; margin-bottom: 3mm; break-inside: avoid; }
 table { width: 100%; border-collapse: collapse; margin: 0 0 3mm; font-size: 9pt; }
-th, td { text-align: left; vertical-align: top; padding: 0.9mm 1.6mm; border-bottom: 0.2mm solid #b9c2c2; overflow-wrap: anywhere; }
+th, td { text-align: left; vertical-align: top; padding: 0.9mm 1.6mm; border-bottom: 0.2mm solid #b9c2c2; overflow-wrap: break-word; }
 th { border-bottom: 0.4mm solid #1d4d4f; font-weight: 600; }
 thead { display: table-header-group; }
 tr { break-inside: avoid; }
@@ -159,7 +159,7 @@ func (r *Record) WriteHTML(w io.Writer) error {
 				if text == noCertificate {
 					class = ` class="notice"`
 				}
-				p.line("<p" + class + ">" + html.EscapeString(Plain(text)) + "</p>")
+				p.line("<p" + class + ">" + breakable(Plain(text)) + "</p>")
 			}
 		}
 		if !part.after {
@@ -185,11 +185,11 @@ func (r *Record) WriteHTML(w io.Writer) error {
 		for _, photo := range part.photos {
 			caption := html.EscapeString(Plain(photo.caption))
 			if photo.data == nil {
-				p.line("<p>" + caption + ": " + html.EscapeString(Plain(photo.problem)) + "</p>")
+				p.line("<p>" + breakable(Plain(photo.caption+": "+photo.problem)) + "</p>")
 				continue
 			}
 			_, mime, _ := photoKind(photo.data)
-			p.line("<figure><img alt=\"" + caption + "\" src=\"data:" + mime + ";base64," + base64.StdEncoding.EncodeToString(photo.data) + "\"><figcaption>" + caption + "</figcaption></figure>")
+			p.line("<figure><img alt=\"" + caption + "\" src=\"data:" + mime + ";base64," + base64.StdEncoding.EncodeToString(photo.data) + "\"><figcaption>" + breakable(Plain(photo.caption)) + "</figcaption></figure>")
 		}
 	}
 	p.line("</body>\n</html>")
@@ -199,7 +199,24 @@ func (r *Record) WriteHTML(w io.Writer) error {
 func htmlCells(tag string, cells []string) string {
 	var b strings.Builder
 	for _, c := range cells {
-		b.WriteString("<" + tag + ">" + html.EscapeString(Plain(c)) + "</" + tag + ">")
+		b.WriteString("<" + tag + ">" + breakable(Plain(c)) + "</" + tag + ">")
+	}
+	return b.String()
+}
+
+// breakable escapes text and lets words break that no column of a page holds.
+func breakable(text string) string {
+	const longest = 24
+	var b strings.Builder
+	run := 0
+	for _, r := range text {
+		if run++; r == ' ' {
+			run = 0
+		} else if run > longest {
+			b.WriteString("<wbr>")
+			run = 1
+		}
+		b.WriteString(html.EscapeString(string(r)))
 	}
 	return b.String()
 }

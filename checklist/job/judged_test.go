@@ -1,0 +1,457 @@
+package job
+
+import (
+	"bytes"
+	"fmt"
+	"math/rand/v2"
+	"os"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"fettle/checklist"
+)
+
+// refit starts the dome cover's job of our own scenario.
+func (b *bench) refit(settings map[string]string) *Job {
+	source, err := os.ReadFile("../../testdata/refit/dome-cover.toml")
+	require.NoError(b.t, err)
+	values := map[string]string{"code": "Club code", "edition": "2018", "multiple": "1.5", "hold_time": "10 min"}
+	for name, value := range settings {
+		values[name] = value
+	}
+	j, err := Start(memJob, tap(b.t, string(source)), values, "Bramble", b.env)
+	require.NoError(b.t, err)
+	return j
+}
+
+func pulledOut(hole string) NewFinding {
+	return NewFinding{What: DamagedHole, Text: "thread pulled out", Step: "holes", Fastener: "screw", Number: 3, Hole: hole}
+}
+
+func upASize() NewDisposition {
+	return NewDisposition{Decision: Repair, Text: "up a size", Thread: "2 BA", Boiler: "no"}
+}
+
+// Ticks from before a part changed do not count; undone, they count again.
+func TestADispositionReopensWhatItTouches(t *testing.T) {
+	b := newBench(t)
+	j := b.refit(nil)
+	do := func(s Saved, err error) Saved { return saved(t, s, err) }
+	do(j.Release("cold", "Olga"))
+	do(j.Read("cold", "zero", "yes"))
+	do(j.Tick("cold"))
+	do(j.Tick("off"))
+	do(j.Read("holes", "bad", "0"))
+	do(j.Tick("holes"))
+	do(j.Tick("cut"))
+	do(j.Read("dry", "rock", "0.02"))
+	do(j.Tick("dry"))
+	require.Equal(t, Done, j.State().Steps["dry"].Status)
+	do(j.Find(pulledOut("3.65")))
+	before := j.State()
+	decided := do(j.Dispose("1", upASize()))
+	after := j.State()
+	require.Equal(t, Done, after.Steps["cut"].Status, "the gasket is cut whatever the screw is")
+	require.Equal(t, Blocked, after.Steps["dry"].Status)
+	require.Len(t, after.Steps["dry"].Reopened, 1)
+	require.Empty(t, after.Steps["dry"].Readings, "what the old screw measured is not the new one's")
+	require.Contains(t, strings.Join(after.Steps["dry"].Blocks, " "), "screw-3-mark")
+
+	// A note on the new step and an undo of all of it.
+	do(j.UndoEntry(decided.Entry.ID))
+	undone := j.State()
+	require.Equal(t, before.Steps, undone.Steps)
+	require.Nil(t, undone.Findings[0].Disposition)
+	require.NotContains(t, fmt.Sprint(j.Needs()), "2 BA")
+
+	// And it comes back when the undo is undone.
+	do(j.UndoEntry(j.Log()[len(j.Log())-1].ID))
+	require.Equal(t, after.Steps, j.State().Steps)
+}
+
+// Two people decide apart: both are shown, the latest counts, a third settles it.
+func TestTwoDispositions(t *testing.T) {
+	b := newBench(t)
+	j := b.refit(nil)
+	saved2 := func(s Saved, err error) { saved(t, s, err) }
+	saved2(j.Find(pulledOut("3.65")))
+	tom := b.open(b.device("Tom"))
+	f := j.State().Findings[0]
+	other := upASize()
+	other.Thread = "M4.5"
+	// Tom's entry is made as if Ana's had not reached him.
+	saved2(j.Dispose("1", upASize()))
+	_, err := tom.writer.save(func(bool) (Entry, error) {
+		return Entry{Kind: KindDispose, By: "Tom", Step: "holes", About: f.ID, Value: "repair", Text: other.Text, Data: map[string]string{"thread": "M4.5", "boiler": "no"}}, nil
+	}, tom.look)
+	require.NoError(t, err)
+	_, err = j.Refresh()
+	require.NoError(t, err)
+	state := j.State()
+	require.Len(t, state.Findings[0].Others, 1)
+	require.Len(t, state.Conflicts, 1)
+	require.Equal(t, "M4.5", state.Findings[0].Disposition.Data["thread"])
+	saved2(j.Dispose("1", upASize()))
+	require.Empty(t, j.State().Conflicts)
+	require.Equal(t, "2 BA", j.State().Findings[0].Disposition.Data["thread"])
+}
+
+// Quantities of the list, by the rules of the trade: their number and two more
+// or a tenth.
+func TestSpares(t *testing.T) {
+	for n, want := range map[int]int{1: 3, 6: 8, 20: 22, 21: 24, 30: 33, 100: 110} {
+		require.Equal(t, want, spare(n), "%d", n)
+	}
+}
+
+// What somebody else wrote stands in the record as text and nothing else.
+func TestHostileRecord(t *testing.T) {
+	dir := t.TempDir()
+	secret := filepath.Join(dir, "secret.png")
+	require.NoError(t, os.WriteFile(secret, []byte("\x89PNG\r\n\x1a\nsecret"), 0o600))
+	env := Env{Now: fixedClock, StateDir: filepath.Join(dir, "state"), Person: "Ana"}
+	source, err := os.ReadFile("../../testdata/refit/dome-cover.toml")
+	require.NoError(t, err)
+	evil := `"><script>alert(1)</script> [x](javascript:alert(1)) ![y](http://evil.example/a.png) | a || b ` + "\x1b]0;owned\x07 \u202e desrever `code` <b>" + strings.Repeat("W", 60)
+	home := filepath.Join(dir, "j")
+	j, err := Start(home, tap(t, string(source)), map[string]string{"code": "<img src=x onerror=alert(1)>", "edition": "1", "multiple": "1.5", "hold_time": "10 min"}, "Bramble", env)
+	require.NoError(t, err)
+	saved(t, must(j.Note("cold", evil)), nil)
+	names := []string{"../secret.png", "..%2fsecret.png", "link.png", "/etc/passwd", "a\x1b.png", strings.Repeat("x", 300) + ".png", "page.png"}
+	_, err = j.writer.save(func(bool) (Entry, error) {
+		return Entry{Kind: KindFinding, By: "<i>Eve</i>", Step: "</td>", Text: evil, Photos: names, Data: map[string]string{"what": evil, "fastener": evil, "number": "-7", "place": evil, "<u>": evil}}, nil
+	}, j.look)
+	require.NoError(t, err)
+	for _, kind := range []string{KindDispose, KindShort, KindGot, KindPass, KindWitness, KindShop, KindTally, KindBlank, KindSheet, KindRun, KindPoint, KindTrial, KindResult, KindSign, "kind-of-tomorrow"} {
+		_, err = j.writer.save(func(bool) (Entry, error) {
+			return Entry{Kind: kind, By: "<i>Eve</i>", Step: "cold", Reading: "code", Text: evil, Value: evil, About: "nobody", Seen: []string{evil}, Data: map[string]string{"opening": evil, "tag": evil, "where": evil, "thread": evil, "count": "999999999999"}}, nil
+		}, j.look)
+		require.NoError(t, err)
+	}
+	require.NoError(t, os.MkdirAll(filepath.Join(home, "photos"), 0o755))
+	require.NoError(t, os.Symlink(secret, filepath.Join(home, "photos", "link.png")))
+	require.NoError(t, os.WriteFile(filepath.Join(home, "photos", "page.png"), []byte("<html><script>alert(1)</script>"), 0o600))
+
+	r := j.Record()
+	var page, text bytes.Buffer
+	require.NoError(t, r.WriteHTML(&page))
+	require.NoError(t, r.WriteMarkdown(&text))
+	html := page.String()
+	for _, bad := range []string{"<script", "onerror=alert(1)>", "<img src=x", "<i>", "<u>", "javascript:alert(1))\"", "</td></td>", "secret\"", "\x1b", "\u202e", "\x07"} {
+		require.NotContains(t, html, bad)
+	}
+	require.NotContains(t, html, "href=")
+	require.Empty(t, regexp.MustCompile(`src="[^d]`).FindAllString(html, -1), "nothing is fetched")
+	require.NotContains(t, html, "data:image", "no photo of these is one")
+	require.Equal(t, -1, strings.Index(html, strings.Repeat("W", 30)), "no column of a page holds such a word")
+	md := text.String()
+	for _, bad := range []string{"<script", "<b>", "\x1b", "\u202e", "://"} {
+		require.NotContains(t, md, bad)
+	}
+	require.False(t, regexp.MustCompile(`(^|[^\\])\]\(`).MatchString(md), "no link and no picture")
+	for _, line := range strings.Split(md, "\n") {
+		if strings.HasPrefix(line, "|") && !strings.HasPrefix(line, "|---") {
+			cells := regexp.MustCompile(`(^|[^\\])\|`).FindAllString(line, -1)
+			require.LessOrEqual(t, len(cells), 10, line)
+		}
+	}
+}
+
+func must(s Saved, err error) Saved {
+	if err != nil {
+		panic(err)
+	}
+	return s
+}
+
+// A photos folder that is a link is not followed, to read or to write.
+func TestPhotosFolderIsALink(t *testing.T) {
+	dir := t.TempDir()
+	env := Env{Now: fixedClock, StateDir: filepath.Join(dir, "state"), Person: "Ana"}
+	j, err := Start(filepath.Join(dir, "j"), tap(t, tapProcedure), nil, "Bramble", env)
+	require.NoError(t, err)
+	elsewhere := filepath.Join(dir, "elsewhere")
+	require.NoError(t, os.Mkdir(elsewhere, 0o755))
+	require.NoError(t, os.RemoveAll(filepath.Join(dir, "j", "photos")))
+	require.NoError(t, os.Symlink(elsewhere, filepath.Join(dir, "j", "photos")))
+	photo := filepath.Join(dir, "p.png")
+	require.NoError(t, os.WriteFile(photo, []byte("\x89PNG\r\n\x1a\n...."), 0o600))
+	_, err = j.Find(NewFinding{What: OtherThing, Text: "scratched", Photos: []string{photo}})
+	require.ErrorContains(t, err, "no folder")
+	left, err := os.ReadDir(elsewhere)
+	require.NoError(t, err)
+	require.Empty(t, left)
+	_, err = j.Find(NewFinding{What: OtherThing, Text: "scratched", Photos: []string{filepath.Join(dir, "j", "job.toml")}})
+	require.ErrorContains(t, err, "no photo this program can show")
+}
+
+// Judgements that nobody can have made do no harm.
+func TestImpossibleEntries(t *testing.T) {
+	b := newBench(t)
+	j := b.refit(nil)
+	finding := must(j.Find(pulledOut("3.65"))).Entry.ID
+	raw := func(e Entry) {
+		e.By = "Eve"
+		_, err := j.writer.save(func(bool) (Entry, error) { return e, nil }, j.look)
+		require.NoError(t, err)
+	}
+	steps := j.State().Total
+	raw(Entry{Kind: KindDispose, About: finding, Value: "repair", Text: "x", Data: map[string]string{"thread": "M9999"}})
+	raw(Entry{Kind: KindDispose, About: "nothing", Value: "repair", Text: "x", Data: map[string]string{"thread": "M4"}})
+	raw(Entry{Kind: KindDispose, About: finding, Value: "explode", Text: "x"})
+	raw(Entry{Kind: KindTally, Value: "99999999999999999999", Text: "x", Data: map[string]string{"opening": "dome"}})
+	raw(Entry{Kind: KindPoint, Value: "1e999 bar", About: "nothing"})
+	raw(Entry{Kind: KindShop, Value: "NaN"})
+	raw(Entry{Kind: KindSheet, Reading: "multiple", Value: "NaN"})
+	raw(Entry{Kind: KindSheet, Reading: "target", Value: "900 bar"})
+	state := j.State()
+	require.Equal(t, steps+1, state.Total, "a repair whose thread nobody knows is plain work")
+	require.Empty(t, state.Tallies)
+	require.Zero(t, state.Test.Target)
+	require.Empty(t, state.Test.Runs)
+}
+
+// A test cannot be waved through: by another name, over the alarm, by a leak of
+// the structure, or with a hold that is not covered by readings.
+func TestWhatAPassNeeds(t *testing.T) {
+	ready := func(t *testing.T) (*bench, *Job) {
+		b := newBench(t)
+		j := b.refit(map[string]string{"cure": "1 min"})
+		for _, step := range []string{"cold", "off", "holes", "cut", "dry", "seal", "tighten", "cured"} {
+			if step == "cold" {
+				must(j.Release(step, "Olga"))
+				must(j.Read(step, "zero", "yes"))
+			}
+			if step == "holes" {
+				must(j.Read(step, "bad", "0"))
+			}
+			if step == "dry" {
+				must(j.Read(step, "rock", "0"))
+			}
+			b.now = b.now.Add(time.Hour)
+			must(j.Tick(step))
+		}
+		must(j.Sheet("operator", "Ana"))
+		must(j.Sheet("inspector", "Ruth"))
+		must(j.BeginTest(""))
+		return b, j
+	}
+	hold := func(b *bench, j *Job, bars ...string) {
+		for _, bar := range bars {
+			_, _, err := j.Point(NewPoint{Pressure: bar})
+			require.NoError(b.t, err)
+			b.now = b.now.Add(10 * time.Minute)
+		}
+	}
+	cases := map[string]struct {
+		bars  []string
+		more  func(b *bench, j *Job)
+		by    string
+		wrong string
+	}{
+		"as it should be":     {[]string{"5 bar", "9.3 bar", "9.3 bar"}, nil, "Ruth", ""},
+		"not high enough":     {[]string{"5 bar", "9.2 bar", "9.2 bar"}, nil, "Ruth", "not 9.31 bar"},
+		"over the alarm":      {[]string{"9.8 bar", "9.3 bar"}, nil, "Ruth", "9.8 bar"},
+		"not held":            {[]string{"9.3 bar"}, nil, "Ruth", "Readings cover 0 min"},
+		"by the operator":     {[]string{"9.3 bar", "9.3 bar"}, nil, "Ana", "nobody else"},
+		"the structure leaks": {[]string{"9.3 bar", "9.3 bar"}, func(_ *bench, j *Job) { must(j.Try("F17", true, "a line of beads")) }, "Ruth", "F17"},
+		"another saw it clear": {[]string{"9.3 bar", "9.3 bar"}, func(b *bench, j *Job) {
+			must(j.Try("F17", true, "beads"))
+			must(b.open(b.device("Tom")).Try("F17", false, "dry"))
+		}, "Ruth", "F17"},
+		"a blank is in":           {[]string{"9.3 bar", "9.3 bar"}, func(_ *bench, j *Job) { must(j.FitBlank("1", "on", "whistle")) }, "Ruth", "Blank 1"},
+		"a blank stays on record": {[]string{"9.3 bar", "9.3 bar"}, func(_ *bench, j *Job) { must(j.FitBlank("1", "on", "whistle")); must(j.FitBlank("1", "stays", "")) }, "Ruth", ""},
+		"no readings":             {nil, nil, "Ruth", "No reading was taken"},
+	}
+	for name, c := range cases {
+		t.Run(name, func(t *testing.T) {
+			b, j := ready(t)
+			hold(b, j, c.bars...)
+			if c.more != nil {
+				c.more(b, j)
+			}
+			_, err := j.Result("pass", c.by, "dry")
+			if c.wrong == "" {
+				require.NoError(t, err)
+				must(j.Tick("water-test"))
+				return
+			}
+			require.ErrorContains(t, err, c.wrong)
+			// Nor by an entry that another program might write.
+			sheet := j.State().Test
+			_, err = j.writer.save(func(bool) (Entry, error) {
+				return Entry{Kind: KindResult, By: c.by, Value: "pass", About: sheet.Last().ID}, nil
+			}, j.look)
+			require.NoError(t, err)
+			sheet = j.State().Test
+			require.False(t, sheet.Last().Passed)
+			_, err = j.Tick("water-test")
+			require.Error(t, err)
+			_, err = j.Pass("water-test", GateTest, "Olga", "it is good enough")
+			require.ErrorContains(t, err, "no reason passes it")
+		})
+	}
+}
+
+// refitWorld is two devices on one folder, which see each other's entries now and then.
+type refitWorld struct {
+	*bench
+	jobs  []*Job
+	ticks map[string]time.Time // when somebody last sealed, tightened
+}
+
+func (w *refitWorld) act(t *rapid.T) {
+	j := w.jobs[rapid.IntRange(0, 1).Draw(t, "who")]
+	step := rapid.SampledFrom([]string{"cold", "off", "holes", "cut", "dry", "seal", "tighten", "cured", "water-test", "close", "screw-3-inspector", "screw-3-tap", "screw-3-gauge", "screw-3-room"}).Draw(t, "step")
+	name := rapid.SampledFrom([]string{"Ana", "Tom", "Ruth", "Olga"}).Draw(t, "name")
+	before := j.State()
+	switch rapid.IntRange(0, 16).Draw(t, "act") {
+	case 0, 1, 2:
+		if _, err := j.Tick(step); err == nil {
+			w.ticked(t, j, before, step)
+		}
+	case 3:
+		if _, err := j.Skip(step, "in a hurry"); err == nil {
+			require.NotContains(t, []string{"cold", "cured", "screw-3-inspector", "screw-3-gauge", "screw-3-room"}, step, "left out")
+		}
+	case 4:
+		gate := rapid.SampledFrom([]GateName{GateNeeds, GateWait, GateHold, GateFindings, GateShort, GateTally, GateTest, GateRule, GateBlanks}).Draw(t, "gate")
+		if _, err := j.Pass(step, gate, name, "in a hurry"); err == nil {
+			require.NotContains(t, []GateName{GateHold, GateTest, GateRule, GateBlanks}, gate)
+		}
+	case 5, 6:
+		if _, err := j.Release(step, name); err == nil && step == "screw-3-inspector" {
+			require.NotEqual(t, j.Person(), name)
+		}
+	case 7, 8:
+		if f := j.Filled().Step(step); f != nil && len(f.Readings) > 0 {
+			r := f.Readings[rapid.IntRange(0, len(f.Readings)-1).Draw(t, "reading")]
+			j.Read(step, r.Name, rapid.SampledFrom([]string{"yes", "no", "0", "9", "4", "0.3"}).Draw(t, "value"))
+		}
+	case 9:
+		if len(before.Findings) < 2 {
+			j.Find(pulledOut(rapid.SampledFrom([]string{"3.65", "3.4", ""}).Draw(t, "hole")))
+		} else {
+			d := upASize()
+			d.Boiler = rapid.SampledFrom([]string{"", "no", "yes"}).Draw(t, "boiler")
+			d.Thread = rapid.SampledFrom([]string{"2 BA", "M4.5", "M6", ""}).Draw(t, "thread")
+			j.Dispose(rapid.SampledFrom([]string{"1", "2"}).Draw(t, "finding"), d)
+		}
+	case 10:
+		j.Undo()
+	case 11:
+		w.now = w.now.Add(time.Duration(rapid.IntRange(1, 20).Draw(t, "hours")) * time.Hour)
+	case 12:
+		j.Shop(rapid.SampledFrom([]string{"20 C", "12 C", "3 C"}).Draw(t, "shop"))
+	case 13:
+		j.Sheet("operator", rapid.SampledFrom([]string{"Ana", "Tom"}).Draw(t, "operator"))
+		j.Sheet("inspector", name)
+		j.BeginTest("")
+		j.Point(NewPoint{Pressure: rapid.SampledFrom([]string{"9.31 bar", "9.9 bar", "5 bar"}).Draw(t, "pressure")})
+		w.now = w.now.Add(11 * time.Minute)
+		j.Point(NewPoint{Pressure: "9.2 bar"})
+		j.Result("pass", name, "dry")
+	case 14:
+		j.Refresh()
+	case 15, 16:
+		// What another program might write into a log.
+		e := Entry{Kind: rapid.SampledFrom([]string{KindTick, KindSkip, KindPass}).Draw(t, "kind"), By: name, Step: step, Text: "in a hurry"}
+		if e.Kind == KindPass {
+			e.Reading = string(rapid.SampledFrom([]GateName{GateNeeds, GateWait, GateHold, GateTest}).Draw(t, "gate"))
+			e.Seen = []string{"wait", "owner", "inspector", "cold", "off", "holes", "cut", "dry", "seal", "tighten", "cured", "water-test"}
+		} else {
+			e.Seen = slices.Clone(j.view().changed.touch[step])
+		}
+		_, err := j.writer.save(func(bool) (Entry, error) { return e, nil }, j.look)
+		require.NoError(t, err)
+	}
+}
+
+// ticked looks at the world as the device saw it when a tick was taken.
+func (w *refitWorld) ticked(t *rapid.T, j *Job, before State, id string) {
+	step := j.Filled().Step(id)
+	if step.Hold != "" {
+		require.NotEmpty(t, before.Steps[id].Releases, "a hold nobody released: %s", id)
+	}
+	for _, r := range step.Readings {
+		if r.Outside != checklist.Stop {
+			continue
+		}
+		values := before.Steps[id].Readings[r.Name]
+		require.NotEmpty(t, values, "%s %s was not read", id, r.Name)
+		require.True(t, values[len(values)-1].Judgement.OK, "%s %s", id, r.Name)
+	}
+	if id == "cured" {
+		sealed := latest(slices.Concat(before.Steps["seal"].Ticks, before.Steps["tighten"].Ticks))
+		if !sealed.IsZero() {
+			require.False(t, w.now.Before(sealed.Add(24*time.Hour)), "cured after %s", w.now.Sub(sealed))
+		}
+	}
+	if id == "water-test" {
+		run := before.Test.Last()
+		require.True(t, run != nil && run.Passed && run.Reading.Highest < 9.78 && run.Judged.By == before.Test.Plan.Inspector && before.Test.Plan.Inspector != before.Test.Plan.Operator)
+	}
+}
+
+// Whatever two people enter in whatever order: no safety stop is passed, and
+// every order of arrival leads to one state.
+func TestNoSequencePassesASafetyStop(t *testing.T) {
+	rapid.Check(t, func(rt *rapid.T) {
+		b := newBench(t)
+		w := &refitWorld{bench: b}
+		w.jobs = append(w.jobs, b.refit(nil), b.open(b.device("Tom")))
+		for range rapid.IntRange(20, 60).Draw(rt, "acts") {
+			w.act(rt)
+			for _, j := range w.jobs {
+				standing(rt, j)
+			}
+		}
+		// All that was written, read by a third in any order.
+		reader := b.open(b.device("Olga"))
+		want := reader.State()
+		for range 3 {
+			rand.Shuffle(len(reader.writer.logs.all), func(i, k int) {
+				all := reader.writer.logs.all
+				all[i], all[k] = all[k], all[i]
+			})
+			reader.seen = nil
+			require.NoError(rt, reader.look())
+			require.Equal(rt, want, reader.State())
+			require.Equal(rt, reader.Needs(), reader.Needs())
+		}
+	})
+}
+
+// standing looks at the state itself: what counts as done has nothing against it.
+func standing(t *rapid.T, j *Job) {
+	state := j.State()
+	for _, step := range j.Filled().Steps() {
+		s := state.Steps[step.ID]
+		for _, g := range s.Gates {
+			require.False(t, g.Safety && len(g.Passed) > 0, "%s: %s was passed", step.ID, g.Text)
+		}
+		if s.Status == Skipped {
+			require.Empty(t, unskippable(j.Filled(), step), step.ID)
+		}
+		if s.Status != Done && s.Status != Skipped {
+			continue
+		}
+		require.False(t, step.Hold != "" && len(s.Releases) == 0, "%s is %s at a hold", step.ID, s.Status)
+		for _, r := range step.Readings {
+			if values := s.Readings[r.Name]; r.Outside == checklist.Stop {
+				require.NotEmpty(t, values)
+				require.True(t, values[len(values)-1].Judgement.OK)
+			}
+		}
+		if step.ID == "water-test" && s.Status == Done {
+			require.True(t, state.Test.Last() != nil && state.Test.Last().Passed)
+		}
+	}
+}
