@@ -86,6 +86,8 @@ type screen interface {
 type model struct {
 	opt      Options
 	look     *look
+	theme    theme
+	renderer *lipgloss.Renderer
 	keys     keyMap
 	w, h     int
 	touch    bool
@@ -121,7 +123,7 @@ func newModel(o Options) *model {
 		r = plainRenderer()
 	}
 	m := &model{
-		opt: o, look: newLook(r, o.ASCII), keys: newKeyMap(),
+		opt: o, look: newLook(r, o.ASCII, calm), renderer: r, keys: newKeyMap(),
 		mouse: !o.NoMouse, keeper: &keeper{},
 	}
 	m.stack = []screen{newHome(m)}
@@ -283,15 +285,16 @@ func (m *model) allActs() []act {
 	case *helpScreen, *moreScreen, *page: // nothing but to read, choose and go back
 		return acts
 	}
-	if _, there := m.top().(*sumsScreen); !there {
-		add(act{key: m.keys.Sums, word: "Sums", do: m.sums})
-	}
 	if _, there := m.top().(*lookupScreen); !there {
 		add(act{key: m.keys.Lookup, word: "Thread", do: m.lookUp})
+	}
+	if _, there := m.top().(*sumsScreen); !there {
+		add(act{key: m.keys.Sums, word: "Sums", do: m.sums})
 	}
 	add(act{key: m.keys.Help, word: "Help", do: m.help})
 	add(act{key: m.keys.More, word: "More", bare: true, do: m.more})
 	add(act{key: m.keys.Fingers, word: "Fingers", do: func() tea.Cmd { m.touch = !m.touch; return nil }})
+	add(act{key: m.keys.Sunlight, word: "Sunlight", do: m.toggleSunlight})
 	add(act{key: m.keys.Mouse, word: "Mouse", do: m.toggleMouse})
 	return acts
 }
@@ -306,6 +309,17 @@ func (m *model) back() tea.Cmd {
 
 func (m *model) help() tea.Cmd {
 	m.push(newHelp(m, m.allActs(), m.top().typing()))
+	return nil
+}
+
+func (m *model) toggleSunlight() tea.Cmd {
+	m.theme = !m.theme
+	m.look = newLook(m.renderer, m.opt.ASCII, m.theme)
+	for _, s := range m.stack {
+		if step, ok := s.(*stepScreen); ok {
+			step.drawn = steplist{} // laid out for the other look
+		}
+	}
 	return nil
 }
 

@@ -174,10 +174,11 @@ func (c *canvas) String() string {
 
 func (c *canvas) line(b *strings.Builder, row []cell) {
 	end := len(row)
-	for end > 0 && (row[end-1].text == "" || row[end-1].text == " ") && row[end-1].ink == inkPlain && !wideTail(row, end-1) {
+	for c.look.pens[inkPlain].open == "" && end > 0 && (row[end-1].text == "" || row[end-1].text == " ") && row[end-1].ink == inkPlain && !wideTail(row, end-1) {
 		end--
 	}
 	now := inkPlain
+	b.WriteString(c.look.pens[now].open)
 	for x := 0; x < end; x++ {
 		it := row[x]
 		if it.text == "" && !wideTail(row, x) {

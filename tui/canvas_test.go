@@ -25,7 +25,7 @@ func TestCanvasKeepsItsSize(t *testing.T) {
 	} {
 		for w := 1; w <= 30; w++ {
 			for _, x := range []int{-3, 0, 1, w - 1, w + 2} {
-				c := newCanvas(w, 3, newLook(colourRenderer(), false))
+				c := newCanvas(w, 3, newLook(colourRenderer(), false, calm))
 				c.put(c.bounds(), point{x, 1}, inkWarning, text)
 				c.put(c.bounds(), point{w / 2, 1}, inkPlain, "|")
 				out := c.String()
@@ -44,7 +44,7 @@ func TestCanvasKeepsItsSize(t *testing.T) {
 }
 
 func TestCanvasClipsToItsRect(t *testing.T) {
-	c := newCanvas(10, 2, newLook(plainRenderer(), false))
+	c := newCanvas(10, 2, newLook(plainRenderer(), false, calm))
 	c.fill(c.bounds(), inkPlain, ".")
 	c.put(rect{2, 0, 4, 1}, point{2, 0}, inkPlain, "abcdefgh")
 	c.put(rect{2, 0, 4, 1}, point{2, 1}, inkPlain, "never")
@@ -52,13 +52,13 @@ func TestCanvasClipsToItsRect(t *testing.T) {
 }
 
 func TestPlainInksWriteNoCodes(t *testing.T) {
-	c := newCanvas(8, 1, newLook(plainRenderer(), true))
+	c := newCanvas(8, 1, newLook(plainRenderer(), true, calm))
 	c.put(c.bounds(), point{0, 0}, inkMain, "Done")
 	require.Equal(t, "Done", c.String())
 }
 
 func TestASCIISpellsEverythingOut(t *testing.T) {
-	l := newLook(plainRenderer(), true)
+	l := newLook(plainRenderer(), true, calm)
 	for in, want := range map[string]string{
 		"4.5 mm ± 0.1": "4.5 mm +/- 0.1",
 		"82 °C":        "82 deg C",
@@ -72,7 +72,7 @@ func TestASCIISpellsEverythingOut(t *testing.T) {
 }
 
 func TestWrapKeepsEveryWordAndTheWidth(t *testing.T) {
-	l := newLook(plainRenderer(), false)
+	l := newLook(plainRenderer(), false, calm)
 	text := "Measure the spindle in three places where the packing bears, supercalifragilistic 漢字漢字漢字"
 	for w := 1; w <= 60; w++ {
 		lines := l.wrap(text, w)
@@ -88,14 +88,14 @@ func TestWrapKeepsEveryWordAndTheWidth(t *testing.T) {
 }
 
 func TestShortMarksTheCut(t *testing.T) {
-	l := newLook(plainRenderer(), false)
+	l := newLook(plainRenderer(), false, calm)
 	require.Equal(t, "Measure", l.short("Measure", 7))
 	require.Equal(t, "Measu…", l.short("Measure", 6))
 	require.Equal(t, "", l.short("Measure", 0))
 }
 
 func TestBigFigures(t *testing.T) {
-	l := newLook(plainRenderer(), false)
+	l := newLook(plainRenderer(), false, calm)
 	require.Equal(t, []string{
 		"▀▀█   ▀▀█ ",
 		" ▀█    ▀█ ",
@@ -103,11 +103,11 @@ func TestBigFigures(t *testing.T) {
 	}, l.bigText("3.3", 20))
 	require.Nil(t, l.bigText("3.3", 5), "too narrow")
 	require.Nil(t, l.bigText("No 30", 40), "no letters")
-	require.Nil(t, newLook(plainRenderer(), true).bigText("3.3", 40), "no blocks in ASCII")
+	require.Nil(t, newLook(plainRenderer(), true, calm).bigText("3.3", 40), "no blocks in ASCII")
 }
 
 func TestDocWindowShowsEveryLine(t *testing.T) {
-	l := newLook(plainRenderer(), false)
+	l := newLook(plainRenderer(), false, calm)
 	for n := 1; n <= 30; n++ {
 		for h := 1; h <= 12; h++ {
 			d := newDoc(l, 20, false)
@@ -136,7 +136,7 @@ func TestDocWindowShowsEveryLine(t *testing.T) {
 }
 
 func TestDocShowsTheChosenItemWhole(t *testing.T) {
-	l := newLook(plainRenderer(), false)
+	l := newLook(plainRenderer(), false, calm)
 	for h := 5; h <= 20; h++ {
 		d := newDoc(l, 20, true)
 		d.heading("Top")

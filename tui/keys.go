@@ -12,7 +12,7 @@ type keyMap struct {
 	Steps, Current                          key.Binding
 	Reading, Note, Skip, Undo, Release      key.Binding
 	Sources, Notices                        key.Binding
-	Who, Fingers, Mouse, Refresh            key.Binding
+	Who, Fingers, Sunlight, Mouse, Refresh  key.Binding
 	Quit, Stop, Suspend                     key.Binding
 }
 
@@ -47,6 +47,7 @@ func newKeyMap() keyMap {
 		Notices:  bind("i", "the record: folder, notices, differences", "i"),
 		Who:      bind("w", "who is working", "w"),
 		Fingers:  bind("z", "large rows for fingers, on or off", "z", "f6"),
+		Sunlight: bind("y", "black on white for bright light, on or off", "y", "f7"),
 		Mouse:    bind("ctrl+o", "leave taps to the terminal, so that text can be marked and copied", "ctrl+o"),
 		Refresh:  bind("ctrl+r", "read the folder again", "ctrl+r"),
 		Quit:     bind("q", "leave fettle", "q"),

@@ -27,7 +27,6 @@ const (
 	inkCaution     // the label of a caution: the work may be harmed
 	inkNote        // the label of a note
 	inkField       // what is being typed
-	inkCursor      // where it is being typed
 	inkCount
 )
 
@@ -59,34 +58,18 @@ type look struct {
 	ascii bool
 }
 
-func newLook(r *lipgloss.Renderer, ascii bool) *look {
-	// Mid tones that stand on a dark and on a light ground alike; running text
-	// keeps the terminal's own colours.
-	var (
-		brass  = lipgloss.Color("#b98a2f")
-		slate  = lipgloss.Color("#808a93")
-		green  = lipgloss.Color("#3f9a5f")
-		red    = lipgloss.Color("#d1453b")
-		yellow = lipgloss.Color("#e3b62f")
-		blue   = lipgloss.Color("#3d7fb5")
-		black  = lipgloss.Color("#101010")
-		white  = lipgloss.Color("#ffffff")
-	)
-	s := r.NewStyle
-	styles := [inkCount]lipgloss.Style{
-		inkPlain:   s(),
-		inkStrong:  s().Bold(true),
-		inkQuiet:   s().Foreground(slate),
-		inkBrand:   s().Foreground(brass),
-		inkMain:    s().Bold(true).Foreground(black).Background(brass),
-		inkKey:     s().Foreground(brass),
-		inkDone:    s().Foreground(green),
-		inkWrong:   s().Bold(true).Foreground(red),
-		inkWarning: s().Bold(true).Foreground(white).Background(red),
-		inkCaution: s().Bold(true).Foreground(black).Background(yellow),
-		inkNote:    s().Bold(true).Foreground(white).Background(blue),
-		inkField:   s().Bold(true).Underline(true),
-		inkCursor:  s().Reverse(true),
+// theme is a set of colours.
+type theme bool
+
+const (
+	calm     theme = false // the terminal's own ground, a few mid tones
+	sunlight theme = true  // black on white with strong colours, whatever the terminal's ground
+)
+
+func newLook(r *lipgloss.Renderer, ascii bool, th theme) *look {
+	styles := calmStyles(r)
+	if th == sunlight {
+		styles = sunlightStyles(r)
 	}
 	l := &look{ascii: ascii, g: drawnGlyphs()}
 	if ascii {
@@ -125,6 +108,66 @@ func asciiGlyphs() glyphs {
 		thin:   border{"+", "+", "+", "+", "-", "|"},
 		thick:  border{"#", "#", "#", "#", "=", "#"},
 		broken: border{".", ".", ".", ".", ".", ":"},
+	}
+}
+
+// calmStyles are mid tones that stand on a dark and on a light ground alike;
+// running text keeps the terminal's own colours.
+func calmStyles(r *lipgloss.Renderer) [inkCount]lipgloss.Style {
+	var (
+		brass  = lipgloss.Color("#b98a2f")
+		slate  = lipgloss.Color("#808a93")
+		green  = lipgloss.Color("#3f9a5f")
+		red    = lipgloss.Color("#d1453b")
+		yellow = lipgloss.Color("#e3b62f")
+		blue   = lipgloss.Color("#3d7fb5")
+		black  = lipgloss.Color("#101010")
+		white  = lipgloss.Color("#ffffff")
+	)
+	s := r.NewStyle
+	return [inkCount]lipgloss.Style{
+		inkPlain:   s(),
+		inkStrong:  s().Bold(true),
+		inkQuiet:   s().Foreground(slate),
+		inkBrand:   s().Foreground(brass),
+		inkMain:    s().Bold(true).Foreground(black).Background(brass),
+		inkKey:     s().Foreground(brass),
+		inkDone:    s().Foreground(green),
+		inkWrong:   s().Bold(true).Foreground(red),
+		inkWarning: s().Bold(true).Foreground(white).Background(red),
+		inkCaution: s().Bold(true).Foreground(black).Background(yellow),
+		inkNote:    s().Bold(true).Foreground(white).Background(blue),
+		inkField:   s().Bold(true).Underline(true),
+	}
+}
+
+// sunlightStyles paint their own white ground. Every pair of colours differs
+// in lightness by at least 7 to 1.
+func sunlightStyles(r *lipgloss.Renderer) [inkCount]lipgloss.Style {
+	var (
+		black  = lipgloss.Color("#000000")
+		white  = lipgloss.Color("#ffffff")
+		grey   = lipgloss.Color("#404040")
+		brown  = lipgloss.Color("#5a3a00")
+		green  = lipgloss.Color("#004d1f")
+		red    = lipgloss.Color("#8b0000")
+		yellow = lipgloss.Color("#ffd400")
+		blue   = lipgloss.Color("#00307a")
+	)
+	on := func(fg, bg lipgloss.Color) lipgloss.Style { return r.NewStyle().Foreground(fg).Background(bg) }
+	return [inkCount]lipgloss.Style{
+		inkPlain:   on(black, white),
+		inkStrong:  on(black, white).Bold(true),
+		inkQuiet:   on(grey, white),
+		inkBrand:   on(brown, white).Bold(true),
+		inkMain:    on(white, black).Bold(true),
+		inkKey:     on(brown, white).Bold(true),
+		inkDone:    on(green, white).Bold(true),
+		inkWrong:   on(red, white).Bold(true),
+		inkWarning: on(white, red).Bold(true),
+		inkCaution: on(black, yellow).Bold(true),
+		inkNote:    on(white, blue).Bold(true),
+		inkField:   on(black, white).Bold(true).Underline(true),
 	}
 }
 

@@ -4,9 +4,11 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 	"time"
 
+	"github.com/charmbracelet/x/ansi"
 	"github.com/stretchr/testify/require"
 
 	"fettle/checklist/job"
@@ -76,7 +78,7 @@ func stops() []struct {
 var ofFigures = map[string]bool{
 	"settings-value": true, "settings-read": true, "settings-thread": true, "step-figures": true, "step-read": true,
 	"sources": true, "look-up": true, "look-up-list": true, "look-up-thread": true, "look-up-none": true,
-	"sheet": true, "sheet-result": true,
+	"sums": true, "sheet": true, "sheet-result": true,
 }
 
 // onwards presses the large button until it bears the word.
@@ -422,4 +424,42 @@ func TestPersonIsAskedOncePerDevice(t *testing.T) {
 	name, err := job.Person(job.Env{Now: time.Now, StateDir: filepath.Join(b.dir, "state")})
 	require.NoError(t, err)
 	require.Equal(t, "Ana", name)
+}
+
+// In bright light every cell has its ground painted, to the last column.
+func TestSunlightPaintsTheWholeScreen(t *testing.T) {
+	b := newBench(t, 80, 24, coloured)
+	b.keys(":Ana", "enter", "y")
+	for _, line := range strings.Split(b.m.View(), "\n") {
+		require.Equal(t, 80, ansi.StringWidth(line))
+		require.True(t, strings.HasPrefix(line, "\x1b["), "%q", line)
+	}
+	b.keys("y")
+	require.Less(t, ansi.StringWidth(strings.Split(b.m.View(), "\n")[2]), 80)
+}
+
+func TestWhatTheTerminalCanDraw(t *testing.T) {
+	env := func(pairs ...string) func(string) string {
+		return func(name string) string {
+			for i := 0; i < len(pairs); i += 2 {
+				if pairs[i] == name {
+					return pairs[i+1]
+				}
+			}
+			return ""
+		}
+	}
+	for _, c := range []struct {
+		env  func(string) string
+		want bool
+	}{
+		{env("LANG", "en_GB.UTF-8"), false},
+		{env("LANG", "C.utf8"), false},
+		{env("LANG", "en_GB.UTF-8", "LC_ALL", "C"), true},
+		{env("LANG", "en_GB.ISO-8859-1"), true},
+		{env(), true},
+		{env("LC_CTYPE", "ja_JP.UTF-8", "LANG", "en_GB.UTF-8"), true}, // draws lines two cells wide
+	} {
+		require.Equal(t, c.want, OnlyASCII(c.env))
+	}
 }

@@ -616,11 +616,11 @@ func (s *stepScreen) stepText(d *doc, step *checklist.FilledStep, st job.StepSta
 	}
 	if step.Why != "" {
 		d.blank()
-		d.indented("Why: ", "     ", inkQuiet, step.Why)
+		d.indented("Why: ", "  ", inkQuiet, step.Why)
 	}
 	for _, n := range step.Notes {
 		d.blank()
-		d.indented("Note: ", "      ", inkPlain, n)
+		d.indented("Note: ", "  ", inkPlain, n)
 	}
 }
 

@@ -19,7 +19,7 @@ func answered(t *testing.T, s sum, text map[string]string) (headline, shown stri
 		all[k] = v
 	}
 	a := newAnswers(s.asks, all)
-	d := newDoc(newLook(plainRenderer(), true), 60, false)
+	d := newDoc(newLook(plainRenderer(), true, calm), 60, false)
 	headline, err := s.work(a, d)
 	require.NoError(t, err, s.name)
 	require.Empty(t, a.gaps, s.name)
@@ -94,7 +94,7 @@ func TestSums(t *testing.T) {
 		headline, shown := answered(t, s, c.text)
 		require.NotEmpty(t, headline, name)
 		for _, want := range c.want {
-			require.Contains(t, shown+" "+newLook(plainRenderer(), true).clean(headline), want, name)
+			require.Contains(t, shown+" "+newLook(plainRenderer(), true, calm).clean(headline), want, name)
 		}
 	}
 	require.Empty(t, sums, "sums without a case")
@@ -111,7 +111,7 @@ func TestSumsTakeAnything(t *testing.T) {
 				text[q.name] = v
 			}
 			a := newAnswers(s.asks, text)
-			d := newDoc(newLook(plainRenderer(), false), 40, false)
+			d := newDoc(newLook(plainRenderer(), false, calm), 40, false)
 			require.NotPanics(t, func() { _, _ = s.work(a, d) }, "%s with %q", s.name, v)
 			for i, q := range s.asks { // one strange answer among usual ones
 				text := map[string]string{}
@@ -120,7 +120,7 @@ func TestSumsTakeAnything(t *testing.T) {
 				}
 				text[q.name] = v
 				require.NotPanics(t, func() {
-					_, _ = s.work(newAnswers(s.asks, text), newDoc(newLook(plainRenderer(), false), 40, false))
+					_, _ = s.work(newAnswers(s.asks, text), newDoc(newLook(plainRenderer(), false, calm), 40, false))
 				}, "%s, answer %d %q", s.name, i, v)
 			}
 		}
