@@ -548,6 +548,7 @@ func (x *filler) step(step *Step, stage string, number int) FilledStep {
 		Hold:     x.prose(step.Hold, step.at.field("hold")),
 		Witness:  x.prose(step.Witness, step.at.field("witness")),
 		Wait:     x.wait(step),
+		Closes:   step.Closes,
 		Warnings: x.lines(step.Warnings, step.at.field("warning")),
 		Cautions: x.lines(step.Cautions, step.at.field("caution")),
 		Notes:    x.lines(step.Notes, step.at.field("note")),

@@ -86,6 +86,7 @@ type FilledStep struct {
 	Hold    string
 	Witness string
 	Wait    time.Duration
+	Closes  string // the opening it closes; empty for none
 
 	Readings []FilledReading
 	Warnings []string

@@ -166,6 +166,7 @@ func tableKeys(table string) []key {
 			{name: "hold", form: formLine, template: true, about: "Who must release the step before work goes on."},
 			{name: "witness", form: formLine, template: true, about: "Who is told and may watch."},
 			{name: "wait", form: formScalar, template: true, about: "Time that must pass after the step.", example: `wait = "24 h"`},
+			{name: "closes", form: formLine, about: "The opening this step closes: what was put into it, by the tally, has to be out again. Without it in the whole file, sealing and testing close everything.", example: `closes = "dome"`},
 			{name: "reading", form: formTables, table: "reading", about: "What is measured or observed."},
 			{name: "warning", form: formLines, template: true, about: "What can hurt somebody. Stands before the step."},
 			{name: "caution", form: formLines, template: true, about: "What can do damage. Stands before the step."},

@@ -123,6 +123,9 @@ func (m *markdown) step(s *FilledStep) {
 	if s.Witness != "" {
 		m.f("; **witness point**: %s", s.Witness)
 	}
+	if s.Closes != "" {
+		m.f("; closes %s, tally balanced", s.Closes)
+	}
 	m.f("\n\n")
 	for _, line := range s.Warnings {
 		m.f("> **Warning:** %s\n\n", line)

@@ -147,6 +147,9 @@ func (p *printer) step(s *FilledStep) {
 	if s.Hold != "" {
 		p.wrap("   HOLD: ", "   ", "released by "+s.Hold)
 	}
+	if s.Closes != "" {
+		p.wrap("   CLOSES: ", "   ", s.Closes+" (tally balanced)")
+	}
 	if s.Witness != "" {
 		p.wrap("   WITNESS: ", "   ", s.Witness)
 	}

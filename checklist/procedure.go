@@ -186,6 +186,7 @@ type Step struct {
 	Hold    string // who must release the step before work goes on
 	Witness string // who is told and may watch
 	Wait    string // time that must pass after the step, such as "24 h"
+	Closes  string // the opening it closes
 
 	Readings []Reading
 	Warnings []string

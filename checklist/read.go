@@ -351,6 +351,7 @@ func readStep(f *findings, m map[string]any, at *place) Step {
 	s.Hold = t.line("hold")
 	s.Witness = t.line("witness")
 	s.Wait = t.opt("wait")
+	s.Closes = t.line("closes")
 	t.tables("reading", maxList, func(m map[string]any, at *place) {
 		s.Readings = append(s.Readings, readReading(f, m, at))
 	})

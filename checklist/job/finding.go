@@ -296,6 +296,23 @@ type Advice struct {
 	Unknown []string // answers without which something is not checked
 }
 
+// Sheared plans how to get a sheared fastener out, from what the procedure says
+// of it.
+func (j *Job) Sheared(f *Finding) (fastening.ShearedPlan, error) {
+	base := j.view().base
+	part, ok := partOf(base.Fasteners, f.Fastener)
+	if !ok {
+		return fastening.ShearedPlan{}, fmt.Errorf("%s is no fastener of this job", Plain(f.Fastener))
+	}
+	k := knownOf(j.proc, base, part)
+	t, err := threads.Parse(k.text("thread"))
+	if err != nil {
+		return fastening.ShearedPlan{}, err
+	}
+	metal, _ := fastening.ParseMetal(firstOf(f.Data["into"], k.text("into"))) // the plan can do without
+	return fastening.Sheared(t, metal, threads.StockDrills())
+}
+
 // Advise works out the rescue of a damaged hole.
 func (j *Job) Advise(f *Finding) (Advice, error) {
 	return advise(j.proc, j.view().base, f)

@@ -80,12 +80,15 @@ func sealantOf(filled *checklist.Filled, step *checklist.FilledStep) (checklist.
 
 // gating works out the gates of all steps.
 type gating struct {
-	j     *Job
-	state *State
-	seen  *view
-	now   time.Time
-	shop  []shopReading
-	first int // number of the first step that seals or tests with a test sheet
+	j      *Job
+	state  *State
+	seen   *view
+	now    time.Time
+	shop   []shopReading
+	first  int // number of the first step that seals or tests with a test sheet
+	step   map[string]*checklist.FilledStep
+	unsafe map[string]bool // answers of notSafe so far
+	late   []string        // stops of the rules against what is done already
 }
 
 type shopReading struct {
@@ -94,7 +97,7 @@ type shopReading struct {
 }
 
 func (j *Job) gating(state *State, seen *view, now time.Time) *gating {
-	g := &gating{j: j, state: state, seen: seen, now: now}
+	g := &gating{j: j, state: state, seen: seen, now: now, step: map[string]*checklist.FilledStep{}, unsafe: map[string]bool{}}
 	for _, rec := range seen.fold.judged[KindShop] {
 		if t, err := quantity.ParseTemperature(rec.Value); err == nil && !rec.At().IsZero() {
 			g.shop = append(g.shop, shopReading{rec.At(), t.C()})
@@ -102,6 +105,7 @@ func (j *Job) gating(state *State, seen *view, now time.Time) *gating {
 	}
 	slices.SortStableFunc(g.shop, func(a, b shopReading) int { return a.at.Compare(b.at) })
 	for _, step := range seen.filled.Steps() {
+		g.step[step.ID] = step
 		if g.first == 0 && (step.Kind == "seal" || g.sheet(step)) {
 			g.first = step.Number
 		}
@@ -134,11 +138,15 @@ func (g *gating) gates(s *StepState, step *checklist.FilledStep) []Gate {
 	for _, need := range step.Needs {
 		if !g.done(need) {
 			unmet = append(unmet, need)
-			words = append(words, "first do "+need+titleOf(g.seen.filled, need))
+			text := "first do " + need
+			if before := g.step[need]; before != nil {
+				text += " (" + before.Title + ")"
+			}
+			words = append(words, text)
 		}
 	}
 	if len(unmet) > 0 {
-		add(GateNeeds, g.anyUnsafe(unmet, map[string]bool{}), strings.Join(words, "; "), unmet...)
+		add(GateNeeds, g.anyUnsafe(unmet), strings.Join(words, "; "), unmet...)
 	}
 	if text, due, safety, ok := g.wait(step, len(unmet) == 0); ok {
 		s.Due = due
@@ -189,25 +197,27 @@ func (g *gating) passes(step string, gate *Gate) []Mark {
 	return by
 }
 
-// anyUnsafe says whether one of the steps, or one that has to be done before
-// it, stands at a hold or at a stop: then it cannot be passed by.
-func (g *gating) anyUnsafe(ids []string, met map[string]bool) bool {
-	for _, id := range ids {
-		if met[id] || g.done(id) {
-			continue
-		}
-		met[id] = true
-		step := g.seen.filled.Step(id)
-		if step == nil {
-			continue
-		}
-		s := g.state.Steps[id]
-		if s.stopped != "" || unskippable(g.seen.filled, step) != "" || step.Hold != "" && len(s.Releases) == 0 || len(ruleStops(g.seen.filled, step)) > 0 ||
-			g.sheet(step) || g.anyUnsafe(step.Needs, met) {
-			return true
-		}
+// anyUnsafe says whether one of the steps is not safe to pass by.
+func (g *gating) anyUnsafe(ids []string) bool {
+	return slices.ContainsFunc(ids, g.notSafe)
+}
+
+// notSafe says whether a step, or one that has to be done before it, stands at a
+// hold or at a stop: then it cannot be passed by.
+func (g *gating) notSafe(id string) bool {
+	step := g.step[id]
+	if step == nil || g.done(id) {
+		return false
 	}
-	return false
+	if known, ok := g.unsafe[id]; ok {
+		return known
+	}
+	g.unsafe[id] = true // a circle of needs is never safe
+	s := g.state.Steps[id]
+	stands := s.stopped != "" || unskippable(g.seen.filled, step) != "" || step.Hold != "" && len(s.Releases) == 0 ||
+		len(ruleStops(g.seen.filled, step)) > 0 || g.sheet(step) || g.anyUnsafe(step.Needs)
+	g.unsafe[id] = stands
+	return stands
 }
 
 // wait is the time that has to pass before a step, where it is not over.
@@ -357,12 +367,19 @@ func ruleStops(filled *checklist.Filled, step *checklist.FilledStep) []string {
 }
 
 func (g *gating) ruleGate(step *checklist.FilledStep, add func(GateName, bool, string, ...string)) {
+	for _, text := range g.ruleAgainst(step) {
+		add(GateRule, true, "stop: "+text, step.ID)
+	}
+}
+
+// ruleAgainst are the stops against a step that puts parts in or makes them; to
+// measure or to look is always allowed.
+func (g *gating) ruleAgainst(step *checklist.FilledStep) []string {
 	switch step.Kind {
 	case "seal", "tighten", "test", "dry-fit", "make":
-		for _, text := range ruleStops(g.seen.filled, step) {
-			add(GateRule, true, "stop: "+text, step.ID)
-		}
+		return ruleStops(g.seen.filled, step)
 	}
+	return nil
 }
 
 // stockGates: parts that are not there, things inside an opening, open findings.
@@ -372,12 +389,9 @@ func (g *gating) stockGates(step *checklist.FilledStep, add func(GateName, bool,
 			add(GateShort, false, "missing: "+s.Text, s.ID)
 		}
 	}
-	closes := step.Kind == "seal" || step.Kind == "test" && g.first > 0 && step.Number >= g.first
-	if closes || step.Number == g.state.Total {
-		for _, t := range g.state.Tallies {
-			if t.Inside != 0 {
-				add(GateTally, false, t.String(), t.Opening)
-			}
+	for _, t := range g.state.Tallies {
+		if t.Inside != 0 && g.closes(step, t.Opening) {
+			add(GateTally, false, t.String(), t.Opening)
 		}
 	}
 	if step.Kind == "test" && g.first > 0 && step.Number >= g.first {
@@ -387,6 +401,23 @@ func (g *gating) stockGates(step *checklist.FilledStep, add func(GateName, bool,
 			}
 		}
 	}
+}
+
+// closes says whether an opening is closed by a step: the one that says so, and
+// the last of the job. Where no step says so of any opening, sealing and testing
+// close them all.
+func (g *gating) closes(step *checklist.FilledStep, opening string) bool {
+	if step.Number == g.state.Total {
+		return true
+	}
+	named := false
+	for _, other := range g.step {
+		named = named || strings.EqualFold(other.Closes, opening)
+	}
+	if named {
+		return strings.EqualFold(step.Closes, opening)
+	}
+	return step.Kind == "seal" || step.Kind == "test" && g.first > 0 && step.Number >= g.first
 }
 
 // testStop says why the pressure test of a test sheet cannot be done yet.

@@ -268,7 +268,14 @@ func TestWhatAPassNeeds(t *testing.T) {
 		}, "Ruth", "F17"},
 		"a blank is in":           {[]string{"9.3 bar", "9.3 bar"}, func(_ *bench, j *Job) { must(j.FitBlank("1", "on", "whistle")) }, "Ruth", "Blank 1"},
 		"a blank stays on record": {[]string{"9.3 bar", "9.3 bar"}, func(_ *bench, j *Job) { must(j.FitBlank("1", "on", "whistle")); must(j.FitBlank("1", "stays", "")) }, "Ruth", ""},
-		"no readings":             {nil, nil, "Ruth", "No reading was taken"},
+		"two gauges disagree": {[]string{"9.3 bar", "9.3 bar"}, func(_ *bench, j *Job) {
+			for line, value := range map[string]string{"gauge_scale": "25 bar", "gauge_class": "1", "gauge2_scale": "25 bar", "gauge2_class": "1.6"} {
+				must(j.Sheet(line, value))
+			}
+			_, _, err := j.Point(NewPoint{Pressure: "9.2 bar", Second: "8.4 bar"})
+			require.NoError(t, err)
+		}, "Ruth", "0.8 bar apart, but their classes allow 0.65 bar"},
+		"no readings": {nil, nil, "Ruth", "No reading was taken"},
 	}
 	for name, c := range cases {
 		t.Run(name, func(t *testing.T) {
@@ -300,11 +307,61 @@ func TestWhatAPassNeeds(t *testing.T) {
 	}
 }
 
+// A step that names the opening it closes is the one where the tally counts.
+func TestTallyAtItsOpening(t *testing.T) {
+	b := newBench(t)
+	source, err := os.ReadFile("../../testdata/refit/dome-cover.toml")
+	require.NoError(t, err)
+	proc := tap(t, strings.Replace(string(source), "id = \"tighten\"\n", "id = \"tighten\"\ncloses = \"Dome\"\n", 1))
+	j, err := Start(memJob, proc, map[string]string{"code": "c", "edition": "1", "multiple": "1.5", "hold_time": "10 min"}, "Bramble", b.env)
+	require.NoError(t, err)
+	must(j.CountIn("dome", "rag", 2))
+	must(j.CountIn("dome", "rag", -1))
+	must(j.CountIn("dome", "lamp", 1))
+	must(j.CountIn("dome", "lamp", -1))
+	shut := func(step string) bool {
+		return slices.ContainsFunc(j.State().Steps[step].Gates, func(g Gate) bool { return g.Name == GateTally })
+	}
+	require.False(t, shut("seal"))
+	require.True(t, shut("tighten"))
+	require.True(t, shut("close"))
+	must(j.CountIn("dome", "lamp", -1)) // one more out than in does not make up for the rag
+	require.True(t, shut("tighten"))
+	must(j.CountIn("dome", "lamp", 1))
+	must(j.Pass("tighten", GateTally, "Olga", "the rag burnt"))
+	require.NotContains(t, strings.Join(j.State().Steps["tighten"].Blocks, ";"), "dome")
+	must(j.CountIn("smokebox", "tray", 1))
+	require.False(t, shut("seal") && shut("cured"))
+}
+
+// A pass is good for what stood when it was given, and for no more.
+func TestAPassCoversWhatWasSeen(t *testing.T) {
+	b := newBench(t)
+	j := b.refit(nil)
+	find := func(text string) { must(j.Find(NewFinding{What: OtherThing, Text: text})) }
+	blocked := func() int {
+		n := 0
+		for _, g := range j.State().Steps["water-test"].Gates {
+			if g.Name == GateFindings && len(g.Passed) == 0 {
+				n++
+			}
+		}
+		return n
+	}
+	find("paint")
+	require.Equal(t, 1, blocked())
+	pass := must(j.Pass("water-test", GateFindings, "Olga", "paint only"))
+	require.Zero(t, blocked())
+	find("a crack")
+	require.Equal(t, 1, blocked())
+	must(j.UndoEntry(pass.Entry.ID))
+	require.Equal(t, 2, blocked())
+}
+
 // refitWorld is two devices on one folder, which see each other's entries now and then.
 type refitWorld struct {
 	*bench
-	jobs  []*Job
-	ticks map[string]time.Time // when somebody last sealed, tightened
+	jobs []*Job
 }
 
 func (w *refitWorld) act(t *rapid.T) {
@@ -315,7 +372,7 @@ func (w *refitWorld) act(t *rapid.T) {
 	switch rapid.IntRange(0, 16).Draw(t, "act") {
 	case 0, 1, 2:
 		if _, err := j.Tick(step); err == nil {
-			w.ticked(t, j, before, step)
+			w.ticked(t, j, step)
 		}
 	case 3:
 		if _, err := j.Skip(step, "in a hurry"); err == nil {
@@ -374,8 +431,10 @@ func (w *refitWorld) act(t *rapid.T) {
 	}
 }
 
-// ticked looks at the world as the device saw it when a tick was taken.
-func (w *refitWorld) ticked(t *rapid.T, j *Job, before State, id string) {
+// ticked looks at what the device knew when a tick was taken: saving reads the
+// folder first, so that is its state now.
+func (w *refitWorld) ticked(t *rapid.T, j *Job, id string) {
+	before := j.State()
 	step := j.Filled().Step(id)
 	if step.Hold != "" {
 		require.NotEmpty(t, before.Steps[id].Releases, "a hold nobody released: %s", id)

@@ -222,6 +222,13 @@ func (b *recorder) readings() {
 	var rows [][]string
 	for _, step := range b.seen.filled.Steps() {
 		for _, r := range step.Readings {
+			if f := b.seen.fold.steps[step.ID]; f != nil {
+				for _, rec := range f.readings[r.Name] {
+					if !b.seen.changed.answers(rec) {
+						rows = append(rows, []string{step.Title, firstOf(r.Ask, r.Name), withUnit(rec.Value, rec.Unit), "", "before a part was changed", rec.By + ", " + b.when(rec.At())})
+					}
+				}
+			}
 			for _, v := range b.state.Steps[step.ID].Readings[r.Name] {
 				verdict := "within"
 				switch {
@@ -392,6 +399,9 @@ func (b *recorder) sheet() {
 		var points [][]string
 		for _, p := range run.Points {
 			row := []string{b.when(p.At), p.Pressure.String(), "", ""}
+			if p.TwoGauges {
+				row[1] += ", second gauge " + p.Second.String()
+			}
 			if p.WaterKnown {
 				row[2] = p.Water.String()
 			}

@@ -129,6 +129,9 @@ func (j *Job) State() State {
 		switch s.Status {
 		case Done:
 			state.Done++
+			if stops := g.ruleAgainst(step); len(stops) > 0 {
+				g.late = append(g.late, fmt.Sprintf("Step %s is done, and now a rule stands against it: %s", step.ID, strings.Join(stops, "; ")))
+			}
 			continue
 		case Skipped:
 			state.Skipped++
@@ -143,7 +146,7 @@ func (j *Job) State() State {
 			state.Next = step.ID
 		}
 	}
-	state.Notices = slices.Concat(j.notices(seen, now), seen.notices)
+	state.Notices = slices.Concat(g.late, j.notices(seen, now), seen.notices)
 	return state
 }
 
@@ -238,13 +241,6 @@ func (g *gating) stand(s *StepState, step *checklist.FilledStep) {
 	case len(s.Blocks) > 0:
 		s.Status = Blocked
 	}
-}
-
-func titleOf(filled *checklist.Filled, id string) string {
-	if step := filled.Step(id); step != nil && step.Title != "" {
-		return " (" + step.Title + ")"
-	}
-	return ""
 }
 
 // missingReading says why a reading keeps its step from being ticked.

@@ -225,6 +225,11 @@ func (j *Job) judge(state *State, seen *view) {
 	}
 	state.Blanks = blanksOf(f)
 	state.Test = testSheetOf(seen)
+	for _, v := range state.Test.Values {
+		if v.Differ {
+			state.Conflicts = append(state.Conflicts, Conflict{"", v.Name, fmt.Sprintf("the test sheet's line %s was written differently by two people; the latest is %s by %s", v.Label, v.Value, v.By)})
+		}
+	}
 }
 
 func blanksOf(f *fold) []Blank {

@@ -132,6 +132,8 @@ type TestPoint struct {
 	WaterKnown bool
 	Strokes    float64 // of the pump since the filling, all told
 	Pumped     bool    // strokes are known
+	Second     quantity.Pressure
+	TwoGauges  bool // Second is known
 }
 
 // TestReading is what the points of a test say.
@@ -342,6 +344,9 @@ func pointOf(rec *record) (TestPoint, bool) {
 	if w, err := quantity.ParseTemperature(rec.Data["water"]); err == nil && w > -5 && w < 110 {
 		p.Water, p.WaterKnown = w, true
 	}
+	if s, err := quantity.ParsePressure(rec.Data["second"]); err == nil && s >= 0 && s <= 200 {
+		p.Second, p.TwoGauges = s, true
+	}
 	if n, err := strconv.ParseFloat(rec.Data["strokes"], 64); err == nil && n >= 0 && n < 1e6 {
 		p.Strokes, p.Pumped = n, true
 	}
@@ -391,6 +396,7 @@ func (t *TestSheet) read(points []TestPoint) TestReading {
 	if f := overshoot(t.Target, r.Highest); f != nil {
 		r.Findings = append(r.Findings, *f)
 	}
+	t.compare(&r, points)
 	t.stiffness(&r, points[:top+1])
 	end := top
 	for i := top + 1; i < len(points); i++ {
@@ -420,6 +426,36 @@ func overshoot(target, shown quantity.Pressure) *checklist.Finding {
 		return nil
 	}
 	return &boilerFindings([]boiler.Finding{f})[0]
+}
+
+// compare says where two gauges disagree by more than their classes allow.
+func (t *TestSheet) compare(r *TestReading, points []TestPoint) {
+	var g boiler.Gauges
+	for i, name := range [...]string{"gauge", "gauge2"} {
+		var err error
+		if g.Scale[i], err = quantity.ParsePressure(t.Value(name + "_scale")); err != nil {
+			return
+		}
+		if g.Class[i], err = strconv.ParseFloat(strings.ReplaceAll(t.Value(name+"_class"), ",", "."), 64); err != nil {
+			return
+		}
+	}
+	for _, p := range points {
+		if !p.TwoGauges {
+			continue
+		}
+		g.Shown = [2]quantity.Pressure{p.Pressure, p.Second}
+		findings, err := boiler.CheckGauges(g)
+		if err != nil {
+			continue
+		}
+		for _, f := range findings {
+			if f.Severity == boiler.Stop {
+				r.Findings = append(r.Findings, boilerFindings([]boiler.Finding{f})...)
+				return
+			}
+		}
+	}
 }
 
 // stiffness compares the water pumped with the pressure it made.
@@ -592,8 +628,8 @@ func (j *Job) openRun() (*TestRun, error) {
 
 // NewPoint is a reading of the gauge, as it was typed.
 type NewPoint struct {
-	Pressure, Water, Strokes string
-	At                       time.Time // zero: now
+	Pressure, Second, Water, Strokes string    // Second is what the second gauge shows
+	At                               time.Time // zero: now
 }
 
 // Point records a reading of the gauge. The finding says what to do when the
@@ -628,8 +664,15 @@ func (j *Job) Point(p NewPoint) (Saved, *checklist.Finding, error) {
 				return Entry{}, fmt.Errorf("%q is no count of strokes; all strokes since the boiler was full", Plain(p.Strokes))
 			}
 		}
+		if p.Second != "" {
+			if s, err := quantity.ParsePressure(p.Second); err != nil {
+				return Entry{}, fmt.Errorf("second gauge: %w", err)
+			} else if s < 0 || s > 200 {
+				return Entry{}, fmt.Errorf("second gauge: %s is no test pressure", s)
+			}
+		}
 		answers := map[string]string{}
-		for name, value := range map[string]string{"water": p.Water, "strokes": p.Strokes} {
+		for name, value := range map[string]string{"water": p.Water, "strokes": p.Strokes, "second": p.Second} {
 			if value != "" {
 				answers[name] = value
 			}

@@ -49,7 +49,7 @@ func (c *jobCommands) finding() *cobra.Command {
 				return err
 			}
 			fmt.Fprintf(c.env.Stdout, "Finding %d: %s %s\n", made.Order, made.What, made.Where())
-			if made.What == job.DamagedHole {
+			if made.What == job.DamagedHole || made.What == job.Sheared && made.Fastener != "" {
 				return advice()
 			}
 			return nil
@@ -120,8 +120,29 @@ func (c *jobCommands) findingText(f *job.Finding) {
 	}
 }
 
+// shearedPlan prints how to get a sheared fastener out.
+func (c *jobCommands) shearedPlan(j *job.Job, f *job.Finding) error {
+	plan, err := j.Sheared(f)
+	if err != nil {
+		return usage(err)
+	}
+	for i, s := range plan.Steps {
+		fmt.Fprintf(c.env.Stdout, "  %d. %s\n", i+1, s.Do)
+		if s.Drill != "" {
+			fmt.Fprintf(c.env.Stdout, "     drill %s\n", s.Drill)
+		}
+		if s.Caution != "" {
+			fmt.Fprintf(c.env.Stdout, "     caution: %s\n", s.Caution)
+		}
+	}
+	return nil
+}
+
 // advice prints the ways to save a damaged hole.
 func (c *jobCommands) advice(j *job.Job, f *job.Finding) error {
+	if f.What == job.Sheared {
+		return c.shearedPlan(j, f)
+	}
 	a, err := j.Advise(f)
 	if err != nil {
 		return usage(err)

@@ -99,6 +99,7 @@ func (c *jobCommands) testLog() *cobra.Command {
 			return found()
 		},
 	}
+	cmd.Flags().StringVar(&p.Second, "second", "", "what the second gauge shows")
 	cmd.Flags().StringVar(&p.Water, "water", "", "temperature of the water")
 	cmd.Flags().StringVar(&p.Strokes, "strokes", "", "strokes of the pump, all told")
 	cmd.Flags().StringVar(&at, "at", "", "when, as 19:05 today or 2026-03-01T19:05; now where it is left out")
@@ -215,6 +216,9 @@ func (c *jobCommands) sheetText(j *job.Job) {
 			}
 			if p.Pumped {
 				fmt.Fprintf(w, "  strokes %g", p.Strokes)
+			}
+			if p.TwoGauges {
+				fmt.Fprintf(w, "  second gauge %s", p.Second)
 			}
 			fmt.Fprintln(w)
 		}
