@@ -20,6 +20,7 @@ type Options struct {
 	Jobs    string // folder that holds the jobs; new ones are laid down in it
 	Beside  string // folder whose own jobs are listed as well; may be empty
 	Open    string // folder of a job to open at once; empty for the home screen
+	Preview string // procedure file to show while it is written; nothing else is opened then
 	Config  string // folder with the person's own tools; may be empty
 	Home    string // the person's own folder, written ~ on the screen; may be empty
 	Recipes fs.FS  // bundled procedures
@@ -127,11 +128,17 @@ func newModel(o Options) *model {
 		mouse: !o.NoMouse, keeper: &keeper{},
 	}
 	m.stack = []screen{newHome(m)}
+	if o.Preview != "" {
+		m.stack[0] = newPreview(m, o.Preview)
+	}
 	return m
 }
 
 // Init starts the first reads of the disk.
 func (m *model) Init() tea.Cmd {
+	if p, ok := m.stack[0].(*preview); ok {
+		return p.look()
+	}
 	return tea.Batch(m.begin(), m.clock())
 }
 

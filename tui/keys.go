@@ -11,7 +11,7 @@ type keyMap struct {
 	Lookup, Sums, Help, More                key.Binding
 	Steps, Current                          key.Binding
 	Reading, Note, Skip, Undo, Release      key.Binding
-	Sources, Notices                        key.Binding
+	Sources, Notices, Mistakes              key.Binding
 	Who, Fingers, Sunlight, Mouse, Refresh  key.Binding
 	Quit, Stop, Suspend                     key.Binding
 }
@@ -45,6 +45,7 @@ func newKeyMap() keyMap {
 		Release:  bind("o", "release the hold, by name", "o"),
 		Sources:  bind("f", "where the figures come from", "f"),
 		Notices:  bind("i", "the record: folder, notices, differences", "i"),
+		Mistakes: bind("i", "everything that is wrong with the file", "i"),
 		Who:      bind("w", "who is working", "w"),
 		Fingers:  bind("z", "large rows for fingers, on or off", "z", "f6"),
 		Sunlight: bind("y", "black on white for bright light, on or off", "y", "f7"),

@@ -55,6 +55,9 @@ func (s *stepScreen) step() (*checklist.FilledStep, job.StepState) {
 
 func (s *stepScreen) title() string {
 	w := s.work()
+	if w.job == nil {
+		return w.filled.Title
+	}
 	return w.job.Engine() + "  " + w.filled.Title
 }
 func (s *stepScreen) typing() bool { return false }

@@ -39,8 +39,8 @@ func (k *keeper) later(do func() tea.Msg) tea.Cmd {
 
 // work is the job that is open, with its state as last worked out.
 type work struct {
-	job    *job.Job
-	look   int // answers may overtake each other on their way; the later look counts
+	job    *job.Job // nil where a file is only shown
+	look   int      // answers may overtake each other on their way; the later look counts
 	filled *checklist.Filled
 	steps  []*checklist.FilledStep
 	state  job.State
@@ -69,6 +69,13 @@ type saved struct {
 
 // save makes an entry in the open job. then is called in Update with how it went.
 func (m *model) save(what string, do func(*job.Job) (job.Saved, error), then func(error) tea.Cmd) tea.Cmd {
+	if m.work.job == nil {
+		m.say(inkNote, "A preview: nothing is kept.")
+		if then == nil {
+			return nil
+		}
+		return then(nil)
+	}
 	if m.saving {
 		m.say(inkCaution, "Still saving the entry before.")
 		return nil
@@ -137,7 +144,7 @@ func (m *model) refresh() tea.Cmd {
 	if m.saving {
 		return nil
 	}
-	if m.work == nil {
+	if m.work == nil || m.work.job == nil {
 		return nil
 	}
 	j := m.work.job

@@ -27,6 +27,7 @@ func procedureCommand(env Env) *cobra.Command {
 		procedureShowCommand(env),
 		procedureCheckCommand(env),
 		procedureNewCommand(env),
+		procedurePreviewCommand(env),
 		procedureSchemaCommand(env),
 	)
 	return cmd
