@@ -156,7 +156,7 @@ func tableKeys(table string) []key {
 	case "step":
 		return []key{
 			{name: "id", form: formName, needed: true, about: "Names the step in a job and in needs."},
-			{name: "kind", form: formWord, needed: true, words: StepKinds(), about: "What sort of work."},
+			{name: "kind", form: formWord, needed: true, words: StepKinds(), about: "What sort of work; strip is taking apart."},
 			{name: "title", form: formLine, template: true, about: "A few words for lists. Without it, the start of do."},
 			{name: "do", form: formText, needed: true, template: true, about: "What to do, in full sentences."},
 			{name: "why", form: formText, template: true, about: "The reason, for whoever asks."},

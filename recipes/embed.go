@@ -10,6 +10,13 @@ import (
 //go:embed *.toml
 var files embed.FS
 
+//go:embed demo/bramble.toml
+var demo string
+
 // FS returns the bundled procedures, one .toml file each at its root. It is
 // read-only, and the same on every call.
 func FS() fs.FS { return files }
+
+// Demo is the story of the demo: a job on an invented engine half-way through a
+// refit, for job.ReadStory. Everything in it is invented.
+func Demo() []byte { return []byte(demo) }

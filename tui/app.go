@@ -24,6 +24,7 @@ type Options struct {
 	Config  string // folder with the person's own tools; may be empty
 	Home    string // the person's own folder, written ~ on the screen; may be empty
 	Recipes fs.FS  // bundled procedures
+	Demo    []byte // story of the demo, whose procedure is among Recipes; nil for no demo
 	NoMouse bool   // leave mouse and taps to the terminal
 	ASCII   bool   // draw with ASCII characters only
 	// Renderer knows the colours of the terminal; nil means no colour.

@@ -37,12 +37,20 @@ func (h *home) acts() []act {
 	case h.v.cur >= len(h.jobs):
 		open.word = "Start"
 	}
-	return []act{
-		open,
+	acts := []act{open}
+	if h.demo() {
+		acts = append(acts, act{key: k.Demo, word: "Demo", do: h.m.layDemo})
+	}
+	return append(acts, []act{
 		{key: k.Who, word: "Who", do: func() tea.Cmd { h.m.askWho(); return nil }},
 		{key: k.Refresh, word: "Reread", do: func() tea.Cmd { return h.m.reread() }},
 		{key: k.Quit, word: "Leave", do: func() tea.Cmd { return tea.Quit }},
-	}
+	}...)
+}
+
+// demo says whether the demo is offered: while there is no job to look at.
+func (h *home) demo() bool {
+	return h.loaded && h.err == nil && len(h.jobs) == 0 && len(h.m.opt.Demo) > 0
 }
 
 func (h *home) key(k tea.KeyMsg) (tea.Cmd, bool) {
@@ -99,6 +107,9 @@ func (h *home) draw(f *frame) {
 		d.blank()
 		d.text(inkStrong, "No job is under way here yet.")
 		d.text(inkQuiet, "Choose a procedure and press the large button to start one.")
+		if h.demo() {
+			d.text(inkBrand, "New here? Press d for a demo, a refit half-way through.")
+		}
 	}
 	if len(h.shelf) > 0 {
 		d.heading("Start a new job")

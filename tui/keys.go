@@ -13,7 +13,7 @@ type keyMap struct {
 	Reading, Note, Skip, Undo, Release      key.Binding
 	Sources, Notices, Mistakes              key.Binding
 	Who, Fingers, Sunlight, Mouse, Refresh  key.Binding
-	Quit, Stop, Suspend                     key.Binding
+	Demo, Quit, Stop, Suspend               key.Binding
 }
 
 func newKeyMap() keyMap {
@@ -51,6 +51,7 @@ func newKeyMap() keyMap {
 		Sunlight: bind("y", "black on white for bright light, on or off", "y", "f7"),
 		Mouse:    bind("ctrl+o", "leave taps to the terminal, so that text can be marked and copied", "ctrl+o"),
 		Refresh:  bind("ctrl+r", "read the folder again", "ctrl+r"),
+		Demo:     bind("d", "lay down the demo: an invented engine half-way through a refit", "d"),
 		Quit:     bind("q", "leave fettle", "q"),
 		Stop:     bind("ctrl+c", "leave fettle at once", "ctrl+c"),
 		Suspend:  bind("ctrl+z", "put fettle to sleep; fg wakes it", "ctrl+z"),

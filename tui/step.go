@@ -717,7 +717,7 @@ func (s *stepScreen) notices() tea.Cmd {
 		paras = append(paras, "Nothing else is to be said about the record.")
 	}
 	for _, a := range w.filled.Accepted {
-		paras = append(paras, "A rule says: "+a.Message+". The procedure answers: "+a.Because)
+		paras = append(paras, "A rule says: "+strings.TrimSuffix(a.Message, ".")+". The procedure answers: "+a.Because)
 	}
 	s.m.push(newPage(s.m, "The record", paras...))
 	return nil

@@ -63,6 +63,7 @@ func openBench(env Env, flags benchFlags, dir string) error {
 		Home:    home,
 		Config:  env.ConfigDir,
 		Recipes: recipes.FS(),
+		Demo:    recipes.Demo(),
 		NoMouse: flags.noMouse,
 		ASCII:   flags.ascii || tui.OnlyASCII(env.Getenv),
 	}, in, out)

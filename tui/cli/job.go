@@ -28,7 +28,7 @@ func jobCommand(env Env) *cobra.Command {
 	cmd.PersistentFlags().StringVar(&j.dir, "job", "", "folder of the job")
 	cmd.PersistentFlags().StringVar(&j.by, "by", "", "who is working; remembered on this device the first time")
 	cmd.AddCommand(
-		j.start(), j.list(), j.status(), j.open(),
+		j.start(), j.demo(), j.list(), j.status(), j.open(),
 		j.tick(), j.skip(), j.release(), j.read(), j.note(), j.undo(),
 		j.person(), j.log(), j.verify(), j.accept(), j.merge(), j.export(),
 		j.finding(), j.dispose(), j.short(), j.got(), j.needs(),

@@ -1,0 +1,72 @@
+package tui
+
+import (
+	"errors"
+	"io/fs"
+	"os"
+	"path/filepath"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"fettle/checklist"
+	"fettle/checklist/job"
+)
+
+// DemoName is the folder of the demo among the jobs.
+const DemoName = "bramble-demo"
+
+// LayDemo lays the demo down as the job in dir: an invented engine half-way
+// through a refit, with its history. told is the story, recipes holds its
+// procedure; dir must not be there yet.
+func LayDemo(dir string, told []byte, recipes fs.FS, env job.Env) (err error) {
+	story, err := job.ReadStory(told)
+	if err != nil {
+		return err
+	}
+	src, err := fs.ReadFile(recipes, story.Procedure)
+	if err != nil {
+		return err
+	}
+	proc, found := checklist.Read(story.Procedure, src)
+	if found.HasStop() {
+		return errors.New(found[0].Message)
+	}
+	above := filepath.Dir(dir)
+	refuse := func(err error) error {
+		return &job.FolderError{Dir: above, Problem: "the demo cannot be laid down there: " + job.Plain(err.Error()), Err: err}
+	}
+	if err := os.MkdirAll(above, 0o777); err != nil {
+		return refuse(err)
+	}
+	// Beside the job's place: from there it can be renamed into it.
+	backstage, err := os.MkdirTemp(above, ".demo-")
+	if err != nil {
+		return refuse(err)
+	}
+	defer func() { err = errors.Join(err, os.RemoveAll(backstage)) }()
+	return story.Play(dir, backstage, proc, env)
+}
+
+// layDemo lays the demo down among the jobs and opens it.
+func (m *model) layDemo() tea.Cmd {
+	o, dir := m.opt, filepath.Join(m.opt.Jobs, DemoName)
+	m.say(inkQuiet, "Laying down the demo")
+	return m.keeper.later(func() tea.Msg {
+		return demoLaid{dir, LayDemo(dir, o.Demo, o.Recipes, o.Env)}
+	})
+}
+
+// demoLaid is the folder of the demo, or why it is not there.
+type demoLaid struct {
+	dir string
+	err error
+}
+
+func (d demoLaid) settle(m *model) tea.Cmd {
+	m.foot = note{}
+	if d.err != nil {
+		m.push(newPage(m, "There is no demo", d.err.Error()))
+		return nil
+	}
+	return tea.Batch(m.openJob(d.dir), m.reread())
+}
