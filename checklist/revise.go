@@ -255,6 +255,10 @@ func (x *filler) asTheOthers(p *part, s *Fastener) {
 	group.ready()
 	own, ok := p.find("torque")
 	theirs, has := group.find("torque")
+	if ok && has && own.Value < theirs.Value {
+		p.finding(Finding{Rule: ruleOddScrew, Severity: Warn, Source: practice,
+			Message: fmt.Sprintf("it stands less than the others of its circle: tighten all of them to its %s", own.Text)}, "thread")
+	}
 	if !ok || !has || own.Value <= theirs.Value {
 		return
 	}

@@ -22,12 +22,7 @@ const (
 // a smaller one stood. Every limit is worked out from the new thread and what
 // the procedure says of the circle.
 func consequences(k known, f *Finding, d *Disposition, t threads.Thread, c checklist.Change, advice Advice) []checklist.Step {
-	b := consequence{known: k, finding: f, t: t, part: c.Part, id: strings.ReplaceAll(c.Part, "_", "-")}
-	b.what = strings.TrimSpace(strings.ReplaceAll(f.Fastener, "_", " "))
-	if f.Number > 0 {
-		b.what = fmt.Sprintf("no. %d of %s", f.Number, b.what)
-	}
-	b.what = literal(b.what)
+	b := consequence{known: k, finding: f, t: t, part: c.Part, id: strings.ReplaceAll(c.Part, "_", "-"), what: literal(whatOf(f))}
 	if d.Data["boiler"] != "no" {
 		b.inspector(d)
 	}
@@ -40,6 +35,26 @@ func consequences(k known, f *Finding, d *Disposition, t threads.Thread, c check
 	b.room()
 	b.mark(advice)
 	return b.steps
+}
+
+// chased are the steps where the old thread is cleaned and used again.
+func chased(k known, f *Finding, d *Disposition, t threads.Thread, advice Advice) []checklist.Step {
+	id := strings.ReplaceAll(f.Fastener, "_", "-")
+	if f.Number > 0 {
+		id += fmt.Sprintf("-%d", f.Number)
+	}
+	b := consequence{known: k, finding: f, t: t, part: f.Fastener, id: id, what: literal(whatOf(f))}
+	b.tap(advice, true)
+	b.gauge(advice)
+	return b.steps
+}
+
+func whatOf(f *Finding) string {
+	what := strings.TrimSpace(strings.ReplaceAll(f.Fastener, "_", " "))
+	if f.Number > 0 {
+		what = fmt.Sprintf("no. %d of %s", f.Number, what)
+	}
+	return what
 }
 
 type consequence struct {

@@ -289,6 +289,11 @@ func changeFor(proc *checklist.Procedure, base *checklist.Filled, f *Finding, d 
 			return checklist.Change{Steps: []checklist.Step{plainStep(f, d)}}
 		}
 	}
+	advice, _ := advise(proc, base, f)
+	if t.String() == k.text("thread") && d.Data["length"]+d.Data["head"]+d.Data["grade"] == "" {
+		// The thread is saved and the fastener stays what it was.
+		return checklist.Change{Steps: chased(k, f, d, t, advice)}
+	}
 	number := max(f.Number, 1)
 	name := fmt.Sprintf("%s_%d", f.Fastener, number)
 	for slices.ContainsFunc(proc.Fasteners, func(f checklist.Fastener) bool { return f.Name == name }) ||
@@ -299,7 +304,6 @@ func changeFor(proc *checklist.Procedure, base *checklist.Filled, f *Finding, d 
 		Fastener: f.Fastener, Numbers: []int{number}, Part: name,
 		Thread: d.Data["thread"], Length: d.Data["length"], Head: d.Data["head"], Grade: d.Data["grade"],
 	}
-	advice, _ := advise(proc, base, f)
 	change.Steps = consequences(k, f, d, t, change, advice)
 	return change
 }

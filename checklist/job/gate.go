@@ -280,7 +280,7 @@ const clockDoubt = 24 * time.Hour
 func (g *gating) doneBefore(needs []string, met map[string]bool) []*checklist.FilledStep {
 	var list []*checklist.FilledStep
 	for _, need := range needs {
-		step := g.seen.filled.Step(need)
+		step := g.step[need]
 		if step == nil || met[need] {
 			continue
 		}

@@ -307,6 +307,69 @@ func TestWhatAPassNeeds(t *testing.T) {
 	}
 }
 
+// A thread that is only cleaned leaves the circle whole.
+func TestAChasedThreadSplitsNothing(t *testing.T) {
+	b := newBench(t)
+	j := b.refit(nil)
+	must(j.Find(pulledOut("3.05")))
+	d := NewDisposition{Decision: Repair, Text: "chased", Thread: "4 BA", Boiler: "no"}
+	must(j.Dispose("1", d))
+	require.Len(t, j.Filled().Fasteners, 1)
+	require.Equal(t, []string{"screw-3-tap", "screw-3-gauge"}, j.State().Findings[0].Disposition.Steps)
+	require.NotContains(t, fmt.Sprint(j.Needs()), "taps")
+}
+
+// Not said whether it is the boiler that is cut: then the inspector is asked.
+func TestTheBoilerItself(t *testing.T) {
+	b := newBench(t)
+	j := b.refit(nil)
+	must(j.Find(pulledOut("3.65")))
+	d := upASize()
+	d.Boiler = ""
+	must(j.Dispose("1", d))
+	step := j.Filled().Step("screw-3-inspector")
+	require.Equal(t, "inspector", step.Hold)
+	must(j.Release("cold", "Olga"))
+	must(j.Read("cold", "zero", "yes"))
+	must(j.Tick("cold"))
+	must(j.Tick("off"))
+	_, err := j.Tick("screw-3-tap")
+	require.ErrorContains(t, err, "first do screw-3-inspector")
+	_, err = j.Release("screw-3-inspector", "Ana")
+	require.ErrorContains(t, err, "the inspector releases this hold")
+	must(j.Release("screw-3-inspector", "Ruth"))
+	must(j.Tick("screw-3-inspector"))
+}
+
+// The limits of what follows, each by its rule, for 2 BA (4.7 mm over the
+// thread, BS 93) where 4 BA stood on a 52 mm circle with a 46 mm gasket.
+func TestLimitsOfWhatFollows(t *testing.T) {
+	b := newBench(t)
+	j := b.refit(nil)
+	must(j.Find(pulledOut("3.65")))
+	must(j.Dispose("1", upASize()))
+	limit := func(step, reading string) checklist.FilledReading {
+		for _, r := range j.Filled().Step(step).Readings {
+			if r.Name == reading {
+				return r
+			}
+		}
+		t.Fatalf("no reading %s %s", step, reading)
+		return checklist.FilledReading{}
+	}
+	require.InDelta(t, 4.0, limit("screw-3-tap", "drilled").Nominal.Value, 1e-9)
+	// gunmetal wants 1.5 diameters of full thread (common practice, no source)
+	require.InDelta(t, 7.05, limit("screw-3-gauge", "full_thread").Low.Value, 1e-9)
+	// half a diameter to the rim, a whole one to the next hole (common practice, no source)
+	require.InDelta(t, 2.35, limit("screw-3-room", "rim").Low.Value, 1e-9)
+	require.InDelta(t, 4.7, limit("screw-3-room", "web").Low.Value, 1e-9)
+	notes := strings.Join(j.Filled().Step("screw-3-room").Notes, " ")
+	// (52 - 5.2)/2 - 46/2 = 0.4; 52 sin 30° - (4.7 + 3.6)/2 = 21.85
+	require.Contains(t, notes, "0.40 mm of land")
+	require.Contains(t, notes, "21.85 mm of metal")
+	require.Contains(t, j.Filled().Step("tighten").Notes[0], "2 BA")
+}
+
 // A step that names the opening it closes is the one where the tally counts.
 func TestTallyAtItsOpening(t *testing.T) {
 	b := newBench(t)

@@ -63,6 +63,7 @@ func (j *Job) Needs() NeedList {
 		b.finding(&f)
 	}
 	b.parts()
+	b.test()
 	got := map[string][]Mark{}
 	for _, rec := range seen.fold.judged[KindGot] {
 		got[rec.Value] = append(got[rec.Value], mark(rec))
@@ -194,11 +195,29 @@ func (b *needs) firstUse(part string, made bool) string {
 
 // finding lists whom to ask about a finding nobody has decided.
 func (b *needs) finding(f *Finding) {
+	if f.Disposition == nil && f.What == DamagedHole && f.Data["hole"] == "" {
+		b.add(Need{Key: "pins", What: "Pin gauges, or drill shanks, to measure the hole", Amount: "1 set", Why: f.Where(), Step: f.Step, From: fromDrawer, about: f.ID})
+	}
 	switch {
 	case f.Disposition == nil:
 		b.add(Need{Key: "decide-" + f.Name(), What: fmt.Sprintf("Decide about finding %d: %s %s", f.Order, f.What, f.Where()), Amount: "", Why: "it is open", From: "inspector or owner", about: f.ID})
 	case f.Disposition.Decision == Replace && f.Fastener == "":
 		b.add(Need{Key: "part-" + f.Name(), What: f.Disposition.Text, Amount: "1", Why: fmt.Sprintf("finding %d: %s", f.Order, f.What), about: f.ID})
+	}
+}
+
+// test lists what a water test wants, while one is still to come.
+func (b *needs) test() {
+	for _, step := range b.filled.Steps() {
+		s := b.state.Steps[step.ID]
+		if step.Kind != "test" || s.Status == Done || s.Status == Skipped || !slices.ContainsFunc(step.Uses, func(name string) bool {
+			_, ok := partOf(b.filled.Tests, name)
+			return ok
+		}) {
+			continue
+		}
+		b.add(Need{Key: "rig", What: "Test pump, hose, adaptors, sealing washers, gauge with its paper", Amount: "1 set", Why: step.Title, Step: step.ID, From: fromDrawer})
+		b.add(Need{Key: "blanks", What: "Blanks and plugs with numbered tags", Amount: "1 for every outlet", Why: step.Title, Step: step.ID, From: fromDrawer})
 	}
 }
 

@@ -14,6 +14,7 @@ import (
 func (c *jobCommands) finding() *cobra.Command {
 	var n job.NewFinding
 	var readings []string
+	var asJSON bool
 	cmd := &cobra.Command{
 		Use:   "finding [WHAT TEXT]",
 		Short: "Record something that is not as it should be, or list what was",
@@ -25,7 +26,7 @@ func (c *jobCommands) finding() *cobra.Command {
 		RunE: func(_ *cobra.Command, args []string) error {
 			switch len(args) {
 			case 0:
-				return c.listFindings()
+				return c.listFindings(asJSON)
 			case 1:
 				return usage(errors.New("say what was found, in a few words, after its kind"))
 			}
@@ -56,6 +57,7 @@ func (c *jobCommands) finding() *cobra.Command {
 		},
 	}
 	f := cmd.Flags()
+	f.BoolVar(&asJSON, "json", false, "list the findings as JSON")
 	f.StringVar(&n.Step, "step", "", "the step at which it was found")
 	f.StringVar(&n.Fastener, "fastener", "", "the fastener of the procedure it is on")
 	f.IntVar(&n.Number, "number", 0, "which of its circle, from 1")
@@ -79,12 +81,15 @@ func findingKinds() string {
 	return strings.Join(words, ", ")
 }
 
-func (c *jobCommands) listFindings() error {
+func (c *jobCommands) listFindings(asJSON bool) error {
 	j, err := c.opened()
 	if err != nil {
 		return err
 	}
 	list := j.State().Findings
+	if asJSON {
+		return c.findingsJSON(list)
+	}
 	if len(list) == 0 {
 		fmt.Fprintln(c.env.Stdout, "No findings.")
 	}
@@ -92,6 +97,44 @@ func (c *jobCommands) listFindings() error {
 		c.findingText(&f)
 	}
 	return nil
+}
+
+func (c *jobCommands) findingsJSON(list []job.Finding) error {
+	type disposition struct {
+		Decision string   `json:"decision"`
+		Text     string   `json:"text"`
+		By       string   `json:"by"`
+		Allowed  string   `json:"allowed,omitempty"`
+		Thread   string   `json:"thread,omitempty"`
+		Steps    []string `json:"steps"`
+		Reopened []string `json:"reopened"`
+	}
+	type line struct {
+		Number      int               `json:"number"`
+		ID          string            `json:"id"`
+		What        string            `json:"what"`
+		Text        string            `json:"text"`
+		By          string            `json:"by"`
+		Step        string            `json:"step,omitempty"`
+		Fastener    string            `json:"fastener,omitempty"`
+		Which       int               `json:"which,omitempty"`
+		Place       string            `json:"place,omitempty"`
+		Figures     map[string]string `json:"figures"`
+		Photos      []string          `json:"photos"`
+		Disposition *disposition      `json:"disposition"`
+	}
+	lines := []line{}
+	for _, f := range list {
+		l := line{
+			Number: f.Order, ID: f.ID, What: string(f.What), Text: f.Text, By: f.By, Step: f.Step, Fastener: f.Fastener, Which: f.Number,
+			Place: f.Place, Figures: f.Data, Photos: append([]string{}, f.Photos...),
+		}
+		if d := f.Disposition; d != nil {
+			l.Disposition = &disposition{string(d.Decision), d.Text, d.By, d.Allowed, d.Data["thread"], append([]string{}, d.Steps...), append([]string{}, d.Reopened...)}
+		}
+		lines = append(lines, l)
+	}
+	return writeJSON(c.env.Stdout, lines)
 }
 
 func (c *jobCommands) findingText(f *job.Finding) {
