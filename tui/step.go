@@ -272,7 +272,7 @@ func (s *stepScreen) release(step *checklist.FilledStep) tea.Cmd {
 		e.choices = append(e.choices, choice{text: name})
 	}
 	e.start("")
-	s.ask(e, "the hold is released", func(j *job.Job, text string) (job.Saved, error) { return j.Release(step.ID, text) }, nil)
+	s.ask(e, "the hold is released", func(j *job.Job, text string) (job.Saved, error) { return j.ReleaseMyself(step.ID, text) }, nil)
 	return nil
 }
 

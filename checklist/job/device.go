@@ -11,6 +11,7 @@ import (
 	"strings"
 	"syscall"
 	"time"
+	"unicode"
 	"unicode/utf8"
 )
 
@@ -178,6 +179,25 @@ func checkName(name string) (string, error) {
 		return "", errors.New("a name holds letters only, no control characters")
 	case len(name) > maxName:
 		return "", fmt.Errorf("a name has at most %d characters", maxName)
+	}
+	return name, nil
+}
+
+// checkSigner is checkName for whoever answers for something by name: a release,
+// a pass, a test. One letter would say nothing to those who read the record.
+func checkSigner(name string) (string, error) {
+	name, err := checkName(name)
+	if err != nil {
+		return "", err
+	}
+	count := 0
+	for _, r := range name {
+		if unicode.IsLetter(r) {
+			count++
+		}
+	}
+	if count < 2 {
+		return "", fmt.Errorf("%q is too short for a name: at least two letters, so that others know who it was", name)
 	}
 	return name, nil
 }

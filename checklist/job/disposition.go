@@ -97,7 +97,7 @@ func (j *Job) checkDisposition(f *Finding, d *NewDisposition) (map[string]string
 		return nil, err
 	}
 	if d.Allowed != "" {
-		if d.Allowed, err = checkName(d.Allowed); err != nil {
+		if d.Allowed, err = checkSigner(d.Allowed); err != nil {
 			return nil, fmt.Errorf("who allows it: %w", err)
 		}
 	} else if d.Decision == Concession {

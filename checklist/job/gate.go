@@ -145,10 +145,14 @@ func (g *gating) gates(s *StepState, step *checklist.FilledStep) []Gate {
 			words = append(words, text)
 		}
 	}
-	if len(unmet) > 0 {
-		add(GateNeeds, g.anyUnsafe(unmet), strings.Join(words, "; "), unmet...)
+	ready := len(unmet) == 0
+	if !ready {
+		// A cure begins with what is sealed: nobody passes that by.
+		safety := step.Kind == "wait" && cures(g.seen.filled, step) || g.anyUnsafe(unmet)
+		add(GateNeeds, safety, strings.Join(words, "; "), unmet...)
+		ready = len(g.passes(step.ID, &list[0])) > 0
 	}
-	if text, due, safety, ok := g.wait(step, len(unmet) == 0); ok {
+	if text, due, safety, ok := g.wait(step, ready); ok {
 		s.Due = due
 		add(GateWait, safety, text, "wait")
 	}
@@ -459,7 +463,7 @@ func (j *Job) Pass(step string, gate GateName, by, why string) (Saved, error) {
 		if _, err := j.step(step); err != nil {
 			return Entry{}, err
 		}
-		by, err := checkName(by)
+		by, err := checkSigner(by)
 		if err != nil {
 			return Entry{}, fmt.Errorf("who lets it pass: %w", err)
 		}
@@ -500,7 +504,7 @@ func (j *Job) WitnessStep(step, by string, told bool) (Saved, error) {
 		if err != nil {
 			return Entry{}, err
 		}
-		by, err := checkName(by)
+		by, err := checkSigner(by)
 		if err != nil {
 			return Entry{}, fmt.Errorf("the witness: %w", err)
 		}

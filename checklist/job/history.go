@@ -90,6 +90,9 @@ func (e *Entry) says() string {
 		add("left out:", e.Step, "-", e.Text)
 	case KindRelease:
 		add("hold released:", e.Step)
+		if e.self() {
+			add("- by one who " + selfWords)
+		}
 	case KindMeasure:
 		add("reading:", e.Step, e.Reading, withUnit(e.Value, e.Unit))
 	case KindNote:

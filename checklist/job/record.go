@@ -213,6 +213,9 @@ func (b *recorder) marks(list []Mark) string {
 		if m.Text != "" {
 			words[i] += " (" + m.Text + ")"
 		}
+		if m.Self {
+			words[i] += ", who " + selfWords
+		}
 	}
 	return strings.Join(words, " and ")
 }

@@ -74,6 +74,7 @@ type Mark struct {
 	By   string
 	At   time.Time // by the clock of the device it was made on; zero where unreadable
 	Text string    // the reason of a skip, what was undone
+	Self bool      // a release by somebody who does the work as well
 }
 
 // ReadingValue is one reading that nothing has replaced. Where there are
@@ -260,7 +261,7 @@ func missingReading(r checklist.FilledReading, values []ReadingValue) string {
 }
 
 func mark(rec *record) Mark {
-	return Mark{ID: rec.ID, By: rec.By, At: rec.At(), Text: rec.Text}
+	return Mark{ID: rec.ID, By: rec.By, At: rec.At(), Text: rec.Text, Self: rec.self()}
 }
 
 func marks(recs []*record) []Mark {

@@ -701,7 +701,7 @@ func (j *Job) Result(result, by, text string) (Saved, error) {
 		if result != "pass" && result != "fail" {
 			return Entry{}, fmt.Errorf("a test passes or fails: pass or fail, not %q", Plain(result))
 		}
-		if by, err = checkName(by); err != nil {
+		if by, err = checkSigner(by); err != nil {
 			return Entry{}, fmt.Errorf("who judges the test: %w", err)
 		}
 		if text != "" || result == "fail" {
@@ -730,7 +730,7 @@ func (j *Job) Sign(role, by string) (Saved, error) {
 		if run == nil || run.Result == "" {
 			return Entry{}, &BlockedError{"test", []string{"there is no test with a result to sign"}}
 		}
-		by, err := checkName(by)
+		by, err := checkSigner(by)
 		if err != nil {
 			return Entry{}, err
 		}

@@ -97,9 +97,12 @@ func jobFailure(err error) error {
 	var step *job.StepError
 	var settings *job.SettingsError
 	var notSaved *job.NotSavedError
+	var coded *failure
 	switch {
 	case err == nil:
 		return nil
+	case errors.As(err, &coded):
+		return err
 	case errors.As(err, &blocked), errors.Is(err, job.ErrNothingToUndo):
 		return &failure{code: exitFound, err: err}
 	case errors.As(err, &folder), errors.As(err, &notSaved):
@@ -285,7 +288,7 @@ func (c *jobCommands) skip() *cobra.Command {
 		Use:     "skip STEP REASON",
 		Short:   "Leave a step out, with the reason",
 		Example: "  fettle job skip polish \"spindle is new\"",
-		Args:    cobra.MinimumNArgs(2),
+		Args:    atLeast(2, "name the step and give the reason for leaving it out"),
 		RunE: func(_ *cobra.Command, args []string) error {
 			return c.write(func(j *job.Job) (job.Saved, error) { return j.Skip(args[0], strings.Join(args[1:], " ")) })
 		},
@@ -293,14 +296,32 @@ func (c *jobCommands) skip() *cobra.Command {
 }
 
 func (c *jobCommands) release() *cobra.Command {
-	return &cobra.Command{
+	var myself bool
+	cmd := &cobra.Command{
 		Use:   "release STEP NAME",
 		Short: "Release a hold point; NAME is the person who releases it",
-		Args:  cobra.MinimumNArgs(2),
+		Long: "Release a hold point. NAME is the person who releases it, and somebody else than those who do the\n" +
+			"work. An owner who works on the job as well says so with --myself, and the record marks it.\n" +
+			"An inspector never does the work.",
+		Example: "  fettle job release slacken Ruth",
+		Args:    atLeast(2, "name the step and who releases it"),
 		RunE: func(_ *cobra.Command, args []string) error {
-			return c.write(func(j *job.Job) (job.Saved, error) { return j.Release(args[0], strings.Join(args[1:], " ")) })
+			return c.write(func(j *job.Job) (job.Saved, error) {
+				name := strings.Join(args[1:], " ")
+				if myself {
+					return j.ReleaseMyself(args[0], name)
+				}
+				saved, err := j.Release(args[0], name)
+				var self *job.SelfReleaseError
+				if errors.As(err, &self) {
+					err = &failure{code: exitFound, err: fmt.Errorf("%w with --myself", err)}
+				}
+				return saved, err
+			})
 		},
 	}
+	cmd.Flags().BoolVar(&myself, "myself", false, "NAME works on the job, and is the owner")
+	return cmd
 }
 
 func (c *jobCommands) read() *cobra.Command {

@@ -6,6 +6,7 @@ package cli
 import (
 	"errors"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -76,6 +77,19 @@ func known(cmd *cobra.Command, args []string) error {
 		return fmt.Errorf("%s; did you mean %s?", message, strings.Join(near, " or "))
 	}
 	return fmt.Errorf("%s; %s --help lists them", message, cmd.CommandPath())
+}
+
+// atLeast asks for n arguments and says what is missing in words.
+func atLeast(n int, ask string) cobra.PositionalArgs { return between(n, math.MaxInt, ask) }
+
+// between asks for least to most arguments and says in words what they are.
+func between(least, most int, ask string) cobra.PositionalArgs {
+	return func(cmd *cobra.Command, args []string) error {
+		if len(args) >= least && len(args) <= most {
+			return nil
+		}
+		return fmt.Errorf("%s: %s", ask, cmd.UseLine())
+	}
 }
 
 // command is one command of the program: its name and its line in the list of
