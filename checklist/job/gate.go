@@ -110,6 +110,9 @@ func (j *Job) gating(state *State, seen *view, now time.Time) *gating {
 			g.first = step.Number
 		}
 	}
+	if g.first == 0 && slices.ContainsFunc(seen.filled.Tests, func(p checklist.FilledPart) bool { return p.Applies }) {
+		g.first = 1 // a procedure that is nothing but the test
+	}
 	return g
 }
 
