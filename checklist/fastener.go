@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"fettle/threads"
+	"fettle/threads/fastening"
 	"fettle/threads/quantity"
 )
 
@@ -52,7 +53,16 @@ var fastenerFigures = [...]figureKey{
 	{"per_bolt", "Load on each", "its share"},
 	{"reserve", "Reserve", "preload of all over the load on the joint"},
 	{"reserve_one_lost", "Reserve with one lost", ""},
+	{"pilot", "First drill", "of a broken screw, left-handed; shown only where a text or `figures` names it"},
+	{"core", "Last drill", "of a broken screw, the largest that spares the thread; likewise"},
+	{"extractor_low", "Extractor's hole, least", "of a broken screw; likewise"},
+	{"extractor_high", "Extractor's hole, most", "of a broken screw; likewise"},
+	{"off_centre", "Off the middle, most", "of the first drill, before the thread is given up; likewise"},
 }
+
+// shearedFigures are the figures of a broken screw. They are worked out and
+// shown only where they are named: on every other step they would be in the way.
+var shearedFigures = [...]string{"pilot", "core", "extractor_low", "extractor_high", "off_centre"}
 
 // fastenerInputs is what a fastener's keys say, understood.
 type fastenerInputs struct {
@@ -87,6 +97,7 @@ func (x *filler) workFastener(p *part, s *Fastener) {
 
 	if in.hasThread {
 		p.threadFigures(&in)
+		p.rare = func() { x.shearedScrew(p, s, in.thread) }
 	}
 	p.circleFigures(&in)
 	x.checkJointName(p, s)
@@ -127,11 +138,7 @@ func (p *part) threadFigures(in *fastenerInputs) {
 		p.lacks("it has no `length`", "length")
 	}
 	drill := t.TapDrill(threads.StockDrills(), in.percent)
-	name := drill.Drill.Name
-	if drill.Drill.Kind != threads.MetricDrill {
-		name += " (" + benchLength(drill.Diameter) + ")"
-	}
-	f := p.add("tap_drill", name, drill.Source)
+	f := p.add("tap_drill", drillName(drill.Drill), drill.Source)
 	f.Value, f.Unit = drill.Diameter.MM(), "mm"
 	p.length("tap_diameter", drill.Diameter, drill.Source)
 	p.number("tap_percent", strconv.Itoa(int(drill.EngagementPercent+0.5))+" %", drill.EngagementPercent, "%", t.EngagementBasis())
@@ -147,6 +154,41 @@ func (p *part) threadFigures(in *fastenerInputs) {
 	} else {
 		p.lacks("the pitch of "+t.String()+" is metric", "tpi")
 	}
+}
+
+// shearedScrew adds the figures of a broken screw of that thread.
+func (x *filler) shearedScrew(p *part, s *Fastener, t threads.Thread) {
+	var metal fastening.Metal // without one the drills are the same
+	if raw, ok := x.quietly(s.Into); ok && s.Into != "" {
+		metal, _ = fastening.ParseMetal(raw)
+	}
+	plan, err := fastening.Sheared(t, metal, threads.StockDrills())
+	if err != nil {
+		p.lacks(plainError(err), shearedFigures[:]...)
+		return
+	}
+	source := strings.Join(plan.Sources, "; ")
+	add := func(key, text string, l quantity.Length) {
+		p.aside = append(p.aside, Figure{Key: p.name + "." + key, Label: figureLabel(p.kind, key), Text: text, Source: source, Value: l.MM(), Unit: "mm"})
+	}
+	add("pilot", drillName(plan.Pilot), plan.Pilot.Diameter)
+	add("core", drillName(plan.Core), plan.Core.Diameter)
+	add("off_centre", benchTenth(plan.OffCentre), plan.OffCentre)
+	if plan.ExtractorLow > 0 {
+		add("extractor_low", benchTenth(plan.ExtractorLow), plan.ExtractorLow)
+		add("extractor_high", benchTenth(plan.ExtractorHigh), plan.ExtractorHigh)
+	} else {
+		p.unknown("extractor_low", "the screw is too small for an extractor")
+		p.unknown("extractor_high", "the screw is too small for an extractor")
+	}
+}
+
+// drillName is a drill by its name, with its diameter where that is not its name.
+func drillName(d threads.Drill) string {
+	if d.Kind == threads.MetricDrill {
+		return d.Name
+	}
+	return d.Name + " (" + benchLength(d.Diameter) + ")"
 }
 
 func (p *part) length(key string, l quantity.Length, source string) {

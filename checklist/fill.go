@@ -432,8 +432,7 @@ func (x *filler) stages(out *Filled) {
 			}
 			needs = slices.Concat(needs, step.also)
 			if because != "" {
-				x.ignored(step)
-				out.LeftOut = append(out.LeftOut, LeftOut{step.ID, x.title(step), because})
+				out.LeftOut = append(out.LeftOut, LeftOut{step.ID, x.ignored(step), because})
 				replaced[step.ID] = needs
 				continue
 			}
@@ -504,11 +503,11 @@ func (x *filler) unmet(conditions []Condition) string {
 }
 
 // ignored looks at the texts of a step that does not apply, so that their
-// mistakes are found and their settings count as used.
-func (x *filler) ignored(step *Step) {
+// mistakes are found and their settings count as used. It answers its title.
+func (x *filler) ignored(step *Step) string {
 	x.ignoring = true
-	x.step(step, "", 0)
-	x.ignoring = false
+	defer func() { x.ignoring = false }()
+	return x.step(step, "", 0).Title
 }
 
 func (x *filler) title(step *Step) string {
@@ -560,6 +559,9 @@ func (x *filler) step(step *Step, stage string, number int) FilledStep {
 	}
 	for _, name := range step.Uses {
 		x.use(name, &out)
+	}
+	if step.HasFigures {
+		out.Figures = x.chosen(step)
 	}
 	return out
 }

@@ -245,13 +245,13 @@ func TestFillMeasured(t *testing.T) {
 	require.Empty(t, ds)
 	r := f.Step("measure").Readings[0]
 	require.Equal(t, "rod", r.Sets)
-	require.Equal(t, "4.763 mm", r.Nominal.Text)
+	require.Equal(t, "4.76 mm", r.Nominal.Text)
 	require.InDelta(t, 4.7625, r.Nominal.Value, 1e-9)
 	j, err := r.Judge("4.6")
 	require.NoError(t, err)
 	require.False(t, j.OK)
 	require.Equal(t, Warn, j.Severity)
-	require.Equal(t, "4.6 mm is 0.113 mm under the lower limit 4.713 mm", j.Text)
+	require.Equal(t, "4.6 mm is 0.113 mm under the lower limit 4.72 mm", j.Text)
 
 	// pi x (4.6 + (9.525 - 4.6)/2)
 	require.Equal(t, "Cut 4 rings of 22.2 mm.", f.Step("rings").Do)

@@ -8,14 +8,15 @@ package checklist
 type form int
 
 const (
-	formText   form = iota // a text of several lines
-	formLine               // a text of one line
-	formScalar             // a text of one line, or a number or true/false standing for one
-	formWord               // a text that is one of a list of words
-	formName               // letters, digits, - and _
-	formNames              // a list of names
-	formLines              // a list of texts, or one text
-	formFormat             // the number of the format
+	formText    form = iota // a text of several lines
+	formLine                // a text of one line
+	formScalar              // a text of one line, or a number or true/false standing for one
+	formWord                // a text that is one of a list of words
+	formName                // letters, digits, - and _
+	formNames               // a list of names
+	formFigures             // a list of figures: part.figure
+	formLines               // a list of texts, or one text
+	formFormat              // the number of the format
 	formTable
 	formTables // an array of tables
 	formNamed  // a table of tables that have names
@@ -162,6 +163,7 @@ func tableKeys(table string) []key {
 			{name: "why", form: formText, template: true, about: "The reason, for whoever asks."},
 			{name: "needs", form: formNames, about: "Steps that come first. Without it the step before comes first; [] means none."},
 			{name: "uses", form: formNames, about: "Fasteners, seals and tests whose figures are shown with the step."},
+			{name: "figures", form: formFigures, about: "Which figures are shown, in this order. Without it all of what it uses; [] shows none.", example: `figures = ["packing.rings", "packing.ring_length"]`},
 			{name: "when", form: formWhen, about: "Only where a setting has this value.", example: `when = { sealing = "packing" }`},
 			{name: "hold", form: formLine, template: true, about: "Who must release the step before work goes on."},
 			{name: "witness", form: formLine, template: true, about: "Who is told and may watch."},

@@ -3,6 +3,7 @@ package checklist
 import (
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 	"unicode"
 )
@@ -25,6 +26,8 @@ type part struct {
 	anaerobic bool              // cures without air, and needs time for it
 	silent    bool              // an input is not known, and that has been said
 	work      func()            // works out the figures; nil once done
+	rare      func()            // works out those of aside; nil once done
+	aside     []Figure          // shown only where they are named
 }
 
 // A placedFinding is a finding of a rule with the key it is about.
@@ -124,9 +127,15 @@ func (p *part) unknown(key, instead string) {
 }
 
 func (p *part) find(key string) (Figure, bool) {
-	for _, f := range p.figures {
-		if f.Key == p.name+"."+key {
-			return f, true
+	if rare := p.rare; rare != nil && slices.Contains(shearedFigures[:], key) {
+		p.rare = nil
+		rare()
+	}
+	for _, list := range [...][]Figure{p.figures, p.aside} {
+		for _, f := range list {
+			if f.Key == p.name+"."+key {
+				return f, true
+			}
 		}
 	}
 	return Figure{}, false
@@ -146,7 +155,11 @@ func (x *filler) figure(r reference, report reporter) (value, bool) {
 		return value{text: "[" + r.name + "." + r.figure + "]"}, false
 	}
 	if f, ok := p.find(r.figure); ok {
-		return value{raw: f.Text, text: f.Text, number: f.Value}, true
+		raw := f.Text
+		if f.Unit != "" { // worked on with the whole figure, shown rounded
+			raw = strconv.FormatFloat(f.Value, 'f', -1, 64) + " " + f.Unit
+		}
+		return value{raw: raw, text: f.Text, number: f.Value}, true
 	}
 	keys := figureNames(p.kind)
 	if !slices.Contains(keys, r.figure) {
@@ -155,7 +168,7 @@ func (x *filler) figure(r reference, report reporter) (value, bool) {
 	}
 	label := lowerFirst(figureLabel(p.kind, r.figure))
 	unknown := value{text: "[" + label + " not known]"}
-	if p.silent {
+	if p.silent || x.ignoring { // a variant that does not apply need not have it
 		return unknown, false
 	}
 	why := p.problems[r.figure]
@@ -268,6 +281,44 @@ func (x *filler) use(name string, out *FilledStep) {
 		x.name(p)
 		out.Figures = append(out.Figures, p.figures...)
 	}
+}
+
+// chosen are the figures that a step asks to be shown. Where some of a circle
+// are another part now, theirs stand behind those of the circle.
+func (x *filler) chosen(step *Step) []Figure {
+	list := make([]Figure, 0, len(step.Figures))
+	for i, text := range step.Figures {
+		at := step.at.field("figures")
+		if item := at.item(i); item != nil {
+			at = item
+		}
+		name, key, dotted := strings.Cut(strings.TrimSpace(text), ".")
+		if !dotted {
+			x.f.value(Stop, ruleUnknownName, at, shown(text)+" names no figure", "part.figure: packing.rings")
+			continue
+		}
+		if slices.Contains(step.Figures[:i], text) {
+			x.f.value(Note, ruleDuplicate, at, shown(text)+" stands twice", "")
+		}
+		_, ok := x.figure(reference{name: name, figure: key}, func(severity Severity, rule, message, suggestion string) (value, bool) {
+			x.f.value(severity, rule, at, message, suggestion)
+			return value{}, false
+		})
+		if p := x.parts[name]; ok && p != nil {
+			if f, found := p.find(key); found {
+				list = append(list, f)
+			}
+		}
+		for _, s := range x.p.splits {
+			if s.Fastener != name || !slices.Contains(step.Uses, s.Part) {
+				continue
+			}
+			if f, found := x.parts[s.Part].find(key); found {
+				list = append(list, f)
+			}
+		}
+	}
+	return list
 }
 
 // closeParts lists all parts with their figures, and reports what the trade's

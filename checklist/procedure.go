@@ -181,7 +181,12 @@ type Step struct {
 	Needs    []string
 	HasNeeds bool
 
-	Uses    []string // fasteners and seals whose figures belong on this step
+	Uses []string // fasteners and seals whose figures belong on this step
+	// Figures are those to show, in that order ("packing.rings"). HasFigures
+	// tells `figures = []` (none) from no figures at all (all of Uses).
+	Figures    []string
+	HasFigures bool
+
 	When    []Condition
 	Hold    string // who must release the step before work goes on
 	Witness string // who is told and may watch

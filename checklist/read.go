@@ -347,6 +347,7 @@ func readStep(f *findings, m map[string]any, at *place) Step {
 	s.Why = t.text("why")
 	s.Needs, s.HasNeeds = t.list("needs", false)
 	s.Uses = t.lines("uses", false)
+	s.Figures, s.HasFigures = t.list("figures", false)
 	s.When = t.when()
 	s.Hold = t.line("hold")
 	s.Witness = t.line("witness")

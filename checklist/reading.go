@@ -78,7 +78,27 @@ func (x *filler) limit(r *Reading, name, text string, unit *readingUnit, nominal
 	if offset {
 		v = nominal.Value + sign*v
 	}
+	if offset || strings.Contains(text, "${") {
+		// Worked out: the last figures are the conversion's, not the author's.
+		written := 0
+		if !strings.Contains(text, "${") {
+			written = decimals(body)
+		}
+		return Limit{Given: true, Value: v, Text: unit.bench(v, name, written)}
+	}
 	return Limit{Given: true, Value: v, Text: unit.print(v)}
+}
+
+// decimals counts the digits behind the point of a number as it is written; 0
+// for anything else.
+func decimals(text string) int {
+	number, _, _ := strings.Cut(strings.TrimSpace(text), " ")
+	_, digits, _ := strings.Cut(strings.Replace(number, ",", ".", 1), ".")
+	n := 0
+	for n < len(digits) && digits[n] >= '0' && digits[n] <= '9' {
+		n++
+	}
+	return min(n, 4)
 }
 
 // word reads an answer in words.

@@ -83,7 +83,7 @@ do   = "Cut ${packing.rings} rings of ${packing.ring_length}."`)
 		{"count", "a whole number"},
 		{"number", "1.5"},
 		{"time", "24 h, 90 min, 2 days"},
-		{"material", "the name of a metal or of what a seal is made of"},
+		{"material", "the name of a metal, of what a seal is made of, or a grade of screw"},
 		{"choice", "one of `choices`"},
 		{"text", "anything, on one line"},
 		{"yes-no", "yes or no"},

@@ -32,5 +32,28 @@ func benchOrder(l quantity.Length) string {
 // benchTemperature prints a whole degree: no limit of a seal is known better.
 func benchTemperature(t quantity.Temperature) string { return rounded(t.C(), 0) + " °C" }
 
+// benchTorque prints a torque to two figures, no finer than a hand feels, and a
+// small one in inch-pounds as well: small wrenches are marked in them.
+func benchTorque(t quantity.Torque) string {
+	text := figures2(t.NM()) + " N·m"
+	if t.NM() < 1 {
+		text += " (" + figures2(t.LbfIn()) + " lbf in)"
+	}
+	return text
+}
+
+// figures2 prints two figures, more where they stand before the point.
+func figures2(v float64) string {
+	switch {
+	case v >= 10:
+		return rounded(v, 0)
+	case v >= 1:
+		return rounded(v, 1)
+	case v >= 0.1:
+		return rounded(v, 2)
+	}
+	return rounded(v, 3)
+}
+
 // benchTurns prints turns of a nut to a tenth; a spanner is not read finer.
 func benchTurns(turns float64) string { return rounded(turns, 1) }

@@ -122,6 +122,8 @@ func keySchema(table string, k key) map[string]any {
 		return s
 	case formNames:
 		return oneOrMore(name())
+	case formFigures:
+		return oneOrMore(map[string]any{"type": "string", "pattern": `^[A-Za-z0-9_-]{1,60}\.[a-z_]+$`})
 	case formLines:
 		entry := text()
 		entry["minLength"] = 1

@@ -296,7 +296,8 @@ func workingPressure(s string) (quantity.Pressure, error) {
 	return v, err
 }
 
-// materialName is the usual name of a material: what a seal is made of, or a metal.
+// materialName is the usual name of a material: what a seal is made of, a
+// metal, or the grade of a screw.
 func materialName(raw string) (string, error) {
 	m, err := boiler.ParseSealMaterial(raw)
 	if err == nil {
@@ -304,6 +305,9 @@ func materialName(raw string) (string, error) {
 	}
 	if metal, metalErr := fastening.ParseMetal(raw); metalErr == nil {
 		return metal.String(), nil
+	}
+	if grade, gradeErr := fastening.ParseGrade(raw); gradeErr == nil {
+		return grade.String(), nil
 	}
 	return "", err
 }

@@ -94,10 +94,10 @@ func (p *part) torqueFigures(out fastening.Tightening, full bool) {
 	if full || preload >= out.Preload {
 		limited = out.LimitedBy
 	}
-	p.number("torque", torque.String(), torque.NM(), "N·m", source)
-	p.number("torque_lbf_in", rounded(torque.LbfIn(), 1)+" lbf in", torque.LbfIn(), "lbf in", source)
-	p.number("first_pass", (torque * 0.3).String(), torque.NM()*0.3, "N·m", "30 % of the torque (common practice, no source)")
-	p.number("second_pass", (torque * 0.6).String(), torque.NM()*0.6, "N·m", "60 % of the torque (common practice, no source)")
+	p.number("torque", benchTorque(torque), torque.NM(), "N·m", source)
+	p.number("torque_lbf_in", figures2(torque.LbfIn())+" lbf in", torque.LbfIn(), "lbf in", source)
+	p.number("first_pass", benchTorque(torque*0.3), torque.NM()*0.3, "N·m", "30 % of the torque (common practice, no source)")
+	p.number("second_pass", benchTorque(torque*0.6), torque.NM()*0.6, "N·m", "60 % of the torque (common practice, no source)")
 	p.number("preload", preload.String(), preload.N(), "N", source)
 	friction := trimNumber(out.Friction.Nominal)
 	if out.Friction.Assumed {

@@ -188,6 +188,24 @@ func (u *readingUnit) print(v float64) string {
 	return number + suffix
 }
 
+// bench writes a limit that was worked out, rounded for the bench: lengths in
+// millimetres to a hundredth, which is what a micrometer reads, or to as many
+// places as the author wrote. A lower limit is rounded up and an upper one
+// down, so that what reads as inside is inside.
+func (u *readingUnit) bench(v float64, side string, written int) string {
+	if u.name != "mm" || written > 2 {
+		return u.print(v)
+	}
+	const places = 100
+	switch side {
+	case "low":
+		v = math.Ceil(v*places-1e-6) / places
+	case "high":
+		v = math.Floor(v*places+1e-6) / places
+	}
+	return rounded(v, 2) + u.suffix
+}
+
 // settingKind lists the kinds of setting that a reading in this unit can replace.
 func (u *readingUnit) settingKind() []string {
 	switch u.name {

@@ -1,0 +1,159 @@
+package checklist
+
+import (
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"fettle/threads/quantity"
+)
+
+// readFine reads a procedure that has to be without a stop.
+func readFine(t *testing.T, src string) *Procedure {
+	t.Helper()
+	p, ds := Read("x.toml", []byte(strings.Replace(src, `"tape" }`, `"o-ring" }`, 1)))
+	require.False(t, ds.HasStop(), "%v", ds)
+	return p
+}
+
+func TestAStepShowsTheFiguresItAsksFor(t *testing.T) {
+	src := strings.Replace(gland, "uses = [\"packing\"]\ndo   = \"Cut", "uses = [\"packing\"]\nfigures = [\"packing.ring_length\", \"nut.spanner\", \"packing.rings\"]\ndo   = \"Cut", 1)
+	require.NotEqual(t, gland, src)
+	f, _ := readFine(t, src).Fill(map[string]string{"engine": "Bramble"})
+	var keys []string
+	for _, figure := range f.Step("rings").Figures {
+		keys = append(keys, figure.Key)
+		require.NotEmpty(t, figure.Source)
+	}
+	require.Equal(t, []string{"packing.ring_length", "nut.spanner", "packing.rings"}, keys)
+	require.Greater(t, len(f.Step("dry").Figures), 8, "without it all are shown")
+
+	none := strings.Replace(gland, "uses = [\"packing\"]\ndo   = \"Cut", "uses = [\"packing\"]\nfigures = []\ndo   = \"Cut", 1)
+	f, _ = readFine(t, none).Fill(map[string]string{"engine": "Bramble"})
+	require.Empty(t, f.Step("rings").Figures)
+}
+
+// Where one of a circle is another screw now, its figures stand beside those
+// that the step asks for.
+func TestChosenFiguresFollowASplit(t *testing.T) {
+	p := domeCover(t)
+	p.Stages[0].Steps[0].Uses = []string{"screw"}
+	p.Stages[0].Steps[0].Figures, p.Stages[0].Steps[0].HasFigures = []string{"screw.tap_drill"}, true
+	f, _ := p.Revise([]Change{{Fastener: "screw", Numbers: []int{3}, Part: "screw_3", Thread: "2 BA"}}).Fill(nil)
+	step := f.Stages[0].Steps[0]
+	require.Len(t, step.Figures, 2)
+	require.Equal(t, "screw.tap_drill", step.Figures[0].Key)
+	require.Equal(t, "screw_3.tap_drill", step.Figures[1].Key)
+}
+
+// A figure that a step names but this variant has not got is no mistake while
+// the step does not apply.
+func TestAStepLeftOutNeedsNoFigures(t *testing.T) {
+	src := strings.Replace(gland, "do   = \"Fit the ring.\"", "uses = [\"nut\"]\ndo = \"Turn ${nut.torque}.\"\nfigures = [\"nut.torque\"]", 1)
+	p := readFine(t, src)
+	_, ds := p.Fill(map[string]string{"engine": "Bramble"})
+	require.False(t, ds.HasStop(), "%v", ds)
+	_, ds = p.Fill(map[string]string{"engine": "Bramble", "sealing": "o-ring"})
+	require.True(t, ds.HasStop())
+	require.Contains(t, ds[0].Message, "torque of nut cannot be worked out")
+
+	// Its names are looked at all the same.
+	_, ds = Read("x.toml", []byte(strings.Replace(src, "${nut.torque}", "${nut.torqe}", 1)))
+	require.True(t, ds.HasStop())
+}
+
+// The shares are common practice: pilot half the diameter, extractor half to
+// six tenths; the last drill is the internal core less a tenth.
+func TestFiguresOfABrokenScrew(t *testing.T) {
+	src := `format = 1
+id = "x"
+title = "x"
+[fasteners.stud]
+thread = "M6"
+into = "gunmetal"
+[fasteners.small]
+thread = "8 BA"
+[[stage]]
+title = "x"
+[[stage.step]]
+id = "a"
+kind = "make"
+uses = ["stud", "small"]
+figures = ["stud.pilot", "stud.core", "stud.extractor_low", "stud.extractor_high", "stud.off_centre"]
+do = "Drill ${stud.pilot}, at most ${stud.core}."
+[[stage.step]]
+id = "b"
+kind = "make"
+uses = ["stud"]
+do = "x"
+`
+	f, _ := readFine(t, src).Fill(nil)
+	var texts []string
+	for _, figure := range f.Step("a").Figures {
+		texts = append(texts, figure.Text)
+	}
+	require.Equal(t, []string{"3.0 mm", "4.8 mm", "3 mm", "3.6 mm", "0.9 mm"}, texts)
+	require.Equal(t, "Drill 3.0 mm, at most 4.8 mm.", f.Step("a").Do)
+	for _, figure := range f.Step("b").Figures {
+		require.NotContains(t, figure.Key, "pilot", "shown only where it is named")
+	}
+	_, ds := Read("x.toml", []byte(strings.Replace(src, `do = "x"`, `do = "${small.extractor_low}"`, 1)))
+	require.Len(t, ds, 1, "%v", ds)
+	require.Equal(t, Warn, ds[0].Severity)
+	require.Contains(t, ds[len(ds)-1].Message, "too small for an extractor")
+}
+
+func TestBenchLimits(t *testing.T) {
+	src := func(nominal, low, high string) string {
+		return `format = 1
+id = "x"
+title = "x"
+[settings.rod]
+ask = "x"
+kind = "length"
+default = "3/16 in"
+[[stage]]
+title = "x"
+[[stage.step]]
+id = "a"
+kind = "measure"
+do = "x ${rod}"
+reading = [{ name = "r", ask = "x", unit = "mm", nominal = "` + nominal + `", low = "` + low + `", high = "` + high + `" }]
+`
+	}
+	for _, c := range [][6]string{
+		// 3/16 in is 4.7625 mm. Rounded inwards: what reads as inside is inside.
+		{"${rod}", "-0.05", "+0.02", "4.76 mm", "4.72 mm", "4.78 mm"},
+		{"${rod}", "-0.005", "+0.005", "4.76 mm", "4.758 mm", "4.768 mm"},
+		{"4.7625", "4.7125", "4.7825", "4.763 mm", "4.713 mm", "4.783 mm"}, // as the author wrote it
+		{"5", "-0.1", "+0.1", "5 mm", "4.9 mm", "5.1 mm"},
+	} {
+		f, _ := readFine(t, src(c[0], c[1], c[2])).Fill(nil)
+		r := f.Step("a").Readings[0]
+		require.Equal(t, c[3:], []string{r.Nominal.Text, r.Low.Text, r.High.Text}, "%v", c)
+	}
+}
+
+func TestBenchTorque(t *testing.T) {
+	for _, c := range []struct {
+		nm   float64
+		want string
+	}{
+		{0.476, "0.48 N·m (4.2 lbf in)"}, {0.0476, "0.048 N·m (0.42 lbf in)"}, {1.61, "1.6 N·m"}, {3.44, "3.4 N·m"}, {12.4, "12 N·m"}, {104, "104 N·m"},
+	} {
+		require.Equal(t, c.want, benchTorque(quantity.Torque(c.nm)))
+	}
+}
+
+func TestMaterialsOfEveryKind(t *testing.T) {
+	for raw, want := range map[string]string{
+		"gunmetal": "gunmetal", "copper, annealed": "copper, annealed", "PTFE": "PTFE", "A2-70": "A2-70", "phosphor bronze": "phosphor bronze",
+	} {
+		v, err := parseValue("material", raw, nil)
+		require.NoError(t, err, raw)
+		require.Contains(t, v.text, want)
+	}
+	_, err := parseValue("material", "cheese", nil)
+	require.Error(t, err)
+}
