@@ -191,6 +191,21 @@ func (c *changes) same(other *changes) bool {
 	return c != nil && slices.Equal(c.entries, other.entries)
 }
 
+// threadOf is the thread that the place of a finding got by the decisions about
+// findings before it; "" where it is still the procedure's.
+func (c *changes) threadOf(f *Finding) string {
+	now := ""
+	for i, change := range c.list {
+		if c.findings[i] == f.ID {
+			break
+		}
+		if change.Fastener == f.Fastener && change.Thread != "" && slices.Contains(change.Numbers, max(f.Number, 1)) {
+			now = change.Thread
+		}
+	}
+	return now
+}
+
 // decided works out the changes from what stands in the logs.
 func decided(f *fold, proc *checklist.Procedure, base *checklist.Filled) *changes {
 	c := &changes{touch: map[string][]string{}}
@@ -205,7 +220,7 @@ func decided(f *fold, proc *checklist.Procedure, base *checklist.Filled) *change
 		if d == nil || d.Decision == AcceptIt || d.Decision == Concession {
 			continue
 		}
-		change := changeFor(proc, base, &finding, d)
+		change := changeFor(proc, base, &finding, d, c.threadOf(&finding))
 		for i := range change.Steps {
 			for taken[change.Steps[i].ID] {
 				change.Steps[i].ID += "-again"
@@ -277,19 +292,20 @@ func touched(filled *checklist.Filled, f *Finding) []string {
 }
 
 // changeFor turns a disposition into what it does to the procedure.
-func changeFor(proc *checklist.Procedure, base *checklist.Filled, f *Finding, d *Disposition) checklist.Change {
+func changeFor(proc *checklist.Procedure, base *checklist.Filled, f *Finding, d *Disposition, now string) checklist.Change {
 	part, ok := partOf(base.Fasteners, f.Fastener)
 	t, err := threads.Parse(d.Data["thread"])
 	if f.Fastener == "" || !ok || err != nil && d.Data["length"]+d.Data["head"]+d.Data["grade"] == "" {
 		return checklist.Change{Steps: []checklist.Step{plainStep(f, d)}}
 	}
 	k := knownOf(proc, base, part)
+	k.now = now
 	if err != nil {
 		if t, err = threads.Parse(k.text("thread")); err != nil {
 			return checklist.Change{Steps: []checklist.Step{plainStep(f, d)}}
 		}
 	}
-	advice, _ := advise(proc, base, f)
+	advice, _ := advise(proc, base, f, now)
 	if t.String() == k.text("thread") && d.Data["length"]+d.Data["head"]+d.Data["grade"] == "" {
 		// The thread is saved and the fastener stays what it was.
 		return checklist.Change{Steps: chased(k, f, d, t, advice)}

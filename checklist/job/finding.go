@@ -305,6 +305,7 @@ func (j *Job) Sheared(f *Finding) (fastening.ShearedPlan, error) {
 		return fastening.ShearedPlan{}, fmt.Errorf("%s is no fastener of this job", Plain(f.Fastener))
 	}
 	k := knownOf(j.proc, base, part)
+	k.now = j.view().changed.threadOf(f)
 	t, err := threads.Parse(k.text("thread"))
 	if err != nil {
 		return fastening.ShearedPlan{}, err
@@ -315,16 +316,20 @@ func (j *Job) Sheared(f *Finding) (fastening.ShearedPlan, error) {
 
 // Advise works out the rescue of a damaged hole.
 func (j *Job) Advise(f *Finding) (Advice, error) {
-	return advise(j.proc, j.view().base, f)
+	seen := j.view()
+	return advise(j.proc, seen.base, f, seen.changed.threadOf(f))
 }
 
-func advise(proc *checklist.Procedure, filled *checklist.Filled, f *Finding) (Advice, error) {
+// advise works it out from the procedure as it was written; now is the thread
+// that the hole has got since, or "".
+func advise(proc *checklist.Procedure, filled *checklist.Filled, f *Finding, now string) (Advice, error) {
 	var a Advice
 	part, ok := partOf(filled.Fasteners, f.Fastener)
 	if !ok {
 		return a, fmt.Errorf("%s is no fastener of this job", Plain(f.Fastener))
 	}
 	known := knownOf(proc, filled, part)
+	known.now = now
 	answer := func(key, fromProcedure string) string {
 		if f.Data[key] != "" {
 			return f.Data[key]
@@ -369,7 +374,11 @@ func advise(proc *checklist.Procedure, filled *checklist.Filled, f *Finding) (Ad
 	a.Input.Edge = length(answer("edge", known.setting("edge")))
 	a.Input.Neighbour = known.length("chord")
 	a.Input.CoverHole = length(answer("cover_hole", ""))
-	if a.Input.CoverHole == 0 {
+	switch {
+	case a.Input.CoverHole != 0:
+	case now != "":
+		a.Input.CoverHole = a.Input.Thread.Clearance().Medium // it was opened for that thread
+	default:
 		a.Input.CoverHole = known.length("clearance")
 	}
 	a.Input.HeadRoom = length(answer("head_room", ""))
@@ -405,6 +414,7 @@ type known struct {
 	filled *checklist.Filled
 	part   checklist.FilledPart
 	raw    checklist.Fastener
+	now    string // the thread it has got since; "" where it is the procedure's
 }
 
 func knownOf(proc *checklist.Procedure, filled *checklist.Filled, part checklist.FilledPart) known {
@@ -418,6 +428,9 @@ func knownOf(proc *checklist.Procedure, filled *checklist.Filled, part checklist
 }
 
 func (k known) text(figure string) string {
+	if figure == "thread" && k.now != "" {
+		return k.now
+	}
 	f, _ := partFigure(k.part, figure)
 	return f.Text
 }

@@ -319,6 +319,37 @@ func TestAChasedThreadSplitsNothing(t *testing.T) {
 	require.NotContains(t, fmt.Sprint(j.Needs()), "taps")
 }
 
+// A hole that went up a size and is damaged again is advised on as it is now.
+func TestDamagedASecondTime(t *testing.T) {
+	b := newBench(t)
+	j := b.refit(nil)
+	must(j.Find(pulledOut("3.65")))
+	must(j.Dispose("1", upASize()))
+	must(j.Find(pulledOut("4.3")))
+	second, err := j.Finding("2")
+	require.NoError(t, err)
+	advice, err := j.Advise(second)
+	require.NoError(t, err)
+	require.Equal(t, "2 BA", advice.Input.Thread.String())
+	first, err := j.Finding("1")
+	require.NoError(t, err)
+	advice, err = j.Advise(first)
+	require.NoError(t, err)
+	require.Equal(t, "4 BA", advice.Input.Thread.String())
+	must(j.Dispose("2", NewDisposition{Decision: Repair, Text: "up again", Thread: "M5", Boiler: "no"}))
+	require.Equal(t, "screw-3-tap-again", j.State().Findings[1].Disposition.Steps[0])
+	part, ok := partOf(j.Filled().Fasteners, "screw_3")
+	require.True(t, ok)
+	thread, _ := partFigure(part, "thread")
+	require.Equal(t, "M5", thread.Text)
+	all := fmt.Sprint(j.Needs())
+	require.Contains(t, all, "M5 taps")
+	require.NotContains(t, all, "2 BA")
+	group, _ := partOf(j.Filled().Fasteners, "screw")
+	count, _ := partFigure(group, "count")
+	require.Equal(t, "5", count.Text)
+}
+
 // Not said whether it is the boiler that is cut: then the inspector is asked.
 func TestTheBoilerItself(t *testing.T) {
 	b := newBench(t)

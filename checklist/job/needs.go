@@ -57,6 +57,9 @@ func (j *Job) Needs() NeedList {
 		b.add(Need{Key: s.Key(), What: s.Text, Amount: amount, Why: "reported missing by " + s.By, Step: s.Step, From: s.Where, about: s.ID})
 	}
 	for k, change := range seen.changed.list {
+		if slices.ContainsFunc(seen.changed.list[k+1:], func(later checklist.Change) bool { return later.Part == change.Part }) {
+			continue // changed once more since
+		}
 		b.changed(change, seen.changed.entries[k])
 	}
 	for _, f := range state.Findings {
@@ -120,8 +123,9 @@ func (b *needs) changed(c checklist.Change, entry string) {
 	why := part.Label + " becomes " + t.String()
 	was, _ := partOf(b.base.Fasteners, c.Fastener)
 	done := func(name string) bool {
-		s, ok := b.state.Steps[strings.ReplaceAll(c.Part, "_", "-")+"-"+name]
-		return ok && s.Status == Done
+		return slices.ContainsFunc(c.Steps, func(s checklist.Step) bool {
+			return strings.HasPrefix(s.ID, strings.ReplaceAll(c.Part, "_", "-")+"-"+name) && b.state.Steps[s.ID].Status == Done
+		})
 	}
 	old, _ := partFigure(was, "thread")
 	if old.Text != t.String() && !done("tap") {
