@@ -58,7 +58,7 @@ func dispositionOf(rec *record) Disposition {
 }
 
 // Dispose decides about a finding. A thread that the rescue advice stops at, or
-// that does not hold in the measured hole, is a *BlockedError.
+// that does not hold in the measured hole, is a *RefusedError.
 func (j *Job) Dispose(finding string, d NewDisposition) (Saved, error) {
 	return j.save(func() (Entry, error) {
 		by, err := j.worker()
@@ -104,7 +104,7 @@ func (j *Job) checkDisposition(f *Finding, d *NewDisposition) (map[string]string
 		return nil, errors.New("a concession names who allowed it")
 	}
 	if d.Decision == Concession && strings.EqualFold(d.Allowed, j.Person()) {
-		return nil, &BlockedError{f.Where(), []string{d.Allowed + " is working on the job; a concession is allowed by somebody else"}}
+		return nil, &RefusedError{f.Where(), []string{d.Allowed + " is working on the job; a concession is allowed by somebody else"}}
 	}
 	switch d.Boiler {
 	case "", "yes", "no":
@@ -149,7 +149,7 @@ func (j *Job) checkRescue(f *Finding, t threads.Thread) error {
 		return err
 	}
 	if len(advice.Missing) > 0 {
-		return &BlockedError{f.Where(), []string{"measure it first; missing: " + strings.Join(advice.Missing, "; ")}}
+		return &RefusedError{f.Where(), []string{"measure it first; missing: " + strings.Join(advice.Missing, "; ")}}
 	}
 	var offered []string
 	for _, o := range advice.Result.Options {
@@ -158,7 +158,7 @@ func (j *Job) checkRescue(f *Finding, t threads.Thread) error {
 		}
 		if o.Thread == t {
 			if o.Verdict == fastening.Stop {
-				return &BlockedError{f.Where(), stops(o)}
+				return &RefusedError{f.Where(), stops(o)}
 			}
 			return nil
 		}
@@ -166,7 +166,7 @@ func (j *Job) checkRescue(f *Finding, t threads.Thread) error {
 			offered = append(offered, o.Thread.String())
 		}
 	}
-	return &BlockedError{f.Where(), []string{fmt.Sprintf("%s does not hold in a hole of %s; what does: %s", t, advice.Input.Hole, strings.Join(offered, ", "))}}
+	return &RefusedError{f.Where(), []string{fmt.Sprintf("%s does not hold in a hole of %s; what does: %s", t, advice.Input.Hole, strings.Join(offered, ", "))}}
 }
 
 func stops(o fastening.Option) []string {

@@ -60,6 +60,17 @@ func (e *Entry) saysJudged() string {
 	return strings.Join(parts, " ")
 }
 
+// RefusedError says why something that is no step cannot be done now: a test, a
+// finding, a blank.
+type RefusedError struct {
+	What   string
+	Blocks []string
+}
+
+func (e *RefusedError) Error() string {
+	return Plain(e.What) + ": " + strings.Join(e.Blocks, "; ")
+}
+
 // answerFor writes onto an entry what its author had seen of the dispositions
 // that touch its step. A tick, a reading or a release answers only for the
 // parts that were there when it was made: where another disposition stands

@@ -96,7 +96,7 @@ func (j *Job) Got(name string) (Saved, error) {
 				continue
 			}
 			if len(item.Got) > 0 {
-				return Entry{}, &BlockedError{item.What, []string{"it is there already: " + names(item.Got)}}
+				return Entry{}, &RefusedError{item.What, []string{"it is there already: " + names(item.Got)}}
 			}
 			return Entry{Kind: KindGot, By: by, Step: item.Step, Value: item.Key, Text: item.What, About: item.about}, nil
 		}
@@ -153,11 +153,11 @@ func (j *Job) FitBlank(tag, what, where string) (Saved, error) {
 		case what != "on" && what != "off" && what != "stays":
 			return Entry{}, fmt.Errorf("a blank is on, off or stays, not %q", Plain(what))
 		case what == "on" && fitted:
-			return Entry{}, &BlockedError{"blank " + answers["tag"], []string{"it is fitted already at " + blanks[at].Where}}
+			return Entry{}, &RefusedError{"blank " + answers["tag"], []string{"it is fitted already at " + blanks[at].Where}}
 		case what == "on" && answers["where"] == "":
 			return Entry{}, errors.New("say where the blank is")
 		case what != "on" && !fitted:
-			return Entry{}, &BlockedError{"blank " + answers["tag"], []string{"no blank with that tag is fitted"}}
+			return Entry{}, &RefusedError{"blank " + answers["tag"], []string{"no blank with that tag is fitted"}}
 		}
 		if what != "on" && answers["where"] == "" {
 			answers["where"] = blanks[at].Where

@@ -73,7 +73,7 @@ func (j *Job) Try(fault string, shows bool, text string) (Saved, error) {
 		state := j.State()
 		run := state.Test.Last()
 		if run == nil {
-			return Entry{}, &BlockedError{"test", []string{"no test has begun (\"fettle job test begin\")"}}
+			return Entry{}, &RefusedError{"test", []string{"no test has begun (\"fettle job test begin\")"}}
 		}
 		f, err := boiler.FaultByID(fault)
 		if err != nil {

@@ -185,7 +185,7 @@ func (j *Job) Sheet(name, value string) (Saved, error) {
 		if err == nil {
 			for _, f := range target.Findings {
 				if f.Rule == "target-too-high" || f.Severity == boiler.Stop && (name == "operator" || name == "inspector" || name == "witness" || name == "preliminary") {
-					return Entry{}, &BlockedError{"test sheet", []string{f.Message}}
+					return Entry{}, &RefusedError{"test sheet", []string{f.Message}}
 				}
 			}
 		} else if filledIn(values["working_pressure"], values["multiple"]) {
@@ -585,15 +585,15 @@ func (j *Job) BeginTest(why string) (Saved, error) {
 		}
 		state := j.State()
 		if run := state.Test.Last(); run != nil && run.Result == "" {
-			return Entry{}, &BlockedError{"test", []string{"the test begun " + names([]Mark{run.Mark}) + " has no result yet"}}
+			return Entry{}, &RefusedError{"test", []string{"the test begun " + names([]Mark{run.Mark}) + " has no result yet"}}
 		}
 		for _, f := range state.Test.Checks {
 			if f.Severity == checklist.Stop {
-				return Entry{}, &BlockedError{"test", []string{f.Message}}
+				return Entry{}, &RefusedError{"test", []string{f.Message}}
 			}
 		}
 		if len(state.Test.Missing) > 0 {
-			return Entry{}, &BlockedError{"test", []string{"type in what the code says first: " + strings.Join(state.Test.Missing, ", ")}}
+			return Entry{}, &RefusedError{"test", []string{"type in what the code says first: " + strings.Join(state.Test.Missing, ", ")}}
 		}
 		entry := Entry{Kind: KindRun, By: by, Text: why}
 		g := j.gating(&state, j.view(), j.env.Now())
@@ -619,9 +619,9 @@ func (j *Job) openRun() (*TestRun, error) {
 	run := state.Test.Last()
 	switch {
 	case run == nil:
-		return nil, &BlockedError{"test", []string{"no test has begun (\"fettle job test begin\")"}}
+		return nil, &RefusedError{"test", []string{"no test has begun (\"fettle job test begin\")"}}
 	case run.Result != "":
-		return nil, &BlockedError{"test", []string{"the last test has its result (" + run.Result + "): begin another"}}
+		return nil, &RefusedError{"test", []string{"the last test has its result (" + run.Result + "): begin another"}}
 	}
 	return run, nil
 }
@@ -712,10 +712,10 @@ func (j *Job) Result(result, by, text string) (Saved, error) {
 		plan := j.State().Test.Plan
 		if result == "pass" {
 			if len(run.Stops) > 0 {
-				return Entry{}, &BlockedError{"test", run.Stops}
+				return Entry{}, &RefusedError{"test", run.Stops}
 			}
 			if !plan.Preliminary && !strings.EqualFold(by, plan.Inspector) {
-				return Entry{}, &BlockedError{"test", []string{"the inspector typed in is " + plan.Inspector + "; nobody else passes this test"}}
+				return Entry{}, &RefusedError{"test", []string{"the inspector typed in is " + plan.Inspector + "; nobody else passes this test"}}
 			}
 		}
 		return Entry{Kind: KindResult, By: by, Step: run.Step, About: run.ID, Value: result, Text: text}, nil
@@ -728,7 +728,7 @@ func (j *Job) Sign(role, by string) (Saved, error) {
 		state := j.State()
 		run := state.Test.Last()
 		if run == nil || run.Result == "" {
-			return Entry{}, &BlockedError{"test", []string{"there is no test with a result to sign"}}
+			return Entry{}, &RefusedError{"test", []string{"there is no test with a result to sign"}}
 		}
 		by, err := checkSigner(by)
 		if err != nil {
@@ -741,7 +741,7 @@ func (j *Job) Sign(role, by string) (Saved, error) {
 		plan := state.Test.Plan
 		for as, name := range map[string]string{"operator": plan.Operator, "inspector": plan.Inspector, "witness": plan.Witness} {
 			if as == role && name != "" && !strings.EqualFold(name, by) {
-				return Entry{}, &BlockedError{"test", []string{fmt.Sprintf("the %s typed in is %s, not %s", as, name, by)}}
+				return Entry{}, &RefusedError{"test", []string{fmt.Sprintf("the %s typed in is %s, not %s", as, name, by)}}
 			}
 		}
 		return Entry{Kind: KindSign, By: by, Step: run.Step, About: run.ID, Value: role}, nil

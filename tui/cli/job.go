@@ -93,6 +93,7 @@ func (c *jobCommands) remember() error {
 // jobFailure gives an error of a job its exit code.
 func jobFailure(err error) error {
 	var blocked *job.BlockedError
+	var refused *job.RefusedError
 	var folder *job.FolderError
 	var step *job.StepError
 	var settings *job.SettingsError
@@ -103,7 +104,7 @@ func jobFailure(err error) error {
 		return nil
 	case errors.As(err, &coded):
 		return err
-	case errors.As(err, &blocked), errors.Is(err, job.ErrNothingToUndo):
+	case errors.As(err, &blocked), errors.As(err, &refused), errors.Is(err, job.ErrNothingToUndo):
 		return &failure{code: exitFound, err: err}
 	case errors.As(err, &folder), errors.As(err, &notSaved):
 		return unreadable(err)

@@ -149,7 +149,7 @@ func (c *jobCommands) suspects(j *job.Job) error {
 	state := j.State()
 	run := state.Test.Last()
 	if run == nil {
-		return jobFailure(&job.BlockedError{Step: "test", Blocks: []string{"no test has begun"}})
+		return jobFailure(&job.RefusedError{What: "test", Blocks: []string{"no test has begun"}})
 	}
 	kind := ""
 	for _, s := range run.Suspects() {
