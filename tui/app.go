@@ -299,6 +299,9 @@ func (m *model) allActs() []act {
 	if _, there := m.top().(*sumsScreen); !there {
 		add(act{key: m.keys.Sums, word: "Sums", do: m.sums})
 	}
+	if _, there := m.top().(*findScreen); !there {
+		add(act{key: m.keys.Find, word: "Find", do: m.find})
+	}
 	add(act{key: m.keys.Help, word: "Help", do: m.help})
 	add(act{key: m.keys.More, word: "More", bare: true, do: m.more})
 	add(act{key: m.keys.Fingers, word: "Fingers", do: func() tea.Cmd { m.touch = !m.touch; return nil }})

@@ -8,7 +8,7 @@ type keyMap struct {
 	Up, Down, PageUp, PageDown, Top, Bottom key.Binding
 	Next, Prev                              key.Binding
 	Do, Back, Start                         key.Binding
-	Lookup, Sums, Help, More                key.Binding
+	Lookup, Sums, Find, Help, More          key.Binding
 	Steps, Current                          key.Binding
 	Reading, Note, Skip, Undo, Release      key.Binding
 	Sources, Notices, Mistakes              key.Binding
@@ -34,6 +34,7 @@ func newKeyMap() keyMap {
 		Start:    bind("s", "start the job", "s"),
 		Lookup:   bind("t", "look up a thread", "t", "ctrl+t"),
 		Sums:     bind("c", "look something else up, or work it out", "c", "f3"),
+		Find:     bind("/", "find anything: steps, threads, jobs, sums", "/", "f5"),
 		Help:     bind("?", "what can be done here", "?", "f1"),
 		More:     bind("m", "everything that can be done here, as buttons", "m", "f2"),
 		Steps:    bind("s", "list of steps", "s"),

@@ -146,28 +146,11 @@ func (l *lookupScreen) key(k tea.KeyMsg) (tea.Cmd, bool) {
 }
 
 func (l *lookupScreen) draw(f *frame) {
-	// The field stands where other screens have their rule.
-	at := f.rule
-	if at.empty() {
-		at = rect{f.body.x, f.body.y, f.body.w, 1}
+	hint := "M4   2 BA   1/4 x 40"
+	if l.m.touch {
+		hint = "type, or tap a family"
 	}
-	f.wipe(at)
-	x := f.put(at, point{at.x, at.y}, inkBrand, f.look.g.here+" ")
-	before, after := l.field.text[:l.field.at], l.field.text[l.field.at:]
-	x = f.put(at, point{x, at.y}, inkField, before)
-	x = f.put(at, point{x, at.y}, inkBrand, f.look.cursor())
-	x = f.put(at, point{x, at.y}, inkField, after)
-	if l.field.text == "" {
-		hint := "M4   2 BA   1/4 x 40"
-		if l.m.touch {
-			hint = "type, or tap a family"
-		}
-		f.put(at, point{x + 1, at.y}, inkQuiet, hint)
-	}
-	body := f.body
-	if f.rule.empty() {
-		body = body.cut(0, 1, 0, 0)
-	}
+	body := f.typedLine(&l.field, hint)
 	switch {
 	case l.m.touch && l.field.text == "":
 		l.drawGrid(f, body)

@@ -26,7 +26,7 @@ var program struct {
 
 // buildProgram builds the real program once for all tests that need it: what
 // is initialised before what can only be seen there.
-func buildProgram(t *testing.T) string {
+func buildProgram(t testing.TB) string {
 	t.Helper()
 	program.once.Do(func() {
 		if program.dir, program.err = os.MkdirTemp("", "fettle-test-"); program.err != nil {
@@ -51,7 +51,7 @@ func TestMain(m *testing.M) {
 }
 
 // openTerminal makes a terminal on which nobody ever answers.
-func openTerminal(t *testing.T) (master, slave *os.File) {
+func openTerminal(t testing.TB) (master, slave *os.File) {
 	t.Helper()
 	master, err := os.OpenFile("/dev/ptmx", os.O_RDWR, 0)
 	require.NoError(t, err)

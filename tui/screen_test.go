@@ -56,8 +56,9 @@ func stops() []struct {
 		{"sums", func(b *bench) { b.keys("esc", "c") }},
 		{"sheet", func(b *bench) { b.keys("down", "down", "down", "enter", ":M4") }},
 		{"sheet-result", func(b *bench) { b.keys("enter") }},
+		{"find", func(b *bench) { b.keys("esc", "esc", "/", ":spindle") }},
 		{"step-wait", func(b *bench) {
-			b.keys("esc", "esc")
+			b.keys("esc")
 			done(b) // the spindle
 			done(b) // the handle
 			done(b) // seal: now it waits
@@ -78,7 +79,7 @@ func stops() []struct {
 var ofFigures = map[string]bool{
 	"settings-value": true, "settings-read": true, "settings-thread": true, "step-figures": true, "step-read": true,
 	"sources": true, "look-up": true, "look-up-list": true, "look-up-thread": true, "look-up-none": true,
-	"sums": true, "sheet": true, "sheet-result": true,
+	"find": true, "sums": true, "sheet": true, "sheet-result": true,
 }
 
 // onwards presses the large button until it bears the word.
@@ -462,4 +463,39 @@ func TestWhatTheTerminalCanDraw(t *testing.T) {
 	} {
 		require.Equal(t, c.want, OnlyASCII(c.env))
 	}
+}
+
+func TestFindGoesAnywhere(t *testing.T) {
+	b := started(t, 80, 24)
+	b.keys("enter")
+	b.keys("/", ":seal stud")
+	b.sees("Seal the studs step")
+	b.keys("enter")
+	b.sees("CLOSE 5 of 6", "Leave them alone")
+	b.keys("/", ":2 ba", "enter")
+	b.sees("Look up a thread", "TAPPING DRILL")
+	b.keys("esc", "/", ":steam temp", "enter")
+	b.sees("Steam temperature")
+	b.keys("esc", "/", ":write a note", "enter")
+	b.sees("Note on step 5")
+	b.keys("esc", "/", ":qqqq")
+	b.sees("Nothing holds these words.")
+	b.keys("enter")
+	b.sees("Find")
+}
+
+func TestJobThatCannotBeLaidDownKeepsTheAnswers(t *testing.T) {
+	b := newBench(t, 80, 24)
+	require.NoError(t, os.WriteFile(filepath.Join(b.dir, "jobs"), nil, 0o600)) // a file where the folder should be
+	b.keys(":Ana", "enter", "enter", "enter", ":Bramble", "enter")
+	for range 4 {
+		b.keys("down")
+	}
+	b.keys("enter", ":Tom", "enter", "s")
+	b.sees("NOT STARTED", "jobs")
+	b.keys("home")
+	b.sees("Bramble")
+	require.NoError(t, os.Remove(filepath.Join(b.dir, "jobs")))
+	b.keys("s")
+	b.sees("BEFORE YOU START")
 }
