@@ -219,6 +219,7 @@ func (s *form) start() tea.Cmd {
 	s.busy, s.failed = true, ""
 	return s.m.startJob(s.proc, s.values, s.engine, func(w *work, err error) {
 		s.busy = false
+		s.v.off, s.v.free = 0, true // what went wrong stands at the top
 		var bad *job.SettingsError
 		switch {
 		case err == nil:

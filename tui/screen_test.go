@@ -488,7 +488,7 @@ func TestJobThatCannotBeLaidDownKeepsTheAnswers(t *testing.T) {
 	b := newBench(t, 80, 24)
 	require.NoError(t, os.WriteFile(filepath.Join(b.dir, "jobs"), nil, 0o600)) // a file where the folder should be
 	b.keys(":Ana", "enter", "enter", "enter", ":Bramble", "enter")
-	for range 4 {
+	for range 5 {
 		b.keys("down")
 	}
 	b.keys("enter", ":Tom", "enter", "s")
