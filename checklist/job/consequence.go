@@ -22,7 +22,7 @@ const (
 // a smaller one stood. Every limit is worked out from the new thread and what
 // the procedure says of the circle.
 func consequences(k known, f *Finding, d *Disposition, t threads.Thread, c checklist.Change, advice Advice) []checklist.Step {
-	b := consequence{known: k, finding: f, t: t, part: c.Part, id: strings.ReplaceAll(c.Part, "_", "-"), what: literal(whatOf(f))}
+	b := consequence{known: k, finding: f, t: t, part: c.Part, id: strings.ReplaceAll(c.Part, "_", "-"), what: literal(k.whatOf(f))}
 	if d.Data["boiler"] != "no" {
 		b.inspector(d)
 	}
@@ -43,18 +43,18 @@ func chased(k known, f *Finding, d *Disposition, t threads.Thread, advice Advice
 	if f.Number > 0 {
 		id += fmt.Sprintf("-%d", f.Number)
 	}
-	b := consequence{known: k, finding: f, t: t, part: f.Fastener, id: id, what: literal(whatOf(f))}
+	b := consequence{known: k, finding: f, t: t, part: f.Fastener, id: id, what: literal(k.whatOf(f))}
 	b.tap(advice, true)
 	b.gauge(advice)
 	return b.steps
 }
 
-func whatOf(f *Finding) string {
-	what := strings.TrimSpace(strings.ReplaceAll(f.Fastener, "_", " "))
+// whatOf is what the finding is on, in a sentence: "no. 3 of the cover screws".
+func (k known) whatOf(f *Finding) string {
 	if f.Number > 0 {
-		what = fmt.Sprintf("no. %d of %s", f.Number, what)
+		return fmt.Sprintf("no. %d of the %s", f.Number, k.part.Label)
 	}
-	return what
+	return "the " + k.part.Label
 }
 
 type consequence struct {
@@ -113,7 +113,11 @@ func (b *consequence) tap(advice Advice, same bool) {
 			break
 		}
 	}
-	do := fmt.Sprintf("Drill %s to %s mm (%s) in a guide, then tap %s: taper, second, plug, square to the face.", b.what, mm(diameter), name, b.t)
+	size := mm(diameter) + " mm"
+	if !strings.HasSuffix(name, " mm") {
+		size += " (" + name + ")"
+	}
+	do := fmt.Sprintf("Drill %s to %s in a guide, then tap %s: taper, second, plug, square to the face.", b.what, size, b.t)
 	step := b.add("make", "tap", fmt.Sprintf("Drill and tap %s", b.t), do,
 		"Drilled by eye the hole wanders, and the cover no longer finds its screws.",
 		checklist.Reading{Name: "drilled", Ask: "Hole as drilled", Unit: "mm", Nominal: mm(diameter), Low: "-0.05", High: "+0.10"})
@@ -147,7 +151,7 @@ func (b *consequence) head(c checklist.Change) {
 
 func (b *consequence) cover() {
 	clear := b.t.Clearance()
-	b.add("make", "cover-hole", "Open the hole in the cover", fmt.Sprintf("Open the cover's hole %s to %s mm for %s.", b.what, mm(clear.Medium), b.t),
+	b.add("make", "cover-hole", "Open the hole in the cover", fmt.Sprintf("Open the cover's hole for %s to %s mm, for %s.", b.what, mm(clear.Medium), b.t),
 		"The old hole is too small, and a screw that bears on its side holds nothing down.",
 		checklist.Reading{Name: "cover_hole", Ask: "Hole in the cover", Unit: "mm", Nominal: mm(clear.Medium), Low: "-" + mm(clear.Medium-clear.Fine), High: "+" + mm(clear.Coarse-clear.Medium)})
 }
@@ -180,7 +184,7 @@ func (b *consequence) room() {
 		readings = append(readings, atLeast("head", "Diameter free for the head", b.headIs.HeadDiameter, checklist.Stop))
 	}
 	readings = append(readings, yes("spanner", "Spanner or key goes on and swings", checklist.Stop))
-	step := b.add("measure", "room", "Room for the bigger screw", fmt.Sprintf("Measure round the cover's hole %s what the bigger screw and its head leave.", b.what),
+	step := b.add("measure", "room", "Room for the bigger screw", fmt.Sprintf("Measure what the bigger screw and its head leave round %s.", b.what),
 		"A hole into the gasket leaks; a head that leans on a wall does not clamp; a thin edge splits.", readings...)
 	step.Notes = notes
 }
