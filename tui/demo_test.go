@@ -130,6 +130,5 @@ func TestDemoThatCannotBeLaidDown(t *testing.T) {
 	b.keys(":Zoe", "enter")
 	require.NoError(t, os.WriteFile(filepath.Join(b.dir, "jobs"), nil, 0o600), "a file where the folder should be")
 	b.keys("d")
-	require.Contains(t, b.text(), "There is no demo")
-	require.Contains(t, b.text(), "not a directory")
+	b.sees("There is no demo", "not a directory")
 }

@@ -499,3 +499,15 @@ func TestJobThatCannotBeLaidDownKeepsTheAnswers(t *testing.T) {
 	b.keys("s")
 	b.sees("BEFORE YOU START")
 }
+
+func TestReleasingAHoldByOneselfIsSaid(t *testing.T) {
+	b := started(t, 80, 24)
+	b.keys("enter")
+	done(b)
+	onwards(b, "Release")
+	b.sees("works on this job: the record will say so")
+	b.keys(":ana")
+	b.sees("ana works on this job; the record will say so.")
+	b.keys("enter")
+	b.sees("hold released by ana")
+}

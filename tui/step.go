@@ -2,6 +2,7 @@ package tui
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 	"time"
@@ -268,32 +269,77 @@ func (s *stepScreen) release(step *checklist.FilledStep) tea.Cmd {
 	e := newEntry(s.m, "Hold", "Who releases this hold, as "+step.Hold+"?", nil)
 	e.about = []string{step.Title, "Give the name of the person who has looked and says that work may go on."}
 	e.word = "Release"
-	for _, name := range s.people() {
-		e.choices = append(e.choices, choice{text: name})
+	workers := s.workers()
+	works := func(name string) bool {
+		return slices.ContainsFunc(workers, func(w string) bool { return strings.EqualFold(strings.TrimSpace(name), w) })
+	}
+	for _, name := range s.releasers() {
+		if !works(name) {
+			e.choices = append(e.choices, choice{text: name})
+		}
+	}
+	if step.Hold != "inspector" { // whoever works never stands for the inspector
+		for _, name := range workers {
+			e.choices = append(e.choices, choice{text: name, about: "works on this job: the record will say so"})
+		}
+	}
+	e.judge = func(text string) verdict {
+		switch {
+		case text == "":
+			return verdict{refused: true}
+		case works(text) && step.Hold == "inspector":
+			return verdict{refused: true, ink: inkWrong, text: text + " works on this job; the inspector releases this hold."}
+		case works(text):
+			return verdict{ink: inkBrand, text: text + " works on this job; the record will say so."}
+		}
+		return verdict{}
 	}
 	e.start("")
-	s.ask(e, "the hold is released", func(j *job.Job, text string) (job.Saved, error) { return j.ReleaseMyself(step.ID, text) }, nil)
+	s.ask(e, "the hold is released", func(j *job.Job, text string) (job.Saved, error) {
+		if works(text) {
+			return j.ReleaseMyself(step.ID, text)
+		}
+		return j.Release(step.ID, text)
+	}, nil)
 	return nil
 }
 
-// people are the names that stand in the job so far, and who is working now.
-func (s *stepScreen) people() []string {
-	names := map[string]bool{}
+// workers are the people who work on the job: who is at this device, and whose
+// names stand in the record of it.
+func (s *stepScreen) workers() []string {
+	names := map[string]bool{s.m.person: true}
 	for _, st := range s.work().state.Steps {
-		for _, marks := range [][]job.Mark{st.Ticks, st.Skips, st.Releases} {
+		for _, marks := range [][]job.Mark{st.Ticks, st.Skips} {
 			for _, mk := range marks {
 				names[mk.By] = true
 			}
 		}
+		for _, n := range st.Notes {
+			names[n.By] = true
+		}
+		for _, values := range st.Readings {
+			for _, v := range values {
+				names[v.By] = true
+			}
+		}
 	}
-	names[s.m.person] = true
+	return sorted(names)
+}
+
+// releasers are the people who have released a hold of this job before.
+func (s *stepScreen) releasers() []string {
+	names := map[string]bool{}
+	for _, st := range s.work().state.Steps {
+		for _, mk := range st.Releases {
+			names[mk.By] = true
+		}
+	}
+	return sorted(names)
+}
+
+func sorted(names map[string]bool) []string {
 	delete(names, "")
-	var all []string
-	for n := range names {
-		all = append(all, n)
-	}
-	slices.Sort(all)
-	return all
+	return slices.Sorted(maps.Keys(names))
 }
 
 // readAny opens the first reading that is missing, or lets one be chosen.
