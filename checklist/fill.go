@@ -15,10 +15,11 @@ func (p *Procedure) Fill(values map[string]string) (*Filled, Diagnostics) {
 	return p.FillMeasured(values, nil)
 }
 
-// FillMeasured is [Procedure.Fill] during a job: readings holds, by setting
-// name, the latest reading of every setting that was measured
-// ([FilledReading.Sets]). It replaces the value everywhere but in the limits of
-// the reading that took it, so that no reading is judged against itself.
+// FillMeasured is [Procedure.Fill] during a job: readings holds, by name, the
+// latest reading of every setting that was measured ([FilledReading.Sets]) and
+// of every name for which [Procedure.Recalls] is true. The reading of a setting
+// replaces its value everywhere but in the limits of the reading that took it,
+// so that no reading is judged against itself.
 func (p *Procedure) FillMeasured(values, readings map[string]string) (*Filled, Diagnostics) {
 	f := &findings{doc: p.doc}
 	filled := p.fill(f, values, readings, true)
@@ -71,22 +72,27 @@ type answer struct {
 	setting  *Setting
 	state    state
 	given    bool // by a person; the default otherwise
+	notAsked string
 	measured bool
 }
 
 // filler works out one procedure with one set of answers.
 type filler struct {
-	p        *Procedure
-	f        *findings
-	values   map[string]string
-	readings map[string]string
-	answers  map[string]*answer // with readings
-	before   map[string]*answer // without; only of settings that were measured
-	parts    map[string]*part
-	must     bool // every setting must be answered
-	used     map[string]bool
-	written  []*Step // the steps that apply, as written, in order
-	ignoring bool    // a step is looked at that does not apply
+	p         *Procedure
+	f         *findings
+	values    map[string]string
+	readings  map[string]string
+	answers   map[string]*answer // with readings
+	before    map[string]*answer // without; only of settings that were measured
+	parts     map[string]*part
+	must      bool // every setting must be answered
+	used      map[string]bool
+	written   []*Step // the steps that apply, as written, in order
+	ignoring  bool    // a step is looked at that does not apply
+	at        spot    // where the text stands that is being filled in
+	recalls   map[string]*recalled
+	recalling map[string]bool // readings that some text names
+	asking    int             // how deep in the question whether a setting is asked
 }
 
 func (p *Procedure) filler(f *findings, values, readings map[string]string) *filler {
@@ -95,6 +101,7 @@ func (p *Procedure) filler(f *findings, values, readings map[string]string) *fil
 		answers: make(map[string]*answer, len(p.Settings)),
 		before:  map[string]*answer{},
 		used:    map[string]bool{},
+		at:      spot{-1, -1},
 	}
 	for i := range p.Settings {
 		s := &p.Settings[i]
@@ -108,9 +115,12 @@ func (p *Procedure) filler(f *findings, values, readings map[string]string) *fil
 func (p *Procedure) fill(f *findings, values, readings map[string]string, must bool) *Filled {
 	x := p.filler(f, values, readings)
 	x.must = must
-	x.strangers(values)
-	x.strangers(readings)
+	x.strangers(values, nil)
+	if len(readings) > 0 {
+		x.strangers(readings, x.readingsByName())
+	}
 	out := &Filled{Procedure: p, Title: p.Title}
+	defer func() { out.recalls = x.recalling }()
 	for i := range p.Settings {
 		a := x.answer(p.Settings[i].Name)
 		if a.setting != &p.Settings[i] {
@@ -118,7 +128,7 @@ func (p *Procedure) fill(f *findings, values, readings map[string]string, must b
 		}
 		out.Values = append(out.Values, FilledSetting{
 			Name: a.setting.Name, Ask: a.setting.Ask, Kind: a.setting.Kind,
-			Text: a.raw, Canonical: a.text, Default: !a.given && !a.measured, Measured: a.measured,
+			Text: a.raw, Canonical: a.text, Default: !a.given && !a.measured, Measured: a.measured, NotAsked: a.notAsked,
 		})
 	}
 	x.openParts()
@@ -146,8 +156,8 @@ func (x *filler) unusedSettings() {
 	}
 }
 
-// strangers reports values for settings that do not exist.
-func (x *filler) strangers(values map[string]string) {
+// strangers reports values for settings, or readings, that do not exist.
+func (x *filler) strangers(values map[string]string, readings map[string]*recalled) {
 	if len(values) == 0 {
 		return
 	}
@@ -161,7 +171,7 @@ func (x *filler) strangers(values map[string]string) {
 	}
 	slices.Sort(given)
 	for _, name := range given {
-		if x.answers[name] == nil {
+		if x.answers[name] == nil && readings[name] == nil {
 			x.f.setting = name
 			x.f.at(Stop, ruleUnknownName, nil, span{}, fmt.Sprintf("the procedure has no setting %s", shown(name)), x.f.suggest(name, names))
 			x.f.setting = ""
@@ -177,17 +187,28 @@ func (x *filler) answer(name string) *answer {
 	}
 	switch a.state {
 	case working:
-		x.f.value(Stop, ruleCircle, a.setting.at.field("default"), fmt.Sprintf("the default of %s comes round to itself", name), "give one of the settings a default of its own")
+		if at := a.setting.at.field("when"); at != nil && x.asking > 0 {
+			x.f.value(Stop, ruleCircle, at, fmt.Sprintf("whether %s is asked depends on itself", name), "let it depend on settings that are always asked")
+		} else {
+			x.f.value(Stop, ruleCircle, a.setting.at.field("default"), fmt.Sprintf("the default of %s comes round to itself", name), "give one of the settings a default of its own")
+		}
 		a.state = unknown
 	case untouched:
 		a.state = working
+		values := x.values[name]
+		x.asking++
+		a.notAsked = x.unmet(a.setting.When)
+		x.asking--
+		if a.notAsked != "" {
+			values = "" // typed before another answer ruled the question out
+		}
 		if reading := strings.TrimSpace(x.readings[name]); reading != "" {
 			before := &answer{setting: a.setting, state: working}
 			x.before[name] = before
-			x.work(before, x.values[name], false)
+			x.work(before, values, false)
 			x.work(a, reading, true)
 		} else {
-			x.work(a, x.values[name], false)
+			x.work(a, values, false)
 		}
 	}
 	return a
@@ -210,7 +231,7 @@ func (x *filler) work(a *answer, given string, measured bool) {
 	} else {
 		a.state = unknown
 		a.text = "[" + s.Name + " not answered]"
-		if x.must {
+		if x.must && a.notAsked == "" {
 			x.f.setting = s.Name
 			x.f.at(Stop, ruleUnanswered, nil, span{}, fmt.Sprintf("%s needs an answer: %s", s.Name, s.Ask), "")
 			x.f.setting = ""
@@ -222,7 +243,9 @@ func (x *filler) work(a *answer, given string, measured bool) {
 		return
 	}
 	v, err := parseValue(s.Kind, raw, s.Choices)
-	if err == nil {
+	if strings.TrimSpace(raw) == "" && optionalKind(s.Kind) {
+		v, err = value{text: notKnownText}, nil
+	} else if err == nil {
 		err = x.limits(s, v)
 	}
 	if err != nil {
@@ -235,6 +258,20 @@ func (x *filler) work(a *answer, given string, measured bool) {
 	if a.state == working {
 		a.value, a.state = v, known
 	}
+}
+
+// notKnownText stands for the answer to a question that may stay open.
+const notKnownText = "not known"
+
+// optionalKind says whether the answer to a setting of that kind may stay open.
+// A choice and a yes-no can have an answer of their own for that, and an empty
+// text is an answer.
+func optionalKind(kind string) bool {
+	switch kind {
+	case "", "choice", "yes-no", "text":
+		return false
+	}
+	return true
 }
 
 // limits compares a value with the limits of its setting.
@@ -260,6 +297,7 @@ func (x *filler) limits(s *Setting, v value) error {
 		x.f.setting = ""
 		raw, ok := x.raw(side.text, s.at.field(side.name), onlySettings)
 		var limit value
+		ok = ok && strings.TrimSpace(raw) != "" // a limit that is not known is none
 		if ok {
 			var err error
 			if limit, err = parseValue(s.Kind, raw, nil); err != nil {
@@ -350,6 +388,9 @@ func (x *filler) lookUp(r reference, text string, at *place, s scope) (value, bo
 		if s == onlySettings {
 			return report(Stop, ruleUnknownName, "a figure cannot stand here; only settings can", "")
 		}
+		if r.name == recallWord {
+			return x.recall(r.figure, report)
+		}
 		return x.figure(r, report)
 	}
 	a := x.answer(r.name)
@@ -367,6 +408,9 @@ func (x *filler) lookUp(r reference, text string, at *place, s scope) (value, bo
 	x.used[r.name] = true
 	if before := x.before[r.name]; before != nil && s == beforeReadings {
 		a = before
+	}
+	if a.state == unknown && a.notAsked != "" && !a.setting.HasDefault && !x.ignoring {
+		return report(Stop, ruleUnanswered, fmt.Sprintf("%s is not asked here, since %s, and has no default", r.name, a.notAsked), "a `default` for it, or the same `when` here")
 	}
 	if a.state != known {
 		if a.text == "" {
@@ -399,14 +443,36 @@ func (x *filler) lines(list []string, at *place) []string {
 
 func (x *filler) preliminary(in Preliminary) Preliminary {
 	out := in
-	out.Conditions = x.lines(in.Conditions, in.at.field("conditions"))
-	out.Persons = x.lines(in.Persons, in.at.field("persons"))
-	out.Equipment = x.lines(in.Equipment, in.at.field("equipment"))
-	out.Supplies = x.lines(in.Supplies, in.at.field("supplies"))
-	out.Spares = x.lines(in.Spares, in.at.field("spares"))
-	out.Warnings = x.lines(in.Warnings, in.at.field("warnings"))
-	out.Cautions = x.lines(in.Cautions, in.at.field("cautions"))
-	out.Notes = x.lines(in.Notes, in.at.field("notes"))
+	for _, l := range out.lists() {
+		at := in.at.field(l.key)
+		if when := in.when[l.key]; when != nil {
+			*l.to = x.entries(*l.to, when, at)
+		} else {
+			*l.to = x.lines(*l.to, at)
+		}
+	}
+	return out
+}
+
+// entries fills in a list and leaves out what does not apply.
+func (x *filler) entries(list []string, when [][]Condition, at *place) []string {
+	out := make([]string, 0, len(list))
+	for i, text := range list {
+		p := at.item(i)
+		if p == nil {
+			p = at // a single entry
+		}
+		if inner := p.field("text"); inner != nil {
+			p = inner
+		}
+		applies := x.unmet(when[i]) == ""
+		x.ignoring = !applies
+		text = x.prose(text, p)
+		x.ignoring = false
+		if applies {
+			out = append(out, text)
+		}
+	}
 	return out
 }
 
@@ -422,6 +488,7 @@ func (x *filler) stages(out *Filled) {
 		filled.Steps = make([]FilledStep, 0, len(stage.Steps))
 		for j := range stage.Steps {
 			step := &stage.Steps[j]
+			x.at.step++
 			because := stageBecause
 			if stepBecause := x.unmet(step.When); because == "" {
 				because = stepBecause
@@ -555,8 +622,10 @@ func (x *filler) step(step *Step, stage string, number int) FilledStep {
 		Added:    step.added,
 	}
 	for i := range step.Readings {
+		x.at.reading = i
 		out.Readings = append(out.Readings, x.reading(&step.Readings[i]))
 	}
+	x.at.reading = -1
 	for _, name := range step.Uses {
 		x.use(name, &out)
 	}
@@ -572,7 +641,7 @@ func (x *filler) wait(step *Step) time.Duration {
 	}
 	at := step.at.field("wait")
 	raw, ok := x.raw(step.Wait, at, everything)
-	if !ok {
+	if !ok || strings.TrimSpace(raw) == "" {
 		return 0
 	}
 	d, err := parseWait(raw)

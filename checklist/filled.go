@@ -17,6 +17,8 @@ type Filled struct {
 	Stages    []FilledStage   // only what applies
 	LeftOut   []LeftOut       // steps that do not apply, with the reason
 	Accepted  []Accepted      // rules the file answers with a reason; always shown to the fitter
+
+	recalls map[string]bool // readings that some text or limit names
 }
 
 // FilledSetting is one setting with its value.
@@ -28,6 +30,7 @@ type FilledSetting struct {
 	Canonical string // as the program writes it: "4.76 mm (3/16 in)"
 	Default   bool   // nobody answered; the file's default stands
 	Measured  bool   // a reading of that name replaced the answer
+	NotAsked  string // why it is not asked ("sealing is packing"); empty where it is
 }
 
 // FilledPart is a fastener, a seal or a pressure test with its figures.

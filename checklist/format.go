@@ -16,6 +16,7 @@ const (
 	formNames               // a list of names
 	formFigures             // a list of figures: part.figure
 	formLines               // a list of texts, or one text
+	formEntries             // formLines whose entries may be tables of text and when
 	formFormat              // the number of the format
 	formTable
 	formTables // an array of tables
@@ -55,25 +56,31 @@ func tableKeys(table string) []key {
 		}
 	case "preliminary":
 		return []key{
-			{name: "conditions", form: formLines, template: true, about: "The state the engine must be in."},
-			{name: "persons", form: formLines, template: true, about: "Who must be there."},
-			{name: "equipment", form: formLines, template: true, about: "Tools, gauges, lamps."},
-			{name: "supplies", form: formLines, template: true, about: "What is used up."},
-			{name: "spares", form: formLines, template: true, about: "Parts that may be needed."},
-			{name: "warnings", form: formLines, template: true, about: "What can hurt somebody."},
-			{name: "cautions", form: formLines, template: true, about: "What can do damage."},
-			{name: "notes", form: formLines, template: true, about: "What is worth knowing."},
+			{name: "conditions", form: formEntries, template: true, about: "The state the engine must be in."},
+			{name: "persons", form: formEntries, template: true, about: "Who must be there."},
+			{name: "equipment", form: formEntries, template: true, about: "Tools, gauges, lamps."},
+			{name: "supplies", form: formEntries, template: true, about: "What is used up."},
+			{name: "spares", form: formEntries, template: true, about: "Parts that may be needed."},
+			{name: "warnings", form: formEntries, template: true, about: "What can hurt somebody."},
+			{name: "cautions", form: formEntries, template: true, about: "What can do damage."},
+			{name: "notes", form: formEntries, template: true, about: "What is worth knowing."},
 			{name: "accept", form: formTables, table: "accept", about: "Why a rule does not apply to the procedure as a whole."},
+		}
+	case "entry":
+		return []key{
+			{name: "text", form: formText, needed: true, template: true, about: "The entry itself."},
+			{name: "when", form: formWhen, about: "Only where a setting has this value."},
 		}
 	case "setting":
 		return []key{
 			{name: "ask", form: formLine, needed: true, about: "The question, as the fitter reads it."},
 			{name: "why", form: formText, about: "Help under the question."},
 			{name: "kind", form: formWord, needed: true, words: SettingKinds(), about: "What the answer is."},
-			{name: "default", form: formScalar, template: true, about: "The answer where none is given. It may come from another setting."},
+			{name: "default", form: formScalar, template: true, about: "The answer where none is given. It may come from another setting. \"\" is for an answer that may stay open: it reads \"not known\", and a key made of it counts as not given."},
 			{name: "choices", form: formLines, kinds: []string{"choice"}, about: "The answers to choose from."},
 			{name: "low", form: formScalar, template: true, about: "The smallest answer that makes sense."},
 			{name: "high", form: formScalar, template: true, about: "The largest answer that makes sense."},
+			{name: "when", form: formWhen, about: "Only where another setting has this value: elsewhere it is not asked and its default stands.", example: `when = { sealing = "o-ring" }`},
 		}
 	case "fastener":
 		return []key{

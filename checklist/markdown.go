@@ -69,6 +69,9 @@ func (m *markdown) filled(f *Filled) {
 	if len(f.Values) > 0 {
 		m.f("\n## Settings\n\n| Question | Answer |\n| --- | --- |\n")
 		for _, v := range f.Values {
+			if v.NotAsked != "" {
+				continue
+			}
 			m.f("| %s | %s |\n", v.Ask, v.Canonical)
 		}
 	}

@@ -3,13 +3,13 @@ package checklist
 import (
 	"fmt"
 	"slices"
-	"strconv"
 	"strings"
 	"unicode"
 )
 
 // part is a fastener, a seal or a pressure test while its figures are worked out.
 type part struct {
+	x       *filler
 	name    string
 	label   string
 	kind    string // "fastener", or the kind of the seal
@@ -85,7 +85,7 @@ func (x *filler) open(name, label, kind string, at *place, when []Condition) *pa
 	if label == "" {
 		label = strings.NewReplacer("_", " ", "-", " ").Replace(name)
 	}
-	p := &part{name: name, label: label, kind: kind, at: at, applies: x.unmet(when) == "",
+	p := &part{x: x, name: name, label: label, kind: kind, at: at, applies: x.unmet(when) == "",
 		problems: map[string]string{}, absent: map[string]bool{}}
 	x.parts[name] = p
 	return p
@@ -94,7 +94,11 @@ func (x *filler) open(name, label, kind string, at *place, when []Condition) *pa
 func (p *part) ready() {
 	if work := p.work; work != nil {
 		p.work = nil
+		// A part that does not apply may lack what is not asked then.
+		ignoring := p.x.ignoring
+		p.x.ignoring = ignoring || !p.applies
 		work()
+		p.x.ignoring = ignoring
 		order := figureNames(p.kind)
 		slices.SortStableFunc(p.figures, func(a, b Figure) int {
 			return slices.Index(order, a.Key[len(p.name)+1:]) - slices.Index(order, b.Key[len(p.name)+1:])
@@ -157,7 +161,7 @@ func (x *filler) figure(r reference, report reporter) (value, bool) {
 	if f, ok := p.find(r.figure); ok {
 		raw := f.Text
 		if f.Unit != "" { // worked on with the whole figure, shown rounded
-			raw = strconv.FormatFloat(f.Value, 'f', -1, 64) + " " + f.Unit
+			raw = exact(f.Value) + " " + f.Unit
 		}
 		return value{raw: raw, text: f.Text, number: f.Value}, true
 	}

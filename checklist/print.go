@@ -76,6 +76,9 @@ func (p *printer) settings(values []FilledSetting) {
 	p.blank()
 	p.heading("Settings")
 	for _, v := range values {
+		if v.NotAsked != "" {
+			continue
+		}
 		text := v.Canonical
 		if v.Measured {
 			text += " (measured)"

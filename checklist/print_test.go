@@ -56,7 +56,7 @@ func TestReference(t *testing.T) {
 		require.LessOrEqual(t, cells(line), 70, line) // examples are not wrapped
 	}
 	words := " " + strings.Join(strings.Fields(b.String()), " ") + " "
-	for _, table := range []string{"procedure", "preliminary", "setting", "fastener", "seal", "test", "stage", "step", "reading", "accept"} {
+	for _, table := range []string{"procedure", "preliminary", "entry", "setting", "fastener", "seal", "test", "stage", "step", "reading", "accept"} {
 		for _, k := range tableKeys(table) {
 			require.Contains(t, words, " "+k.name, "%s.%s", table, k.name)
 			require.NotEmpty(t, k.about)
@@ -89,7 +89,7 @@ about = "x"
 conditions = ["x"]
 persons = ["x"]
 equipment = ["x"]
-supplies = ["x"]
+supplies = ["x", { text = "x", when = { s = "a" } }]
 spares = ["x"]
 warnings = ["x"]
 cautions = ["x"]

@@ -33,8 +33,9 @@ type Procedure struct {
 	// Source is the text itself, byte for byte. A job freezes it.
 	Source []byte
 
-	doc    *document
-	splits []Split // of [Procedure.Revise]
+	doc     *document
+	recalls map[string]bool // readings that some text or limit names
+	splits  []Split         // of [Procedure.Revise]
 }
 
 // Preliminary is what must be so, and lie ready, before the first step
@@ -50,23 +51,43 @@ type Preliminary struct {
 	Notes      []string
 	Accept     []Accept
 
+	// when holds, by the key of a list, the conditions of its entries; lists
+	// whose entries have none are not in it.
+	when map[string][][]Condition
+
 	at *place
+}
+
+// preliminaryList is one list of the preliminary requirements, by its key.
+type preliminaryList struct {
+	key string
+	to  *[]string
+}
+
+// lists are the lists of p, in the order of the format.
+func (p *Preliminary) lists() []preliminaryList {
+	return []preliminaryList{
+		{"conditions", &p.Conditions}, {"persons", &p.Persons}, {"equipment", &p.Equipment}, {"supplies", &p.Supplies},
+		{"spares", &p.Spares}, {"warnings", &p.Warnings}, {"cautions", &p.Cautions}, {"notes", &p.Notes},
+	}
 }
 
 // Setting is one question the procedure asks before a job starts. Its answer
 // stands wherever a text says ${name}.
 type Setting struct {
 	Name    string
-	Ask     string   // the question as the fitter reads it
-	Why     string   // help under the question; may be empty
-	Kind    string   // one of [SettingKinds]
-	Default string   // may hold ${other}; an answer in the same form a person would type
-	Choices []string // for kind "choice"
-	Low     string   // smallest value that makes sense, in the same form as Default; may be empty
-	High    string   // largest value that makes sense; may be empty
+	Ask     string      // the question as the fitter reads it
+	Why     string      // help under the question; may be empty
+	Kind    string      // one of [SettingKinds]
+	Default string      // may hold ${other}; an answer in the same form a person would type
+	Choices []string    // for kind "choice"
+	Low     string      // smallest value that makes sense, in the same form as Default; may be empty
+	High    string      // largest value that makes sense; may be empty
+	When    []Condition // where it does not hold, nothing is asked and the default stands
 
 	// HasDefault tells an empty default from no default: a setting without one
-	// must be answered before a job starts.
+	// must be answered before a job starts. An empty one means not known: a key
+	// that is made of it counts as not given.
 	HasDefault bool
 
 	at *place

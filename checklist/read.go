@@ -44,7 +44,7 @@ func Read(file string, src []byte) (*Procedure, Diagnostics) {
 	p.File, p.Source, p.doc = file, slices.Clone(src), doc
 	if p.Format == Format {
 		p.checkStructure(f)
-		p.fill(f, nil, nil, false)
+		p.recalls = p.fill(f, nil, nil, false).recalls
 	}
 	return p, f.sorted()
 }
@@ -180,18 +180,19 @@ func readPreliminary(t *table) Preliminary {
 		return Preliminary{}
 	}
 	defer s.done()
-	return Preliminary{
-		Conditions: s.lines("conditions", true),
-		Persons:    s.lines("persons", true),
-		Equipment:  s.lines("equipment", true),
-		Supplies:   s.lines("supplies", true),
-		Spares:     s.lines("spares", true),
-		Warnings:   s.lines("warnings", true),
-		Cautions:   s.lines("cautions", true),
-		Notes:      s.lines("notes", true),
-		Accept:     readAccept(s),
-		at:         s.at,
+	p := Preliminary{at: s.at}
+	for _, l := range p.lists() {
+		var when [][]Condition
+		*l.to, when = s.entries(l.key)
+		if when != nil {
+			if p.when == nil {
+				p.when = map[string][][]Condition{}
+			}
+			p.when[l.key] = when
+		}
 	}
+	p.Accept = readAccept(s)
+	return p
 }
 
 func readSetting(f *findings, name string, m map[string]any, at *place) Setting {
@@ -205,6 +206,7 @@ func readSetting(f *findings, name string, m map[string]any, at *place) Setting 
 	s.Low = t.opt("low")
 	s.High = t.opt("high")
 	s.Choices = t.lines("choices", false)
+	s.When = t.when()
 	t.choices(s.Kind, s.Choices)
 	return s
 }

@@ -24,6 +24,7 @@ func (x *filler) reading(r *Reading) FilledReading {
 	}
 	out.Unit = unit.name
 	if unit.words {
+		x.checkRecalled(r.Nominal, r.at.field("nominal"), unit)
 		if raw, ok := x.raw(r.Nominal, r.at.field("nominal"), beforeReadings); ok && raw != "" {
 			text, err := unit.word(raw, out.Choices)
 			if err != nil {
@@ -53,12 +54,13 @@ func (x *filler) limit(r *Reading, name, text string, unit *readingUnit, nominal
 		return Limit{}
 	}
 	at := r.at.field(name)
+	x.checkRecalled(text, at, unit)
 	raw, ok := x.raw(text, at, beforeReadings)
-	if !ok {
+	raw = strings.TrimSpace(raw)
+	if !ok || raw == "" {
 		return Limit{}
 	}
-	raw = strings.TrimSpace(raw)
-	offset := name != "nominal" && r.Nominal != "" && raw != "" && strings.ContainsAny(raw[:1], "+-")
+	offset := name != "nominal" && r.Nominal != "" && !strings.HasPrefix(text, "${"+recallWord+".") && strings.ContainsAny(raw[:1], "+-")
 	sign := 1.0
 	body := raw
 	if offset {

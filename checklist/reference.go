@@ -47,12 +47,14 @@ do   = "Cut ${packing.rings} rings of ${packing.ring_length}."`)
 
 	p.section("Filling in: ${...}")
 	p.text("In any text ${name} stands for the answer to the setting of that name, and ${name.figure} for a figure of a fastener, a seal or a test. " +
+		"${reading.NAME} is what was read under that name in an earlier step: \"not read yet\" until then, and no limit. " +
 		"Nothing is calculated inside the braces. Two dollars, $${, write the two characters themselves. " +
 		"The default and the limits of a setting can name other settings; so can every key of a fastener, seal or test.")
 
 	for _, t := range [...]struct{ name, heading, intro string }{
 		{"procedure", "The file", ""},
-		{"preliminary", "[preliminary]", "Each is a list of texts."},
+		{"preliminary", "[preliminary]", "Each is a list of texts. An entry that is not for every case is written { text = \"...\", when = { sealing = \"o-ring\" } }."},
+		{"entry", "{ text = ..., when = ... }", "An entry of a list of [preliminary]."},
 		{"setting", "[settings.NAME]", ""},
 		{"fastener", "[fasteners.NAME]", "One thread, or a circle of equal ones. Lengths and the like are written as people do: 4.5 is mm, 1/4 is inches, \"No 30\" a drill."},
 		{"seal", "[seals.NAME]", "Keys that belong to one kind of seal say so."},

@@ -16,6 +16,9 @@ func rounded(v float64, places int) string {
 	return strconv.FormatFloat(math.Floor(v*scale+0.5+1e-9)/scale, 'f', -1, 64)
 }
 
+// exact is a number with all its figures.
+func exact(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
+
 // benchLength prints a length to a hundredth of a millimetre, what a workshop
 // micrometer reads.
 func benchLength(l quantity.Length) string { return rounded(l.MM(), 2) + " mm" }

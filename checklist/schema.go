@@ -10,7 +10,7 @@ func Schema() map[string]any {
 	s["$schema"] = "https://json-schema.org/draft/2020-12/schema"
 	s["title"] = "fettle procedure, format 1"
 	defs := map[string]any{}
-	for _, table := range [...]string{"preliminary", "setting", "fastener", "seal", "test", "stage", "step", "reading", "accept"} {
+	for _, table := range [...]string{"preliminary", "entry", "setting", "fastener", "seal", "test", "stage", "step", "reading", "accept"} {
 		defs[table] = tableSchema(table)
 	}
 	s["$defs"] = defs
@@ -128,6 +128,10 @@ func keySchema(table string, k key) map[string]any {
 		entry := text()
 		entry["minLength"] = 1
 		return oneOrMore(entry)
+	case formEntries:
+		entry := text()
+		entry["minLength"] = 1
+		return oneOrMore(map[string]any{"anyOf": []any{entry, map[string]any{"$ref": "#/$defs/entry"}}})
 	case formTable:
 		return map[string]any{"$ref": "#/$defs/" + k.table}
 	case formTables:

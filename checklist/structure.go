@@ -73,6 +73,9 @@ func (p *Procedure) checkSettings(f *findings) {
 func (p *Procedure) checkPartNames(f *findings) {
 	met := map[string]string{}
 	check := func(name, what string, at *place) {
+		if name == recallWord {
+			f.key(Stop, ruleName, at, fmt.Sprintf("%s cannot be called reading: ${reading.NAME} is what was read", what), "")
+		}
 		if other := met[name]; other != "" && other != what {
 			f.key(Stop, ruleDuplicate, at, fmt.Sprintf("%s names %s and %s", shown(name), other, what), "call one of them something else")
 		}
@@ -110,6 +113,14 @@ func (p *Procedure) checkSteps(f *findings, c *order) {
 	}
 	for _, part := range p.Seals {
 		p.checkWhen(f, part.When, settings)
+	}
+	for i := range p.Settings {
+		p.checkWhen(f, p.Settings[i].When, settings)
+	}
+	for _, list := range p.Preliminary.when {
+		for _, conditions := range list {
+			p.checkWhen(f, conditions, settings)
+		}
 	}
 	for i := range p.Stages {
 		stage := &p.Stages[i]

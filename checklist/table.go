@@ -224,6 +224,56 @@ func (t *table) list(name string, lines bool) ([]string, bool) {
 	return nil, true
 }
 
+// entries reads a list of texts, each alone or as { text = "...", when = { ... } }.
+// The second answer holds their conditions, nil where no entry has any.
+func (t *table) entries(name string) ([]string, [][]Condition) {
+	v, p := t.get(name)
+	var items []any
+	at := p.item
+	switch v := v.(type) {
+	case nil:
+		return nil, nil
+	case string, map[string]any:
+		items, at = []any{v}, func(int) *place { return p }
+	case []any:
+		items = v
+	case []map[string]any:
+		for _, m := range v {
+			items = append(items, m)
+		}
+	default:
+		t.wrong(p, name, v, "a list of texts: [\"...\", \"...\"]")
+		return nil, nil
+	}
+	if len(items) > maxList {
+		t.f.value(Stop, ruleLimit, p, fmt.Sprintf("`%s` has %d entries, at most %d are read", name, len(items), maxList), "")
+		items = items[:maxList]
+	}
+	list := make([]string, 0, len(items))
+	var when [][]Condition
+	for i, entry := range items {
+		switch entry := entry.(type) {
+		case string:
+			s := t.f.clean(entry, at(i), name, true, maxText)
+			if strings.TrimSpace(s) == "" {
+				t.f.value(Stop, ruleEmpty, at(i), fmt.Sprintf("an entry of `%s` is empty", name), "")
+			}
+			list = append(list, s)
+		case map[string]any:
+			e := &table{f: t.f, kind: "entry", what: "an entry of " + name, m: entry, at: at(i)}
+			list = append(list, e.neededText("text"))
+			if when == nil {
+				when = make([][]Condition, len(items))
+			}
+			when[len(list)-1] = e.when()
+			e.done()
+		default:
+			t.wrong(at(i), name, entry, "texts in quotes, or { text = \"...\", when = { ... } }")
+		}
+	}
+	return list, when
+}
+
 // tables reads an array of tables; a single table stands for an array of one.
 func (t *table) tables(name string, most int, each func(map[string]any, *place)) {
 	v, p := t.get(name)

@@ -17,6 +17,7 @@ type form struct {
 	engine string
 	values map[string]string // only what was typed; the rest are defaults
 	filled *checklist.Filled
+	asked  []checklist.Setting // those whose `when` holds with these answers
 	found  checklist.Diagnostics
 	failed string // why the job could not be started
 	busy   bool
@@ -30,7 +31,15 @@ func newForm(m *model, p *checklist.Procedure) *form {
 }
 
 // fill works everything out again after an answer.
-func (s *form) fill() { s.filled, s.found = s.proc.Fill(s.values) }
+func (s *form) fill() {
+	s.filled, s.found = s.proc.Fill(s.values)
+	s.asked = nil
+	for i, v := range s.filled.Values {
+		if v.NotAsked == "" {
+			s.asked = append(s.asked, s.proc.Settings[i])
+		}
+	}
+}
 
 func (s *form) title() string { return s.proc.Title }
 func (s *form) typing() bool  { return false }
@@ -49,7 +58,7 @@ func (s *form) acts() []act {
 }
 
 func (s *form) key(k tea.KeyMsg) (tea.Cmd, bool) {
-	return nil, s.m.moves(k, &s.v, len(s.proc.Settings)+1)
+	return nil, s.m.moves(k, &s.v, len(s.asked)+1)
 }
 
 // missing says what still stands against a start; "" for nothing.
@@ -57,7 +66,7 @@ func (s *form) missing() string {
 	if s.engine == "" {
 		return "Which engine? Its name must stand here first."
 	}
-	for _, set := range s.proc.Settings {
+	for _, set := range s.asked {
 		if err := s.wrong(set); err != nil {
 			return set.Ask + ": " + err.Error()
 		}
@@ -103,7 +112,7 @@ func (s *form) edit(i int) tea.Cmd {
 		s.m.push(e)
 		return nil
 	}
-	set := s.proc.Settings[i-1]
+	set := s.asked[i-1]
 	e := newEntry(s.m, s.proc.Title, set.Ask, nil)
 	if set.Why != "" {
 		e.about = append(e.about, set.Why)
@@ -114,6 +123,9 @@ func (s *form) edit(i int) tea.Cmd {
 	e.judge = func(text string) verdict {
 		if text == "" {
 			if set.HasDefault {
+				if set.Default == "" {
+					return verdict{ink: inkQuiet, text: "Empty leaves it open: not known"}
+				}
 				return verdict{ink: inkQuiet, text: "Empty takes the default: " + set.Default}
 			}
 			return verdict{refused: true, ink: inkCaution, text: "This needs an answer."}
@@ -180,7 +192,7 @@ func (s *form) next(from screen) tea.Cmd {
 		s.m.back()
 	}
 	s.failed = ""
-	s.v.move(1, len(s.proc.Settings)+1)
+	s.v.move(1, len(s.asked)+1)
 	return nil
 }
 
@@ -254,7 +266,7 @@ func (s *form) draw(f *frame) {
 		d.text(inkPlain, "Which engine is it?")
 		d.text(inkWrong, f.look.g.warn+" needed: press enter, or tap here")
 	})
-	for i, set := range s.proc.Settings {
+	for i, set := range s.asked {
 		d.item(set.Name, func() tea.Cmd { return s.edit(i + 1) }, func(d *doc) { s.setting(d, set) })
 	}
 	if len(s.found) > 0 {

@@ -167,8 +167,9 @@ func (j *Job) look() error {
 	return nil
 }
 
-// measured collects the readings that replace settings: of every such name the
-// latest that is a valid value. What another device wrote may be anything.
+// measured collects the readings that replace settings, of every such name the
+// latest that is a valid value, and those that the procedure recalls. What
+// another device wrote may be anything.
 func (j *Job) measured(f *fold) map[string]string {
 	names := map[string]bool{}
 	for _, s := range j.proc.Settings {
@@ -178,13 +179,17 @@ func (j *Job) measured(f *fold) map[string]string {
 	for _, step := range f.steps {
 		for name, values := range step.readings {
 			last := values[len(values)-1]
-			if names[name] && (latest[name] == nil || compareRecords(latest[name], last) < 0) {
+			if (names[name] || j.proc.Recalls(name)) && (latest[name] == nil || compareRecords(latest[name], last) < 0) {
 				latest[name] = last
 			}
 		}
 	}
 	measured := map[string]string{}
 	for name, rec := range latest {
+		if !names[name] {
+			measured[name] = rec.Value
+			continue
+		}
 		// A count of drops is measured in drops and set as a bare number.
 		for _, value := range []string{withUnit(rec.Value, rec.Unit), rec.Value} {
 			if j.proc.CheckValue(name, value) == nil {
