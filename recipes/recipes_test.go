@@ -161,6 +161,21 @@ func TestReadingsHaveLimits(t *testing.T) {
 	})
 }
 
+// What is wanted is itself within the limits: anything else cannot be read.
+func TestWantedValuesAreWithinTheirLimits(t *testing.T) {
+	each(t, func(t *testing.T, f *checklist.Filled) {
+		for _, step := range f.Steps() {
+			for _, r := range step.Readings {
+				if r.Nominal.Given {
+					judged, err := r.Judge(r.Nominal.Text)
+					require.NoError(t, err)
+					require.True(t, judged.OK, "reading %s of %s: %s", r.Name, step.ID, judged.Text)
+				}
+			}
+		}
+	})
+}
+
 // Every joint is tried dry before anything goes on it that cannot come off.
 func TestDryFitComesBeforeSealing(t *testing.T) {
 	each(t, func(t *testing.T, f *checklist.Filled) {

@@ -11,6 +11,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"fettle/checklist"
 	"fettle/checklist/job"
 	"fettle/recipes"
 )
@@ -36,6 +37,7 @@ func TestDemoIsAJobUnderWay(t *testing.T) {
 	j, err := job.Open(dir, env)
 	require.NoError(t, err)
 	require.Equal(t, "Bramble", j.Engine())
+	require.Empty(t, open(j.Filled()), "no rule speaks against the demo's engine")
 	state := j.State()
 	require.Empty(t, state.Notices)
 	require.Zero(t, state.Unshared)
@@ -93,6 +95,21 @@ func TestDemoIsAJobUnderWay(t *testing.T) {
 	require.NoError(t, err)
 
 	require.Error(t, LayDemo(dir, recipes.Demo(), recipes.FS(), env), "it is laid down once")
+}
+
+// open are the findings of the rules that nobody has answered.
+func open(f *checklist.Filled) []string {
+	var list []string
+	for _, parts := range [][]checklist.FilledPart{f.Fasteners, f.Seals} {
+		for _, p := range parts {
+			for _, found := range p.Findings {
+				if p.Applies && found.Accepted == "" && found.Severity != checklist.Note {
+					list = append(list, p.Name+": "+found.Message)
+				}
+			}
+		}
+	}
+	return list
 }
 
 // Nobody is in it but the invented three.

@@ -43,6 +43,13 @@ func buildProgram(t testing.TB) string {
 }
 
 func TestMain(m *testing.M) {
+	if dir := os.Getenv(benchOnly); dir != "" {
+		if err := asBench(dir); err != nil {
+			println(err.Error())
+			os.Exit(1)
+		}
+		os.Exit(0)
+	}
 	code := m.Run()
 	if program.dir != "" {
 		os.RemoveAll(program.dir)
