@@ -3,6 +3,7 @@ package job
 import (
 	"bytes"
 	"fmt"
+	"math"
 	"math/rand/v2"
 	"os"
 	"path/filepath"
@@ -16,6 +17,7 @@ import (
 	"pgregory.net/rapid"
 
 	"fettle/checklist"
+	"fettle/threads/quantity"
 )
 
 // refit starts the dome cover's job of our own scenario.
@@ -399,6 +401,41 @@ func TestLimitsOfWhatFollows(t *testing.T) {
 	require.Contains(t, notes, "0.40 mm of land")
 	require.Contains(t, notes, "21.85 mm of metal")
 	require.Contains(t, j.Filled().Step("tighten").Notes[0], "2 BA")
+}
+
+// Two falls at two pressures tell the kind of path: twice the fall at twice the
+// pressure is a long narrow one, n = ln(Q2/Q1)/ln(p2/p1) = 1 (fluid mechanics).
+func TestPathOfALeak(t *testing.T) {
+	at := fixedClock()
+	points := func(falls ...float64) []TestPoint {
+		var list []TestPoint
+		for i := 0; i+1 < len(falls); i += 2 {
+			for k, bar := range []float64{falls[i], falls[i] - falls[i+1]} {
+				list = append(list, TestPoint{Mark: Mark{At: at.Add(time.Duration(10*i+5*k) * time.Minute)}, Pressure: quantity.Pressure(bar), Strokes: float64(i), Pumped: true})
+			}
+		}
+		return list
+	}
+	var sheet TestSheet
+	for name, c := range map[string]struct {
+		points []TestPoint
+		n      float64
+	}{
+		"twice at twice":      {points(4, 0.2, 8, 0.4), 1},
+		"a fixed hole":        {points(4, 0.2, 8, 0.2*math.Sqrt2), 0.5},
+		"the joint opens":     {points(4, 0.1, 8, 0.4), 2},
+		"only one fall":       {points(8, 0.4), 0},
+		"the same pressure":   {points(8, 0.4, 8, 0.4), 0},
+		"nothing fell before": {points(4, 0, 8, 0.4), 0},
+	} {
+		r := sheet.read(c.points)
+		if c.n == 0 {
+			require.Nil(t, r.Path, name)
+			continue
+		}
+		require.NotNil(t, r.Path, name)
+		require.InDelta(t, c.n, r.Path.Exponent, 1e-6, name)
+	}
 }
 
 // A step that names the opening it closes is the one where the tally counts.

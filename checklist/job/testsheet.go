@@ -1,6 +1,7 @@
 package job
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"slices"
@@ -149,6 +150,7 @@ type TestReading struct {
 	Leak      *boiler.Leak // nil where the boiler is not known, or nothing fell
 	LeakRate  float64      // ml/min; from the measured stiffness where Leak is nil
 	RateKnown bool
+	Path      *boiler.LeakPath // how the leak grows with pressure; nil without falls at two pressures
 	Findings  []checklist.Finding
 
 	fromIntervals bool // air and stiffness come from two stretches of pumping
@@ -408,7 +410,52 @@ func (t *TestSheet) read(points []TestPoint) TestReading {
 	r.Held = points[end].At.Sub(points[top].At)
 	r.Drop = points[top].Pressure - points[end].Pressure
 	t.decay(&r, points[top], points[end])
+	t.path(&r, points)
 	return r
+}
+
+// leastFall is how long the pump has to stand for a fall to be compared with
+// another (common practice, no source): the first minutes settle.
+const leastFall = 3 * time.Minute
+
+// path compares the falls at the lowest and the highest pressure at which the
+// pump stood: a seat, a thread and a joint that opens grow differently.
+func (t *TestSheet) path(r *TestReading, points []TestPoint) {
+	type fall struct {
+		at   quantity.Pressure
+		rate float64
+	}
+	var falls []fall
+	for from := 0; from < len(points); {
+		to := from
+		for to+1 < len(points) && points[to+1].Pumped && points[from].Pumped && points[to+1].Strokes == points[from].Strokes {
+			to++
+		}
+		drop, over := points[from].Pressure-points[to].Pressure, points[to].At.Sub(points[from].At)
+		if drop > gaugeStep && over >= leastFall {
+			rate := drop.Bar() / over.Minutes() // the same stiffness for both, where the boiler is not known
+			if shell, ok := t.shell(points[from].Water); ok {
+				if r.AirKnown {
+					shell.Air = r.Air
+				}
+				leak, err := boiler.LeakFromDecay(shell, points[from].Pressure, boiler.Decay{Drop: drop, Over: over})
+				if err != nil {
+					return
+				}
+				rate = leak.Rate
+			}
+			falls = append(falls, fall{points[from].Pressure, rate})
+		}
+		from = to + 1
+	}
+	if len(falls) < 2 {
+		return
+	}
+	slices.SortStableFunc(falls, func(a, b fall) int { return cmp.Compare(a.at, b.at) })
+	low, high := falls[0], falls[len(falls)-1]
+	if path, err := boiler.PathFromTwo(low.rate, low.at, high.rate, high.at); err == nil {
+		r.Path = &path
+	}
 }
 
 // gaugeStep is how fine a pressure is written here; a reading that differs from
@@ -776,6 +823,9 @@ func (r *TestReading) Lines() []string {
 			word = "is more than the change of temperature explains"
 		}
 		list = append(list, fmt.Sprintf("The water's warmth moves the gauge by %+.2f bar/K; the fall %s", r.Leak.TemperaturePerK, word))
+	}
+	if r.Path != nil {
+		list = append(list, fmt.Sprintf("The leak grows with the pressure to the power %.1f: %s. %s", r.Path.Exponent, r.Path.Kind, r.Path.Meaning))
 	}
 	for _, f := range r.Findings {
 		list = append(list, string(f.Severity)+": "+f.Message)
