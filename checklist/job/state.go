@@ -205,6 +205,13 @@ func (g *gating) recorded(step *checklist.FilledStep) StepState {
 	if text, _ := g.testStop(step); text != "" {
 		s.stopped = text
 	}
+	if len(s.Ticks) > 0 && step.Kind == "wait" && cures(seen.filled, step) {
+		// Whoever wrote the tick did not ask here first: a cure that still runs is
+		// not over because a log says so.
+		if text, _, safety, waits := g.wait(step, true); waits && safety {
+			s.stopped = text
+		}
+	}
 	if len(s.Ticks) > 0 && len(s.Skips) > 0 {
 		state.Conflicts = append(state.Conflicts, Conflict{step.ID, "", fmt.Sprintf("done by %s, left out by %s", names(s.Ticks), names(s.Skips))})
 	}
