@@ -752,9 +752,6 @@ func (s *stepScreen) marks(d *doc, step *checklist.FilledStep, st job.StepState)
 func (s *stepScreen) notices() tea.Cmd {
 	w := s.work()
 	paras := []string{"Kept in " + s.m.path(w.job.Dir())}
-	if w.state.Unshared > 0 {
-		paras = append(paras, fmt.Sprintf("%d entries are saved on this device only; they are added to the folder by themselves.", w.state.Unshared))
-	}
 	for _, c := range w.state.Conflicts {
 		paras = append(paras, "Differs: "+c.Text)
 	}

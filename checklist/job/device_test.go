@@ -306,7 +306,7 @@ func TestMessages(t *testing.T) {
 		require.Equal(t, "Saved on this device only - the job folder /stick/club/job does not confirm what is written. It will be added by itself.", s.String())
 		state := j.State()
 		require.Equal(t, 1, state.Unshared)
-		require.Equal(t, []string{"1 entry is saved on this device only; it will be added to /stick/club/job by itself."}, state.Notices)
+		require.Equal(t, []string{"1 entry is saved on this device only; it is added as soon as /stick/club/job can be written."}, state.Notices)
 
 		// By itself: not at every look, but within a minute of one.
 		b.m.trap = nil
@@ -318,7 +318,7 @@ func TestMessages(t *testing.T) {
 		require.NoError(t, err)
 		require.True(t, changed)
 		require.Zero(t, j.State().Unshared)
-		require.Empty(t, j.State().Notices)
+		require.Equal(t, []string{"1 entry was on this device only; now in /stick/club/job too."}, j.State().Notices)
 		require.True(t, texts(t, b.m, memJob, "")["a note"])
 	})
 	t.Run("folder gone", func(t *testing.T) {

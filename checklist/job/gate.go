@@ -42,6 +42,9 @@ type Gate struct {
 
 // unskippable says why a step cannot be left out; "" where it can.
 func unskippable(filled *checklist.Filled, step *checklist.FilledStep) string {
+	if step.Hold != "" {
+		return "a hold point is not skipped: the " + step.Hold + " releases it, and then it is done"
+	}
 	if cures(filled, step) && (step.Kind == "wait" || step.Wait > 0) {
 		return "a cure is waited for, it is not left out"
 	}

@@ -214,6 +214,9 @@ func Start(dir string, proc *checklist.Procedure, values map[string]string, engi
 			h.Settings[name] = value
 		}
 	}
+	if strings.TrimSpace(engine) == "" {
+		return nil, ErrNoEngine
+	}
 	plain, err := h.encode()
 	if err != nil {
 		return nil, err
@@ -281,6 +284,10 @@ func layDown(files FS, dir string, procedure, header []byte) error {
 	}
 	return syncParents(files, dir)
 }
+
+// ErrNoEngine says that a job was started without the name of its engine: months
+// later nobody knows which of two it was.
+var ErrNoEngine = errors.New("the engine's name is needed")
 
 // whoWorks is the person of the environment or the one this device remembers.
 func whoWorks(env Env) (string, error) {

@@ -6,6 +6,8 @@ import (
 	"slices"
 	"strings"
 	"time"
+
+	"fettle/checklist"
 )
 
 // Event is an entry as a person reads it, and what became of it.
@@ -13,6 +15,7 @@ type Event struct {
 	Entry
 	At       time.Time // by the clock of its device; zero where unreadable
 	Says     string    // the entry in words, without who and when
+	Outside  string    // a reading outside its limits as they are now: by how much; empty where it is within
 	UndoneBy string    // who took it back, and with which entry; empty while it stands
 	Replaced bool      // a later entry stands in its place
 	Newer    bool      // made by a newer version and not understood here
@@ -21,11 +24,15 @@ type Event struct {
 // Log lists all entries in the job's order: what every device agrees on, which
 // need not be the order of their clocks.
 func (j *Job) Log() []Event {
-	entries := j.view().fold.entries
+	seen := j.view()
+	entries := seen.fold.entries
 	events := make([]Event, len(entries))
 	for i := range entries {
 		e := &entries[i]
 		events[i] = Event{Entry: e.Entry, At: e.Entry.At(), Says: e.says(), Replaced: e.replaced, Newer: !e.understood()}
+		if e.Kind == KindMeasure {
+			events[i].Outside = outsideOf(seen.filled, &e.Entry)
+		}
 		if !e.live() {
 			events[i].UndoneBy = e.retractedBy.By + " (" + e.retractedBy.ID + ")"
 		}
@@ -40,6 +47,9 @@ func (e Event) WriteText(w io.Writer) {
 		at = e.At.Format("2006-01-02 15:04")
 	}
 	fmt.Fprintf(w, "%s %s (%s)\n  %s\n", at, somebody(e.By), e.ID, e.Says)
+	if e.Outside != "" {
+		fmt.Fprintf(w, "  OUTSIDE LIMITS: %s\n", e.Outside)
+	}
 	switch {
 	case e.Newer:
 		fmt.Fprintln(w, "  made by a newer version, not understood here")
@@ -48,6 +58,23 @@ func (e Event) WriteText(w io.Writer) {
 	case e.Replaced:
 		fmt.Fprintln(w, "  replaced later")
 	}
+}
+
+// outsideOf judges a reading that stands in a log.
+func outsideOf(filled *checklist.Filled, e *Entry) string {
+	step := filled.Step(e.Step)
+	if step == nil {
+		return ""
+	}
+	for _, r := range step.Readings {
+		if r.Name != e.Reading {
+			continue
+		}
+		if judged, err := r.Judge(e.Value); err == nil && !judged.OK {
+			return judged.Text
+		}
+	}
+	return ""
 }
 
 // Filter chooses events; an empty field chooses all.
@@ -86,6 +113,9 @@ func (e *Entry) says() string {
 		add("started:", e.Text)
 	case KindTick:
 		add("done:", e.Step)
+		if list := e.Data[outsideKey]; list != "" {
+			add("- although outside limits:", list)
+		}
 	case KindSkip:
 		add("left out:", e.Step, "-", e.Text)
 	case KindRelease:
@@ -108,6 +138,34 @@ func (e *Entry) says() string {
 		add(e.Kind, e.Step, e.Reading, withUnit(e.Value, e.Unit), e.Text)
 	}
 	return strings.Join(parts, " ")
+}
+
+// named is an entry as one speaks of it: "tick of cold by Ana".
+func (e *Entry) named() string {
+	const most = 60 // characters of a note; it is to be recognised, not read again
+	text := e.Text
+	if runes := []rune(text); len(runes) > most {
+		text = string(runes[:most]) + "..."
+	}
+	var what string
+	switch e.Kind {
+	case KindTick:
+		what = "tick of " + e.Step
+	case KindSkip:
+		what = "skip of " + e.Step
+	case KindRelease:
+		what = "release of the hold " + e.Step
+	case KindMeasure:
+		what = fmt.Sprintf("reading %s %s of %s", e.Reading, withUnit(e.Value, e.Unit), e.Step)
+	case KindNote:
+		what = fmt.Sprintf("note %q", text)
+		if e.Step != "" {
+			what += " on " + e.Step
+		}
+	default:
+		what = e.says()
+	}
+	return what + " by " + somebody(e.By)
 }
 
 func somebody(name string) string {

@@ -211,7 +211,7 @@ func TestListIsBounded(t *testing.T) {
 	env := Env{Now: fixedClock, StateDir: filepath.Join(t.TempDir(), "state"), Person: "Ana"}
 	for i, dir := range []string{filepath.Join(root, "b"), filepath.Join(root, "a"), filepath.Join(root, ".hidden", "c"), deep} {
 		env.Now = func() time.Time { return fixedClock().Add(time.Duration(i) * time.Hour) }
-		_, err := Start(dir, tap(t, tapProcedure), nil, "", env)
+		_, err := Start(dir, tap(t, tapProcedure), nil, "Bramble", env)
 		require.NoError(t, err)
 	}
 	require.NoError(t, os.MkdirAll(filepath.Join(root, "bad"), 0o755))
@@ -230,19 +230,19 @@ func TestStartRefuses(t *testing.T) {
 	dir, env := realBench(t)
 	proc := tap(t, tapProcedure)
 	var folder *FolderError
-	_, err := Start(dir, proc, nil, "", env)
+	_, err := Start(dir, proc, nil, "Bramble", env)
 	require.ErrorAs(t, err, &folder)
 	require.ErrorContains(t, err, "a job in this folder already")
 	full := t.TempDir()
 	require.NoError(t, os.WriteFile(filepath.Join(full, "mine.txt"), nil, 0o644))
-	_, err = Start(full, proc, nil, "", env)
+	_, err = Start(full, proc, nil, "Bramble", env)
 	require.ErrorContains(t, err, "not empty")
-	_, err = Start(filepath.Join(full, "mine.txt"), proc, nil, "", env)
+	_, err = Start(filepath.Join(full, "mine.txt"), proc, nil, "Bramble", env)
 	require.ErrorAs(t, err, &folder)
-	_, err = Start(filepath.Join(full, "mine.txt", "x"), proc, nil, "", env)
+	_, err = Start(filepath.Join(full, "mine.txt", "x"), proc, nil, "Bramble", env)
 	require.ErrorAs(t, err, &folder)
 	var settings *SettingsError
-	_, err = Start(filepath.Join(full, "x"), proc, map[string]string{"bore": "wide", "boer": "6"}, "", env)
+	_, err = Start(filepath.Join(full, "x"), proc, map[string]string{"bore": "wide", "boer": "6"}, "Bramble", env)
 	require.ErrorAs(t, err, &settings)
 	require.ErrorContains(t, err, "bore: ")
 	require.ErrorContains(t, err, "boer")

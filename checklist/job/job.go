@@ -47,6 +47,7 @@ type Job struct {
 
 	mu     sync.Mutex // guards what follows; never held while the disk works
 	person string
+	healed int
 	seen   *view
 }
 
@@ -60,6 +61,8 @@ type view struct {
 	changed  *changes
 	notices  []string // about the files
 	unshared int
+	last     *folded // what Undo takes back; nil where there is nothing
+	healed   int     // entries put back into the folder since the job was opened
 }
 
 // Open reads the job in dir. A folder that is no job, or whose job is newer
@@ -143,9 +146,9 @@ func (j *Job) look() error {
 	f := foldLogs(j.writer.logs)
 	measured := j.measured(f)
 	j.mu.Lock()
-	before := j.seen
+	before, healed := j.seen, j.healed
 	j.mu.Unlock()
-	seen := &view{fold: f, measured: measured, notices: fileNotices(j.writer.logs), unshared: len(j.writer.missing())}
+	seen := &view{fold: f, measured: measured, notices: fileNotices(j.writer.logs), unshared: len(j.writer.missing()), healed: healed, last: j.lastEntry(f)}
 	if before != nil && maps.Equal(before.measured, measured) {
 		seen.base, seen.unfit = before.base, before.unfit
 	} else {
@@ -266,9 +269,13 @@ func (j *Job) Refresh() (bool, error) {
 	if err != nil || j.view().unshared == 0 || !j.writer.mayHeal(healAgain) {
 		return changed, err
 	}
-	if _, err := j.writer.heal(); err != nil {
+	healed, err := j.writer.heal()
+	if err != nil {
 		return changed, nil // State still says that it is on this device only
 	}
+	j.mu.Lock()
+	j.healed += healed
+	j.mu.Unlock()
 	_, err = j.reread()
 	return true, err
 }
@@ -357,9 +364,12 @@ func (j *Job) workOn(id string) (by string, step *checklist.FilledStep, err erro
 	return by, step, err
 }
 
-// Tick marks a step as done. A *BlockedError says why it cannot be done yet.
+// Tick marks a step as done. A *BlockedError says why it cannot be done yet. A
+// reading outside its limits that is no stop is said in Saved.Said, and the
+// entry keeps it.
 func (j *Job) Tick(step string) (Saved, error) {
-	return j.save(func() (Entry, error) {
+	said := ""
+	saved, err := j.save(func() (Entry, error) {
 		by, _, err := j.workOn(step)
 		if err != nil {
 			return Entry{}, err
@@ -368,9 +378,19 @@ func (j *Job) Tick(step string) (Saved, error) {
 		if blocks := s.tickBlocks(); len(blocks) > 0 {
 			return Entry{}, &BlockedError{step, blocks}
 		}
-		return Entry{Kind: KindTick, By: by, Step: step, Replaces: ids(s.Skips)}, nil
+		entry := Entry{Kind: KindTick, By: by, Step: step, Replaces: ids(s.Skips)}
+		if len(s.Outside) > 0 {
+			list := strings.Join(s.Outside, "; ")
+			entry.Data = map[string]string{outsideKey: list}
+			said = "Done although outside limits: " + list + "."
+		}
+		return entry, nil
 	})
+	return saved.saying(said), err
 }
+
+// outsideKey holds what lay outside its limits when a step was ticked.
+const outsideKey = "outside"
 
 // tickBlocks says why a step cannot be ticked.
 func (s *StepState) tickBlocks() []string {
@@ -386,7 +406,7 @@ func (s *StepState) tickBlocks() []string {
 // Skip leaves a step out, with the reason. A hold point is released, not skipped.
 func (j *Job) Skip(step, why string) (Saved, error) {
 	return j.save(func() (Entry, error) {
-		by, f, err := j.workOn(step)
+		by, _, err := j.workOn(step)
 		if err != nil {
 			return Entry{}, err
 		}
@@ -400,10 +420,8 @@ func (j *Job) Skip(step, why string) (Saved, error) {
 			return Entry{}, &BlockedError{step, []string{"it is done already: " + names(s.Ticks) + ". Undo that first"}}
 		case len(s.Skips) > 0 && len(s.Ticks) == 0:
 			return Entry{}, &BlockedError{step, []string{"it is left out already: " + names(s.Skips)}}
-		case f.Hold != "" && len(s.Releases) == 0:
-			return Entry{}, &BlockedError{step, []string{fmt.Sprintf("a hold point is not skipped: the %s releases it", f.Hold)}}
-		case unskippable(j.Filled(), f) != "":
-			return Entry{}, &BlockedError{step, []string{unskippable(j.Filled(), f)}}
+		case s.KeepIn != "":
+			return Entry{}, &BlockedError{step, []string{s.KeepIn}}
 		}
 		return Entry{Kind: KindSkip, By: by, Step: step, Text: why, Replaces: ids(s.Ticks)}, nil
 	})
@@ -535,19 +553,36 @@ func (j *Job) Note(step, text string) (Saved, error) {
 // ErrNothingToUndo says that this device has no entry left to take back.
 var ErrNothingToUndo = errors.New("nothing to undo: no entry made on this device still stands")
 
-// Undo takes back the last entry made on this device that still stands. Undoing
-// again takes back the one before it.
+// Undo takes back the last entry made on this device that still stands, and
+// says in Saved.Said which. Undoing again takes back the one before it.
 func (j *Job) Undo() (Saved, error) {
-	return j.save(func() (Entry, error) {
-		entries := j.view().fold.entries
-		for i := len(entries) - 1; i >= 0; i-- {
-			e := &entries[i]
-			if e.live() && e.undoable() && (e.inTwin || j.writer.alone[e.key()] != nil) {
-				return j.retract([]string{e.ID}, e)
-			}
+	return j.undo(func() ([]*folded, error) {
+		if e := j.view().last; e != nil {
+			return []*folded{e}, nil
 		}
-		return Entry{}, ErrNothingToUndo
+		return nil, ErrNothingToUndo
 	})
+}
+
+// LastEntry is what Undo would take back now, in words ("tick of cold by Ana"),
+// and its step; both are empty where there is nothing.
+func (j *Job) LastEntry() (what, step string) {
+	if e := j.view().last; e != nil {
+		return e.named(), e.Step
+	}
+	return "", ""
+}
+
+// lastEntry is the last of this device's entries that can be taken back. The
+// writer's lock is held.
+func (j *Job) lastEntry(f *fold) *folded {
+	for i := len(f.entries) - 1; i >= 0; i-- {
+		e := &f.entries[i]
+		if e.live() && e.undoable() && (e.inTwin || j.writer.alone[e.key()] != nil) {
+			return e
+		}
+	}
+	return nil
 }
 
 func (e *Entry) undoable() bool {
@@ -561,7 +596,7 @@ func (e *Entry) undoable() bool {
 // UndoEntry takes back the entry with that id, whoever made it; taking back an
 // undo restores what it undid.
 func (j *Job) UndoEntry(id string) (Saved, error) {
-	return j.save(func() (Entry, error) {
+	return j.undo(func() ([]*folded, error) {
 		entries := j.view().fold.entries
 		for i := range entries {
 			e := &entries[i]
@@ -569,38 +604,72 @@ func (j *Job) UndoEntry(id string) (Saved, error) {
 				continue
 			}
 			if !e.undoable() && e.Kind != KindRetract {
-				return Entry{}, fmt.Errorf("entry %s cannot be undone", Plain(id))
+				return nil, fmt.Errorf("entry %s cannot be undone", Plain(id))
 			}
 			if !e.live() {
-				return Entry{}, fmt.Errorf("entry %s was undone already by %s (%s); undo that to have it back", Plain(id), e.retractedBy.By, e.retractedBy.ID)
+				return nil, fmt.Errorf("entry %s was undone already by %s (%s); undo that to have it back", Plain(id), e.retractedBy.By, e.retractedBy.ID)
 			}
-			return j.retract([]string{id}, e)
+			return []*folded{e}, nil
 		}
-		return Entry{}, fmt.Errorf("there is no entry %s in this job (\"fettle job log\" shows their names)", Plain(id))
+		return nil, fmt.Errorf("there is no entry %s in this job (\"fettle job log\" shows their names)", Plain(id))
 	})
 }
 
 // UndoStep takes back every tick and skip of a step that can be seen here.
 func (j *Job) UndoStep(step string) (Saved, error) {
-	return j.save(func() (Entry, error) {
+	return j.undo(func() ([]*folded, error) {
 		if _, err := j.step(step); err != nil {
-			return Entry{}, err
+			return nil, err
 		}
 		s := j.State().Steps[step]
-		marks := append(slices.Clone(s.Ticks), s.Skips...)
+		marks := ids(append(slices.Clone(s.Ticks), s.Skips...))
 		if len(marks) == 0 {
-			return Entry{}, &BlockedError{step, []string{"it is neither done nor left out"}}
+			return nil, &BlockedError{step, []string{"it is neither done nor left out"}}
 		}
-		return j.retract(ids(marks), &folded{record: &record{Entry: Entry{Kind: KindTick, Step: step}}})
+		return j.entriesOf(marks), nil
 	})
 }
 
-func (j *Job) retract(targets []string, what *folded) (Entry, error) {
-	by, err := j.worker()
-	if err != nil {
-		return Entry{}, err
+func (j *Job) entriesOf(ids []string) (list []*folded) {
+	entries := j.view().fold.entries
+	for i := range entries {
+		if slices.Contains(ids, entries[i].ID) {
+			list = append(list, &entries[i])
+		}
 	}
-	return Entry{Kind: KindRetract, By: by, Step: what.Step, Reading: what.Reading, Text: what.Kind, Retracts: limited(targets)}, nil
+	return list
+}
+
+// undo takes back the entries that find names.
+func (j *Job) undo(find func() ([]*folded, error)) (Saved, error) {
+	said := ""
+	saved, err := j.save(func() (Entry, error) {
+		by, err := j.worker()
+		if err != nil {
+			return Entry{}, err
+		}
+		list, err := find()
+		if err != nil {
+			return Entry{}, err
+		}
+		what := list[0]
+		targets := make([]string, len(list))
+		words := make([]string, len(list))
+		for i, e := range list {
+			targets[i], words[i] = e.ID, e.named()
+		}
+		said = "Undone: "
+		if what.Kind == KindRetract {
+			said = "Brought back: "
+			words = nil
+			for _, e := range j.entriesOf(what.Retracts) {
+				words = append(words, e.named())
+			}
+		}
+		said += strings.Join(words, "; ") + "."
+		return Entry{Kind: KindRetract, By: by, Step: what.Step, Reading: what.Reading, Text: what.Kind, Retracts: limited(targets)}, nil
+	})
+	return saved.saying(said), err
 }
 
 // checkText trims what a person wrote and says what is wrong with it.

@@ -17,7 +17,9 @@ type Summary struct {
 	Started     time.Time
 	Done, Total int // steps that need no more work, steps that apply
 	Next        string
-	Err         error // the job cannot be opened; only Dir is sure then
+	Outside     int      // steps with a reading outside its limits
+	Notices     []string // what is to be said about the record itself (see [State])
+	Err         error    // the job cannot be opened; only Dir is sure then
 }
 
 // Limits of a search for jobs, so that a list of a whole disk comes to an end.
@@ -71,5 +73,6 @@ func summarise(dir string, env Env) Summary {
 	return Summary{
 		Dir: dir, Procedure: j.header.Procedure, Title: j.Filled().Title, Engine: j.Engine(), Started: started,
 		Done: state.Done + state.Skipped, Total: state.Total, Next: state.Next,
+		Outside: state.Outside, Notices: state.Notices,
 	}
 }

@@ -191,6 +191,9 @@ func (b *recorder) work() {
 			case len(s.Blocks) > 0:
 				how += ": " + strings.Join(s.Blocks, "; ")
 			}
+			if len(s.Outside) > 0 {
+				how += "; OUTSIDE LIMITS: " + strings.Join(s.Outside, "; ")
+			}
 			if len(s.Reopened) > 0 {
 				how += "; before the change: " + b.marks(s.Reopened)
 			}

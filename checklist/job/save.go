@@ -29,14 +29,33 @@ type Saved struct {
 	Entry  Entry
 	Where  Where
 	Notice string // what is wrong and what happens next, with the folder; empty when all is well
+	Said   string // plain sentence on what was done where the name of the action does not tell: what was undone
 }
 
 // String is what to show a person.
 func (s Saved) String() string {
-	if s.Notice == "" {
-		return string(s.Where) + "."
+	if s.Said == "" {
+		return s.Named("")
 	}
-	return string(s.Where) + " - " + s.Notice
+	return s.Named("") + " " + s.Said
+}
+
+// Named says where the entry is and who made it, for a place where several
+// people enter things in turn. What it did is in Said.
+func (s Saved) Named(who string) string {
+	text := string(s.Where)
+	if who != "" {
+		text += " by " + who
+	}
+	if s.Notice == "" {
+		return text + "."
+	}
+	return text + " - " + s.Notice
+}
+
+func (s Saved) saying(text string) Saved {
+	s.Said = text
+	return s
 }
 
 // NotSavedError says that an entry is in neither place.
@@ -137,11 +156,11 @@ func (w *writer) keep(asked Entry, twinErr, folderErr error) (Saved, error) {
 			Err:    errors.Join(folderErr, twinErr),
 		}
 	case folderErr != nil:
-		return Saved{entry, DeviceOnly, fmt.Sprintf("the job folder %s %s. It will be added by itself.", w.logs.dir, reason(folderErr))}, nil
+		return Saved{Entry: entry, Where: DeviceOnly, Notice: fmt.Sprintf("the job folder %s %s. It will be added by itself.", w.logs.dir, reason(folderErr))}, nil
 	case twinErr != nil:
-		return Saved{entry, FolderOnly, w.dev.trouble(twinErr) + "."}, nil
+		return Saved{Entry: entry, Where: FolderOnly, Notice: w.dev.trouble(twinErr) + "."}, nil
 	}
-	return Saved{entry, Everywhere, fork}, nil
+	return Saved{Entry: entry, Where: Everywhere, Notice: fork}, nil
 }
 
 // heal adds to the folder what is saved on this device only.

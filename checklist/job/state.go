@@ -31,6 +31,7 @@ type State struct {
 	Next          string // id of the step to work on next; "" when nothing is left
 	Done, Skipped int    // steps ticked, steps left out with a reason
 	Total         int    // steps that apply
+	Outside       int    // steps with a reading outside its limits, done or not
 
 	Waiting   []Wait
 	Holds     []Hold
@@ -58,6 +59,8 @@ type StepState struct {
 	Releases  []Mark   // live releases of its hold point
 	Undone    []Mark   // what was taken back on this step and by whom, newest last
 	Missing   []string // readings that a tick waits for, in plain words
+	Outside   []string // readings outside their limits, in plain words; the last of each name counts
+	KeepIn    string   // why it cannot be left out, whatever the reason; "" where it can
 	Gates     []Gate   // all that stands, or was passed, before it
 	Reopened  []Mark   // ticks and skips from before a part was changed: done again, they count
 	Witnesses []Mark
@@ -127,6 +130,9 @@ func (j *Job) State() State {
 	}
 	for _, step := range steps {
 		s := state.Steps[step.ID]
+		if len(s.Outside) > 0 {
+			state.Outside++
+		}
 		switch s.Status {
 		case Done:
 			state.Done++
@@ -191,7 +197,11 @@ func (g *gating) recorded(step *checklist.FilledStep) StepState {
 			}
 		}
 	}
+	s.KeepIn = unskippable(seen.filled, step)
 	for _, r := range step.Readings {
+		if text := outside(r, s.Readings[r.Name]); text != "" {
+			s.Outside = append(s.Outside, text)
+		}
 		if block := missingReading(r, s.Readings[r.Name]); block != "" {
 			s.Missing = append(s.Missing, block)
 			if r.Outside == checklist.Stop {
@@ -218,7 +228,7 @@ func (g *gating) recorded(step *checklist.FilledStep) StepState {
 	switch {
 	case len(s.Ticks) > 0 && s.stopped == "":
 		s.Status = Done
-	case len(s.Skips) > 0 && s.stopped == "" && unskippable(seen.filled, step) == "":
+	case len(s.Skips) > 0 && s.stopped == "" && s.KeepIn == "":
 		s.Status = Skipped
 	}
 	return s
@@ -229,8 +239,8 @@ func (g *gating) stand(s *StepState, step *checklist.FilledStep) {
 	if len(s.Ticks) > 0 {
 		s.Blocks = append(s.Blocks, "ticked by "+names(s.Ticks)+", and does not count: "+s.stopped)
 	}
-	if why := unskippable(g.seen.filled, step); len(s.Skips) > 0 && why != "" {
-		s.Blocks = append(s.Blocks, "left out by "+names(s.Skips)+", and does not count: "+why)
+	if len(s.Skips) > 0 && s.KeepIn != "" {
+		s.Blocks = append(s.Blocks, "left out by "+names(s.Skips)+", and does not count: "+s.KeepIn)
 	}
 	s.Gates = g.gates(s, step)
 	waits := false
@@ -249,6 +259,19 @@ func (g *gating) stand(s *StepState, step *checklist.FilledStep) {
 	case len(s.Blocks) > 0:
 		s.Status = Blocked
 	}
+}
+
+// outside says that the last of a reading's values lies outside its limits, or
+// is not the answer that was wanted.
+func outside(r checklist.FilledReading, values []ReadingValue) string {
+	if len(values) == 0 {
+		return ""
+	}
+	judged := values[len(values)-1].Judgement
+	if judged.OK || judged.Text == "" {
+		return ""
+	}
+	return firstOf(r.Ask, r.Name) + ": " + judged.Text
 }
 
 // missingReading says why a reading keeps its step from being ticked.
@@ -344,8 +367,11 @@ func (j *Job) notices(seen *view, now time.Time) []string {
 	var list []string
 	f := seen.fold
 	if seen.unshared > 0 {
-		list = append(list, fmt.Sprintf("%s saved on this device only; %s be added to %s by itself.",
-			plural(seen.unshared, "entry is", "entries are"), map[bool]string{true: "it will", false: "they will"}[seen.unshared == 1], Plain(j.dir)))
+		list = append(list, fmt.Sprintf("%s saved on this device only; %s as soon as %s can be written.",
+			plural(seen.unshared, "entry is", "entries are"), map[bool]string{true: "it is added", false: "they are added"}[seen.unshared == 1], Plain(j.dir)))
+	}
+	if seen.healed > 0 {
+		list = append(list, fmt.Sprintf("%s on this device only; now in %s too.", plural(seen.healed, "entry was", "entries were"), Plain(j.dir)))
 	}
 	for _, name := range j.edited {
 		list = append(list, name+" was changed after the job started.")

@@ -305,7 +305,7 @@ func TestReadOnlyFolder(t *testing.T) {
 	s := newSite(t, dir)
 	run(t, "mount", "-o", "remount,ro", dir)
 	require.Regexp(t, only, s.write(2))
-	_, err := Start(filepath.Join(dir, "other"), tap(t, tapProcedure), nil, "", s.env("Ana"))
+	_, err := Start(filepath.Join(dir, "other"), tap(t, tapProcedure), nil, "Bramble", s.env("Ana"))
 	require.ErrorContains(t, err, "read-only")
 	run(t, "mount", "-o", "remount,rw", dir)
 	s.check()

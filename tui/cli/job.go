@@ -110,6 +110,8 @@ func jobFailure(err error) error {
 		return unreadable(err)
 	case errors.Is(err, job.ErrNobody):
 		return usage(errors.New("nobody has said who is working: add --by NAME (remembered on this device)"))
+	case errors.Is(err, job.ErrNoEngine):
+		return usage(errors.New("say which engine the job is on: --engine NAME"))
 	case errors.As(err, &step), errors.As(err, &settings):
 		return usage(err)
 	}
@@ -126,7 +128,12 @@ func (c *jobCommands) write(make func(j *job.Job) (job.Saved, error)) error {
 	if err != nil {
 		return jobFailure(err)
 	}
-	fmt.Fprintln(c.env.Stdout, saved)
+	who := j.Person()
+	if who == "" {
+		who = saved.Entry.By
+	}
+	flow(c.env.Stdout, 0, 2, saved.Named(who))
+	flow(c.env.Stdout, 0, 2, saved.Said)
 	return c.remember()
 }
 
@@ -139,7 +146,7 @@ func (c *jobCommands) start() *cobra.Command {
 		Long: "Start a job in a new folder (--job). PROCEDURE is the name of a bundled one\n" +
 			"(\"fettle procedure list\") or a file. Settings that are not given keep the procedure's default.",
 		Example: "  fettle job start valve-spindle-gland --job bramble-blower --engine Bramble --by Ana --set spindle=\"3/16 in\"",
-		Args:    cobra.ExactArgs(1),
+		Args:    between(1, 1, "name one procedure"),
 		RunE: func(_ *cobra.Command, args []string) error {
 			if c.dir == "" {
 				return usage(errors.New("name a new folder for the job: --job DIR"))
@@ -173,7 +180,14 @@ func (c *jobCommands) start() *cobra.Command {
 func (c *jobCommands) next(j *job.Job, state job.State) {
 	step := j.Filled().Step(state.Next)
 	if step == nil {
-		fmt.Fprintln(c.env.Stdout, "Nothing left to do.")
+		switch state.Outside {
+		case 0:
+			fmt.Fprintln(c.env.Stdout, "Nothing left to do.")
+		case 1:
+			fmt.Fprintln(c.env.Stdout, "Every step is done, 1 outside limits.")
+		default:
+			fmt.Fprintf(c.env.Stdout, "Every step is done, %d outside limits.\n", state.Outside)
+		}
 		return
 	}
 	fmt.Fprintf(c.env.Stdout, "Next: %s - %s\n", step.ID, step.Title)
@@ -209,6 +223,12 @@ func (c *jobCommands) list() *cobra.Command {
 					continue
 				}
 				fmt.Fprintf(c.env.Stdout, "%s\n  %s\n  %s%d of %d steps, started %s\n", job.Plain(s.Dir), s.Title, engineOf(s.Engine), s.Done, s.Total, s.Started.Format("2 Jan 2006"))
+				if s.Outside > 0 {
+					fmt.Fprintf(c.env.Stdout, "  %d outside limits\n", s.Outside)
+				}
+				for _, n := range s.Notices {
+					flow(c.env.Stdout, 2, 4, n)
+				}
 			}
 			return nil
 		},
@@ -233,12 +253,13 @@ func (c *jobCommands) listJSON(jobs []job.Summary) error {
 		Started    string `json:"started"`
 		StepsTotal int    `json:"steps_total"`
 		StepsDone  int    `json:"steps_done"`
+		Outside    int    `json:"steps_outside"`
 		NextStep   string `json:"next_step"`
 		Error      string `json:"error,omitempty"`
 	}
 	lines := make([]line, len(jobs))
 	for i, s := range jobs {
-		lines[i] = line{Dir: s.Dir, Procedure: s.Procedure, Title: s.Title, Engine: s.Engine, StepsTotal: s.Total, StepsDone: s.Done, NextStep: s.Next}
+		lines[i] = line{Dir: s.Dir, Procedure: s.Procedure, Title: s.Title, Engine: s.Engine, StepsTotal: s.Total, StepsDone: s.Done, Outside: s.Outside, NextStep: s.Next}
 		if s.Err != nil {
 			lines[i].Error = s.Err.Error()
 		} else {
@@ -253,7 +274,7 @@ func (c *jobCommands) open() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "open DIR",
 		Short: "Open the bench screen on a job",
-		Args:  cobra.ExactArgs(1),
+		Args:  between(1, 1, "name the job's folder"),
 		RunE: func(_ *cobra.Command, args []string) error {
 			// Opened here first, so that a folder that is no job is told plainly.
 			if _, err := job.Open(args[0], c.jobEnv()); err != nil {
@@ -270,7 +291,7 @@ func (c *jobCommands) tick() *cobra.Command {
 	return &cobra.Command{
 		Use:   "tick STEP",
 		Short: "Mark a step as done",
-		Args:  cobra.ExactArgs(1),
+		Args:  between(1, 1, "name one step"),
 		RunE: func(_ *cobra.Command, args []string) error {
 			return c.write(func(j *job.Job) (job.Saved, error) {
 				for _, g := range j.State().Steps[args[0]].Gates {
@@ -332,7 +353,7 @@ func (c *jobCommands) read() *cobra.Command {
 		Long: "Record a reading of a step. READING may be left out where the step has only one.\n" +
 			"A value outside its limits is recorded too, and the exit code is 1.",
 		Example: "  fettle job read rod rod 4.71",
-		Args:    cobra.RangeArgs(2, 3),
+		Args:    between(2, 3, "name the step, the reading and its value"),
 		RunE: func(_ *cobra.Command, args []string) error {
 			step, reading, value := args[0], "", args[len(args)-1]
 			if len(args) == 3 {
@@ -376,7 +397,7 @@ func (c *jobCommands) note() *cobra.Command {
 		Use:     "note [STEP] TEXT",
 		Short:   "Record a remark on a step, or on the whole job",
 		Example: "  fettle job note strip \"second ring was burnt\"",
-		Args:    cobra.RangeArgs(1, 2),
+		Args:    between(1, 2, "give the remark in quotes, after its step"),
 		RunE: func(_ *cobra.Command, args []string) error {
 			step, text := "", args[0]
 			if len(args) == 2 {

@@ -2,6 +2,8 @@ package cli
 
 import (
 	"fmt"
+	"io"
+	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -43,6 +45,7 @@ type statusReport struct {
 	Holds        []statusHold     `json:"holds"`
 	Short        []string         `json:"short"`
 	Conflicts    []statusConflict `json:"conflicts"`
+	Outside      []statusOutside  `json:"outside"`
 	NextStep     string           `json:"next_step"`
 	Notices      []string         `json:"notices"`
 }
@@ -57,6 +60,12 @@ type statusHold struct {
 	Who  string `json:"who"`
 }
 
+// statusOutside is a step with readings outside their limits.
+type statusOutside struct {
+	Step     string   `json:"step"`
+	Readings []string `json:"readings"`
+}
+
 type statusConflict struct {
 	Step    string `json:"step"`
 	Reading string `json:"reading,omitempty"`
@@ -69,6 +78,7 @@ func (c *jobCommands) statusJSON(j *job.Job) error {
 		Procedure: j.Filled().Procedure.ID, Engine: j.Engine(),
 		StepsTotal: state.Total, StepsDone: state.Done, StepsSkipped: state.Skipped,
 		Waiting: []statusWait{}, Holds: []statusHold{}, Short: []string{}, Conflicts: []statusConflict{},
+		Outside:  []statusOutside{},
 		NextStep: state.Next, Notices: append([]string{}, state.Notices...),
 	}
 	for _, w := range state.Waiting {
@@ -90,7 +100,39 @@ func (c *jobCommands) statusJSON(j *job.Job) error {
 	for _, x := range state.Conflicts {
 		report.Conflicts = append(report.Conflicts, statusConflict{x.Step, x.Reading, x.Text})
 	}
+	for _, step := range j.Filled().Steps() {
+		if list := state.Steps[step.ID].Outside; len(list) > 0 {
+			report.Outside = append(report.Outside, statusOutside{step.ID, list})
+			report.Notices = append(report.Notices, fmt.Sprintf("Step %s is outside limits: %s", step.ID, strings.Join(list, "; ")))
+		}
+	}
 	return writeJSON(c.env.Stdout, report)
+}
+
+// markOutside stands before a step that is done with a reading outside limits.
+const markOutside = "[o]"
+
+// legend explains the marks that a list shows, a mark and its word on one line.
+func legend(w io.Writer, shown map[string]bool) {
+	line := ""
+	for _, m := range [...][2]string{
+		{"[ ]", "to do"}, {"[x]", "done"}, {markOutside, "done outside limits"}, {"[-]", "left out"}, {"[w]", "waiting"}, {"[!]", "not yet"},
+	} {
+		if !shown[m[0]] {
+			continue
+		}
+		word := m[0] + " " + m[1]
+		switch {
+		case line == "":
+			line = word
+		case len(line)+2+len(word) > benchWidth:
+			fmt.Fprintln(w, line)
+			line = word
+		default:
+			line += "  " + word
+		}
+	}
+	fmt.Fprintln(w, line)
 }
 
 // stepMarks stand before a step in lists.
@@ -101,46 +143,60 @@ var stepMarks = map[job.Status]string{
 func (c *jobCommands) statusText(j *job.Job) {
 	out := c.env.Stdout
 	state, filled := j.State(), j.Filled()
-	fmt.Fprintln(out, filled.Title)
+	flow(out, 0, 2, filled.Title)
 	if j.Engine() != "" {
-		fmt.Fprintln(out, "Engine:", j.Engine())
+		flow(out, 0, 2, "Engine: "+j.Engine())
 	}
 	fmt.Fprintf(out, "Done %d, left out %d, of %d steps\n", state.Done, state.Skipped, state.Total)
+	if state.Outside > 0 {
+		fmt.Fprintf(out, "Outside limits: %d\n", state.Outside)
+	}
+	shown := map[string]bool{}
 	for _, stage := range filled.Stages {
-		fmt.Fprintf(out, "\n%s\n", stage.Title)
+		fmt.Fprintln(out)
+		flow(out, 0, 2, stage.Title)
 		for i := range stage.Steps {
 			step := &stage.Steps[i]
 			s := state.Steps[step.ID]
-			fmt.Fprintf(out, "%s %s - %s\n", stepMarks[s.Status], step.ID, step.Title)
+			mark := stepMarks[s.Status]
+			if s.Status == job.Done && len(s.Outside) > 0 {
+				mark = markOutside
+			}
+			shown[mark] = true
+			flow(out, 0, 4, fmt.Sprintf("%s %s - %s", mark, step.ID, step.Title))
 			for _, r := range step.Readings {
 				for _, v := range s.Readings[r.Name] {
-					fmt.Fprintf(out, "      %s %s (%s)\n", r.Name, v, v.By)
+					flow(out, 6, 8, fmt.Sprintf("%s %s (%s)", r.Name, v, v.By))
+					if !v.Judgement.OK && v.Judgement.Text != "" {
+						flow(out, 8, 10, "OUTSIDE: "+v.Judgement.Text)
+					}
 				}
 			}
 		}
 	}
 	fmt.Fprintln(out)
+	legend(out, shown)
 	for _, w := range state.Waiting {
-		fmt.Fprintf(out, "Waiting: %s until %s\n", w.Step, w.Until.Format("Mon 2 Jan 2006 15:04"))
+		flow(out, 0, 2, fmt.Sprintf("Waiting: %s until %s", w.Step, w.Until.Format("Mon 2 Jan 2006 15:04")))
 	}
 	for _, h := range state.Holds {
-		fmt.Fprintf(out, "Hold: %s, released by the %s\n", h.Step, h.Who)
+		flow(out, 0, 2, fmt.Sprintf("Hold: %s, released by the %s", h.Step, h.Who))
 	}
 	for i := range state.Findings {
 		if f := &state.Findings[i]; f.Disposition == nil {
-			fmt.Fprintf(out, "Open finding %d: %s %s\n", f.Order, f.What, f.Where())
+			flow(out, 0, 2, fmt.Sprintf("Open finding %d: %s %s", f.Order, f.What, f.Where()))
 		}
 	}
 	for i := range state.Short {
 		if s := &state.Short[i]; s.Open() {
-			fmt.Fprintf(out, "Short of: %s\n", s.Text)
+			flow(out, 0, 2, fmt.Sprintf("Short of: %s", s.Text))
 		}
 	}
 	for _, x := range state.Conflicts {
-		fmt.Fprintf(out, "Conflict: %s %s: %s\n", x.Step, x.Reading, x.Text)
+		flow(out, 0, 2, fmt.Sprintf("Conflict: %s %s: %s", x.Step, x.Reading, x.Text))
 	}
 	c.next(j, state)
 	for _, n := range state.Notices {
-		fmt.Fprintln(c.env.Stderr, n)
+		flow(c.env.Stderr, 0, 2, n)
 	}
 }
