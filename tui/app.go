@@ -37,10 +37,6 @@ type Options struct {
 // how often times left are worked out again.
 const refreshEvery = 5 * time.Second
 
-// bounce is how long after a step has changed by itself a second press on the
-// main button is taken for the tail of the first.
-const bounce = 300 * time.Millisecond
-
 // act is something that can be done: its key, the word on its button, and what
 // it does. Keys, buttons and help all come from the acts of the screen shown.
 type act struct {
@@ -98,8 +94,8 @@ type model struct {
 	person   string
 	foot     note
 	saving   bool
-	moved    time.Time // when the screen last went on by itself
-	work     *work     // the job that is open
+	guard    guard
+	work     *work // the job that is open
 	keeper   *keeper
 	shop     Workshop                     // the person's own tools
 	answered map[string]map[string]string // answers to the sums, by sum and question
@@ -126,7 +122,7 @@ func newModel(o Options) *model {
 	}
 	m := &model{
 		opt: o, look: newLook(r, o.ASCII, calm), renderer: r, keys: newKeyMap(),
-		mouse: !o.NoMouse, keeper: &keeper{},
+		mouse: !o.NoMouse, keeper: &keeper{}, guard: guard{now: time.Now},
 	}
 	m.stack = []screen{newHome(m)}
 	if o.Preview != "" {
@@ -155,6 +151,7 @@ func (m *model) clock() tea.Cmd {
 // Update takes one message and settles the next picture.
 func (m *model) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	cmd := m.update(msg)
+	m.guard.look(m.spot())
 	m.settle()
 	return m, cmd
 }
@@ -219,8 +216,13 @@ func (m *model) press(k tea.KeyMsg) tea.Cmd {
 		m.say(inkQuiet, "Nothing to paste into here.")
 		return nil
 	}
+	acts := m.allActs()
+	main := slices.ContainsFunc(acts, func(a act) bool { return a.main && key.Matches(k, a.key) })
+	if !m.guard.takes(k, main && m.work != nil) {
+		return nil
+	}
 	if !(text && !k.Alt && top.typing()) {
-		for _, a := range m.allActs() {
+		for _, a := range acts {
 			if key.Matches(k, a.key) {
 				return m.run(a)
 			}
@@ -253,6 +255,8 @@ func (m *model) point(e tea.MouseEvent) tea.Cmd {
 		m.top().wheel(3)
 		return nil
 	case e.Action != tea.MouseActionPress || e.Button != tea.MouseButtonLeft:
+		return nil
+	case !m.guard.takesTap(point{e.X, e.Y}):
 		return nil
 	}
 	var do func() tea.Cmd
@@ -383,15 +387,8 @@ func (m *model) bar(f *frame) {
 	}
 	places, last := f.buttons(len(rest))
 	if main != nil {
-		do := main.do
 		shown := *main
-		shown.do = func() tea.Cmd {
-			_, step := m.top().(*stepScreen)
-			if gap := m.opt.Env.Now().Sub(m.moved); step && gap >= 0 && gap < bounce {
-				return nil
-			}
-			return m.run(act{off: main.off, do: do})
-		}
+		shown.do = func() tea.Cmd { return m.run(*main) }
 		f.button(last, shown)
 	}
 	if len(places) > 0 && len(places) < len(rest) {

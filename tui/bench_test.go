@@ -25,16 +25,15 @@ type bench struct {
 	m    *model
 	dir  string
 	now  time.Time
+	hand time.Time     // the clock of keys and taps
+	pace time.Duration // from one key or tap to the next
 	quit bool
 }
 
 func newBench(t *testing.T, w, h int, change ...func(*Options)) *bench {
 	t.Helper()
-	b := &bench{t: t, dir: t.TempDir(), now: time.Date(2026, 3, 1, 19, 0, 0, 0, time.UTC)}
-	o := b.options(change...)
-	b.m = newModel(o)
-	b.run(b.m.Init())
-	b.size(w, h)
+	b := &bench{t: t, dir: t.TempDir(), now: time.Date(2026, 3, 1, 19, 0, 0, 0, time.UTC), pace: time.Second}
+	b.begin(b.options(change...), w, h)
 	return b
 }
 
@@ -54,15 +53,23 @@ func (b *bench) options(change ...func(*Options)) Options {
 
 // again is the program started anew on the same folders.
 func (b *bench) again() {
-	o := b.options()
-	w, h := b.m.w, b.m.h
+	b.begin(b.options(), b.m.w, b.m.h)
+}
+
+func (b *bench) begin(o Options, w, h int) {
+	b.t.Helper()
 	b.m = newModel(o)
+	b.m.guard.now = func() time.Time { return b.hand }
 	b.run(b.m.Init())
 	b.size(w, h)
 }
 
 func (b *bench) send(msg tea.Msg) {
 	b.t.Helper()
+	switch msg.(type) {
+	case tea.KeyMsg, tea.MouseMsg:
+		b.hand = b.hand.Add(b.pace)
+	}
 	_, cmd := b.m.Update(msg)
 	b.check()
 	b.run(cmd)

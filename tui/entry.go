@@ -30,6 +30,7 @@ type entry struct {
 	units   []string // units the keypad offers
 	choices []choice
 	only    bool // nothing but the choices is an answer
+	unset   bool // none of the choices is picked until a key or a finger picks one
 	field   field
 	judge   func(string) verdict
 	accept  func(string) tea.Cmd
@@ -94,6 +95,10 @@ func (e *entry) acts() []act {
 func (e *entry) keep() tea.Cmd {
 	text := strings.TrimSpace(e.field.text)
 	if e.choosing() && (e.only || text == "" || e.fresh) {
+		if e.unset {
+			e.m.say(inkCaution, "Pick an answer: up and down, or tap it.")
+			return nil
+		}
 		return e.pick(e.v.cur)
 	}
 	e.failed = ""
@@ -144,7 +149,17 @@ func (e *entry) key(k tea.KeyMsg) (tea.Cmd, bool) {
 		}
 	}
 	if e.choosing() {
-		return nil, e.m.moves(k, &e.v, len(e.choices))
+		off := e.v.off
+		moved := e.m.moves(k, &e.v, len(e.choices))
+		if moved && e.unset && !e.v.free { // the first key picks the first answer, or the last
+			e.unset = false
+			if e.v.off = off; key.Matches(k, e.m.keys.Down) {
+				e.v.cur = 0
+			} else {
+				e.v.cur = len(e.choices) - 1
+			}
+		}
+		return nil, moved
 	}
 	return nil, false
 }
@@ -227,7 +242,7 @@ func (e *entry) draw(f *frame) {
 			d.blank()
 		}
 	}
-	e.v.bare = !e.only && !e.fresh && strings.TrimSpace(e.field.text) != ""
+	e.v.bare = e.unset || !e.only && !e.fresh && strings.TrimSpace(e.field.text) != ""
 	if e.choosing() {
 		for i, c := range e.choices {
 			d.item(c.text, func() tea.Cmd { return e.pick(i) }, func(d *doc) {

@@ -41,10 +41,10 @@ func stops() []struct {
 		{"release", func(b *bench) { onwards(b, "Release") }},
 		{"step-figures", func(b *bench) { b.keys(":Tom", "enter"); done(b) }},
 		{"reading", func(b *bench) { onwards(b, "Reading"); b.keys(":4.6") }},
-		{"step-read", func(b *bench) { b.keys("enter", ":4.76", "enter", "enter") }},
+		{"step-read", func(b *bench) { b.keys("enter", ":4.76", "enter", "down", "enter") }},
 		{"sources", func(b *bench) { b.keys("f") }},
 		{"note", func(b *bench) { b.keys("f", "n", ":Waisted under the nut, ask about a new one") }},
-		{"skip", func(b *bench) { b.keys("enter", "x") }},
+		{"skip", func(b *bench) { b.keys("enter", "x", "down") }},
 		{"look-up", func(b *bench) { b.keys("esc", "t") }},
 		{"look-up-list", func(b *bench) { b.keys(":1/4") }},
 		{"look-up-thread", func(b *bench) { b.keys("ctrl+u", ":2ba") }},
@@ -335,18 +335,6 @@ func TestUndoTakesTheLastEntryBack(t *testing.T) {
 	b.sees("Nothing made on this device is left to undo.")
 }
 
-func TestSecondPressOfADoubleTapIsIgnored(t *testing.T) {
-	b := started(t, 80, 24)
-	b.tap("To the steps")
-	b.tap("Done")
-	b.sees("1 of 6", "HOLD")
-	b.tap("Release") // at once: still the same finger
-	b.sees("1 of 6", "HOLD")
-	b.now = b.now.Add(time.Second)
-	b.tap("Release")
-	b.sees("Who releases this hold")
-}
-
 func TestTypedReportsAreNoText(t *testing.T) {
 	b := started(t, 80, 24)
 	b.keys("n")
@@ -393,14 +381,10 @@ func TestOpenNamedJob(t *testing.T) {
 	b := started(t, 80, 24)
 	jobs, _ := filepath.Glob(filepath.Join(b.dir, "jobs", "*"))
 	o := b.options(func(o *Options) { o.Open = jobs[0] })
-	b.m = newModel(o)
-	b.run(b.m.Init())
-	b.size(80, 24)
+	b.begin(o, 80, 24)
 	b.sees("Bramble", "BEFORE YOU START")
 	o.Open = b.dir
-	b.m = newModel(o)
-	b.run(b.m.Init())
-	b.size(80, 24)
+	b.begin(o, 80, 24)
 	b.sees("START A NEW JOB")
 	require.NotEmpty(t, b.m.foot.text)
 }
@@ -498,16 +482,4 @@ func TestJobThatCannotBeLaidDownKeepsTheAnswers(t *testing.T) {
 	require.NoError(t, os.Remove(filepath.Join(b.dir, "jobs")))
 	b.keys("s")
 	b.sees("BEFORE YOU START")
-}
-
-func TestReleasingAHoldByOneselfIsSaid(t *testing.T) {
-	b := started(t, 80, 24)
-	b.keys("enter")
-	done(b)
-	onwards(b, "Release")
-	b.sees("works on this job: the record will say so")
-	b.keys(":ana")
-	b.sees("ana works on this job; the record will say so.")
-	b.keys("enter")
-	b.sees("hold released by ana")
 }

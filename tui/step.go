@@ -1,11 +1,13 @@
 package tui
 
 import (
+	"errors"
 	"fmt"
 	"maps"
 	"slices"
 	"strings"
 	"time"
+	"unicode/utf8"
 
 	tea "github.com/charmbracelet/bubbletea"
 
@@ -213,7 +215,6 @@ func (s *stepScreen) goOn(from string) {
 		return
 	}
 	s.goTo(w.place(w.state.Next))
-	s.m.moved = s.m.opt.Env.Now()
 }
 
 func (s *stepScreen) undo() tea.Cmd {
@@ -258,6 +259,7 @@ func (s *stepScreen) skip(step *checklist.FilledStep) tea.Cmd {
 		{text: "Done before this job"},
 		{text: "Put off to another visit"},
 	}
+	e.unset = true
 	e.start("")
 	s.ask(e, "step "+fmt.Sprint(step.Number)+" is skipped",
 		func(j *job.Job, text string) (job.Saved, error) { return j.Skip(step.ID, text) },
@@ -274,19 +276,17 @@ func (s *stepScreen) release(step *checklist.FilledStep) tea.Cmd {
 		return slices.ContainsFunc(workers, func(w string) bool { return strings.EqualFold(strings.TrimSpace(name), w) })
 	}
 	for _, name := range s.releasers() {
-		if !works(name) {
+		if !works(name) { // nobody's own name lies ready to be pressed
 			e.choices = append(e.choices, choice{text: name})
 		}
 	}
-	if step.Hold != "inspector" { // whoever works never stands for the inspector
-		for _, name := range workers {
-			e.choices = append(e.choices, choice{text: name, about: "works on this job: the record will say so"})
-		}
-	}
+	e.unset = true
 	e.judge = func(text string) verdict {
 		switch {
 		case text == "":
 			return verdict{refused: true}
+		case utf8.RuneCountInString(text) < 2:
+			return verdict{refused: true, ink: inkQuiet, text: "The whole name, as it is to stand in the record."}
 		case works(text) && step.Hold == "inspector":
 			return verdict{refused: true, ink: inkWrong, text: text + " works on this job; the inspector releases this hold."}
 		case works(text):
@@ -295,13 +295,51 @@ func (s *stepScreen) release(step *checklist.FilledStep) tea.Cmd {
 		return verdict{}
 	}
 	e.start("")
-	s.ask(e, "the hold is released", func(j *job.Job, text string) (job.Saved, error) {
-		if works(text) {
-			return j.ReleaseMyself(step.ID, text)
+	e.accept = func(name string) tea.Cmd {
+		if works(name) {
+			s.releaseOwn(step, name, e)
+			return nil
 		}
-		return j.Release(step.ID, text)
-	}, nil)
+		return s.m.save("the hold is released",
+			func(j *job.Job) (job.Saved, error) { return j.Release(step.ID, name) },
+			func(err error) tea.Cmd {
+				var own *job.SelfReleaseError
+				switch {
+				case err == nil:
+					s.m.drop(e)
+				case errors.As(err, &own): // the record knows more than this screen
+					s.m.foot = note{}
+					s.releaseOwn(step, name, e)
+				default:
+					e.failed = notSaved(err)
+				}
+				return nil
+			})
+	}
+	s.m.push(e)
 	return nil
+}
+
+// releaseOwn asks plainly before somebody releases a hold on their own work.
+func (s *stepScreen) releaseOwn(step *checklist.FilledStep, name string, from *entry) {
+	e := newEntry(s.m, "Hold", name+", you work on this job yourself. Are you its "+step.Hold+" as well?", nil)
+	e.about = []string{step.Title, "A hold is there so that a second person looks. The record says that it was released by somebody who works here."}
+	yes := "Yes, I am the " + step.Hold + ", and have looked"
+	e.only, e.unset = true, true
+	e.choices = []choice{{text: yes}, {text: "No, the " + step.Hold + " must come"}}
+	e.start("")
+	s.ask(e, "the hold is released",
+		func(j *job.Job, _ string) (job.Saved, error) { return j.ReleaseMyself(step.ID, name) },
+		func() { s.m.drop(from) })
+	save := e.accept
+	e.accept = func(answer string) tea.Cmd {
+		if answer != yes {
+			s.m.drop(e)
+			s.m.say(inkNote, "The hold stands.")
+			return nil
+		}
+		return save(answer)
+	}
 }
 
 // workers are the people who work on the job: who is at this device, and whose
@@ -389,6 +427,13 @@ func (s *stepScreen) read(step *checklist.FilledStep, i int) tea.Cmd {
 	}
 	_, st := s.step()
 	e.start(latest(st.Readings[r.Name]))
+	// Where an answer stops the work nobody gives the other one by pressing on.
+	if e.only && (r.Unit == "yes-no" || r.Outside == checklist.Stop) {
+		if have := e.field.text; have != "" {
+			e.about = append(e.about, "So far: "+have)
+		}
+		e.unset = true
+	}
 	s.ask(e, "the reading", func(j *job.Job, text string) (job.Saved, error) { return j.Read(step.ID, r.Name, text) },
 		func() {
 			now, st := s.step()

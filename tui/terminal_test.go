@@ -193,14 +193,26 @@ type hand interface {
 	value(x *tmux, text string)       // type into the field
 	choose(x *tmux, text string)      // take one of the choices
 	begin(x *tmux, engine, by string) // from the first screen to the first step
-	pause()                           // what a hand takes from one step to the next
+	word(x *tmux, text string)        // spell a name
 }
 
 type keysOnly struct{}
 
-func (keysOnly) main(x *tmux)                { x.keys("Enter") }
-func (keysOnly) value(x *tmux, text string)  { x.write(text) }
-func (keysOnly) choose(x *tmux, text string) { x.keys("Enter") }
+// Another key in between, one that does nothing, shows that enter was let go.
+func (keysOnly) main(x *tmux)               { x.keys("F9", "Enter") }
+func (keysOnly) value(x *tmux, text string) { x.write(text) }
+func (keysOnly) word(x *tmux, text string)  { x.write(text) }
+func (keysOnly) choose(x *tmux, text string) {
+	for range 9 {
+		s := x.screen()
+		x.keys("Down")
+		s = x.changed(s)
+		if strings.Contains(s, "› "+text) {
+			break
+		}
+	}
+	x.keys("F9", "Enter")
+}
 func (keysOnly) begin(x *tmux, engine, by string) {
 	x.sees("Your name")
 	x.write(by)
@@ -219,14 +231,14 @@ func (keysOnly) begin(x *tmux, engine, by string) {
 	x.sees("BEFORE YOU START")
 }
 
-func (keysOnly) pause() {}
-
-type tapsOnly struct{}
+type tapsOnly struct{ last *time.Time }
 
 // A finger that is back sooner is taken for the tail of the last tap.
-func (tapsOnly) pause() { time.Sleep(bounce + 20*time.Millisecond) }
-
-func (tapsOnly) main(x *tmux) { x.tap(large(x.screen())) }
+func (h tapsOnly) main(x *tmux) {
+	time.Sleep(time.Until(h.last.Add(bounce + 60*time.Millisecond)))
+	x.tap(large(x.screen()))
+	*h.last = time.Now()
+}
 func (tapsOnly) value(x *tmux, text string) {
 	for _, r := range text {
 		x.tapKey(string(r))
@@ -263,7 +275,8 @@ func (h tapsOnly) begin(x *tmux, engine, by string) {
 	h.word(x, engine)
 	x.tap("Keep")
 	x.until("the start offered", func(s string) bool { return large(s) == "Start" })
-	x.tap("Start")
+	time.Sleep(bounce) // it lies where the button of the question lay
+	h.main(x)
 	x.sees("BEFORE YOU START")
 }
 
@@ -305,23 +318,23 @@ func (x *tmux) walk(h hand, enough int) string {
 		case "All done":
 			return s
 		case "To the steps", "Done", "Go on", "Read on", "Reading", "Release":
-			done, _ := count(s)
-			if done >= enough {
+			if done, _ := count(s); done >= enough && !strings.Contains(s, "Who releases") {
 				return s
+			}
+			if strings.Contains(s, "Who releases this hold") {
+				if strings.Contains(s, "  Tom\n") {
+					h.choose(x, "Tom")
+					s = x.changed(s)
+					continue
+				}
+				h.word(x, "Tom")
+				s = x.sees("› Tom")
 			}
 			h.main(x)
 			s = x.changed(s)
-			if now, _ := count(s); now > done {
-				h.pause()
-			}
-			if word == "Release" {
-				s = x.sees("Who releases this hold")
-				h.choose(x, "Ana")
-				s = x.changed(s)
-			}
 		case "Keep":
 			before := s
-			if strings.Contains(s, "yes") {
+			if strings.Contains(s, "  yes\n") {
 				h.choose(x, "yes")
 			} else {
 				v := good(s)
@@ -348,7 +361,7 @@ func TestWholeJob(t *testing.T) {
 		w, h int
 	}{
 		{"keys", keysOnly{}, 80, 24},
-		{"taps", tapsOnly{}, 40, 20},
+		{"taps", tapsOnly{new(time.Time)}, 40, 20},
 	} {
 		t.Run(run.name, func(t *testing.T) {
 			x := newTmux(t)

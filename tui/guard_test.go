@@ -1,0 +1,150 @@
+package tui
+
+import (
+	"testing"
+	"time"
+
+	tea "github.com/charmbracelet/bubbletea"
+	"github.com/stretchr/testify/require"
+)
+
+// hold keeps enter down: a first press, half a second, then repeats.
+func (b *bench) holdEnter(repeats int) {
+	b.t.Helper()
+	pace := b.pace
+	b.keys("enter")
+	b.pace = 500 * time.Millisecond
+	b.keys("enter")
+	b.pace = 33 * time.Millisecond
+	for range repeats {
+		b.keys("enter")
+	}
+	b.pace = pace
+}
+
+// A key that is held reads a step to its end and does one thing. It ticks no
+// second step, answers no question and releases no hold.
+func TestHeldKeyDoesOneThing(t *testing.T) {
+	b := started(t, 80, 24)
+	b.holdEnter(60)
+	b.sees("0 of 6", "Cold and empty")
+	b.holdEnter(60)
+	b.sees("1 of 6", "HOLD", "Shown to the owner")
+	require.IsType(t, (*stepScreen)(nil), b.m.top())
+	b.holdEnter(60)
+	b.sees("Who releases this hold")
+	b.holdEnter(60)
+	b.sees("Who releases this hold")
+	require.Empty(t, b.m.work.state.Steps["release"].Releases)
+}
+
+func TestNoSafetyAnswerStandsThereFirst(t *testing.T) {
+	b := atReadings(t, 80, 24)
+	b.keys(":4.76", "enter", ":4.76", "enter")
+	b.sees("No score that a nail feels")
+	b.lacks("› yes", "› no")
+	b.keys("enter", "enter")
+	b.sees("No score that a nail feels", "Pick an answer")
+	require.Empty(t, b.m.work.state.Steps["spindle"].Readings["clean"])
+	b.keys("down")
+	b.sees("› yes")
+	b.keys("down", "enter")
+	require.Equal(t, "no", latest(b.m.work.state.Steps["spindle"].Readings["clean"]))
+	// Asked again, the answer of before is told and still not given by pressing on.
+	b.keys("r", "down", "down", "enter")
+	b.sees("No score that a nail feels", "So far: no")
+	b.keys("enter")
+	b.sees("Pick an answer")
+	b.keys("up")
+	b.sees("› no")
+}
+
+func TestSkipNeedsAReason(t *testing.T) {
+	b := atReadings(t, 80, 24)
+	b.keys("esc", "x", "enter")
+	b.sees("Why is step 3 left out?", "Pick an answer")
+	b.keys(":late", "enter")
+	b.sees("step 3 is skipped")
+}
+
+// atReadings is the test job at the first reading of its third step.
+func atReadings(t *testing.T, w, h int) *bench {
+	t.Helper()
+	b := started(t, w, h)
+	b.keys("enter")
+	done(b)
+	onwards(b, "Release")
+	b.keys(":Tom", "enter")
+	done(b)
+	onwards(b, "Reading")
+	b.sees("Smallest diameter")
+	return b
+}
+
+func TestOwnHoldIsAskedPlainly(t *testing.T) {
+	b := started(t, 80, 24)
+	b.keys("enter")
+	done(b)
+	onwards(b, "Release")
+	b.lacks("› Ana")
+	b.keys("enter")
+	b.keys(":T", "enter")
+	b.sees("The whole name")
+	b.keys("backspace", ":ana")
+	b.sees("ana works on this job; the record will say so.")
+	b.keys("enter")
+	b.sees("you work on this job yourself", "Are you its owner as well?")
+	b.keys("enter")
+	b.sees("Pick an answer")
+	b.keys("down", "down", "enter")
+	b.sees("The hold stands", "Who releases this hold")
+	b.keys("enter", "down", "enter")
+	b.sees("hold released by ana")
+	require.Equal(t, "ana", b.m.work.state.Steps["release"].Releases[0].By)
+}
+
+// tapAt taps a place on the screen, whatever lies there by then.
+func (b *bench) tapAt(p point) {
+	b.t.Helper()
+	b.send(tea.MouseMsg{X: p.x, Y: p.y, Action: tea.MouseActionPress, Button: tea.MouseButtonLeft})
+}
+
+// The large button of a question lies where that of its step lay.
+func TestSecondPressOfADoubleTapIsIgnored(t *testing.T) {
+	for _, gap := range []time.Duration{60 * time.Millisecond, 250 * time.Millisecond} {
+		b := started(t, 80, 24)
+		at, ok := b.place("To the steps")
+		require.True(t, ok)
+		button := point{at.x + 2, at.y + 1}
+		twice := func() {
+			b.pace = time.Second
+			b.tapAt(button)
+			b.pace = gap
+			b.tapAt(button)
+			b.tapAt(button)
+		}
+		twice()
+		b.sees("0 of 6")
+		twice()
+		b.sees("1 of 6", "HOLD")
+		require.IsType(t, (*stepScreen)(nil), b.m.top())
+		twice()
+		b.sees("Who releases this hold")
+		b.keys(":Tom", "enter")
+		b.pace = time.Second
+		done(b)
+		onwards(b, "Reading")
+		b.keys("esc")
+		twice()
+		b.sees("Smallest diameter")
+		b.pace = time.Second
+		b.keys(":4.76")
+		twice()
+		b.sees("Largest diameter")
+		b.pace = time.Second
+		b.keys(":4.76")
+		twice() // on to the question of yes and no
+		b.sees("No score that a nail feels")
+		b.lacks("Pick an answer")
+	}
+}
