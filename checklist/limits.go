@@ -178,12 +178,25 @@ func unsafeRune(r rune) bool {
 	return false
 }
 
+// isPlain says whether a text is printable ASCII, as nearly every text is.
+func isPlain(text string) bool {
+	for i := 0; i < len(text); i++ {
+		if text[i] < 0x20 || text[i] > 0x7e {
+			return false
+		}
+	}
+	return true
+}
+
 // clean replaces what may not stand in a text by U+FFFD. A tab becomes a
 // space, and a line end a line feed where lines is true. The second answer is
 // the first character that was refused (U+FFFD for bytes that are no UTF-8), or
 // -1.
 func clean(text string, lines bool) (string, rune) {
 	refused := rune(-1)
+	if isPlain(text) {
+		return text, refused
+	}
 	dirty := !utf8.ValidString(text)
 	for _, r := range text {
 		if unsafeRune(r) {

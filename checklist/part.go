@@ -283,6 +283,10 @@ func (x *filler) name(p *part) {
 func (x *filler) use(name string, out *FilledStep) {
 	if p := x.parts[name]; p != nil {
 		x.name(p)
+		if len(out.Figures) == 0 {
+			out.Figures = slices.Clip(p.figures) // most steps use one part: theirs are the same
+			return
+		}
 		out.Figures = append(out.Figures, p.figures...)
 	}
 }

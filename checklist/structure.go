@@ -242,7 +242,14 @@ type order struct {
 }
 
 func newOrder(p *Procedure) *order {
-	c := &order{p: p, byID: map[string]*Step{}, index: map[string]int{}}
+	n := 0
+	for i := range p.Stages {
+		n += len(p.Stages[i].Steps)
+	}
+	c := &order{
+		p: p, byID: make(map[string]*Step, n), index: make(map[string]int, n),
+		steps: make([]*Step, 0, n), ids: make([]string, 0, n),
+	}
 	for i := range p.Stages {
 		for j := range p.Stages[i].Steps {
 			step := &p.Stages[i].Steps[j]

@@ -98,13 +98,20 @@ func unitOf(name string) (*readingUnit, bool) {
 		return nil, false
 	}
 	for i := range readingUnits {
-		for _, known := range append([]string{readingUnits[i].name}, readingUnits[i].others...) {
-			if distance([]rune(plain(name)), []rune(plain(known)), 2) < 2 {
-				return nil, false
-			}
+		if nearWord(name, readingUnits[i].name) || slices.ContainsFunc(readingUnits[i].others, func(other string) bool { return nearWord(name, other) }) {
+			return nil, false
 		}
 	}
 	return &readingUnit{name: name, suffix: " " + name}, true
+}
+
+// nearWord says whether two words differ in a letter at most.
+func nearWord(a, b string) bool {
+	// Few units are as long as a noun; bytes are no fewer than letters.
+	if len(a) > len(b)+4 {
+		return false
+	}
+	return distance([]rune(plain(a)), []rune(plain(b)), 2) < 2
 }
 
 // isNoun says whether a word can name things that are counted: three to twenty
