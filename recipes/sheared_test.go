@@ -13,16 +13,15 @@ import (
 func shearedSets() []set {
 	return []set{
 		{"2 BA stud, flush, through to the boiler", map[string]string{
-			"thread": "2 BA", "pilot": "2.3 mm", "core": "3.6 mm", "off_centre": "0.7 mm",
+			"thread": "2 BA",
 		}},
 		{"M3 screw standing proud in a cover", map[string]string{
 			"place": "a screw of the regulator cover", "thread": "M3", "stands": "proud",
 			"in_what": "a part that comes off", "release": "owner", "floor": "blind",
-			"pilot": "1.5 mm", "core": "2.3 mm", "off_centre": "0.4 mm", "soak": "2 h",
+			"soak": "2 h",
 		}},
 		{"5/16 x 32 stud, came out with two nuts", map[string]string{
 			"thread": "5/16 x 32 ME", "stands": "proud", "came_out": "yes",
-			"pilot": "4 mm", "core": "6.8 mm", "off_centre": "1.1 mm",
 		}},
 	}
 }
@@ -63,13 +62,18 @@ func TestShearedFastenerThatCameOutIsNotDrilled(t *testing.T) {
 	require.NotNil(t, f.Step("pilot"))
 }
 
-// A wrong core drill ruins the hole: it has no default that could be left
-// standing for another thread.
-func TestShearedFastenerAsksForItsDrills(t *testing.T) {
-	for _, s := range read(t, "workshop-sheared.toml").Settings {
-		switch s.Name {
-		case "pilot", "core", "off_centre":
-			require.False(t, s.HasDefault, s.Name)
+// A wrong core drill ruins the hole: the drills follow from the thread.
+func TestShearedFastenerKnowsItsDrills(t *testing.T) {
+	p := read(t, "workshop-sheared.toml")
+	for i, want := range []string{"3.6 mm", "2.3 mm", "6.8 mm"} {
+		values := map[string]string{}
+		for name, v := range shearedSets()[i].values {
+			values[name] = v
 		}
+		delete(values, "came_out") // the stub is still in
+		f, found := p.Fill(values)
+		require.Empty(t, found)
+		require.Contains(t, f.Step("core").Do, "to "+want)
+		require.Equal(t, want, reading(t, f, "core", "core_drill").High.Text)
 	}
 }
