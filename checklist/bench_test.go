@@ -35,7 +35,8 @@ func longProcedure(t testing.TB, n int) []byte {
 		if i%25 == 0 {
 			fmt.Fprintf(&b, "[[stage]]\ntitle = \"Stage %d\"\n\n", i/25+1)
 		}
-		for _, line := range strings.Split(strings.TrimRight(steps[i%len(steps)], "\n"), "\n") {
+		round := strings.NewReplacer(`"travel"`, fmt.Sprintf(`"travel-%d"`, i/len(steps)), "${reading.travel}", fmt.Sprintf("${reading.travel-%d}", i/len(steps)))
+		for _, line := range strings.Split(strings.TrimRight(round.Replace(steps[i%len(steps)]), "\n"), "\n") {
 			switch {
 			case strings.HasPrefix(line, "id ") || strings.HasPrefix(line, "id="):
 				line = fmt.Sprintf("id = \"step-%05d\"", i)
