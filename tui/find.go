@@ -46,8 +46,8 @@ func (m *model) find() tea.Cmd {
 			}
 		}
 		for i, p := range h.shelf {
-			if p.proc != nil {
-				s.all = append(s.all, hit{"procedure", p.proc.Title, p.proc.About, func() tea.Cmd { return h.choose(len(h.jobs) + i) }})
+			if p.bad == nil {
+				s.all = append(s.all, hit{"procedure", p.title, p.about, func() tea.Cmd { return h.choose(len(h.jobs) + i) }})
 			}
 		}
 	}

@@ -72,15 +72,16 @@ func (h *home) choose(i int) tea.Cmd {
 		return nil
 	}
 	s := h.shelf[i]
-	if s.bad != nil {
+	proc, bad := s.read()
+	if bad != nil {
 		var lines []string
-		for _, d := range s.bad {
+		for _, d := range bad {
 			lines = append(lines, fmt.Sprintf("%s:%d: %s: %s", d.File, d.Line, d.Severity, d.Message))
 		}
 		h.m.push(newPage(h.m, "This procedure has mistakes", append([]string{s.name}, lines...)...))
 		return nil
 	}
-	h.m.push(newForm(h.m, s.proc))
+	h.m.push(newForm(h.m, proc))
 	return nil
 }
 
@@ -122,11 +123,11 @@ func (h *home) draw(f *frame) {
 				return
 			}
 			if s.own {
-				d.pair(s.proc.Title, inkQuiet, "in this folder")
+				d.pair(s.title, inkQuiet, "in this folder")
 			} else {
-				d.text(inkStrong, s.proc.Title)
+				d.text(inkStrong, s.title)
 			}
-			about := d.look.wrap(s.proc.About, d.w)
+			about := d.look.wrap(s.about, d.w)
 			if len(about) > 2 {
 				second := d.look.short(about[1], d.w-2)
 				if !strings.HasSuffix(second, d.look.g.cut) {

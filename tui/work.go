@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -11,6 +12,7 @@ import (
 	"strings"
 	"sync"
 
+	"github.com/BurntSushi/toml"
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fettle/checklist"
@@ -162,12 +164,38 @@ func (r refreshed) settle(m *model) tea.Cmd {
 	return nil
 }
 
-// shelf is one procedure that can be started.
+// shelf is one procedure that can be started. The list needs no more than the
+// head of the file; all of it is read when it is chosen.
 type shelf struct {
-	name string
-	proc *checklist.Procedure
-	own  bool                  // not a bundled one
-	bad  checklist.Diagnostics // why it cannot be started
+	name         string
+	title, about string
+	src          []byte
+	own          bool                  // not a bundled one
+	bad          checklist.Diagnostics // why it cannot be started, as far as it was read
+}
+
+// read reads the whole procedure. Without a mistake that stops it, bad is empty.
+func (s shelf) read() (p *checklist.Procedure, bad checklist.Diagnostics) {
+	p, found := checklist.Read(s.name, s.src)
+	if p == nil || found.HasStop() {
+		return nil, found
+	}
+	return p, nil
+}
+
+// glance reads title and about from the lines before the first table, where
+// they must stand. It fails where a line of a long text looks like a table.
+func (s *shelf) glance() bool {
+	head := s.src
+	if i := bytes.Index(head, []byte("\n[")); i >= 0 {
+		head = head[:i+1]
+	}
+	var top struct{ Title, About string }
+	if _, err := toml.Decode(string(head), &top); err != nil || top.Title == "" {
+		return false
+	}
+	s.title, s.about = top.Title, top.About
+	return true
 }
 
 // begun is the answer of the first look at the disk.
@@ -229,8 +257,10 @@ func listJobs(o Options) ([]job.Summary, error) {
 // looked at; no procedure comes near it.
 const longestProcedure = 1 << 20
 
-// readShelf reads the procedures in a folder. Of a person's own folder only
-// files that mean to be procedures are taken.
+// readShelf lists the procedures in a folder. The bundled ones are known to be
+// whole, so a glance is enough. A person's own are read to their end, so that
+// the list says which have mistakes; of these only files that mean to be
+// procedures are taken.
 func readShelf(from fs.FS, own bool) []shelf {
 	if from == nil {
 		return nil
@@ -245,13 +275,19 @@ func readShelf(from fs.FS, own bool) []shelf {
 		if err != nil {
 			continue
 		}
+		s := shelf{name: name, title: name, src: src, own: own}
+		if !own && s.glance() {
+			all = append(all, s)
+			continue
+		}
 		p, found := checklist.Read(name, src)
 		if own && (p == nil || p.Format == 0 || len(p.Stages) == 0) {
 			continue
 		}
-		s := shelf{name: name, proc: p, own: own}
 		if p == nil || found.HasStop() {
 			s.bad = found
+		} else {
+			s.title, s.about = p.Title, p.About
 		}
 		all = append(all, s)
 	}
