@@ -190,6 +190,8 @@ func readingLine(r FilledReading) string {
 		text += " in " + r.Unit
 	}
 	switch {
+	case r.None():
+		text += ": none"
 	case r.Low.Given && r.High.Given:
 		text += fmt.Sprintf(": %s to %s", r.Low.Text, r.High.Text)
 	case r.Low.Given:

@@ -121,6 +121,11 @@ type Judgement struct {
 	Value    float64  // in the unit of the reading; zero for words
 }
 
+// None says that nothing but nought is within the limits: no leak, no play.
+func (r FilledReading) None() bool {
+	return r.Low.Given && r.High.Given && r.Low.Value == 0 && r.High.Value == 0
+}
+
 // Judge compares a typed reading with its limits. A bare number is in the unit
 // of the reading; anything else its quantity understands is converted ("3/16
 // in" for a reading in mm). A value on a limit is inside. The error says that

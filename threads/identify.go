@@ -196,7 +196,15 @@ func (m Measurement) match(t Thread) (c Candidate, ok bool) {
 			weigh(float64(c.MajorDifference)+under, play-under, tight+under)
 		}
 	}
-	if p, within := m.pitch(); p > 0 {
+	p, within := m.pitch()
+	if p == 0 && (m.Major == 0 || m.Minor == 0) {
+		// One diameter alone says nothing but how near it is.
+		c.score = math.Abs(float64(c.MajorDifference))
+		if taper > 0 {
+			c.score += 0.3
+		}
+	}
+	if p > 0 {
 		c.HasPitch = true
 		c.PitchDifference = 100 * float64((p-t.Pitch)/t.Pitch)
 		weigh(c.PitchDifference, within, within)

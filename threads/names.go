@@ -2,6 +2,7 @@ package threads
 
 import (
 	"math"
+	"sort"
 	"strconv"
 	"strings"
 	"unicode/utf8"
@@ -458,7 +459,28 @@ func (w words) thread(input string) (Thread, error) {
 	case len(found) > 1:
 		return Thread{}, &AmbiguousError{Input: input, Candidates: found}
 	}
-	return Thread{}, unknown(input, reason)
+	err := &UnknownError{Input: input, Reason: reason, Suggestions: suggest(input)}
+	if d := w.sizes[0]; w.series == "m" && len(w.sizes) == 1 && !d.fraction && d.value > metricSizes[0].d && d.value < metricSizes[len(metricSizes)-1].d {
+		err.Suggestions = metricNear(w.sizes[0].value)
+	}
+	return Thread{}, err
+}
+
+// metricNear names the ISO sizes closest to a diameter: one that does not exist
+// is mistaken for its neighbours, not for names that are spelt alike.
+func metricNear(d float64) []string {
+	sizes := make([]float64, 0, len(metricSizes))
+	for _, m := range metricSizes {
+		if m.coarse != 0 {
+			sizes = append(sizes, m.d)
+		}
+	}
+	sort.SliceStable(sizes, func(i, j int) bool { return math.Abs(sizes[i]-d) < math.Abs(sizes[j]-d) })
+	var names []string
+	for _, size := range sizes[:3] {
+		names = append(names, "M"+trim(size))
+	}
+	return names
 }
 
 // near compares figures a person typed with a table's.
@@ -512,7 +534,14 @@ func (w words) metric() (found []Thread, reason string) {
 		}
 		return found, ""
 	}
-	return nil, "no ISO size is that large; with its pitch it can be looked up as a special, like M5.2x0.6"
+	what := "ISO has no size between the ones beside it"
+	switch last := metricSizes[len(metricSizes)-1].d; {
+	case d.value < metricSizes[0].d:
+		what = "the smallest ISO size is M" + trim(metricSizes[0].d)
+	case d.value > last:
+		what = "the largest ISO size here is M" + trim(last)
+	}
+	return nil, what + "; with its pitch it can be looked up as a special, like M5.2x0.6"
 }
 
 // special makes a thread of any diameter and pitch in a known form, within

@@ -494,6 +494,8 @@ func wantedText(r checklist.FilledReading) string {
 		parts = append(parts, "wanted "+r.Nominal.Text)
 	}
 	switch {
+	case r.None():
+		parts = append(parts, "none")
 	case r.Low.Given && r.High.Given:
 		parts = append(parts, r.Low.Text+" to "+r.High.Text)
 	case r.Low.Given:

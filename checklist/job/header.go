@@ -7,7 +7,9 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"maps"
 	"path/filepath"
+	"slices"
 	"strings"
 	"time"
 
@@ -107,7 +109,7 @@ func readHeader(files FS, dir string) (*header, error) {
 	case errors.As(err, &place):
 		return nil, refuse(err, "%s line %d: %s", headerName, place.Position.Line, place.Message)
 	case err != nil:
-		return nil, refuse(err, "%s: %v", headerName, err)
+		return nil, refuse(err, "%s: a key holds the wrong kind of value (text stands in quotes, numbers do not): it was edited; take it from another copy of this job", headerName)
 	case h.Format < 1:
 		return nil, refuse(ErrNoJob, "%s has no \"format = 1\"", headerName)
 	case meta.Type("settings") != "Hash":
@@ -154,6 +156,25 @@ func digest(data []byte) string {
 // SettingsError says what is wrong with the settings of a new job.
 type SettingsError struct {
 	Diagnostics checklist.Diagnostics
+	// Setting is the one whose value alone is at fault; "" where that cannot be told.
+	Setting string
+}
+
+// culprit finds the one value without which all would be well: the sums that
+// stumble over it do not know where it came from.
+func culprit(proc *checklist.Procedure, values map[string]string) string {
+	found := ""
+	for _, name := range sortedKeys(values) {
+		others := maps.Clone(values)
+		delete(others, name)
+		if _, list := proc.Fill(others); !list.HasStop() {
+			if found != "" {
+				return ""
+			}
+			found = name
+		}
+	}
+	return found
 }
 
 func (e *SettingsError) Error() string {
@@ -163,13 +184,15 @@ func (e *SettingsError) Error() string {
 			continue
 		}
 		line := d.Message
-		if d.Setting != "" {
-			line = d.Setting + ": " + line
+		if name := firstOf(d.Setting, e.Setting); name != "" {
+			line = name + ": " + line
 		}
 		if d.Suggestion != "" {
 			line += " (" + d.Suggestion + ")"
 		}
-		lines = append(lines, Plain(line))
+		if line = Plain(line); !slices.Contains(lines, line) {
+			lines = append(lines, line)
+		}
 	}
 	return strings.Join(lines, "\n")
 }
@@ -192,7 +215,7 @@ func Start(dir string, proc *checklist.Procedure, values map[string]string, engi
 	}
 	filled, found := proc.Fill(values)
 	if found.HasStop() || filled == nil {
-		return nil, &SettingsError{found}
+		return nil, &SettingsError{found, culprit(proc, values)}
 	}
 	if err := startable(files, dir); err != nil {
 		return nil, err

@@ -133,7 +133,7 @@ func TestHostileHeader(t *testing.T) {
 	j, err = Open(dir, env)
 	require.NoError(t, err)
 	require.Contains(t, strings.Join(j.State().Notices, "\n"), "job.toml, setting unknown")
-	require.ErrorContains(t, put(append(good, "bore = 1\n"...)), "string")
+	require.ErrorContains(t, put(append(good, "bore = 1\n"...)), "wrong kind of value")
 
 	require.NoError(t, put(good))
 	require.NoError(t, os.WriteFile(filepath.Join(dir, procedureName), []byte("not toml"), 0o644))

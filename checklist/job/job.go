@@ -152,9 +152,7 @@ func (j *Job) look() error {
 	if before != nil && maps.Equal(before.measured, measured) {
 		seen.base, seen.unfit = before.base, before.unfit
 	} else {
-		var found checklist.Diagnostics
-		seen.base, found = j.proc.FillMeasured(j.header.Settings, measured)
-		seen.unfit = unfit(found)
+		seen.base, seen.unfit = j.fill(measured)
 	}
 	seen.changed = decided(f, j.proc, seen.base)
 	seen.filled = seen.base
@@ -168,6 +166,30 @@ func (j *Job) look() error {
 	j.seen = seen
 	j.mu.Unlock()
 	return nil
+}
+
+// fill works out the figures with what was measured. A reading that leaves
+// figures without an answer (a spindle wider than its box) is set aside and named,
+// and they are worked out with the setting it would replace.
+func (j *Job) fill(measured map[string]string) (*checklist.Filled, []string) {
+	filled, found := j.proc.FillMeasured(j.header.Settings, measured)
+	if !found.HasStop() || len(measured) == 0 {
+		return filled, unfit(found)
+	}
+	if _, without := j.proc.FillMeasured(j.header.Settings, nil); without.HasStop() {
+		return filled, unfit(found) // the file itself is at fault
+	}
+	use := map[string]string{}
+	var aside []string
+	for _, name := range sortedKeys(measured) {
+		use[name] = measured[name]
+		if _, found := j.proc.FillMeasured(j.header.Settings, use); found.HasStop() {
+			delete(use, name)
+			aside = append(aside, fmt.Sprintf("The reading %s %s does not go with the rest: figures are worked out without it. %s", Plain(name), Plain(measured[name]), strings.Join(unfit(found), " ")))
+		}
+	}
+	filled, found = j.proc.FillMeasured(j.header.Settings, use)
+	return filled, append(unfit(found), aside...)
 }
 
 // measured collects the readings that replace settings, of every such name the

@@ -66,6 +66,7 @@ func (j *Job) Needs() NeedList {
 		b.finding(&f)
 	}
 	b.parts()
+	b.written()
 	b.test()
 	got := map[string][]Mark{}
 	for _, rec := range seen.fold.judged[KindGot] {
@@ -275,6 +276,24 @@ func (b *needs) parts() {
 			continue
 		}
 		b.add(need)
+	}
+}
+
+// listMark is how a step says what belongs on the next-visit list; the words up
+// to the end of its sentence are what to bring.
+const listMark = "Put on the list: "
+
+// written lists what the steps themselves say to order, from the moment that
+// such a step can be done: before, it may still come to nothing.
+func (b *needs) written() {
+	for _, step := range b.filled.Steps() {
+		status := b.state.Steps[step.ID].Status
+		_, what, ok := strings.Cut(step.Do, listMark)
+		if !ok || status != Todo && status != Done {
+			continue
+		}
+		what, _, _ = strings.Cut(what, ". ")
+		b.add(Need{Key: "step-" + step.ID, What: strings.TrimSuffix(what, "."), Why: "step " + step.ID + " says so"})
 	}
 }
 

@@ -258,6 +258,8 @@ func (b *recorder) readings() {
 
 func limitText(r checklist.FilledReading) string {
 	switch {
+	case r.None():
+		return "none allowed"
 	case r.Low.Given && r.High.Given:
 		return r.Low.Text + " to " + r.High.Text
 	case r.Low.Given:

@@ -49,6 +49,7 @@ func found() error { return &failure{code: exitFound} }
 
 // Run executes one command line and returns its exit code.
 func Run(args []string, env Env) int {
+	args = arranged(args)
 	root := rootCommand(env, args)
 	root.SetArgs(args)
 	err := root.Execute()
@@ -64,6 +65,44 @@ func Run(args []string, env Env) int {
 		fmt.Fprintf(env.Stderr, "fettle: %s\n", strings.TrimSpace(f.err.Error()))
 	}
 	return f.code
+}
+
+// minus stands for the sign of a reading below nought while flags are looked for.
+const minus = "\u2212"
+
+// arranged puts a command line into the order the flags are looked for in: those of
+// the bench screen may stand before the command, and a reading below nought
+// ("-5 mm") is no flag.
+func arranged(args []string) []string {
+	var front []string
+	rest := args
+	for len(rest) > 1 {
+		n := 1
+		switch name, _, whole := strings.Cut(rest[0], "="); {
+		case name == "--ascii", name == "--no-mouse", name == "--jobs" && whole:
+		case name == "--jobs":
+			n = 2
+		default:
+			n = 0
+		}
+		if n == 0 {
+			break
+		}
+		front, rest = append(front, rest[:n]...), rest[n:]
+	}
+	if len(rest) > 0 && rest[0] == "job" {
+		rest = append(slices.Clone(rest), front...)
+	} else {
+		rest = slices.Clone(args)
+	}
+	if i := slices.Index(rest, "read"); i >= 0 && slices.Contains(rest[:i], "job") {
+		for k := i + 1; k < len(rest); k++ {
+			if a := rest[k]; len(a) > 1 && a[0] == '-' && (a[1] >= '0' && a[1] <= '9' || a[1] == '.' || a[1] == ',') {
+				rest[k] = minus + a[1:]
+			}
+		}
+	}
+	return rest
 }
 
 // known refuses a word that is no command of cmd, and says which was meant.
