@@ -270,7 +270,7 @@ func (m *model) point(e tea.MouseEvent) tea.Cmd {
 	}
 	if !m.touch { // the first tap shows that fingers are about
 		m.touch = true
-		if e, ok := m.top().(*entry); ok && len(e.choices) == 0 {
+		if e, ok := m.top().(*entry); ok && len(e.choices) == 0 && !e.only {
 			e.pad = true
 		}
 	}
@@ -410,13 +410,13 @@ func (m *model) more() tea.Cmd {
 
 func (m *model) footLine(f *frame) {
 	at := f.foot
-	if f.foot.w > 24 {
-		x := f.right(at, inkQuiet, act{key: m.keys.Help}.hint(f.typing)+" help")
-		at = at.cut(0, 0, at.x+at.w-x+1, 0)
-	}
 	text, k := m.foot.text, m.foot.ink
 	if m.saving {
 		text, k = m.look.g.busy+" Saving", inkBrand
+	}
+	hint := act{key: m.keys.Help}.hint(f.typing) + " help"
+	if at.w > 24 && textWidth(text)+textWidth(hint) < at.w { // what is said comes first
+		f.right(at, inkQuiet, hint)
 	}
 	f.label(at, k, text)
 }

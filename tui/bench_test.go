@@ -211,6 +211,7 @@ func started(t *testing.T, w, h int, change ...func(*Options)) *bench {
 	b.keys("enter", ":Tom", "enter") // the owner
 	b.keys("s")
 	b.sees("BEFORE YOU START")
+	b.keys("end", "home") // read to its end
 	return b
 }
 

@@ -26,6 +26,7 @@ type entry struct {
 	ask     string   // the question
 	about   []string // what helps to answer it
 	word    string   // on the button that accepts
+	wanted  string   // the limits of a reading, in one line
 	value   bool     // a measured value: only what can stand in one is taken
 	units   []string // units the keypad offers
 	choices []choice
@@ -40,6 +41,8 @@ type entry struct {
 	pad    bool   // the keypad is drawn
 	group  string // letters to choose from after a press on their group
 	v      view
+	caret  int   // the line of the doc that the cursor is in
+	drawn  field // what was typed when last drawn
 }
 
 func newEntry(m *model, name, ask string, accept func(string) tea.Cmd) *entry {
@@ -57,7 +60,7 @@ func (e *entry) start(text string) {
 			e.v.cur = i
 		}
 	}
-	e.pad = e.m.touch && len(e.choices) == 0
+	e.pad = e.m.touch && len(e.choices) == 0 && !e.only
 }
 
 func (e *entry) title() string { return e.name }
@@ -80,13 +83,16 @@ func (e *entry) verdict() verdict {
 func (e *entry) acts() []act {
 	k := e.m.keys
 	acts := []act{{key: k.Do, word: e.word, main: true, do: e.keep}}
-	if !e.only && !e.pad {
-		acts = append(acts, act{key: key.NewBinding(key.WithKeys("f4"), key.WithHelp("f4", "letters and figures to tap")),
-			word: "Keypad", do: func() tea.Cmd { e.pad = true; return nil }})
-	}
-	if e.pad && len(e.choices) > 0 {
-		acts = append(acts, act{key: key.NewBinding(key.WithKeys("f4"), key.WithHelp("f4", "the answers to choose from")),
-			word: "Answers", do: func() tea.Cmd { e.pad, e.group = false, ""; return nil }})
+	if !e.only {
+		pad := act{key: key.NewBinding(key.WithKeys("f4"), key.WithHelp("f4", "letters and figures to tap, or not")), word: "Keypad",
+			do: func() tea.Cmd { e.pad, e.group = !e.pad, ""; return nil }}
+		switch {
+		case e.pad && len(e.choices) > 0:
+			pad.word = "Answers"
+		case e.pad:
+			pad.word = "No pad"
+		}
+		acts = append(acts, pad)
 	}
 	return acts
 }
@@ -94,6 +100,9 @@ func (e *entry) acts() []act {
 // keep accepts the answer: what was typed, or else the choice the keys are on.
 func (e *entry) keep() tea.Cmd {
 	text := strings.TrimSpace(e.field.text)
+	if e.only && len(e.choices) == 0 { // a plain question: the large button is the answer
+		return e.accept("")
+	}
 	if e.choosing() && (e.only || text == "" || e.fresh) {
 		if e.unset {
 			e.m.say(inkCaution, "Pick an answer: up and down, or tap it.")
@@ -208,23 +217,34 @@ func (e *entry) draw(f *frame) {
 	r := f.body
 	r.w = min(r.w, 104) // question and keypad stay together
 	if e.pad {
-		if r.w >= 2*36 { // beside the question
-			e.drawPad(f, rect{r.x + r.w - 40, r.y, 40, min(r.h, 4*fingerTall+2)})
-			r = r.cut(0, 0, 43, 0)
+		keys := e.padKeys(f.w)
+		if e.value && r.w >= 2*36 { // beside the question
+			w := min(60, r.w/2)
+			e.drawPad(f, rect{r.x + r.w - w, r.y, w, r.h}, keys)
+			r = r.cut(0, 0, w+3, 0)
 		} else {
 			if !f.rule.empty() && r.h < 4*fingerTall+6 { // the question takes the place of the rule
 				f.wipe(f.rule)
 				r = rect{r.x, f.rule.y, r.w, r.y + r.h - f.rule.y}
 			}
-			tall := max(0, min(4*fingerTall, r.h-3))
-			e.drawPad(f, rect{r.x, r.y + r.h - tall, r.w, tall})
+			wide := r
+			if f.w < 60 { // a phone: every cell is needed
+				wide.x, wide.w = 0, f.w
+			}
+			cols := padCols(wide.w, len(keys))
+			rows := (len(keys) + cols - 1) / cols
+			tall := max(0, min(rows*fingerTall, r.h-3))
+			e.drawPad(f, rect{wide.x, r.y + r.h - tall, wide.w, tall}, keys)
 			r = r.cut(0, 0, 0, tall)
 		}
 	}
 	d := newDoc(f.look, r.w, f.touch)
-	tight := r.h <= 5
+	tight := r.h <= 6
 	if tight {
 		d.add(span{inkStrong, f.look.short(e.ask, r.w)})
+		if e.wanted != "" && r.h > 3 {
+			d.add(span{inkQuiet, f.look.short(e.wanted, r.w)})
+		}
 	} else {
 		d.blank()
 		d.text(inkStrong, e.ask)
@@ -232,6 +252,9 @@ func (e *entry) draw(f *frame) {
 			d.text(inkQuiet, a)
 		}
 		d.blank()
+	}
+	if e.only && e.failed != "" {
+		d.text(inkWrong, e.failed)
 	}
 	if !e.only {
 		e.drawField(d, tight)
@@ -251,6 +274,12 @@ func (e *entry) draw(f *frame) {
 					d.text(inkQuiet, c.about)
 				}
 			})
+		}
+	}
+	if now := (field{text: e.field.text, at: e.field.at}); !e.only && (now.text != e.drawn.text || now.at != e.drawn.at) {
+		e.drawn = now
+		if len(d.lines) > r.h { // the end of a long text and its cursor stay in sight
+			e.v.reveal(e.caret, e.caret+1, len(d.lines), r.h)
 		}
 	}
 	f.show(r, d, &e.v)
@@ -310,6 +339,9 @@ func (e *entry) drawField(d *doc, tight bool) {
 		line := []span{first}
 		for _, c := range all[:fit] {
 			line = append(line, span{c.pen, string(c.r)})
+			if c.pen == inkBrand {
+				e.caret = len(d.lines)
+			}
 		}
 		d.add(line...)
 		all, first = all[fit:], span{inkPlain, "  "}
@@ -322,9 +354,22 @@ type padKey struct {
 	do    func() tea.Cmd
 }
 
-func (e *entry) drawPad(f *frame, r rect) {
-	keys, cols := e.padKeys()
-	for i, at := range grid(r, cols, (len(keys)+cols-1)/cols) {
+// padCols is how many keys stand in a row: all rows full where that is
+// possible, and every key wide enough for a finger.
+func padCols(w, keys int) int {
+	most := max(1, min(w/fingerWide, 10))
+	rows := (keys + most - 1) / most
+	return (keys + rows - 1) / max(1, rows)
+}
+
+// drawPad draws the keys, all of one height, from the top of r.
+func (e *entry) drawPad(f *frame, r rect, keys []padKey) {
+	cols := padCols(r.w, len(keys))
+	rows := (len(keys) + cols - 1) / cols
+	if tall := min(5, r.h/rows); tall > 0 {
+		r.h = rows * tall
+	}
+	for i, at := range grid(r, cols, rows) {
 		if i >= len(keys) || keys[i].label == "" {
 			continue
 		}
@@ -336,43 +381,58 @@ func (e *entry) drawPad(f *frame, r rect) {
 	}
 }
 
-// padKeys are figures for a value; for words the letters in groups, as there
-// is no room for 26 keys that a finger hits: one press opens the group, the
-// next takes the letter.
-func (e *entry) padKeys() ([]padKey, int) {
+// padKeys are figures for a value; for words the letters, in groups where
+// there is no room for 26 keys that a finger hits: one press opens the group,
+// the next takes the letter.
+func (e *entry) padKeys(w int) []padKey {
 	typed := func(s string) padKey { return padKey{s, func() tea.Cmd { return e.tap(s) }} }
 	rub := padKey{"Rub out", e.rub}
-	if e.value {
-		unit := padKey{}
-		if len(e.units) > 0 {
-			unit = padKey{"Unit", e.unit}
-		}
-		keys := []padKey{
-			typed("7"), typed("8"), typed("9"), rub,
-			typed("4"), typed("5"), typed("6"), typed("/"),
-			typed("1"), typed("2"), typed("3"), typed("-"),
-			typed("."), typed("0"), {"Space", func() tea.Cmd { return e.tap(" ") }}, unit,
-		}
-		return keys, 4
+	if w < 60 {
+		rub.label = "Rub"
 	}
-	if e.group != "" {
+	space := padKey{"Space", func() tea.Cmd { return e.tap(" ") }}
+	if e.value {
 		var keys []padKey
-		for _, r := range e.group {
+		for _, s := range []string{"1", "2", "3", "4", "5", "6", "7", "8", "9", "0", "."} {
+			keys = append(keys, typed(s))
+		}
+		// Fractions are of inches, below nought are degrees and differences.
+		fractions := slices.Contains(e.units, "in")
+		if fractions || len(e.units) == 0 {
+			keys = append(keys, typed("/"))
+		}
+		if !fractions || len(e.units) == 0 {
+			keys = append(keys, typed("-"))
+		}
+		keys = append(keys, space, rub)
+		if len(e.units) > 0 {
+			keys = append(keys, padKey{"Unit", e.unit})
+		}
+		return keys
+	}
+	letters := func(group string) (keys []padKey) {
+		for _, r := range group {
 			s := string(r)
 			if at := strings.TrimRight(e.field.text[:e.field.at], " "); !e.fresh && at != "" && at == e.field.text[:e.field.at] {
 				s = strings.ToLower(s)
 			}
 			keys = append(keys, typed(s))
 		}
-		return append(keys, padKey{"Other", func() tea.Cmd { e.group = ""; return nil }}), 3
+		return keys
 	}
-	open := func(group string) padKey {
-		return padKey{group, func() tea.Cmd { e.group = group; return nil }}
+	if e.group != "" {
+		return append(letters(e.group), padKey{"Other", func() tea.Cmd { e.group = ""; return nil }})
 	}
-	return []padKey{
-		open("ABC"), open("DEF"), open("GHI"),
-		open("JKL"), open("MNO"), open("PQR"),
-		open("STU"), open("VWX"), open("YZ.-'"),
-		open("0123456789"), {"Space", func() tea.Cmd { return e.tap(" ") }}, rub,
-	}, 3
+	open := func(label, group string) padKey {
+		return padKey{label, func() tea.Cmd { e.group = group; return nil }}
+	}
+	figures := open("0 to 9", "0123456789")
+	if w >= 76 {
+		return append(letters("ABCDEFGHIJKLMNOPQRSTUVWXYZ.-'"), figures, space, rub)
+	}
+	var keys []padKey
+	for _, group := range []string{"ABC", "DEF", "GHI", "JKL", "MNO", "PQR", "STU", "VWX", "YZ.-'"} {
+		keys = append(keys, open(group, group))
+	}
+	return append(keys, figures, space, rub)
 }

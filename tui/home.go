@@ -170,6 +170,12 @@ func (h *home) jobItem(d *doc, j job.Summary) {
 	if j.Done >= j.Total {
 		d.text(inkDone, "every step is done")
 	}
+	if j.Outside > 0 {
+		d.text(inkWrong, fmt.Sprintf("%s outside limits at %d of its steps", d.look.g.warn, j.Outside))
+	}
+	if len(j.Notices) > 0 {
+		d.text(inkWrong, d.look.g.warn+" the record has something to say: open it, then i")
+	}
 }
 
 // reread looks at the folder of the jobs again.

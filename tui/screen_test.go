@@ -36,7 +36,7 @@ func stops() []struct {
 			b.keys("esc", "down", "down", "down", "enter", ":Tom", "enter")
 		}},
 		{"before", func(b *bench) { b.keys("s") }},
-		{"step-warning", func(b *bench) { b.keys("enter") }},
+		{"step-warning", func(b *bench) { onwards(b, "To the steps") }},
 		{"step-hold", func(b *bench) { done(b) }},
 		{"release", func(b *bench) { onwards(b, "Release") }},
 		{"step-figures", func(b *bench) { b.keys(":Tom", "enter"); done(b) }},
@@ -324,13 +324,16 @@ func TestReadingOutsideItsLimitsIsKeptAndSaid(t *testing.T) {
 	b.sees("! WARN: 4.6 mm is")
 }
 
-func TestUndoTakesTheLastEntryBack(t *testing.T) {
-	b := started(t, 80, 24)
-	b.keys("enter")
-	done(b)
-	b.sees("1 of 6")
-	b.keys("u")
-	b.sees("0 of 6")
+func TestUndoSaysWhatItTakesBackAndAsks(t *testing.T) {
+	b := atReadings(t, 80, 24)
+	b.keys("esc", "u")
+	b.sees("Take this back: tick of", "Step 2, Shown to the owner")
+	b.keys("esc")
+	b.sees("2 of 6")
+	b.keys("u", "enter")
+	b.sees("1 of 6", "MAKE SAFE 2 of 6", "taken back: tick of")
+	b.keys("u", "enter", "u", "enter")
+	b.sees("0 of 6", "1 of 6")
 	b.keys("u")
 	b.sees("Nothing made on this device is left to undo.")
 }

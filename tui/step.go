@@ -39,7 +39,10 @@ type steplist struct {
 // ready where nothing has been done yet.
 func newStep(m *model) *stepScreen {
 	s := &stepScreen{m: m, at: -1, v: view{free: true, bare: true}}
-	if st := m.work.state; st.Done+st.Skipped > 0 {
+	switch st := m.work.state; {
+	case st.Next == "": // nothing is left to do: how it ended
+		s.at = len(m.work.steps) - 1
+	case st.Done+st.Skipped > 0:
 		s.at = max(0, m.work.place(st.Next))
 	}
 	return s
@@ -121,6 +124,8 @@ func (s *stepScreen) mainAct(step *checklist.FilledStep, st job.StepState) act {
 	a := act{key: s.m.keys.Do, main: true}
 	w := s.work()
 	switch {
+	case step == nil && !s.whole:
+		a.word, a.do = "Read on", func() tea.Cmd { s.v.page(1); return nil }
 	case step == nil:
 		a.word, a.do = "To the steps", func() tea.Cmd { s.goTo(max(0, w.place(w.state.Next))); return nil }
 	case st.Status == job.Done || st.Status == job.Skipped:
@@ -143,7 +148,7 @@ func (s *stepScreen) mainAct(step *checklist.FilledStep, st job.StepState) act {
 	case s.unread(step, st) >= 0:
 		a.word, a.do = "Reading", func() tea.Cmd { return s.read(step, s.unread(step, st)) }
 	default:
-		a.word, a.do = "Done", func() tea.Cmd { return s.tick(step) }
+		a.word, a.do = "Done", func() tea.Cmd { return s.finish(step, st) }
 	}
 	return a
 }
@@ -196,6 +201,25 @@ func (s *stepScreen) home() tea.Cmd {
 	return s.m.reread()
 }
 
+// finish ticks a step. Where a reading lies outside its limits it asks first.
+func (s *stepScreen) finish(step *checklist.FilledStep, st job.StepState) tea.Cmd {
+	out := st.Outside
+	if len(out) == 0 {
+		return s.tick(step)
+	}
+	e := newEntry(s.m, "Outside its limits", "Go on although "+out[0]+"?", nil)
+	for _, more := range out[1:] {
+		e.about = append(e.about, "And "+more+".")
+	}
+	e.about = append(e.about, "The record keeps the mark. A note can say why it is good enough; back returns to the step.")
+	e.only, e.word = true, "Go on"
+	e.start("")
+	s.ask(e, fmt.Sprintf("step %d is done, outside its limits", step.Number),
+		func(j *job.Job, _ string) (job.Saved, error) { return j.Tick(step.ID) },
+		func() { s.goOn(step.ID) })
+	return nil
+}
+
 func (s *stepScreen) tick(step *checklist.FilledStep) tea.Cmd {
 	return s.m.save("step "+fmt.Sprint(step.Number)+" is done",
 		func(j *job.Job) (job.Saved, error) { return j.Tick(step.ID) },
@@ -217,9 +241,32 @@ func (s *stepScreen) goOn(from string) {
 	s.goTo(w.place(w.state.Next))
 }
 
+// undo says what would be taken back and asks; then it shows the step of it.
 func (s *stepScreen) undo() tea.Cmd {
-	return s.m.save("the last entry is taken back",
-		func(j *job.Job) (job.Saved, error) { return j.Undo() }, nil)
+	what, id := s.work().last.what, s.work().last.step
+	if what == "" {
+		s.m.say(inkCaution, notSaved(job.ErrNothingToUndo))
+		return nil
+	}
+	e := newEntry(s.m, "Undo", "Take this back: "+what+"?", nil)
+	at := s.work().place(id)
+	if at >= 0 {
+		e.about = append(e.about, fmt.Sprintf("Step %d, %s", s.work().steps[at].Number, s.work().steps[at].Title))
+	}
+	e.about = append(e.about, "It is the last entry made on this device that still stands. The record keeps both.")
+	e.only, e.word = true, "Take back"
+	e.start("")
+	s.ask(e, "taken back: "+what, func(j *job.Job, _ string) (job.Saved, error) {
+		if now, _ := j.LastEntry(); now != what {
+			return job.Saved{}, errors.New("another entry has come in between; look again")
+		}
+		return j.Undo()
+	}, func() {
+		if at >= 0 {
+			s.goTo(at)
+		}
+	})
+	return nil
 }
 
 // ask opens a question whose answer is saved; it closes when the answer is on
@@ -251,6 +298,10 @@ func (s *stepScreen) note(step *checklist.FilledStep) tea.Cmd {
 }
 
 func (s *stepScreen) skip(step *checklist.FilledStep) tea.Cmd {
+	if _, st := s.step(); st.KeepIn != "" {
+		s.m.say(inkCaution, "Not skipped: "+st.KeepIn+".")
+		return nil
+	}
 	e := newEntry(s.m, "Skip", "Why is step "+fmt.Sprint(step.Number)+" left out?", nil)
 	e.about = []string{step.Title, "The reason stands in the record. Type your own, or choose one."}
 	e.word = "Skip it"
@@ -410,6 +461,7 @@ func (s *stepScreen) read(step *checklist.FilledStep, i int) tea.Cmd {
 	e := newEntry(s.m, "Reading", r.Ask, nil)
 	if wanted := wantedText(r); wanted != "" {
 		e.about = append(e.about, wanted)
+		e.wanted = wanted
 	}
 	e.judge = func(text string) verdict { return judged(r, text) }
 	switch r.Unit {
@@ -439,6 +491,14 @@ func (s *stepScreen) read(step *checklist.FilledStep, i int) tea.Cmd {
 			now, st := s.step()
 			if now == nil || now.ID != step.ID {
 				return
+			}
+			for _, v := range st.Readings[r.Name] {
+				if v.Latest && v.Judgement.Severity != "" {
+					s.m.say(inkWrong, strings.ToUpper(string(v.Judgement.Severity))+": "+v.Judgement.Text+" (saved)")
+				}
+				if v.Latest && v.Judgement.Severity == checklist.Stop {
+					return // no further question hides it
+				}
 			}
 			if next := s.unread(now, st); next > i {
 				s.read(now, next)
@@ -555,6 +615,11 @@ func (s *stepScreen) progress(f *frame) {
 	f.wipe(r)
 	f.right(r, inkPlain, count)
 	r = r.cut(0, 0, textWidth(count), 0)
+	if s.m.work.spoken() {
+		sign := fmt.Sprintf(" %s record: %s", f.look.g.warn, s.m.keys.Notices.Help().Key)
+		f.right(r, inkWrong, sign)
+		r = r.cut(0, 0, textWidth(sign), 0)
+	}
 	n := len(w.steps)
 	for x := range r.w {
 		i := x * n / r.w
@@ -590,6 +655,7 @@ func (s *stepScreen) draw(f *frame) {
 		d.w = min(r.w, 90)
 		s.before(d)
 		f.show(r, d, &s.v)
+		s.whole = s.whole || s.v.off+s.v.tall >= len(d.lines)
 		return
 	}
 	beside := !f.aside.empty() && len(step.Figures) > 0
@@ -653,6 +719,9 @@ func (s *stepScreen) stepText(d *doc, step *checklist.FilledStep, st job.StepSta
 	if st.Status == job.Blocked && step.Hold != "" && len(st.Releases) == 0 && s.needed(step) < 0 {
 		sign, k, word = l.g.held, inkBrand, "hold"
 	}
+	if len(st.Outside) > 0 {
+		word += ", " + l.g.warn + " outside limits"
+	}
 	lead := fmt.Sprintf("%s  %d of %d  ", strings.ToUpper(step.Stage), step.Number, len(s.work().steps))
 	if textWidth(lead)+textWidth(word)+2 <= d.w {
 		d.add(span{inkBrand, lead}, span{k, sign + " " + word})
@@ -674,7 +743,7 @@ func (s *stepScreen) stepText(d *doc, step *checklist.FilledStep, st job.StepSta
 			d.callout(inkCaution, inkBrand, "HOLD", []string{"Work stops here until the " + step.Hold + " releases it by name."})
 		} else {
 			for _, r := range st.Releases {
-				d.add(span{inkDone, l.g.done + " hold released by " + l.short(r.By, d.w-32) + ", " + s.m.when(r.At)})
+				d.indented(l.g.done+" ", "  ", inkDone, "hold released by "+r.By+", "+s.m.when(r.At))
 			}
 		}
 		d.blank()
@@ -682,6 +751,14 @@ func (s *stepScreen) stepText(d *doc, step *checklist.FilledStep, st job.StepSta
 	if step.Witness != "" {
 		d.callout(inkNote, inkQuiet, "WITNESS", []string{"The " + step.Witness + " is told and may watch."})
 		d.blank()
+	}
+	for _, r := range step.Readings {
+		for _, v := range st.Readings[r.Name] {
+			if v.Latest && v.Judgement.Severity == checklist.Stop {
+				d.callout(inkWarning, inkWrong, "STOP", []string{r.Ask + ": " + v.Judgement.Text + ". The work stops here until a new reading says otherwise."})
+				d.blank()
+			}
+		}
 	}
 	if !strings.HasPrefix(step.Do, strings.TrimRight(step.Title, ". …")) {
 		for _, line := range l.wrap(step.Title, d.w) {
@@ -841,6 +918,9 @@ func (s *stepScreen) listDoc(f *frame, width int) *doc {
 			}
 			if step.Hold != "" && len(st.Releases) == 0 && st.Status != job.Done && st.Status != job.Skipped {
 				sign, k, tail = f.look.g.held, inkBrand, "hold"
+			}
+			if len(st.Outside) > 0 {
+				sign, k, tail = f.look.g.warn, inkWrong, "outside"
 			}
 			number := fmt.Sprintf("%2d ", step.Number)
 			room := d.w - textWidth(number) - 2 - textWidth(tail) - 1

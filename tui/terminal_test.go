@@ -208,10 +208,12 @@ func (keysOnly) choose(x *tmux, text string) {
 		x.keys("Down")
 		s = x.changed(s)
 		if strings.Contains(s, "› "+text) {
-			break
+			x.keys("F9", "Enter")
+			x.changed(s)
+			return
 		}
 	}
-	x.keys("F9", "Enter")
+	x.t.Fatalf("no choice %q:\n%s", text, x.screen())
 }
 func (keysOnly) begin(x *tmux, engine, by string) {
 	x.sees("Your name")
@@ -240,7 +242,15 @@ func (tapsOnly) tap(x *tmux, text string) {
 	x.write(report(0, 0))
 	x.tap(text)
 }
-func (h tapsOnly) main(x *tmux) { h.tap(x, large(x.screen())) }
+func (tapsOnly) main(x *tmux) {
+	x.write(report(0, 0))
+	for y, line := range strings.Split(x.screen(), "\n") {
+		if at := mainButton.FindStringIndex(line); at != nil {
+			x.write(report(textWidth(line[:at[0]])+2, y))
+			return
+		}
+	}
+}
 func (tapsOnly) value(x *tmux, text string) {
 	for _, r := range text {
 		x.tapKey(string(r))

@@ -46,19 +46,25 @@ type work struct {
 	filled *checklist.Filled
 	steps  []*checklist.FilledStep
 	state  job.State
+	last   struct{ what, step string } // what an undo would take back
 }
 
 // see works out how a job stands. The lock is held.
 func (k *keeper) see(j *job.Job) *work {
 	k.looks++
 	filled := j.Filled()
-	return &work{job: j, look: k.looks, filled: filled, steps: filled.Steps(), state: j.State()}
+	w := &work{job: j, look: k.looks, filled: filled, steps: filled.Steps(), state: j.State()}
+	w.last.what, w.last.step = j.LastEntry()
+	return w
 }
 
 // place is the position of a step in w.steps, -1 where it does not apply.
 func (w *work) place(id string) int {
 	return slices.IndexFunc(w.steps, func(s *checklist.FilledStep) bool { return s.ID == id })
 }
+
+// spoken tells whether there is something to be said about the record itself.
+func (w *work) spoken() bool { return len(w.state.Notices)+len(w.state.Conflicts) > 0 }
 
 // saved is the answer to an entry.
 type saved struct {

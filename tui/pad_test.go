@@ -1,0 +1,50 @@
+package tui
+
+import (
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+)
+
+func TestKeypadLeavesLimitsAndJudgementInSight(t *testing.T) {
+	b := atReadings(t, 40, 20)
+	b.keys("f4", ":4.6")
+	b.sees("Smallest diameter", "4.75 mm to 4.82 mm", "WARN: 4.6 mm is", "Rub")
+	b.keys("f4")
+	b.lacks("Rub")
+	b.sees("WARN: 4.6 mm is")
+}
+
+func TestEndOfALongNoteStaysInSight(t *testing.T) {
+	b := atReadings(t, 40, 20)
+	b.keys("esc", "n", "f4", ":"+strings.Repeat("word after word ", 12)+"at its end")
+	b.sees("at its end▏")
+	b.keys("home")
+	b.sees("› ▏word")
+}
+
+// All keys of a pad are equally tall, and words are spelled with one tap a
+// letter where there is room.
+func TestPadsSuitTheirScreens(t *testing.T) {
+	for _, size := range [][2]int{{40, 20}, {80, 24}, {160, 45}} {
+		b := atReadings(t, size[0], size[1])
+		for _, what := range []string{"r", "n"} {
+			b.keys("esc", what, "f4")
+			tall := 0
+			for _, p := range b.m.shown.targets {
+				if b.m.shown.bar.holds(point{p.at.x, p.at.y}) || p.name == "more" {
+					continue
+				}
+				if tall == 0 {
+					tall = p.at.h
+				}
+				require.Equal(t, tall, p.at.h, "%v %s", size, p.name)
+				require.GreaterOrEqual(t, p.at.w, fingerWide)
+			}
+			require.GreaterOrEqual(t, tall, fingerTall)
+		}
+		_, single := b.place("Q")
+		require.Equal(t, size[0] >= 80, single)
+	}
+}
