@@ -299,7 +299,7 @@ func (s *stepScreen) note(step *checklist.FilledStep) tea.Cmd {
 
 func (s *stepScreen) skip(step *checklist.FilledStep) tea.Cmd {
 	if _, st := s.step(); st.KeepIn != "" {
-		s.m.say(inkCaution, "Not skipped: "+st.KeepIn+".")
+		s.m.say(inkCaution, strings.ToUpper(st.KeepIn[:1])+st.KeepIn[1:]+".")
 		return nil
 	}
 	e := newEntry(s.m, "Skip", "Why is step "+fmt.Sprint(step.Number)+" left out?", nil)
