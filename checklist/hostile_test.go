@@ -183,6 +183,8 @@ func TestNearest(t *testing.T) {
 
 func FuzzRead(f *testing.F) {
 	f.Add([]byte(gland))
+	f.Add([]byte(travels))
+	f.Add([]byte(optional))
 	f.Add([]byte(hostileTexts("x")))
 	f.Add([]byte("format = 1\nid = \"a\"\ntitle = \"b\"\n[[stage]]\ntitle = \"c\"\n[[stage.step]]\nid = \"d\"\nkind = \"record\"\ndo = \"${e.f}\"\n"))
 	for _, seal := range StarterSeals() {
@@ -199,7 +201,7 @@ func FuzzRead(f *testing.F) {
 			requirePlaceInside(t, src, d)
 		}
 		if p != nil {
-			filled, _ := p.FillMeasured(map[string]string{"rod": string(src)}, map[string]string{"rod": "4.6"})
+			filled, _ := p.FillMeasured(map[string]string{"rod": string(src)}, map[string]string{"rod": "4.6", "travel": "2", "way": "left"})
 			require.NoError(t, filled.WriteText(&b, 40))
 			require.NoError(t, filled.WriteMarkdown(&b))
 		}

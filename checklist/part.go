@@ -159,10 +159,9 @@ func (x *filler) figure(r reference, report reporter) (value, bool) {
 		return value{text: "[" + r.name + "." + r.figure + "]"}, false
 	}
 	if f, ok := p.find(r.figure); ok {
-		raw := f.Text
-		if f.Unit != "" { // worked on with the whole figure, shown rounded
-			raw = exact(f.Value) + " " + f.Unit
-		}
+		// What is worked out from a figure is worked out from what is shown, so
+		// that a limit agrees with the figure beside it.
+		raw, _, _ := strings.Cut(f.Text, " (")
 		return value{raw: raw, text: f.Text, number: f.Value}, true
 	}
 	keys := figureNames(p.kind)
