@@ -282,12 +282,28 @@ func (x *filler) name(p *part) {
 func (x *filler) use(name string, out *FilledStep) {
 	if p := x.parts[name]; p != nil {
 		x.name(p)
+		figures := shownOnce(p.figures)
 		if len(out.Figures) == 0 {
-			out.Figures = slices.Clip(p.figures) // most steps use one part: theirs are the same
+			out.Figures = slices.Clip(figures) // most steps use one part: theirs are the same
 			return
 		}
-		out.Figures = append(out.Figures, p.figures...)
+		out.Figures = append(out.Figures, figures...)
 	}
+}
+
+// shownOnce leaves out the diameter of a tapping drill that is called by its
+// diameter: it would say the same twice.
+func shownOnce(figures []Figure) []Figure {
+	drill := ""
+	for i, f := range figures {
+		switch _, key, _ := strings.Cut(f.Key, "."); {
+		case key == "tap_drill":
+			drill = f.Text
+		case key == "tap_diameter" && f.Text == drill:
+			return slices.Concat(figures[:i], figures[i+1:])
+		}
+	}
+	return figures
 }
 
 // chosen are the figures that a step asks to be shown. Where some of a circle

@@ -157,3 +157,20 @@ func TestMaterialsOfEveryKind(t *testing.T) {
 	_, err := parseValue("material", "cheese", nil)
 	require.Error(t, err)
 }
+
+// A drill called by its diameter is shown once; one with a number twice, since
+// the callipers do not know numbers.
+func TestTappingDrillIsShownOnce(t *testing.T) {
+	for thread, want := range map[string]int{"M4": 1, "2 BA": 2} {
+		src := "format = 1\nid = \"x\"\ntitle = \"x\"\n[fasteners.x]\nthread = \"" + thread + "\"\n[[stage]]\ntitle = \"x\"\n[[stage.step]]\nid = \"a\"\nkind = \"make\"\ndo = \"Drill ${x.tap_diameter}.\"\nuses = [\"x\"]\n"
+		f, _ := readFine(t, src).Fill(nil)
+		count := 0
+		for _, figure := range f.Step("a").Figures {
+			if strings.HasPrefix(figure.Label, "Tapping drill") {
+				count++
+			}
+		}
+		require.Equal(t, want, count, thread)
+		require.Contains(t, f.Step("a").Do, " mm", "the text may name either")
+	}
+}

@@ -190,9 +190,9 @@ func (c *jobCommands) next(j *job.Job, state job.State) {
 		}
 		return
 	}
-	fmt.Fprintf(c.env.Stdout, "Next: %s - %s\n", step.ID, step.Title)
+	flow(c.env.Stdout, 0, 2, fmt.Sprintf("Next: %s - %s", step.ID, step.Title))
 	for _, block := range state.Steps[step.ID].Blocks {
-		fmt.Fprintf(c.env.Stdout, "  %s\n", block)
+		flow(c.env.Stdout, 2, 4, block)
 	}
 }
 
