@@ -36,7 +36,7 @@ func TestWhoReleasesAHold(t *testing.T) {
 	require.NoError(t, j.Record().WriteMarkdown(&text))
 	require.Contains(t, strings.Join(strings.Fields(text.String()), " "), "who does the work as well")
 
-	s, err = j.Undo()
+	_, err = j.Undo()
 	require.NoError(t, err)
 	s, err = j.ReleaseMyself("cold", "Olga")
 	saved(t, s, err)
