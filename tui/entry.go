@@ -219,7 +219,7 @@ func (e *entry) draw(f *frame) {
 	if e.pad {
 		keys := e.padKeys(f.w)
 		if e.value && r.w >= 2*36 { // beside the question
-			w := min(60, r.w/2)
+			w := max(5*fingerWide, min(60, r.w/2))
 			e.drawPad(f, rect{r.x + r.w - w, r.y, w, r.h}, keys)
 			r = r.cut(0, 0, w+3, 0)
 		} else {
@@ -366,9 +366,14 @@ func padCols(w, keys int) int {
 func (e *entry) drawPad(f *frame, r rect, keys []padKey) {
 	cols := padCols(r.w, len(keys))
 	rows := (len(keys) + cols - 1) / cols
-	if tall := min(5, r.h/rows); tall > 0 {
+	tall := min(5, r.h/rows)
+	if tall == 4 { // an odd height has a middle line for the label
+		tall = 3
+	}
+	if tall > 0 {
 		r.h = rows * tall
 	}
+	r.w = r.w / cols * cols
 	for i, at := range grid(r, cols, rows) {
 		if i >= len(keys) || keys[i].label == "" {
 			continue

@@ -228,6 +228,11 @@ func unitsOf(kind string) []string {
 }
 
 func (s *form) start() tea.Cmd {
+	if s.m.person == "" { // asked on the spot; the answers stay
+		s.m.askWho()
+		s.m.say(inkCaution, "First say who is working; then start again.")
+		return nil
+	}
 	s.busy, s.failed = true, ""
 	return s.m.startJob(s.proc, s.values, s.engine, func(w *work, err error) {
 		s.busy = false
@@ -241,6 +246,9 @@ func (s *form) start() tea.Cmd {
 			s.failed = bad.Error()
 		default:
 			s.failed = "The job could not be laid down: " + err.Error()
+		}
+		if s.failed != "" { // it stands at the top
+			s.v.off, s.v.free = 0, true
 		}
 	})
 }

@@ -321,6 +321,9 @@ func (l *look) wrapLine(s string, w int) []string {
 				cells += c
 				cut = i + utf8.RuneLen(r)
 			}
+			if at := strings.LastIndexByte(word[:cut], '/'); at > 0 { // a path breaks between its folders
+				cut = at + 1
+			}
 			if cut == 0 { // not even one rune fits
 				cut = len(string([]rune(word)[0]))
 				word = "?" + word[cut:]

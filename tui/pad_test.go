@@ -31,20 +31,39 @@ func TestPadsSuitTheirScreens(t *testing.T) {
 		b := atReadings(t, size[0], size[1])
 		for _, what := range []string{"r", "n"} {
 			b.keys("esc", what, "f4")
-			tall := 0
+			tall, wide := 0, 0
 			for _, p := range b.m.shown.targets {
 				if b.m.shown.bar.holds(point{p.at.x, p.at.y}) || p.name == "more" {
 					continue
 				}
 				if tall == 0 {
-					tall = p.at.h
+					tall, wide = p.at.h, p.at.w
 				}
+				require.Equal(t, wide, p.at.w, "%v %s", size, p.name)
 				require.Equal(t, tall, p.at.h, "%v %s", size, p.name)
 				require.GreaterOrEqual(t, p.at.w, fingerWide)
 			}
 			require.GreaterOrEqual(t, tall, fingerTall)
+			require.Equal(t, 1, tall%2, "the label stands in the middle")
 		}
 		_, single := b.place("Q")
 		require.Equal(t, size[0] >= 80, single)
 	}
+}
+
+func TestStartWithoutANameAsksForIt(t *testing.T) {
+	b := newBench(t, 40, 20)
+	b.keys("esc", "enter", "enter", ":Bramble", "enter")
+	for range 5 {
+		b.keys("down")
+	}
+	b.keys("enter", ":Tom", "enter", "s")
+	b.sees("Your name", "First say who is working")
+	b.keys(":Ana", "enter", "s")
+	b.sees("BEFORE YOU START", "Bramble")
+}
+
+func TestPathsBreakBetweenFolders(t *testing.T) {
+	l := newLook(plainRenderer(), false, calm)
+	require.Equal(t, []string{"~/engines/bramble/", "jobs/regulator"}, l.wrap("~/engines/bramble/jobs/regulator", 20))
 }
