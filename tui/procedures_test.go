@@ -81,8 +81,8 @@ func walks() map[string][]map[string]string {
 			{"place": "a dome ring hole", "thread": "M5", "percent": "75", "depth": "10 mm", "floor": "blind", "metal": "steel", "release": "owner"},
 		},
 		"workshop-sheared.toml": {
-			{"thread": "2 BA", "pilot": "2.3 mm", "core": "3.6 mm", "off_centre": "0.7 mm"},
-			{"thread": "5/16 x 32 ME", "stands": "proud", "came_out": "yes", "pilot": "4 mm", "core": "6.8 mm", "off_centre": "1.1 mm"},
+			{"thread": "2 BA"},
+			{"thread": "5/16 x 32 ME", "stands": "proud", "came_out": "yes"},
 		},
 	}
 }
