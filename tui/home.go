@@ -167,6 +167,13 @@ func (h *home) jobItem(d *doc, j job.Summary) {
 	}
 	d.add(append(spans, span{inkPlain, " " + count})...)
 	d.text(inkPlain, j.Title)
+	switch j.OpenFindings {
+	case 0:
+	case 1:
+		d.text(inkBrand, d.look.g.warn+" 1 finding is open")
+	default:
+		d.text(inkBrand, fmt.Sprintf("%s %d findings are open", d.look.g.warn, j.OpenFindings))
+	}
 	if j.Done >= j.Total {
 		d.text(inkDone, "every step is done")
 	}

@@ -11,6 +11,8 @@ type keyMap struct {
 	Lookup, Sums, Find, Help, More          key.Binding
 	Steps, Current                          key.Binding
 	Reading, Note, Skip, Undo, Release      key.Binding
+	Finding, Findings, Bring, Gates, Test   key.Binding
+	Add, Decide                             key.Binding
 	Sources, Notices, Mistakes              key.Binding
 	Who, Fingers, Sunlight, Mouse, Refresh  key.Binding
 	Demo, Quit, Stop, Suspend               key.Binding
@@ -44,6 +46,13 @@ func newKeyMap() keyMap {
 		Skip:     bind("x", "skip the step, with a reason", "x"),
 		Undo:     bind("u", "undo the last entry made here", "u"),
 		Release:  bind("o", "release the hold, by name", "o"),
+		Finding:  bind("d", "record something that is not as it should be", "d"),
+		Findings: bind("a", "all findings of the job, and what was decided", "a"),
+		Bring:    bind("p", "parts and tools to bring next time", "p"),
+		Gates:    bind("e", "what keeps the step shut, who may let it pass; what is inside", "e"),
+		Test:     bind("v", "the sheet of the pressure test with water", "v"),
+		Add:      bind("a", "add a line", "a"),
+		Decide:   bind("e", "decide about it again", "e"),
 		Sources:  bind("f", "where the figures come from", "f"),
 		Notices:  bind("i", "the record: folder, notices, differences", "i"),
 		Mistakes: bind("i", "everything that is wrong with the file", "i"),

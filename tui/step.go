@@ -98,6 +98,7 @@ func (s *stepScreen) acts() []act {
 		act{key: k.Steps, word: "Steps", do: func() tea.Cmd { s.m.push(newSteps(s)); return nil }},
 	)
 	if step != nil {
+		acts = append(acts, act{key: k.Finding, word: "Finding", do: func() tea.Cmd { return s.find(step) }})
 		acts = append(acts, act{key: k.Note, word: "Note", do: func() tea.Cmd { return s.note(step) }})
 		if len(step.Readings) > 0 {
 			acts = append(acts, act{key: k.Reading, word: "Reading", do: func() tea.Cmd { return s.readAny(step, st) }})
@@ -111,6 +112,8 @@ func (s *stepScreen) acts() []act {
 		acts = append(acts, act{key: k.Current, word: "Go on", do: func() tea.Cmd { s.goTo(w.place(w.state.Next)); return nil }})
 	}
 	return append(acts,
+		act{key: k.Findings, word: "Findings", do: s.m.findings},
+		act{key: k.Bring, word: "Bring", do: s.m.bring},
 		act{key: k.Sources, word: "Sources", do: func() tea.Cmd { s.sources = !s.sources; return nil }},
 		act{key: k.Notices, word: "Record", do: s.notices},
 		act{key: k.Refresh, word: "Reread", do: s.m.refresh},
@@ -262,7 +265,7 @@ func (s *stepScreen) undo() tea.Cmd {
 		}
 		return j.Undo()
 	}, func() {
-		if at >= 0 {
+		if at >= 0 && s.m.top() == screen(s) {
 			s.goTo(at)
 		}
 	})
@@ -855,6 +858,11 @@ func (s *stepScreen) marks(d *doc, step *checklist.FilledStep, st job.StepState)
 	for _, t := range st.Ticks {
 		lines = append(lines, [2]string{d.look.g.done + " done", t.By + ", " + s.m.when(t.At)})
 	}
+	if len(st.Ticks)+len(st.Skips) == 0 {
+		for _, t := range st.Reopened {
+			lines = append(lines, [2]string{d.look.g.todo + " open again", "done by " + t.By + ", " + s.m.when(t.At) + ", before a part was changed"})
+		}
+	}
 	for _, t := range st.Skips {
 		lines = append(lines, [2]string{d.look.g.skipped + " skipped", t.Text + " (" + t.By + ", " + s.m.when(t.At) + ")"})
 	}
@@ -915,6 +923,14 @@ func (s *stepScreen) listDoc(f *frame, width int) *doc {
 				}
 			default:
 				tail = word
+			}
+			if st.Status == job.Todo || st.Status == job.Blocked {
+				switch {
+				case step.Added:
+					tail = "new"
+				case len(st.Reopened) > 0:
+					tail = "again"
+				}
 			}
 			if step.Hold != "" && len(st.Releases) == 0 && st.Status != job.Done && st.Status != job.Skipped {
 				sign, k, tail = f.look.g.held, inkBrand, "hold"

@@ -112,10 +112,11 @@ func (s saved) settle(m *model) tea.Cmd {
 	default:
 		m.say(inkDone, fmt.Sprintf("Saved %s: %s", m.opt.Env.Now().Format("15:04"), s.what))
 	}
+	var next tea.Cmd
 	if s.then != nil {
-		return s.then(s.err)
+		next = s.then(s.err)
 	}
-	return nil
+	return tea.Batch(next, m.follow())
 }
 
 // notSaved says why an entry was not kept.
@@ -136,7 +137,13 @@ func notSaved(err error) string {
 // take makes w the state shown, unless another job has been opened meanwhile.
 func (m *model) take(w *work) {
 	if m.work != nil && w != nil && m.work.job == w.job && w.look > m.work.look {
+		was := m.work
 		m.work = w
+		for _, sc := range m.stack {
+			if s, ok := sc.(*stepScreen); ok {
+				s.keepPlace(was)
+			}
+		}
 	}
 }
 
@@ -167,7 +174,7 @@ func (r refreshed) settle(m *model) tea.Cmd {
 	if r.err != nil {
 		m.say(inkCaution, "Cannot look at the job's folder: "+r.err.Error())
 	}
-	return nil
+	return m.follow()
 }
 
 // shelf is one procedure that can be started. The list needs no more than the

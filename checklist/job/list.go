@@ -19,7 +19,10 @@ type Summary struct {
 	Next        string
 	Outside     int      // steps with a reading outside its limits
 	Notices     []string // what is to be said about the record itself (see [State])
-	Err         error    // the job cannot be opened; only Dir is sure then
+	// OpenFindings counts what was found and nobody has decided about.
+	OpenFindings int
+
+	Err error // the job cannot be opened; only Dir is sure then
 }
 
 // Limits of a search for jobs, so that a list of a whole disk comes to an end.
@@ -70,9 +73,16 @@ func summarise(dir string, env Env) Summary {
 	}
 	state := j.State()
 	started, _ := j.Started()
+	open := 0
+	for _, f := range state.Findings {
+		if f.Disposition == nil {
+			open++
+		}
+	}
 	return Summary{
 		Dir: dir, Procedure: j.header.Procedure, Title: j.Filled().Title, Engine: j.Engine(), Started: started,
 		Done: state.Done + state.Skipped, Total: state.Total, Next: state.Next,
 		Outside: state.Outside, Notices: state.Notices,
+		OpenFindings: open,
 	}
 }
