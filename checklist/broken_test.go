@@ -92,7 +92,7 @@ func requirePlaceInside(t *testing.T, src []byte, d Diagnostic) {
 func fileRules() []string {
 	return []string{
 		ruleUnreadable, ruleLimit, ruleFormat, ruleUnknownKey, ruleMissingKey, ruleWrongType, ruleEmpty, ruleCharacter, ruleName,
-		ruleDuplicate, ruleUnknownWord, ruleUnknownName, ruleExpression, ruleValue, ruleFigure, ruleCircle,
+		ruleDuplicate, ruleUnknownWord, ruleUnknownName, ruleExpression, ruleValue, ruleFigure, ruleCircle, ruleUnanswered,
 	}
 }
 

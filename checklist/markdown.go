@@ -69,7 +69,7 @@ func (m *markdown) filled(f *Filled) {
 	if len(f.Values) > 0 {
 		m.f("\n## Settings\n\n| Question | Answer |\n| --- | --- |\n")
 		for _, v := range f.Values {
-			if v.NotAsked != "" {
+			if v.NotAsked != "" && !v.Measured {
 				continue
 			}
 			m.f("| %s | %s |\n", v.Ask, v.Canonical)

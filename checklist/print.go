@@ -76,7 +76,7 @@ func (p *printer) settings(values []FilledSetting) {
 	p.blank()
 	p.heading("Settings")
 	for _, v := range values {
-		if v.NotAsked != "" {
+		if v.NotAsked != "" && !v.Measured {
 			continue
 		}
 		text := v.Canonical

@@ -123,6 +123,9 @@ func (b *recorder) identity(r *Record) {
 	b.say("%s", noCertificate)
 	var settings [][]string
 	for _, v := range b.seen.filled.Values {
+		if v.NotAsked != "" && !v.Measured {
+			continue
+		}
 		how := "as answered"
 		if v.Measured {
 			how = "as measured"
