@@ -25,7 +25,9 @@ func (m *model) inquire(name string) *inquiry { return &inquiry{m: m, name: name
 func (q *inquiry) put(ask string, set func(*entry), accept func(string) tea.Cmd) tea.Cmd {
 	e := newEntry(q.m, q.name, ask, nil)
 	e.accept = func(text string) tea.Cmd {
-		e.fresh = true // on the way back another answer replaces this one
+		// On the way back another answer replaces this one; typed words are not
+		// mistaken for the choice the keys are on.
+		e.fresh = len(e.choices) == 0 || slices.ContainsFunc(e.choices, func(c choice) bool { return c.text == text })
 		return accept(text)
 	}
 	e.word = "Next"
@@ -62,6 +64,12 @@ func oneOf(choices ...choice) func(*entry) {
 	return func(e *entry) { e.only, e.choices = true, choices }
 }
 
+// pickOne is oneOf with nothing picked beforehand: an answer that safety hangs
+// on is given, not confirmed.
+func pickOne(choices ...choice) func(*entry) {
+	return func(e *entry) { e.only, e.unset, e.choices = true, true, choices }
+}
+
 // mayBeEmpty judges an answer that may be left out.
 func mayBeEmpty(left string, check func(string) error) func(string) verdict {
 	return func(text string) verdict {
@@ -89,6 +97,7 @@ func (q *inquiry) named(ask string, about []string, then func(name string) tea.C
 		for _, name := range q.m.names() {
 			e.choices = append(e.choices, choice{text: name})
 		}
+		e.unset = len(e.choices) > 0
 		e.judge = func(name string) verdict {
 			switch {
 			case name == "":

@@ -358,7 +358,7 @@ func (s *findingScreen) decide(x *job.Finding, dec job.Decision, key, value, usu
 		}
 		const yes, no, unsure = "Yes, of the boiler", "No, of a fitting", "Not known"
 		return q.put("Is the tapped part one of the boiler itself?", func(e *entry) {
-			oneOf(choice{yes, "bush, shell or tubeplate: the inspector is asked first"}, choice{no, "a flange or a body that comes off"}, choice{unsure, "counts as yes"})(e)
+			pickOne(choice{yes, "bush, shell or tubeplate: the inspector is asked first"}, choice{no, "a flange or a body that comes off"}, choice{unsure, "counts as yes"})(e)
 			e.about = about
 		}, func(text string) tea.Cmd {
 			n.Boiler = map[string]string{yes: "yes", no: "no"}[text]

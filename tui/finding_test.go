@@ -98,7 +98,7 @@ func TestDamagedHoleThroughToItsDisposition(t *testing.T) {
 			}
 			b.keys("enter")
 			b.sees("one of the boiler itself?")
-			b.keys("down", "enter") // a fitting
+			b.keys("down", "down", "enter") // a fitting
 			b.sees("Up a size to 2 BA")
 			b.keys("enter")
 			b.sees("repair: Up a size to 2 BA")
@@ -186,7 +186,7 @@ func TestBringList(t *testing.T) {
 	require.Equal(t, first, s.items[0].Key)
 	b.keys("enter")
 	b.sees("ticked off already")
-	b.keys("a", ":gauge glass", "enter", ":x")
+	b.keys("n", ":gauge glass", "enter", ":x")
 	b.sees("whole number")
 	b.keys("backspace", ":2", "enter", ":Tom", "enter")
 	b.sees("TOM", "2 gauge glass", "reported missing by Ana")

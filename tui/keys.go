@@ -12,7 +12,8 @@ type keyMap struct {
 	Steps, Current                          key.Binding
 	Reading, Note, Skip, Undo, Release      key.Binding
 	Finding, Findings, Bring, Gates, Test   key.Binding
-	Add, Decide                             key.Binding
+	Add, Decide, Blank, Shop                key.Binding
+	Begin, Lines, Search, Result, Sign      key.Binding
 	Sources, Notices, Mistakes              key.Binding
 	Who, Fingers, Sunlight, Mouse, Refresh  key.Binding
 	Demo, Quit, Stop, Suspend               key.Binding
@@ -51,7 +52,14 @@ func newKeyMap() keyMap {
 		Bring:    bind("p", "parts and tools to bring next time", "p"),
 		Gates:    bind("e", "what keeps the step shut, who may let it pass; what is inside", "e"),
 		Test:     bind("v", "the sheet of the pressure test with water", "v"),
-		Add:      bind("a", "add a line", "a"),
+		Add:      bind("n", "add a line", "n"),
+		Blank:    bind("v", "a blank is put on", "v"),
+		Shop:     bind("s", "how warm the shop is", "s"),
+		Begin:    bind("b", "begin a test", "b"),
+		Lines:    bind("s", "fill in the lines of the sheet", "s"),
+		Search:   bind("g", "search for what makes the pressure fall", "g"),
+		Result:   bind("o", "close the test with its result", "o"),
+		Sign:     bind("n", "put a name on the test", "n"),
 		Decide:   bind("e", "decide about it again", "e"),
 		Sources:  bind("f", "where the figures come from", "f"),
 		Notices:  bind("i", "the record: folder, notices, differences", "i"),

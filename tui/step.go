@@ -111,9 +111,17 @@ func (s *stepScreen) acts() []act {
 	if w.state.Next != "" && w.place(w.state.Next) != s.at {
 		acts = append(acts, act{key: k.Current, word: "Go on", do: func() tea.Cmd { s.goTo(w.place(w.state.Next)); return nil }})
 	}
-	return append(acts,
+	acts = append(acts,
 		act{key: k.Findings, word: "Findings", do: s.m.findings},
 		act{key: k.Bring, word: "Bring", do: s.m.bring},
+	)
+	if step != nil {
+		acts = append(acts, act{key: k.Gates, word: "Gates", do: func() tea.Cmd { return s.gates(step) }})
+	}
+	if w.tested() {
+		acts = append(acts, act{key: k.Test, word: "Test", do: s.m.testSheet})
+	}
+	return append(acts,
 		act{key: k.Sources, word: "Sources", do: func() tea.Cmd { s.sources = !s.sources; return nil }},
 		act{key: k.Notices, word: "Record", do: s.notices},
 		act{key: k.Refresh, word: "Reread", do: s.m.refresh},
@@ -150,6 +158,10 @@ func (s *stepScreen) mainAct(step *checklist.FilledStep, st job.StepState) act {
 		a.word, a.off = "Waits", "Waits until "+s.m.when(st.Due)+"."
 	case s.unread(step, st) >= 0:
 		a.word, a.do = "Reading", func() tea.Cmd { return s.read(step, s.unread(step, st)) }
+	case slices.ContainsFunc(shut(st), func(g job.Gate) bool { return g.Name == job.GateTest }):
+		a.word, a.do = "Test sheet", s.m.testSheet
+	case len(shut(st)) > 0:
+		a.word, a.do = "Gates", func() tea.Cmd { return s.gates(step) }
 	default:
 		a.word, a.do = "Done", func() tea.Cmd { return s.finish(step, st) }
 	}

@@ -131,7 +131,7 @@ func notSaved(err error) string {
 	case errors.Is(err, job.ErrNothingToUndo):
 		return "Nothing made on this device is left to undo."
 	}
-	return "Not saved: " + err.Error() + "."
+	return "Not saved: " + strings.TrimSuffix(err.Error(), ".") + "."
 }
 
 // take makes w the state shown, unless another job has been opened meanwhile.

@@ -21,6 +21,9 @@ type SheetLine struct {
 	check func(string) error
 }
 
+// Check says what is wrong with a value for the line; nil where nothing is.
+func (l SheetLine) Check(value string) error { return l.check(value) }
+
 // SheetLines lists the lines of the test sheet in their order. What the local
 // code decides (multiple, hold time, persons) is typed in; nothing here has a
 // value of its own.

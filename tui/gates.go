@@ -1,0 +1,339 @@
+package tui
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"fettle/checklist"
+	"fettle/checklist/job"
+)
+
+// gateScreen shows what keeps one step shut and who may let it pass, and the
+// counts that shut it: things inside an opening, and blanks.
+type gateScreen struct {
+	of   *stepScreen
+	step string
+	rows []func() tea.Cmd
+	v    view
+}
+
+func (s *stepScreen) gates(step *checklist.FilledStep) tea.Cmd {
+	s.m.push(&gateScreen{of: s, step: step.ID})
+	return nil
+}
+
+// shut are the gates of a step that stand and have no form of their own on its page.
+func shut(st job.StepState) []job.Gate {
+	return slices.DeleteFunc(slices.Clone(st.Gates), func(g job.Gate) bool { return len(g.Passed) > 0 || g.Soft })
+}
+
+func (s *gateScreen) now() (*checklist.FilledStep, job.StepState) {
+	w := s.of.work()
+	if i := w.place(s.step); i >= 0 {
+		return w.steps[i], w.state.Steps[s.step]
+	}
+	return nil, job.StepState{}
+}
+
+func (s *gateScreen) title() string {
+	if step, _ := s.now(); step != nil {
+		return fmt.Sprintf("Gates of step %d", step.Number)
+	}
+	return "Gates"
+}
+func (s *gateScreen) typing() bool { return false }
+func (s *gateScreen) wheel(n int)  { s.v.scroll(n) }
+
+func (s *gateScreen) acts() []act {
+	k, m := s.of.m.keys, s.of.m
+	main := act{key: k.Do, word: "Open", main: true, do: func() tea.Cmd { return s.choose(s.v.cur) }}
+	if len(s.rows) == 0 {
+		main = act{key: k.Do, word: "Back", main: true, do: m.back}
+	}
+	return []act{
+		main,
+		{key: k.Add, word: "Count", do: func() tea.Cmd { return m.countIn("") }},
+		{key: k.Blank, word: "Blank", do: func() tea.Cmd { return m.fitBlank() }},
+		{key: k.Shop, word: "Shop", do: m.shopTemperature},
+		{key: k.Findings, word: "Findings", do: m.findings},
+		{key: k.Bring, word: "Bring", do: m.bring},
+		{key: k.Undo, word: "Undo", do: m.undo},
+	}
+}
+
+func (s *gateScreen) choose(i int) tea.Cmd {
+	if i < 0 || i >= len(s.rows) {
+		return nil
+	}
+	s.v.cur, s.v.free = i, false
+	return s.rows[i]()
+}
+
+func (s *gateScreen) key(k tea.KeyMsg) (tea.Cmd, bool) {
+	return nil, s.of.m.moves(k, &s.v, len(s.rows))
+}
+
+// gateWords are what a gate is called on the screen.
+func gateWords(n job.GateName) string {
+	switch n {
+	case job.GateNeeds:
+		return "Steps before"
+	case job.GateWait:
+		return "Wait"
+	case job.GateHold:
+		return "Hold point"
+	case job.GateWitness:
+		return "Witness point"
+	case job.GateFindings:
+		return "Open finding"
+	case job.GateShort:
+		return "Missing part"
+	case job.GateTally:
+		return "Things inside"
+	case job.GateBlanks:
+		return "Blank fitted"
+	case job.GateRule:
+		return "Stop of a rule"
+	case job.GateTest:
+		return "Pressure test"
+	}
+	return string(n)
+}
+
+func (s *gateScreen) draw(f *frame) {
+	d := newDoc(f.look, min(f.body.w, 90), f.touch)
+	s.rows = s.rows[:0]
+	row := func(name string, do func() tea.Cmd, build func(*doc)) {
+		s.rows = append(s.rows, do)
+		d.item(name, do, build)
+	}
+	step, st := s.now()
+	if step == nil {
+		d.text(inkStrong, "This step is not in the job any more.")
+		f.show(rect{f.body.x, f.body.y, d.w, f.body.h}, d, &s.v)
+		return
+	}
+	d.text(inkStrong, step.Title)
+	if len(st.Gates) == 0 {
+		d.text(inkQuiet, "No gate stands before this step.")
+	}
+	for _, g := range st.Gates {
+		row("gate "+string(g.Name), func() tea.Cmd { return s.take(step, g) }, func(d *doc) {
+			sign, k := d.look.g.held+" ", inkWrong
+			switch {
+			case len(g.Passed) > 0:
+				sign, k = d.look.g.done+" ", inkDone
+			case g.Soft:
+				sign, k = d.look.g.todo+" ", inkBrand
+			}
+			d.indented(sign, "  ", k, gateWords(g.Name))
+			d.indented("  ", "  ", inkPlain, g.Text)
+			for _, p := range g.Passed {
+				d.indented("  ", "  ", inkQuiet, "passed by "+p.By+": "+p.Text)
+			}
+			if len(g.Passed) == 0 {
+				d.indented("  ", "  ", inkQuiet, waysOn(g))
+			}
+		})
+	}
+	for _, w := range st.Witnesses {
+		d.indented(d.look.g.done+" ", "  ", inkDone, "witnessed by "+w.By+", "+s.of.m.when(w.At))
+	}
+	if tallies := s.of.work().state.Tallies; len(tallies) > 0 {
+		d.heading("Inside the openings")
+		for _, t := range tallies {
+			row("tally "+t.Opening, func() tea.Cmd { return s.of.m.countIn(t.Opening) }, func(d *doc) {
+				if t.Inside == 0 {
+					d.indented(d.look.g.done+" ", "  ", inkDone, t.Opening+": balanced, nothing inside")
+				} else {
+					d.indented(d.look.g.warn+" ", "  ", inkWrong, t.String())
+				}
+			})
+		}
+	}
+	if blanks := s.of.work().state.Blanks; len(blanks) > 0 {
+		d.heading("Blanks")
+		for _, b := range blanks {
+			row("blank "+b.Tag, func() tea.Cmd { return s.of.m.changeBlank(b) }, func(d *doc) {
+				switch {
+				case b.Stays:
+					d.indented(d.look.g.done+" ", "  ", inkPlain, b.Tag+" at "+b.Where+": stays on purpose ("+b.By+")")
+				case b.Fitted:
+					d.indented(d.look.g.warn+" ", "  ", inkWrong, b.Tag+" at "+b.Where+": FITTED ("+b.By+")")
+				default:
+					d.indented(d.look.g.done+" ", "  ", inkDone, b.Tag+" at "+b.Where+": off ("+b.By+")")
+				}
+			})
+		}
+	}
+	f.show(rect{f.body.x, f.body.y, d.w, f.body.h}, d, &s.v)
+}
+
+// waysOn says what opens a gate.
+func waysOn(g job.Gate) string {
+	switch {
+	case g.Name == job.GateHold:
+		return "Released by name; nobody passes it."
+	case g.Name == job.GateTest:
+		return "The test sheet opens it; nobody passes it."
+	case g.Safety:
+		return "This is a stop: no name and no reason passes it."
+	case g.Name == job.GateWitness:
+		return "Holds nobody up: record who was there, or was told."
+	}
+	return "May be passed with a name and a reason."
+}
+
+// take does what there is to do about a gate.
+func (s *gateScreen) take(step *checklist.FilledStep, g job.Gate) tea.Cmd {
+	m := s.of.m
+	switch {
+	case len(g.Passed) > 0:
+		m.say(inkNote, "It is passed already.")
+		return nil
+	case g.Name == job.GateHold:
+		return s.of.release(step)
+	case g.Name == job.GateTest:
+		return m.testSheet()
+	case g.Name == job.GateWitness:
+		return m.witness(step)
+	case g.Safety:
+		m.say(inkWrong, "This is a stop: no name and no reason passes it.")
+		return nil
+	}
+	q := m.inquire("Pass")
+	about := []string{g.Text}
+	return q.put("Who lets this pass?", func(e *entry) {
+		e.about = append(about, "The name stands in the record.")
+		for _, name := range append(m.names(), m.person) {
+			e.choices = append(e.choices, choice{text: name})
+		}
+		e.unset = true
+	}, func(by string) tea.Cmd {
+		return q.put("Why may it pass?", func(e *entry) { e.about, e.word = about, "Let it pass" }, func(why string) tea.Cmd {
+			return q.save("the gate is passed",
+				func(j *job.Job) (job.Saved, error) { return j.Pass(step.ID, g.Name, by, why) }, nil)
+		})
+	})
+}
+
+// witness records that whoever may watch a step was there, or was told.
+func (m *model) witness(step *checklist.FilledStep) tea.Cmd {
+	q := m.inquire("Witness")
+	const there, told = "Was there", "Was told, and let the work go on"
+	return q.put("The "+step.Witness+": there, or told?", func(e *entry) {
+		pickOne(choice{text: there}, choice{text: told})(e)
+		e.about = []string{step.Title}
+	}, func(how string) tea.Cmd {
+		return q.named("What is the name of the "+step.Witness+"?", []string{step.Title}, func(name string) tea.Cmd {
+			return q.save("the witness", func(j *job.Job) (job.Saved, error) { return j.WitnessStep(step.ID, name, how == told) }, nil)
+		})
+	})
+}
+
+// countIn keeps the tally of what goes into an opening and comes out again.
+func (m *model) countIn(opening string) tea.Cmd {
+	q := m.inquire("Count")
+	const in, out = "Went in", "Came out"
+	what := func() tea.Cmd {
+		return q.put("In or out?", func(e *entry) {
+			pickOne(choice{text: in}, choice{text: out})(e)
+			e.about = []string{opening}
+		}, func(way string) tea.Cmd {
+			return q.put("What "+map[string]string{in: "went in", out: "came out"}[way]+"?", func(e *entry) {
+				e.about = []string{"One word is best: rag, ball, spanner."}
+				for _, t := range m.work.state.Tallies {
+					for _, thing := range sortedCounts(t.Things) {
+						if t.Opening == opening && t.Things[thing] != 0 {
+							e.choices = append(e.choices, choice{thing, fmt.Sprintf("%d inside", t.Things[thing])})
+						}
+					}
+				}
+			}, func(thing string) tea.Cmd {
+				return q.put("How many?", func(e *entry) {
+					e.value, e.word = true, "Keep"
+					e.field.set("1")
+					e.judge = func(text string) verdict {
+						if n, err := strconv.Atoi(text); err != nil || n < 1 || n > 1000 {
+							return verdict{refused: true, ink: inkWrong, text: "A whole number from 1 to 1000."}
+						}
+						return verdict{}
+					}
+				}, func(text string) tea.Cmd {
+					n, _ := strconv.Atoi(text)
+					if way == out {
+						n = -n
+					}
+					return q.save("the count of "+opening,
+						func(j *job.Job) (job.Saved, error) { return j.CountIn(opening, thing, n) }, nil)
+				})
+			})
+		})
+	}
+	if opening != "" {
+		return what()
+	}
+	return q.put("Which opening?", func(e *entry) {
+		e.about = []string{"Everything that goes in is counted, and has to come out before it is closed."}
+		var names []string
+		for _, t := range m.work.state.Tallies {
+			names = append(names, t.Opening)
+		}
+		for _, step := range m.work.steps {
+			if step.Closes != "" && !slices.Contains(names, step.Closes) {
+				names = append(names, step.Closes)
+			}
+		}
+		for _, n := range names {
+			e.choices = append(e.choices, choice{text: n})
+		}
+	}, func(text string) tea.Cmd { opening = text; return what() })
+}
+
+// fitBlank records a blank that is put on.
+func (m *model) fitBlank() tea.Cmd {
+	q := m.inquire("Blank")
+	return q.put("The number on its tag", func(e *entry) {
+		e.about = []string{"Every blank has a numbered tag and is taken off again before the job is closed."}
+	}, func(tag string) tea.Cmd {
+		return q.put("Where is it?", func(e *entry) { e.word = "Keep" }, func(where string) tea.Cmd {
+			return q.save("blank "+tag+" is on", func(j *job.Job) (job.Saved, error) { return j.FitBlank(tag, "on", where) }, nil)
+		})
+	})
+}
+
+// changeBlank records that a blank came off, stays, or is on again.
+func (m *model) changeBlank(b job.Blank) tea.Cmd {
+	q := m.inquire("Blank")
+	words := []choice{{"It is on again", ""}}
+	if b.Fitted {
+		words = []choice{{"It is off", ""}, {"It stays, on purpose", "and the record says so"}}
+	}
+	return q.put("Blank "+b.Tag+" at "+b.Where, pickOne(words...), func(text string) tea.Cmd {
+		what := map[string]string{"It is off": "off", "It stays, on purpose": "stays", "It is on again": "on"}[text]
+		return q.save("blank "+b.Tag+" "+what, func(j *job.Job) (job.Saved, error) { return j.FitBlank(b.Tag, what, b.Where) }, nil)
+	})
+}
+
+// shopTemperature records how warm the shop is; cures are reckoned with it.
+func (m *model) shopTemperature() tea.Cmd {
+	q := m.inquire("Shop")
+	return q.put("How warm is the shop?", func(e *entry) {
+		e.value, e.units, e.word = true, unitsOf("temperature"), "Keep"
+		e.about = []string{"A figure alone is in °C. The cure is reckoned with it."}
+	}, func(text string) tea.Cmd {
+		return q.save("the shop's temperature", func(j *job.Job) (job.Saved, error) { return j.Shop(text) }, nil)
+	})
+}
+
+func sortedCounts(m map[string]int) []string {
+	var names []string
+	for name := range m {
+		names = append(names, name)
+	}
+	slices.Sort(names)
+	return names
+}

@@ -1,0 +1,240 @@
+package tui
+
+import (
+	"fmt"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"fettle/checklist/job"
+)
+
+func must(t *testing.T) func(job.Saved, error) {
+	return func(_ job.Saved, err error) { t.Helper(); require.NoError(t, err) }
+}
+
+func TestAShutGateSaysWhyAndIsPassedByName(t *testing.T) {
+	b := refit(t, 80, 24, "seal", func(j *job.Job) {
+		do := must(t)
+		do(j.Shortage("sealant, fresh", "seal", 1, "shop"))
+		do(j.CountIn("dome", "rag", 1))
+		do(j.FitBlank("7", "on", "whistle bush"))
+	})
+	b.sees("missing: sealant, fresh")
+	onwards(b, "Gates")
+	b.sees("Missing part", "May be passed with a name and a reason", "INSIDE THE OPENINGS", "1 rag", "7 at whistle bush: FITTED")
+	b.golden("80x24-gates")
+	b.keys("enter")
+	b.sees("Who lets this pass?")
+	b.keys(":Ruth", "enter")
+	b.sees("Why may it pass?")
+	b.keys(":last tin is good", "enter")
+	b.sees("passed by Ruth: last tin is good")
+	_, st := b.m.top().(*gateScreen).now()
+	for _, g := range st.Gates {
+		if g.Name == job.GateShort {
+			require.Len(t, g.Passed, 1)
+		}
+	}
+}
+
+func TestCountsAndBlanks(t *testing.T) {
+	b := refit(t, 40, 20, "seal")
+	b.keys("e", "n", ":dome", "enter")
+	b.sees("In or out?")
+	b.keys("enter")
+	b.sees("Pick an answer")
+	b.keys("down", "enter", ":rag", "enter")
+	b.keys(":2", "enter")
+	b.sees("still in dome: 2 rag")
+	b.tap("tally dome")
+	b.keys("down", "down", "enter")
+	b.sees("2 inside")
+	b.keys("enter", ":2", "enter")
+	b.sees("dome: balanced")
+	b.keys("v", ":7", "enter", ":whistle", "enter")
+	require.True(t, b.m.work.state.Blanks[0].Fitted)
+	b.keys("end", "enter", "down", "enter")
+	require.False(t, b.m.work.state.Blanks[0].Fitted)
+	b.keys("s", ":12", "enter")
+	b.sees("Saved 19:00: the shop's temperature")
+}
+
+func TestAStopIsNotPassed(t *testing.T) {
+	b := refit(t, 80, 24, "cured", func(j *job.Job) { must(t)(j.Tick("seal")); must(t)(j.Tick("tighten")) })
+	b.keys("e")
+	b.sees("Wait", "no name and no reason passes it")
+	b.keys("enter")
+	b.sees("This is a stop")
+	require.IsType(t, &gateScreen{}, b.m.top())
+}
+
+func TestWitness(t *testing.T) {
+	b := refit(t, 80, 24, "tighten", func(j *job.Job) { must(t)(j.Tick("seal")) })
+	b.keys("e")
+	b.sees("Witness point", "Holds nobody up")
+	b.keys("enter", "down", "down", "enter", ":Ana", "enter")
+	b.sees("this is for somebody else")
+	b.keys("ctrl+u", ":Olga", "enter")
+	b.sees("witnessed by Olga")
+}
+
+// underTest is the job at its pressure test, all before it done.
+func underTest(t *testing.T, w, h int) *bench {
+	b := refit(t, w, h, "water-test", func(j *job.Job) {
+		do := must(t)
+		do(j.Tick("seal"))
+		do(j.WitnessStep("tighten", "Olga", false))
+		do(j.Tick("tighten"))
+	})
+	b.now = b.now.Add(26 * time.Hour)
+	b.keys("ctrl+r")
+	b.m.top().(*stepScreen).goTo(b.m.work.place("cured"))
+	b.m.settle()
+	done(b)
+	require.Equal(t, job.Done, b.m.work.state.Steps["cured"].Status)
+	b.m.top().(*stepScreen).goTo(b.m.work.place("water-test"))
+	b.m.settle()
+	return b
+}
+
+func reads(b *bench, after time.Duration, pressure, strokes string) {
+	b.now = b.now.Add(after)
+	b.keys("r", ":"+pressure, "enter", "ctrl+u", ":"+strokes, "enter", ":17", "enter")
+}
+
+func TestPressureTestFailsIsSearchedAndJudged(t *testing.T) {
+	for _, size := range []struct{ w, h int }{{40, 20}, {80, 24}, {160, 45}} {
+		t.Run(fmt.Sprintf("%dx%d", size.w, size.h), func(t *testing.T) {
+			b := underTest(t, size.w, size.h)
+			onwards(b, "Test sheet")
+			b.sees("Cold water only")
+			b.keys("enter") // what the code says and nobody typed in: the operator first
+			b.sees("Operator", "Your local code says it")
+			b.keys(":Ana", "enter")
+			b.sees("Inspector")
+			b.keys(":Ana", "enter")
+			b.sees("nobody certifies their own work.") // the operator is no inspector
+			b.keys("ctrl+u", ":Ruth", "enter")
+			require.Empty(t, b.m.work.state.Test.Missing)
+			for name, value := range map[string]string{"volume": "6 l", "diameter": "125 mm", "wall": "3 mm", "metal": "copper", "pump_bore": "9.5 mm", "pump_stroke": "20 mm"} {
+				b.run(b.m.top().(*testScreen).line(name, false))
+				b.m.settle()
+				b.keys(":"+value, "enter")
+				require.Equal(t, value, b.m.work.state.Test.Value(name))
+			}
+			b.keys("enter")
+			b.sees("Why is it tested?")
+			b.keys("enter")
+			b.sees("TEST 1", "No reading yet")
+			reads(b, 0, "0.5 bar", "0.3")
+			reads(b, 3*time.Minute, "4.6 bar", "2")
+			reads(b, 3*time.Minute, "9.31 bar", "3.6")
+			b.keys("o", "down", "down", "enter")
+			b.sees("Not now:", "What is the result?")
+			b.keys("esc")
+			reads(b, 5*time.Minute, "7.8 bar", "3.6")
+			reads(b, 5*time.Minute, "6.5 bar", "3.6")
+			run := b.m.work.state.Test.Last()
+			require.Len(t, run.Points, 5)
+			b.golden(fmt.Sprintf("%dx%d-test", size.w, size.h))
+			b.keys("g")
+			b.sees("18 of 18 left")
+			b.keys("enter", "down", "enter", ":water at 17.0 before and after", "enter")
+			b.sees("17 of 18 left")
+			b.keys("enter", "down", "down", "enter", ":hose is wet", "enter")
+			b.sees("16 of 18 left", "FOUND", "hose is wet (Ana)")
+			b.golden(fmt.Sprintf("%dx%d-suspects", size.w, size.h))
+			b.keys("esc", "o", "down", "enter", "down", "enter", ":hose leaks", "enter")
+			require.Equal(t, "fail", b.m.work.state.Test.Last().Result)
+			b.keys("n", "enter", "down", "enter")
+			require.Len(t, b.m.work.state.Test.Last().Signed, 1)
+		})
+	}
+}
+
+func TestAPressureTooHighIsSaidAtOnce(t *testing.T) {
+	b := underTest(t, 80, 24)
+	onwards(b, "Test sheet")
+	b.keys("enter", ":Ana", "enter", ":Ruth", "enter", "enter", "enter")
+	reads(b, 0, "10.5 bar", "4")
+	b.sees("STOP:")
+	b.keys("u", "enter")
+	require.Empty(t, b.m.work.state.Test.Last().Points)
+	reads(b, 0, "14", "4")
+	b.sees("unit")
+	require.Empty(t, b.m.work.state.Test.Last().Points)
+}
+
+// A straight line from corner to corner: what is drawn is where the figures are.
+func TestPlotIsWhereTheFiguresAre(t *testing.T) {
+	l := newLook(plainRenderer(), false, calm)
+	at := time.Date(2026, 3, 1, 18, 0, 0, 0, time.UTC)
+	lines := l.plot(plotLead+1+11, 2+6, []plotted{{at, 0}, {at.Add(5 * time.Minute), 5}, {at.Add(10 * time.Minute), 10}}, 0, 10, 8)
+	var got []string
+	for _, line := range lines {
+		text := ""
+		for _, s := range line {
+			text += s.text
+		}
+		got = append(got, text)
+	}
+	require.Equal(t, []string{
+		" 10.0 │         ·!", // above the target
+		"  8.0 │───────··──",
+		"      │     ●·    ",
+		"      │   ··      ",
+		"      │ ··        ",
+		"  0.0 │●          ",
+		"      ╰───────────",
+		"  bar  18:00 18:10",
+	}, got)
+	require.Nil(t, l.plot(12, 8, []plotted{{at, 1}}, 0, 10, 0), "too narrow to mean anything")
+	require.Nil(t, l.plot(60, 8, nil, 0, 10, 0))
+	require.Nil(t, l.plot(60, 8, []plotted{{at, 0}}, 0, 0, 0))
+}
+
+// Every screen of a refit at many sizes, with and without fingers: the picture
+// has the size of the screen, places are on it and large enough, and every act
+// has a key of its own.
+func TestRefitScreensAtEverySize(t *testing.T) {
+	b := underTest(t, 80, 24)
+	b.keys("d")
+	screens := []func(){
+		func() {}, // the kinds
+		func() { b.keys("esc"); pullOut(b) },
+		func() { b.keys("enter", "down", "down", "enter", ":up a size", "enter") },
+		func() { b.keys("esc", "a") },
+		func() { b.keys("esc", "p") },
+		func() { b.keys("esc", "e") },
+		func() { b.keys("esc", "v") },
+		func() { b.keys("s") },
+	}
+	for i, show := range screens {
+		show()
+		keys := map[string]string{}
+		for _, a := range b.m.allActs() {
+			require.NotEmpty(t, a.key.Help().Desc)
+			for _, k := range a.key.Keys() {
+				require.Empty(t, keys[k], "screen %d: key %q means %q and %q", i, k, keys[k], a.word)
+				keys[k] = a.word
+			}
+		}
+		for w := 20; w <= 200; w += 9 {
+			for h := 8; h <= 60; h += 5 {
+				b.m.w, b.m.h, b.m.touch = w, h, (w+h)%2 == 0
+				b.m.settle()
+				checkSize(t, b.m)
+				for _, p := range b.m.shown.targets {
+					require.True(t, inside(rect{0, 0, w, h}, p.at), "screen %d at %dx%d: %q", i, w, h, p.name)
+					if b.m.touch && h >= 14 && w >= 40 {
+						require.True(t, p.at.w >= fingerWide && (p.at.h >= fingerTall || b.atEdge(p.at)), "screen %d at %dx%d: %q is %+v", i, w, h, p.name, p.at)
+					}
+				}
+			}
+		}
+		b.m.touch = false
+		b.size(80, 24)
+	}
+}

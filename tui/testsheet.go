@@ -1,0 +1,570 @@
+package tui
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"time"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"fettle/checklist"
+	"fettle/checklist/job"
+)
+
+// testScreen is the sheet of the pressure test with water: what the code says,
+// readings as they come, what they say, and the result.
+type testScreen struct {
+	m *model
+	v view
+}
+
+func (m *model) testSheet() tea.Cmd {
+	m.push(&testScreen{m: m, v: view{free: true, bare: true}})
+	return nil
+}
+
+// tested says whether the job has a pressure test, or lines of its sheet.
+func (w *work) tested() bool {
+	applies := func(p checklist.FilledPart) bool { return p.Applies }
+	return slices.ContainsFunc(w.filled.Tests, applies) || len(w.state.Test.Runs) > 0
+}
+
+func (s *testScreen) sheet() *job.TestSheet { return &s.m.work.state.Test }
+
+// under is the test under way; nil where none is.
+func (s *testScreen) under() *job.TestRun {
+	if run := s.sheet().Last(); run != nil && run.Result == "" {
+		return run
+	}
+	return nil
+}
+
+func (s *testScreen) title() string { return "Pressure test with water" }
+func (s *testScreen) typing() bool  { return false }
+func (s *testScreen) wheel(n int)   { s.v.scroll(n) }
+func (s *testScreen) key(k tea.KeyMsg) (tea.Cmd, bool) {
+	return nil, s.m.moves(k, &s.v, 0)
+}
+
+func (s *testScreen) acts() []act {
+	k, t := s.m.keys, s.sheet()
+	last, open := t.Last(), s.under()
+	begin := act{key: k.Begin, word: "Begin", do: s.begin}
+	reading := act{key: k.Reading, word: "Reading", do: s.reading}
+	sign := act{key: k.Sign, word: "Sign", do: s.sign}
+	lines := act{key: k.Lines, word: "Sheet", do: func() tea.Cmd { s.m.push(&sheetLines{of: s}); return nil }}
+	result := act{key: k.Result, word: "Result", do: s.result}
+	search := act{key: k.Search, word: "Search", do: func() tea.Cmd { s.m.push(&suspectScreen{of: s}); return nil }}
+	const none = "No test is under way. Begin one first."
+	if open == nil {
+		reading.off, result.off = none, none
+	} else {
+		begin.off = "A test is under way; it has to have its result first."
+	}
+	if last == nil {
+		search.off = none
+	}
+	if last == nil || last.Result == "" {
+		sign.off = "A test is signed when it has its result."
+	}
+	large := func(a *act) act {
+		a.bare = true // the large button does the same
+		b := *a
+		b.key, b.main, b.bare = k.Do, true, false
+		return b
+	}
+	var main act
+	switch {
+	case len(t.Missing) > 0:
+		main = act{key: k.Do, word: "Fill in", main: true, do: func() tea.Cmd { return s.line(t.Missing[0], true) }}
+	case open != nil:
+		main = large(&reading)
+	case last != nil && last.Passed:
+		main = large(&sign)
+	default:
+		main = large(&begin)
+	}
+	return []act{main, lines, reading, search, result, begin, sign,
+		{key: k.Findings, word: "Findings", do: s.m.findings},
+		{key: k.Undo, word: "Undo", do: s.m.undo}}
+}
+
+// testWarnings stand over every test: common practice, and said each time.
+func testWarnings() []string {
+	return []string{
+		"Cold water only, all air out: air under pressure bursts, water only leaks.",
+		"Stand clear of plugs, blanks, glasses and the pump's hose. Tighten nothing under pressure.",
+	}
+}
+
+func (s *testScreen) draw(f *frame) {
+	t := s.sheet()
+	d := newDoc(f.look, min(f.body.w, 90), f.touch)
+	short := f.body.h < 16 && len(t.Runs) > 0
+	if short { // the gauge stays in sight; all the words follow it
+		d.callout(inkWarning, inkWrong, "WARNING", []string{"Cold water only. Stand clear."})
+	} else {
+		d.callout(inkWarning, inkWrong, "WARNING", testWarnings())
+	}
+	for i := len(t.Runs) - 1; i >= 0; i-- {
+		run := &t.Runs[i]
+		tall := 9
+		switch {
+		case f.body.h > 30:
+			tall = 14
+		case short:
+			tall = 7
+		}
+		if i < len(t.Runs)-1 {
+			tall = 0 // tests before the last are told in words
+		}
+		s.run(d, i+1, run, tall)
+	}
+	if short {
+		d.blank()
+		d.callout(inkWarning, inkWrong, "WARNING", testWarnings())
+	}
+	d.heading("The sheet")
+	for _, v := range t.Values {
+		d.pair(v.Label, inkStrong, v.Value)
+		if v.Differ {
+			d.indented("  "+f.look.g.warn+" ", "    ", inkWrong, "two people wrote different things; the latest counts")
+		}
+	}
+	if t.Target > 0 {
+		d.pair("Pump to", inkStrong, t.Target.String())
+		d.pair("Stop above", inkWrong, t.Alarm.String())
+	}
+	if len(t.Missing) > 0 {
+		var labels []string
+		for _, name := range t.Missing {
+			labels = append(labels, lineLabel(name))
+		}
+		d.indented(f.look.g.todo+" ", "  ", inkWrong, "Still to type in from the code: "+strings.Join(labels, "; "))
+	}
+	for _, c := range t.Checks {
+		d.finding(string(c.Severity), c.Message, c.Source, false)
+	}
+	d.blank()
+	d.text(inkQuiet, "The local boiler code and the boiler inspector decide; this sheet is no certificate.")
+	f.show(rect{f.body.x, f.body.y, d.w, f.body.h}, d, &s.v)
+}
+
+// run draws one test.
+func (s *testScreen) run(d *doc, number int, run *job.TestRun, tall int) {
+	t := s.sheet()
+	d.heading(fmt.Sprintf("Test %d, begun %s by %s", number, s.m.when(run.At), run.By))
+	if n := len(run.Points); n > 0 {
+		p := run.Points[n-1]
+		state := p.Pressure.String() + " at " + s.m.clockTime(p.At)
+		if t.Target > 0 {
+			state += ", to be " + t.Target.String()
+		}
+		d.text(inkStrong, state)
+		if tall > 0 {
+			s.plots(d, run, tall)
+		}
+	} else {
+		d.text(inkQuiet, "No reading yet.")
+	}
+	for _, line := range run.Reading.Lines() {
+		k := inkPlain
+		if strings.HasPrefix(line, "stop: ") || strings.HasPrefix(line, "warn: ") {
+			k = inkWrong
+		}
+		d.text(k, line)
+	}
+	for _, x := range run.Trials {
+		sign, k, word := d.look.g.skipped, inkQuiet, "ruled out"
+		if x.Shows {
+			sign, k, word = d.look.g.warn, inkWrong, "found"
+		}
+		d.indented(sign+" ", "  ", k, fmt.Sprintf("%s %s: %s, %s (%s)", x.Fault.ID, x.Fault.Path, word, x.Text, x.By))
+	}
+	switch {
+	case run.Result == "":
+		for _, x := range run.Stops {
+			d.indented(d.look.g.todo+" ", "  ", inkQuiet, "not yet: "+x)
+		}
+	case run.Result == "pass" && !run.Passed:
+		d.indented(d.look.g.warn+" ", "  ", inkWrong, "the pass by "+run.Judged.By+" does not count: "+strings.Join(run.Stops, " "))
+	case run.Passed:
+		d.indented(d.look.g.done+" ", "  ", inkDone, "passed, by "+run.Judged.By+" "+run.Judged.Text)
+	default:
+		d.indented(d.look.g.held+" ", "  ", inkWrong, "failed, by "+run.Judged.By+": "+run.Judged.Text)
+	}
+	for _, x := range run.Signed {
+		d.indented(d.look.g.done+" ", "  ", inkPlain, "signed as "+x.Text+": "+x.By+", "+s.m.when(x.At))
+	}
+	if tall > 0 && len(run.Points) > 0 {
+		d.heading("Readings")
+		for _, p := range run.Points {
+			words := []string{p.Pressure.String()}
+			if p.WaterKnown {
+				words = append(words, "water "+p.Water.String())
+			}
+			if p.Pumped {
+				words = append(words, fmt.Sprintf("%g strokes", p.Strokes))
+			}
+			if p.TwoGauges {
+				words = append(words, "second gauge "+p.Second.String())
+			}
+			d.indented(s.m.clockTime(p.At)+"  ", "       ", inkPlain, strings.Join(words, ", "))
+		}
+	}
+}
+
+// plots draws the whole test, and the hold once more by itself where something
+// fell: a small fall does not show against the whole height.
+func (s *testScreen) plots(d *doc, run *job.TestRun, tall int) {
+	t := s.sheet()
+	var all, hold []plotted
+	for _, p := range run.Points {
+		x := plotted{p.At.In(s.m.opt.Env.Now().Location()), p.Pressure.Bar()}
+		all = append(all, x)
+		if !p.At.Before(run.Reading.HoldFrom) {
+			hold = append(hold, x)
+		}
+	}
+	w := min(d.w, 72)
+	high := max(t.Target.Bar(), run.Reading.Highest.Bar())
+	d.lines = append(d.lines, d.look.plot(w, tall, all, 0, high, t.Target.Bar())...)
+	low := high
+	for _, p := range hold {
+		low = min(low, p.bar)
+	}
+	if fall := run.Reading.Highest.Bar() - low; len(hold) > 2 && fall > 0 && fall < high/4 {
+		d.text(inkQuiet, "The hold by itself:")
+		lo, hi := math.Floor(low*10)/10, math.Ceil(run.Reading.Highest.Bar()*10)/10
+		if hi > lo {
+			d.lines = append(d.lines, d.look.plot(w, tall, hold, lo, hi, t.Target.Bar())...)
+		}
+	}
+}
+
+// clockTime is the hour and minute by the clock of this device.
+func (m *model) clockTime(t time.Time) string {
+	return t.In(m.opt.Env.Now().Location()).Format("15:04")
+}
+
+func lineLabel(name string) string {
+	for _, l := range job.SheetLines() {
+		if l.Name == name {
+			return l.Label
+		}
+	}
+	return name
+}
+
+// line asks for one line of the sheet; with on, for the next missing one after it.
+func (s *testScreen) line(name string, on bool) tea.Cmd {
+	i := slices.IndexFunc(job.SheetLines(), func(l job.SheetLine) bool { return l.Name == name })
+	if i < 0 {
+		return nil
+	}
+	l := job.SheetLines()[i]
+	q := s.m.inquire("Test sheet")
+	return q.put(l.Label, func(e *entry) {
+		e.word = "Keep"
+		e.judge = func(text string) verdict {
+			if text == "" {
+				return verdict{refused: true}
+			}
+			if err := l.Check(text); err != nil {
+				return verdict{refused: true, ink: inkWrong, text: err.Error()}
+			}
+			return verdict{}
+		}
+		switch name {
+		case "preliminary", "safety_valves":
+			pickOne(choice{text: "yes"}, choice{text: "no"})(e)
+		case "working_pressure", "target", "gauge_scale", "gauge2_scale":
+			e.value, e.units = true, unitsOf("pressure")
+		case "hold":
+			e.value, e.units = true, unitsOf("time")
+		case "multiple", "gauge_class", "gauge2_class":
+			e.value = true
+		case "volume":
+			e.value, e.units = true, unitsOf("volume")
+		case "diameter", "wall", "pump_bore", "pump_stroke":
+			e.value, e.units = true, unitsOf("length")
+		case "ambient":
+			e.value, e.units = true, unitsOf("temperature")
+		}
+		if slices.Contains(s.sheet().Missing, name) {
+			e.about = append(e.about, "Your local code says it; nothing stands here by itself.")
+		}
+		e.field.set(s.sheet().Value(name))
+	}, func(text string) tea.Cmd {
+		return q.save(l.Label, func(j *job.Job) (job.Saved, error) { return j.Sheet(name, text) }, func() tea.Cmd {
+			if rest := s.sheet().Missing; on && len(rest) > 0 {
+				return s.line(rest[0], true)
+			}
+			return nil
+		})
+	})
+}
+
+func (s *testScreen) begin() tea.Cmd {
+	q := s.m.inquire("Begin a test")
+	return q.put("Why is it tested?", func(e *entry) {
+		e.word = "Begin"
+		e.about = testWarnings()
+		e.choices = []choice{{text: "After the work"}, {text: "Again, after a repair"}, {text: "Periodic test"}}
+	}, func(why string) tea.Cmd {
+		return q.save("the test has begun", func(j *job.Job) (job.Saved, error) { return j.BeginTest(why) }, nil)
+	})
+}
+
+// reading takes one reading of the gauge: pressure, strokes, warmth of the water.
+func (s *testScreen) reading() tea.Cmd {
+	q := s.m.inquire("Reading of the test")
+	t := s.sheet()
+	var n job.NewPoint
+	save := func() tea.Cmd {
+		var judged *checklist.Finding
+		return q.save("the reading", func(j *job.Job) (saved job.Saved, err error) {
+			saved, judged, err = j.Point(n)
+			return saved, err
+		}, func() tea.Cmd {
+			s.v = view{free: true, bare: true}
+			if judged != nil {
+				s.m.say(inkWrong, strings.ToUpper(string(judged.Severity))+": "+judged.Message)
+			}
+			return nil
+		})
+	}
+	second := func() tea.Cmd {
+		if t.Value("gauge2") == "" && t.Value("gauge2_scale") == "" {
+			return save()
+		}
+		return q.put("What does the second gauge show?", func(e *entry) {
+			e.value, e.units, e.word = true, unitsOf("pressure"), "Keep"
+			e.judge = mayBeEmpty("Empty: not read.", nil)
+		}, func(text string) tea.Cmd { n.Second = text; return save() })
+	}
+	water := func() tea.Cmd {
+		return q.put("How warm is the water?", func(e *entry) {
+			e.value, e.units, e.word = true, unitsOf("temperature"), "Keep"
+			e.about = []string{"A figure alone is in °C. Warmth moves the gauge as a leak does."}
+			e.judge = mayBeEmpty("Empty: not measured.", nil)
+		}, func(text string) tea.Cmd { n.Water = text; return second() })
+	}
+	return q.put("What does the gauge show?", func(e *entry) {
+		e.value, e.units = true, []string{"bar", "psi"}
+		if t.Target > 0 {
+			e.about = []string{"Pump to " + t.Target.String() + " and no higher; above " + t.Alarm.String() + " stop and let it down."}
+		}
+		e.about = append(e.about, "Say the unit: bar or psi. The time is taken when it is kept.")
+	}, func(text string) tea.Cmd {
+		n.Pressure = text
+		return q.put("Strokes of the pump, all told", func(e *entry) {
+			e.value = true
+			e.about = []string{"Counted from the moment the boiler was full."}
+			if run := s.under(); run != nil {
+				for _, p := range run.Points {
+					if p.Pumped {
+						e.field.set(fmt.Sprintf("%g", p.Strokes))
+					}
+				}
+			}
+			e.judge = mayBeEmpty("Empty: not counted.", nil)
+		}, func(text string) tea.Cmd { n.Strokes = text; return water() })
+	})
+}
+
+// result closes the test.
+func (s *testScreen) result() tea.Cmd {
+	q := s.m.inquire("Result")
+	run := s.under()
+	if run == nil {
+		return nil
+	}
+	const pass, fail = "Pass", "Fail"
+	return q.put("What is the result?", func(e *entry) {
+		words := "nothing stands against it here"
+		if len(run.Stops) > 0 {
+			words = "not now: " + strings.Join(run.Stops, " ")
+		}
+		pickOne(choice{fail, "with what was seen"}, choice{pass, words})(e)
+		e.about = []string{"The inspector judges a test that certifies."}
+	}, func(text string) tea.Cmd {
+		result := strings.ToLower(text)
+		if text == pass && len(run.Stops) > 0 {
+			s.m.say(inkWrong, "Not now: "+strings.Join(run.Stops, " "))
+			return nil
+		}
+		return q.put("Who judges the test?", func(e *entry) {
+			names := []string{s.sheet().Value("inspector")}
+			names = append(names, s.m.names()...)
+			for i, n := range names {
+				if n != "" && !slices.Contains(names[:i], n) {
+					e.choices = append(e.choices, choice{text: n})
+				}
+			}
+			if text == pass {
+				e.about = []string{"Only the inspector who was typed in passes a test that certifies."}
+			}
+			e.unset = len(e.choices) > 0
+		}, func(by string) tea.Cmd {
+			return q.put("What was seen?", func(e *entry) {
+				e.word = text
+				if text == pass {
+					e.judge = mayBeEmpty("Empty: nothing to add.", nil)
+				}
+			}, func(words string) tea.Cmd {
+				return q.save("the result: "+result, func(j *job.Job) (job.Saved, error) { return j.Result(result, by, words) }, nil)
+			})
+		})
+	})
+}
+
+// sign puts a name on the last test.
+func (s *testScreen) sign() tea.Cmd {
+	q := s.m.inquire("Sign")
+	roles := []string{"inspector", "witness", "operator", "owner"}
+	return q.put("Signed as what?", func(e *entry) {
+		e.only = true
+		for _, r := range roles {
+			e.choices = append(e.choices, choice{r, s.sheet().Value(r)})
+		}
+	}, func(role string) tea.Cmd {
+		return q.put("Name of the "+role, func(e *entry) {
+			e.word = "Sign"
+			if name := s.sheet().Value(role); name != "" {
+				e.choices, e.unset = []choice{{text: name}}, true
+			}
+		}, func(name string) tea.Cmd {
+			return q.save("signed as "+role, func(j *job.Job) (job.Saved, error) { return j.Sign(role, name) }, nil)
+		})
+	})
+}
+
+// sheetLines lists the lines of the sheet to be filled in.
+type sheetLines struct {
+	of *testScreen
+	v  view
+}
+
+func (s *sheetLines) title() string { return "Lines of the test sheet" }
+func (s *sheetLines) typing() bool  { return false }
+func (s *sheetLines) wheel(n int)   { s.v.scroll(n) }
+func (s *sheetLines) acts() []act {
+	k := s.of.m.keys
+	return []act{
+		{key: k.Do, word: "Change", main: true, do: func() tea.Cmd { return s.choose(s.v.cur) }},
+		{key: k.Undo, word: "Undo", do: s.of.m.undo},
+	}
+}
+func (s *sheetLines) choose(i int) tea.Cmd {
+	s.v.cur, s.v.free = i, false
+	return s.of.line(job.SheetLines()[i].Name, false)
+}
+func (s *sheetLines) key(k tea.KeyMsg) (tea.Cmd, bool) {
+	return nil, s.of.m.moves(k, &s.v, len(job.SheetLines()))
+}
+func (s *sheetLines) draw(f *frame) {
+	d := newDoc(f.look, min(f.body.w, 90), f.touch)
+	t := s.of.sheet()
+	for i, l := range job.SheetLines() {
+		d.item(l.Name, func() tea.Cmd { return s.choose(i) }, func(d *doc) {
+			switch v := t.Value(l.Name); {
+			case v != "":
+				d.pair(l.Label, inkStrong, v)
+			case slices.Contains(t.Missing, l.Name):
+				d.pair(l.Label, inkWrong, "needed")
+			default:
+				d.pair(l.Label, inkQuiet, "-")
+			}
+		})
+	}
+	f.show(rect{f.body.x, f.body.y, d.w, f.body.h}, d, &s.v)
+}
+
+// suspectScreen is the search for what makes the pressure fall: what looking
+// for each path showed narrows it down.
+type suspectScreen struct {
+	of *testScreen
+	v  view
+}
+
+func (s *suspectScreen) title() string { return "Why does it fall?" }
+func (s *suspectScreen) typing() bool  { return false }
+func (s *suspectScreen) wheel(n int)   { s.v.scroll(n) }
+func (s *suspectScreen) list() []job.Suspect {
+	if run := s.of.sheet().Last(); run != nil {
+		return run.Suspects()
+	}
+	return nil
+}
+func (s *suspectScreen) acts() []act {
+	k := s.of.m.keys
+	return []act{
+		{key: k.Do, word: "Looked", main: true, do: func() tea.Cmd { return s.choose(s.v.cur) }},
+		{key: k.Undo, word: "Undo", do: s.of.m.undo},
+	}
+}
+func (s *suspectScreen) key(k tea.KeyMsg) (tea.Cmd, bool) {
+	return nil, s.of.m.moves(k, &s.v, len(s.list()))
+}
+
+func (s *suspectScreen) choose(i int) tea.Cmd {
+	list := s.list()
+	if i >= len(list) {
+		return nil
+	}
+	s.v.cur, s.v.free = i, false
+	x := list[i]
+	q := s.of.m.inquire("Search")
+	const found, clear = "It is this", "It is not this"
+	return q.put(x.ID+" "+x.Path, func(e *entry) {
+		pickOne(choice{clear, "ruled out"}, choice{found, "seen or measured"})(e)
+		e.about = []string{"Shows: " + x.Shows, "To be sure: " + x.Isolate}
+	}, func(text string) tea.Cmd {
+		return q.put("What was seen?", func(e *entry) {
+			e.word = "Keep"
+			e.about = []string{text + ": " + x.Path}
+		}, func(words string) tea.Cmd {
+			return q.save("looked for "+x.ID, func(j *job.Job) (job.Saved, error) { return j.Try(x.ID, text == found, words) }, nil)
+		})
+	})
+}
+
+func (s *suspectScreen) draw(f *frame) {
+	d := newDoc(f.look, min(f.body.w, 90), f.touch)
+	list := s.list()
+	left := 0
+	for _, x := range list {
+		if x.State == "" {
+			left++
+		}
+	}
+	d.text(inkStrong, fmt.Sprintf("%d of %d left to look for, the easy ones first.", left, len(list)))
+	group := ""
+	for i, x := range list {
+		name := x.State
+		if name == "" {
+			name = "to look for: " + string(x.Kind)
+		}
+		if name != group {
+			group = name
+			d.heading(name)
+		}
+		d.item(x.ID, func() tea.Cmd { return s.choose(i) }, func(d *doc) {
+			switch x.State {
+			case "found":
+				d.indented(d.look.g.warn+" ", "  ", inkWrong, x.ID+" "+x.Path)
+				d.indented("  ", "  ", inkPlain, x.Text+" ("+x.By+")")
+			case "":
+				d.indented(d.look.g.todo+" ", "  ", inkStrong, x.ID+" "+x.Path)
+				d.indented("  ", "  ", inkQuiet, "shows: "+x.Shows)
+			default:
+				d.indented(d.look.g.done+" ", "  ", inkQuiet, x.ID+" "+x.Path)
+				d.indented("  ", "  ", inkQuiet, x.Text+" ("+x.By+")")
+			}
+		})
+	}
+	f.show(rect{f.body.x, f.body.y, d.w, f.body.h}, d, &s.v)
+}
