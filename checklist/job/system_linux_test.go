@@ -393,7 +393,7 @@ func TestProgramKilled(t *testing.T) {
 		kill := time.AfterFunc(time.Duration(rng.Intn(14_000))*time.Microsecond, func() { _ = cmd.Process.Kill() })
 		_ = cmd.Wait()
 		kill.Stop()
-		if out.String() == "Saved.\n" {
+		if out.String() == "Saved by Ana.\n" {
 			s.promised[text] = true
 			acknowledged++
 		}
