@@ -249,10 +249,10 @@ func (m *model) point(e tea.MouseEvent) tea.Cmd {
 	case !m.mouse:
 		return nil
 	case e.Button == tea.MouseButtonWheelUp:
-		m.top().wheel(-3)
+		m.turn(e, -3)
 		return nil
 	case e.Button == tea.MouseButtonWheelDown:
-		m.top().wheel(3)
+		m.turn(e, 3)
 		return nil
 	case e.Action != tea.MouseActionPress || e.Button != tea.MouseButtonLeft:
 		return nil
@@ -278,6 +278,16 @@ func (m *model) point(e tea.MouseEvent) tea.Cmd {
 		return nil
 	}
 	return do()
+}
+
+// turn scrolls by n lines what the wheel turns over.
+func (m *model) turn(e tea.MouseEvent, n int) {
+	if parts, ok := m.top().(interface {
+		wheelAt(point, areas, int) bool
+	}); ok && m.shown != nil && parts.wheelAt(point{e.X, e.Y}, m.shown.areas, n) {
+		return
+	}
+	m.top().wheel(n)
 }
 
 // allActs are the acts of the screen shown, then those that always work.
@@ -364,6 +374,9 @@ func (m *model) settle() {
 
 func (m *model) head(f *frame) {
 	who := m.person
+	if s, ok := m.top().(*stepScreen); ok {
+		who = s.company()
+	}
 	if who == "" || f.head.w < 30 {
 		f.label(f.head, inkStrong, m.top().title())
 	} else {

@@ -133,7 +133,7 @@ func (b *bench) keys(names ...string) {
 		"home": tea.KeyHome, "end": tea.KeyEnd, "tab": tea.KeyTab,
 		"ctrl+t": tea.KeyCtrlT, "ctrl+u": tea.KeyCtrlU, "ctrl+f": tea.KeyCtrlF, "ctrl+o": tea.KeyCtrlO,
 		"ctrl+c": tea.KeyCtrlC, "ctrl+r": tea.KeyCtrlR, "ctrl+z": tea.KeyCtrlZ,
-		"f1": tea.KeyF1, "f2": tea.KeyF2, "f4": tea.KeyF4,
+		"f1": tea.KeyF1, "f2": tea.KeyF2, "f4": tea.KeyF4, "f8": tea.KeyF8,
 	}
 	for _, name := range names {
 		if text, ok := strings.CutPrefix(name, ":"); ok {

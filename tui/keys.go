@@ -14,6 +14,7 @@ type keyMap struct {
 	Finding, Findings, Bring, Gates, Test   key.Binding
 	Add, Decide, Blank, Shop                key.Binding
 	Begin, Lines, Search, Result, Sign      key.Binding
+	Drawing, Tight, Slack, Send             key.Binding
 	Sources, Notices, Mistakes              key.Binding
 	Who, Fingers, Sunlight, Mouse, Refresh  key.Binding
 	Demo, Quit, Stop, Suspend               key.Binding
@@ -63,6 +64,10 @@ func newKeyMap() keyMap {
 		Decide:   bind("e", "decide about it again", "e"),
 		Sources:  bind("f", "where the figures come from", "f"),
 		Notices:  bind("i", "the record: folder, notices, differences", "i"),
+		Drawing:  bind(".", "the drawing that helps with this step", "."),
+		Tight:    bind("+", "one more screw of the ring is tight in this pass", "+", "="),
+		Slack:    bind("-", "one screw of the ring less", "-"),
+		Send:     bind("f8", "send a figure into the note or the answer below", "f8", "ctrl+s"),
 		Mistakes: bind("i", "everything that is wrong with the file", "i"),
 		Who:      bind("w", "who is working", "w"),
 		Fingers:  bind("z", "large rows for fingers, on or off", "z", "f6"),

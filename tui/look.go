@@ -45,7 +45,7 @@ type glyphs struct {
 	up, down, left, right                                 string
 	bar, rule, heavy, place, dots                         string
 	cut                                                   string
-	thin, thick, broken                                   border
+	thin, thick, broken, square                           border
 	halves                                                bool // block characters for big figures
 }
 
@@ -94,6 +94,7 @@ func drawnGlyphs() glyphs {
 		thin:   border{"╭", "╮", "╰", "╯", "─", "│"},
 		thick:  border{"┏", "┓", "┗", "┛", "━", "┃"},
 		broken: border{"╭", "╮", "╰", "╯", "╌", "╎"},
+		square: border{"┌", "┐", "└", "┘", "─", "│"},
 		halves: true,
 	}
 }
@@ -108,6 +109,7 @@ func asciiGlyphs() glyphs {
 		thin:   border{"+", "+", "+", "+", "-", "|"},
 		thick:  border{"#", "#", "#", "#", "=", "#"},
 		broken: border{".", ".", ".", ".", ".", ":"},
+		square: border{"+", "+", "+", "+", "-", "|"},
 	}
 }
 

@@ -103,6 +103,9 @@ func (l *lookupScreen) acts() []act {
 		acts = append(acts, act{key: key.NewBinding(key.WithKeys("ctrl+u"), key.WithHelp("ctrl+u", "begin again")),
 			word: "Again", do: func() tea.Cmd { l.field.set(""); l.family, l.page = "", 0; l.search(); return nil }})
 	}
+	if a, ok := l.m.sendAct(l, l.sendables); ok && l.pick == nil {
+		acts = append(acts, a)
+	}
 	word := "All"
 	if l.all {
 		word = "Fewer"

@@ -146,23 +146,84 @@ func TestEverySize(t *testing.T) {
 	b := newBench(t, 80, 24)
 	for i, s := range stops() {
 		s.do(b)
-		// Another part of the sizes at every stop; layout itself is tested at all of them.
-		for w := 20 + i%7; w <= 200; w += 7 {
-			for h := 8 + i%5; h <= 60; h += 5 {
-				b.m.w, b.m.h = w, h
-				b.m.touch = (w+h)%4 < 2
+		b.atEverySize(s.name, i)
+	}
+	for i, s := range asides() {
+		b := s.show(t)
+		b.atEverySize(s.name, i)
+	}
+}
+
+// atEverySize draws the screen shown at every size from 20 by 8 to 200 by 60,
+// with and without fingers, where FETTLE_SLOW is set; else at a part of the
+// sizes, another one for every part.
+func (b *bench) atEverySize(name string, part int) {
+	b.t.Helper()
+	was := *b.m
+	firstW, stepW, firstH, stepH := 20+part%7, 7, 8+part%5, 5
+	slow := os.Getenv("FETTLE_SLOW") != ""
+	if slow {
+		firstW, stepW, firstH, stepH = 20, 1, 8, 1
+	}
+	for w := firstW; w <= 200; w += stepW {
+		for h := firstH; h <= 60; h += stepH {
+			b.m.w, b.m.h = w, h
+			b.m.touch = (w+h)%4 < 2
+			for range 2 {
 				b.m.settle()
-				checkSize(t, b.m)
-				screen := rect{0, 0, b.m.w, b.m.h}
+				checkSize(b.t, b.m)
+				screen := rect{0, 0, w, h}
 				for _, p := range b.m.shown.targets {
 					if !inside(screen, p.at) {
-						t.Fatalf("%s at %dx%d: %q at %+v is off the screen", s.name, b.m.w, b.m.h, p.name, p.at)
+						b.t.Fatalf("%s at %dx%d: %q at %+v is off the screen", name, w, h, p.name, p.at)
 					}
 				}
+				if !slow {
+					break
+				}
+				b.m.touch = !b.m.touch
 			}
 		}
-		b.m.touch = false
-		b.size(80, 24)
+	}
+	b.m.touch = was.touch
+	b.size(was.w, was.h)
+}
+
+// asides are screens that the walk of the stops does not come to.
+func asides() []struct {
+	name string
+	show func(t *testing.T) *bench
+} {
+	at := func(file, kind, uses string, keys ...string) func(t *testing.T) *bench {
+		return func(t *testing.T) *bench {
+			b := atStep(t, file, kindUsing(t, file, kind, uses), 80, 24)
+			b.keys(keys...)
+			return b
+		}
+	}
+	found := func(keys ...string) func(t *testing.T) *bench {
+		return func(t *testing.T) *bench {
+			b := refit(t, 80, 24, "holes")
+			pullOut(b)
+			b.keys(keys...)
+			return b
+		}
+	}
+	return []struct {
+		name string
+		show func(t *testing.T) *bench
+	}{
+		{"ring beside", at("regulator.toml", "tighten", "cover", "+")},
+		{"ring", at("regulator.toml", "tighten", "cover", ".", "+")},
+		{"packing ring", at("gland.toml", "make", "packing", ".")},
+		{"screw", at("regulator.toml", "measure", "cover", ".")},
+		{"figure to send", at("gland.toml", "make", "packing", "t", ":2ba", "f8")},
+		{"figure sent", at("gland.toml", "make", "packing", "t", ":2ba", "f8", "enter")},
+		{"finding", found()},
+		{"findings", found("esc", "a")},
+		{"to bring", found("esc", "p")},
+		{"gates", found("esc", "e")},
+		{"test sheet", found("esc", "v")},
 	}
 }
 

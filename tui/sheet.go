@@ -236,6 +236,9 @@ func (s *sheet) acts() []act {
 	}
 	acts := []act{main}
 	acts = append(acts, act{key: bind("f4", "answer with choices or keypad"), word: "Answer", do: s.open})
+	if a, ok := s.m.sendAct(s, s.sendables); ok {
+		acts = append(acts, a)
+	}
 	sources := "Sources"
 	if s.sources {
 		sources = "Fewer"

@@ -9,6 +9,7 @@ import (
 	"time"
 	"unicode/utf8"
 
+	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fettle/checklist"
@@ -25,6 +26,13 @@ type stepScreen struct {
 	told    int  // number of the line after the instruction
 	whole   bool // the instruction has been on the screen to its end
 	drawn   steplist
+	turned  map[string]int // screws counted as tight in this pass, by step
+	small   sketch         // at the least width: whether there is a drawing
+	beside  sketch
+	under   sketch
+	fv      view   // the figures beside the step
+	with    []seen // who else is on the job
+	withOf  *work  // what with was found in
 }
 
 // steplist is the list of all steps as last laid out; it is long and seldom changes.
@@ -69,11 +77,24 @@ func (s *stepScreen) title() string {
 func (s *stepScreen) typing() bool { return false }
 func (s *stepScreen) wheel(n int)  { s.v.scroll(n) }
 
+// wheelAt scrolls the list at the side or the figures where the wheel turns over them.
+func (s *stepScreen) wheelAt(p point, a areas, n int) bool {
+	switch {
+	case a.side.holds(p):
+		s.list.scroll(n)
+	case a.aside.holds(p) && s.fv.last > 0:
+		s.fv.scroll(n)
+	default:
+		return false
+	}
+	return true
+}
+
 // goTo shows another step from its beginning.
 func (s *stepScreen) goTo(i int) {
 	s.at = max(-1, min(len(s.work().steps)-1, i))
 	s.v = view{free: true, bare: true}
-	s.told, s.whole = 0, false
+	s.told, s.whole, s.fv = 0, false, view{}
 	s.list = view{}
 	s.list.cur = max(0, s.at)
 }
@@ -106,6 +127,9 @@ func (s *stepScreen) acts() []act {
 		acts = append(acts, act{key: k.Skip, word: "Skip",
 			off: can(st.Status == job.Done || st.Status == job.Skipped, "This step is "+string(st.Status)+" already."),
 			do:  func() tea.Cmd { return s.skip(step) }})
+	}
+	if step != nil {
+		acts = append(acts, s.drawingActs(step, st)...)
 	}
 	acts = append(acts, act{key: k.Undo, word: "Undo", do: s.undo})
 	if w.state.Next != "" && w.place(w.state.Next) != s.at {
@@ -673,22 +697,28 @@ func (s *stepScreen) draw(f *frame) {
 		s.whole = s.whole || s.v.off+s.v.tall >= len(d.lines)
 		return
 	}
-	beside := !f.aside.empty() && len(step.Figures) > 0
+	beside := !f.aside.empty() && (len(step.Figures) > 0 || s.hasDrawing())
 	main := f.main
 	if !f.aside.empty() && !beside {
 		main.w = f.aside.x + f.aside.w - main.x
 		d.w = min(main.w, 90)
 	}
 	s.stepText(d, step, st)
+	drawn := false
 	if beside {
 		fig := newDoc(f.look, f.aside.w, f.touch)
-		s.figures(fig, step)
-		var fv view
-		f.show(f.aside, fig, &fv)
+		if len(step.Figures) > 0 {
+			s.figures(fig, step)
+		}
+		drawn = s.draws(fig, &s.beside, f.aside.h)
+		f.show(f.aside, fig, &s.fv)
 	} else if len(step.Figures) > 0 {
 		s.figures(d, step)
 	}
 	s.marks(d, step, st)
+	if !drawn && !f.aside.empty() {
+		s.draws(d, &s.under, main.h)
+	}
 	f.show(main, d, &s.v)
 	s.whole = s.whole || s.v.off+s.v.tall >= s.told
 }
@@ -899,6 +929,9 @@ func (s *stepScreen) notices() tea.Cmd {
 	for _, c := range w.state.Conflicts {
 		paras = append(paras, "Differs: "+c.Text)
 	}
+	for _, o := range w.others(s.m.person, s.m.opt.Env.Now()) {
+		paras = append(paras, fmt.Sprintf("%s is on this job as well: step %d, %s", o.name, o.step, s.m.when(o.at)))
+	}
 	paras = append(paras, w.state.Notices...)
 	if len(paras) == 1 {
 		paras = append(paras, "Nothing else is to be said about the record.")
@@ -973,7 +1006,18 @@ func (s *stepScreen) choose(i int) tea.Cmd {
 	return nil
 }
 
-func (s *stepScreen) key(k tea.KeyMsg) (tea.Cmd, bool) { return nil, s.m.moves(k, &s.v, 0) }
+// key moves the text; past its end, the figures beside it.
+func (s *stepScreen) key(k tea.KeyMsg) (tea.Cmd, bool) {
+	before := s.v.off
+	if s.fv.off > 0 && key.Matches(k, s.m.keys.Up, s.m.keys.PageUp, s.m.keys.Top) {
+		return nil, s.m.moves(k, &s.fv, 0)
+	}
+	known := s.m.moves(k, &s.v, 0)
+	if s.v.off == before && s.fv.last > 0 && key.Matches(k, s.m.keys.Down, s.m.keys.PageDown, s.m.keys.Bottom) {
+		return nil, s.m.moves(k, &s.fv, 0)
+	}
+	return nil, known
+}
 
 // stepsScreen is the list of all steps where there is no room for it beside the step.
 type stepsScreen struct {
