@@ -122,8 +122,19 @@ func (s *stepScreen) drawRing(d *doc, r *ring, step *checklist.FilledStep, st jo
 		d.boltCircle(r.circle, r.order, done)
 		return
 	}
-	d.text(inkStrong, fmt.Sprintf("Now %d: screw %d, counted anticlockwise.", done+1, r.order[done]))
+	d.text(inkStrong, fmt.Sprintf("Now screw %d. Counted anticlockwise.", r.order[done]))
 	d.boltCircle(r.circle, r.order, done)
+	words := make([]string, len(r.order))
+	for i, n := range r.order {
+		words[i] = fmt.Sprint(n)
+		switch {
+		case i < done:
+			words[i] += d.look.g.done
+		case i == done:
+			words[i] = d.look.g.here + words[i]
+		}
+	}
+	d.text(inkPlain, strings.Join(words, " "))
 	d.text(inkQuiet, fmt.Sprintf("%d of %d in this pass. %s counts one more, %s takes one back.",
 		done, len(r.order), s.m.keys.Tight.Help().Key, s.m.keys.Slack.Help().Key))
 }

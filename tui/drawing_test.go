@@ -56,13 +56,13 @@ func kindUsing(t *testing.T, file, kind, uses string) string {
 func TestRingIsCountedRound(t *testing.T) {
 	id := kindUsing(t, "regulator.toml", "tighten", "cover")
 	b := atStep(t, "regulator.toml", id, 160, 45)
-	b.sees("ORDER OF", "Now 1: screw 1,", "0 of 8 in this pass")
+	b.sees("ORDER OF", "Now screw 1.", "0 of 8 in this pass")
 	b.keys("-")
 	b.sees("No screw of this pass is counted yet.")
 	b.keys("+")
-	b.sees("1●", "Now 2: screw 5,", "1 of 8 in this pass") // the one opposite
+	b.sees("1● ›5 3 7 2 6 4 8", "› next", "Now screw 5.", "1 of 8 in this pass") // the one opposite
 	b.keys("-")
-	b.sees("Now 1: screw 1,")
+	b.sees("Now screw 1.")
 	for range 8 {
 		b.keys("+")
 	}
@@ -76,9 +76,9 @@ func TestRingIsCountedRound(t *testing.T) {
 	b.keys(".")
 	b.sees("all 8 in this pass")
 	b.keys("-")
-	b.sees("Now 8:")
+	b.sees("Now screw 8.")
 	b.keys("esc", "right", "left", ".")
-	b.sees("Now 8:")
+	b.sees("Now screw 8.")
 }
 
 func TestPackingRingIsDrawn(t *testing.T) {

@@ -53,16 +53,24 @@ func (d *doc) picture(c *canvas) {
 const drawnBolts = 24
 
 // boltCircle draws a ring of screws seen from above. Each stands at its angle
-// and bears the number of its turn in the order of tightening; done of them
-// are marked as tightened.
+// and bears its own number, as texts and findings count them: numbers of the
+// turns beside them would send a spanner to the wrong screw. The first done in
+// the order of tightening are marked as tight, the one after them as next.
 func (d *doc) boltCircle(c fastening.Circle, order []int, done int) {
 	n := len(c.Holes)
 	if n == 0 || n > drawnBolts || d.w < 16 {
 		return
 	}
-	turn := make([]int, n+1)
-	for i, hole := range order {
-		turn[hole] = i + 1
+	tight := make([]bool, n+1)
+	for _, hole := range order[:done] {
+		tight[hole] = true
+	}
+	next, sign := 0, ""
+	if done < len(order) {
+		next, sign = order[done], d.look.g.here+" next"
+	}
+	if done == 0 {
+		sign = d.look.g.here + " first"
 	}
 	h := 11
 	if n > 12 {
@@ -81,15 +89,18 @@ func (d *doc) boltCircle(c fastening.Circle, order []int, done int) {
 	}
 	for _, hole := range c.Holes {
 		at := place(hole.Angle.Radians(), 1)
-		text := strconv.Itoa(turn[hole.Number])
+		text := strconv.Itoa(hole.Number)
 		k := inkStrong
-		if turn[hole.Number] <= done {
+		switch {
+		case tight[hole.Number]:
 			text, k = text+d.look.g.done, inkDone
+		case hole.Number == next:
+			text, k = d.look.g.here+text, inkBrand
 		}
-		x := max(0, min(w-len(text), at.x-(textWidth(text)-1)/2))
+		x := max(0, min(w-textWidth(text), at.x-(textWidth(text)-1)/2))
 		pic.put(pic.bounds(), point{x, at.y}, k, text)
 	}
-	pic.centre(rect{w/2 - 6, h / 2, 12, 1}, inkQuiet, "1 first")
+	pic.centre(rect{w/2 - 6, h / 2, 12, 1}, inkBrand, sign)
 	d.picture(pic)
 }
 
