@@ -62,6 +62,58 @@ func (s *findingScreen) follow() tea.Cmd {
 	})
 }
 
+// moreOfHole asks for what the advice on a hole cannot do without, then for
+// what it could not check otherwise; what the procedure says is not asked.
+func (m *model) moreOfHole(q *inquiry, n *job.NewFinding, then func() tea.Cmd) tea.Cmd {
+	j, from := m.work.job, m.top()
+	about := job.Finding{What: n.What, Fastener: n.Fastener, Number: n.Number, Data: map[string]string{"hole": n.Hole}}
+	n.Into, n.Depth, n.Edge, n.CoverHole, n.HeadRoom = "", "", "", "", ""
+	into := map[string]*string{"into": &n.Into, "depth": &n.Depth, "edge": &n.Edge, "cover_hole": &n.CoverHole, "head_room": &n.HeadRoom}
+	var ask func(gaps []string) tea.Cmd
+	ask = func(gaps []string) tea.Cmd {
+		if len(gaps) == 0 {
+			return then()
+		}
+		key, what, _ := strings.Cut(gaps[0], ": ")
+		to := into[key]
+		if to == nil {
+			return ask(gaps[1:])
+		}
+		return q.put(strings.ToUpper(what[:1])+what[1:], func(e *entry) {
+			e.about = []string{"The procedure does not say it."}
+			if key == "into" {
+				for _, metal := range fastening.Metals() {
+					e.choices = append(e.choices, choice{text: metal.String()})
+				}
+				return
+			}
+			e.value, e.units = true, unitsOf("length")
+			e.judge = mayBeEmpty("Empty: not known, and not checked.", lengthCheck)
+		}, func(text string) tea.Cmd {
+			*to = text
+			return ask(gaps[1:])
+		})
+	}
+	return m.keeper.later(func() tea.Msg {
+		a, _ := j.Advise(&about)
+		return gaps{from, slices.Concat(a.Missing, a.Unknown), ask}
+	})
+}
+
+// gaps are what is not known of a hole.
+type gaps struct {
+	from screen // the question that was shown when they were looked for
+	list []string
+	ask  func([]string) tea.Cmd
+}
+
+func (g gaps) settle(m *model) tea.Cmd {
+	if m.top() != g.from {
+		return nil // gone back meanwhile
+	}
+	return g.ask(g.list)
+}
+
 // advised is the advice on a finding.
 type advised struct {
 	to      *findingScreen
@@ -252,7 +304,7 @@ func (s *findingScreen) ways(d *doc, x *job.Finding, row func(string, func() tea
 		for _, m := range a.Missing {
 			d.indented(d.look.g.todo+" ", "  ", inkPlain, m)
 		}
-		d.text(inkQuiet, "Undo takes the finding back; record it again with the figure.")
+		d.text(inkQuiet, "Take the finding back with Undo and record it again with the figure.")
 		return
 	}
 	left := "none"

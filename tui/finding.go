@@ -88,7 +88,10 @@ func (s *stepScreen) find(step *checklist.FilledStep) tea.Cmd {
 			e.judge = mayBeEmpty("Empty: it is measured later, and advice waits for it.", lengthCheck)
 		}, func(text string) tea.Cmd {
 			n.Hole = text
-			return words()
+			if text == "" || m.work.job == nil {
+				return words()
+			}
+			return m.moreOfHole(q, &n, words)
 		})
 	}
 	which := func() tea.Cmd {

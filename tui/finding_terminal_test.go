@@ -36,6 +36,8 @@ func TestDamagedHoleOnARealTerminal(t *testing.T) {
 	x.write("3.65")
 	x.sees("› 3.65")
 	x.keys("Enter")
+	x.sees("Diameter free for a head")
+	x.keys("End", "Enter")
 	x.sees("What was found?")
 	x.write("pulled out by hand")
 	x.sees("› pulled out by hand")

@@ -62,6 +62,8 @@ func pullOut(b *bench) {
 	b.keys("down", "down", "enter")
 	b.sees("How wide is the hole?")
 	b.keys(":3.65", "enter")
+	b.sees("Diameter free for a head", "The procedure does not say it") // nor does it ask what it knows
+	b.keys("enter")
 	b.sees("In your words", "no. 3, hole 3.65")
 	b.keys(":pulled out by hand", "enter")
 }
@@ -191,4 +193,43 @@ func TestBringList(t *testing.T) {
 	b.keys("backspace", ":2", "enter", ":Tom", "enter")
 	b.sees("TOM", "2 gauge glass", "reported missing by Ana")
 	require.Equal(t, 2, b.m.work.state.Short[0].Count)
+}
+
+// A procedure that says nothing of the metal and the depth: both are asked for,
+// and the advice is worked out from the answers.
+func TestWhatTheAdviceNeedsIsAsked(t *testing.T) {
+	b := started(t, 80, 24)
+	b.keys("enter", "d", "enter")
+	b.sees("How wide is the hole?") // the only fastener, and one of it
+	b.keys(":4.3", "enter")
+	b.sees("The metal that is tapped")
+	b.keys(":gunmetal", "enter")
+	b.sees("How deep the metal takes full thread")
+	b.keys("enter") // needed, and may be left out all the same
+	for range 9 {
+		if _, ok := b.m.top().(*findingScreen); ok {
+			break
+		}
+		if len(b.m.top().(*entry).choices) > 0 {
+			b.keys(":rocks")
+		}
+		b.keys("enter")
+	}
+	f := b.m.work.state.Findings
+	require.Len(t, f, 1)
+	require.Equal(t, "gunmetal", f[0].Data["into"])
+	b.sees("To advise on it, measure or say:", "depth:")
+	b.keys("u", "enter", "esc", "d", "enter", ":4.3", "enter", ":gunmetal", "enter", ":12", "enter")
+	for range 9 {
+		e, ok := b.m.top().(*entry)
+		if !ok {
+			break
+		}
+		if len(e.choices) > 0 {
+			b.keys(":rocks")
+		}
+		b.keys("enter")
+	}
+	b.sees("WAYS TO SAVE THE HOLE", "of the old thread left")
+	require.NotEmpty(t, b.m.top().(*findingScreen).advice.Result.Options)
 }
