@@ -31,6 +31,9 @@ func TestAShutGateSaysWhyAndIsPassedByName(t *testing.T) {
 	b.sees("Why may it pass?")
 	b.keys(":last tin is good", "enter")
 	b.sees("passed by Ruth: last tin is good")
+	b.keys("esc")
+	b.sees("let pass: Missing part, by Ruth")
+	b.keys("e")
 	_, st := b.m.top().(*gateScreen).now()
 	for _, g := range st.Gates {
 		if g.Name == job.GateShort {
@@ -78,6 +81,8 @@ func TestWitness(t *testing.T) {
 	b.sees("this is for somebody else")
 	b.keys("ctrl+u", ":Olga", "enter")
 	b.sees("witnessed by Olga")
+	b.keys("esc")
+	b.sees("witness: Olga")
 }
 
 // underTest is the job at its pressure test, all before it done.

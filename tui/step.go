@@ -908,6 +908,14 @@ func (s *stepScreen) marks(d *doc, step *checklist.FilledStep, st job.StepState)
 	for _, t := range st.Skips {
 		lines = append(lines, [2]string{d.look.g.skipped + " skipped", t.Text + " (" + t.By + ", " + s.m.when(t.At) + ")"})
 	}
+	for _, t := range st.Witnesses {
+		lines = append(lines, [2]string{d.look.g.done + " witness", t.By + ", " + s.m.when(t.At)})
+	}
+	for _, g := range st.Gates {
+		for _, t := range g.Passed {
+			lines = append(lines, [2]string{d.look.g.done + " let pass", gateWords(g.Name) + ", by " + t.By + ": " + t.Text})
+		}
+	}
 	for _, t := range st.Notes {
 		lines = append(lines, [2]string{"note", t.Text + " (" + t.By + ", " + s.m.when(t.At) + ")"})
 	}
