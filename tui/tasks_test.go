@@ -85,7 +85,7 @@ func TestTasksTakeFewKeys(t *testing.T) {
 			func(t *testing.T, b *bench) { b.sees("note: waisted") }},
 		{"report a damaged hole", 4 + len("3.65") + 1, // finding, kind, which screw, the width and its end, a word for it
 			func(t *testing.T) *bench { return refit(t, 80, 24, "holes") },
-			func(c *keyCount) { c.keys("d", "enter", "down", "down", "enter", ":3.65", "enter", "enter") },
+			func(c *keyCount) { c.keys("d", "enter", "down", "down", "enter", ":3.65", "enter", "enter", "enter") }, // the room for a head is left open
 			func(t *testing.T, b *bench) {
 				require.Len(t, b.m.work.state.Findings, 1)
 				require.Equal(t, 3, b.m.work.state.Findings[0].Number)
