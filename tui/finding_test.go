@@ -233,3 +233,27 @@ func TestWhatTheAdviceNeedsIsAsked(t *testing.T) {
 	b.sees("WAYS TO SAVE THE HOLE", "of the old thread left")
 	require.NotEmpty(t, b.m.top().(*findingScreen).advice.Result.Options)
 }
+
+// Steps that come in before the one shown do not push another under the eyes.
+func TestTheStepShownStaysWhenStepsComeIn(t *testing.T) {
+	b := refit(t, 80, 24, "dry")
+	pullOut(b)
+	s := b.m.top().(*findingScreen)
+	for _, o := range s.advice.Result.Options {
+		if o.Thread.String() == "2 BA" && o.Kind == "next-size" {
+			b.run(s.take(s.finding(), o))
+			break
+		}
+	}
+	b.m.settle()
+	b.keys("down", "down", "enter", "enter")
+	b.sees("NEW STEPS")
+	at := b.m.work.place("dry")
+	require.Greater(t, at, 5)
+	b.keys("esc")
+	step, st := b.m.top().(*stepScreen).step()
+	require.Equal(t, "dry", step.ID)
+	require.Equal(t, job.Blocked, st.Status)
+	b.keys("end")
+	b.sees("open again:")
+}
