@@ -126,6 +126,8 @@ func (p *part) fasteningFinding(f fastening.Finding) {
 	switch f.Rule {
 	case "engagement-short", "few-threads", "strip-limits", "strips-first":
 		key = "depth"
+	case "thread-height":
+		key = "engagement"
 	case "thin-wall":
 		key = "edge"
 	case "galling", "friction-assumed":

@@ -206,7 +206,9 @@ func torqueSum() sum {
 				d.heading("In the tapped metal")
 				d.pair("Cautious strip force", inkPlain, s.OneThird.String())
 				d.pair("Fails first", inkPlain, s.FailsFirst)
-				d.pair("Full preload needs", inkPlain, fastening.BenchLength(s.EngagementForPreload).String())
+				if s.EngagementForPreload > 0 {
+					d.pair("Full preload needs", inkPlain, fastening.BenchLength(s.EngagementForPreload).String())
+				}
 				d.pair("Usual least", inkPlain, fastening.BenchLength(s.EngagementRule).String())
 			}
 			d.findings(r.Findings, a.sources)

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"fettle/threads"
 	"fettle/threads/quantity"
 )
 
@@ -124,7 +125,23 @@ type pull struct {
 	screwBreaks, preload float64
 	edge                 float64 // centre of the hole to the nearest edge; 0: thick
 	rule                 float64 // least engagement in diameters
+	lost                 float64 // share of OneThird that too little height of thread takes
 	basis                string
+}
+
+// heightLost is the share of the one-third strip force that a hole too large for
+// its thread takes away, by the height of thread left in percent: nothing down
+// to the height at which a repair is listed, below it in proportion, and all of
+// it below the height that is refused (common practice).
+func heightLost(f threads.Form, percent float64) float64 {
+	limits := heightsOf(f)
+	switch {
+	case percent >= limits.list:
+		return 0
+	case percent >= limits.stop:
+		return 1 - percent/limits.list
+	}
+	return 1
 }
 
 func (w pull) over(l quantity.Length) (Stripping, error) {
@@ -157,7 +174,7 @@ func (w pull) over(l quantity.Length) (Stripping, error) {
 		s.FailsFirst = "screw"
 	}
 	tau := math.Min(w.tauHole*s.WallFactor, w.tauScrew)
-	s.OneThird = OneThirdStrip(quantity.Length(w.d2), l, quantity.Stress(tau))
+	s.OneThird = OneThirdStrip(quantity.Length(w.d2), l, quantity.Stress(tau)) * quantity.Force(1-w.lost)
 	s.PreloadCap = preloadShareOfStrip * s.OneThird
 	// Every force here grows in proportion to the length.
 	if weakest > 0 {

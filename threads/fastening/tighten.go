@@ -41,8 +41,10 @@ type TightenInput struct {
 	Utilisation float64 // above 0 to 1; UsualUtilisation
 
 	// Into and Depth are the tapped metal and the length of full thread the
-	// screw has in it: both or neither. Hole is the diameter of the tapped hole
-	// (the recommended drill), Edge the distance from its centre to the nearest
+	// screw has in it: both or neither. Hole is the diameter of the tapped hole as
+	// measured (the recommended drill) and needs both: one too large for its
+	// thread lowers the strip force, and one with too little thread left has
+	// none. Edge the distance from its centre to the nearest
 	// edge (thick metal).
 	Into  Metal
 	Depth quantity.Length
@@ -192,6 +194,9 @@ func Tighten(in TightenInput) (Tightening, error) {
 			screwBreaks: warmScrew * float64(strength.Tensile) * s.as, preload: atYield,
 			edge: float64(in.Edge), rule: in.Into.Engagement,
 		}
+		if in.Hole != 0 {
+			w.lost = heightLost(t.Form, t.Engagement(in.Hole))
+		}
 		strip, err := w.over(in.Depth)
 		if err != nil {
 			return Tightening{}, err
@@ -235,6 +240,8 @@ func (in TightenInput) filled() (TightenInput, error) {
 		return in, errors.New("no grade is given: say what the screw is made of, such as A2-70 or phosphor bronze")
 	case in.Into.IsZero() != (in.Depth == 0):
 		return in, errors.New("the tapped metal and the depth of thread in it go together: give both or neither")
+	case in.Hole != 0 && in.Into.IsZero():
+		return in, errors.New("the diameter of the tapped hole counts only with the metal and the depth of thread in it: give all three")
 	case !in.Into.IsZero() && !positive(float64(in.Depth)):
 		return in, fmt.Errorf("a depth of thread of %v mm: expected a length above nought", float64(in.Depth))
 	case in.Depth > 20*in.Thread.Major:
@@ -358,7 +365,7 @@ func (in TightenInput) findings(out Tightening, tabled bool, strength Strength) 
 			add("breaking-torque", Warn, "estimate: 0.6 Rm π/16 d3³", "No breaking torque is published for this screw; %v is estimated, less than the torque. Stop if it binds", est)
 		}
 	}
-	if out.Torque < 1 {
+	if out.Torque > 0 && out.Torque < 1 {
 		add("small-torque", Note, commonPractice, "Below 1 N·m use a torque screwdriver; a quarter-inch wrench is poor under a fifth of its range")
 	}
 	if in.Head == threads.CheeseHead {
@@ -389,6 +396,16 @@ func (in TightenInput) stripFindings(out Tightening, s Stripping) []Finding {
 		if _, ok := wallFactor(2 * float64(in.Edge/in.Thread.Major)); !ok {
 			add("thin-wall", Stop, "VDI 2230-1, from memory", "The edge is %v from the centre, less than 0.7 diameters: the wall is too thin for any figure", in.Edge)
 			return fs
+		}
+	}
+	if in.Hole > 0 {
+		limits, p := heightsOf(in.Thread.Form), in.Thread.Engagement(in.Hole)
+		switch band := in.Thread.FromFullForm(in.Into.BandLow); {
+		case s.PreloadCap == 0 || p < limits.stop:
+			add("thread-height", Stop, commonPractice, "A hole of %v leaves %.0f %% of thread, less than the %.0f %% that can be relied on: no torque; save the hole first", in.Hole, math.Max(0, p), limits.stop)
+			return fs
+		case p < band:
+			add("thread-height", Warn, commonPractice, "A hole of %v leaves %.0f %% of thread, below the usual %.0f %% in %s", in.Hole, p, band, in.Into)
 		}
 	}
 	if in.Depth < s.EngagementRule {

@@ -34,6 +34,7 @@ func TestTightenRefuses(t *testing.T) {
 		"utilisation":         func(in *TightenInput) { in.Utilisation = 1.01 },
 		"negative share":      func(in *TightenInput) { in.Utilisation = -0.5 },
 		"NaN share":           func(in *TightenInput) { in.Utilisation = nan },
+		"hole without metal":  func(in *TightenInput) { in.Hole, in.Into, in.Depth = 3.3, Metal{}, 0 },
 		"hole too big":        func(in *TightenInput) { in.Hole = 4 },
 		"hole too small":      func(in *TightenInput) { in.Hole = 1.9 },
 		"edge in the thread":  func(in *TightenInput) { in.Edge = 2 },
@@ -352,4 +353,35 @@ func TestBreakingTorqueIsOfISOThreads(t *testing.T) {
 	r, err := Tighten(TightenInput{Thread: mustThread(t, "2 BA"), Grade: mustGrade(t, "A2-70"), Lubricant: mustLubricant(t, "dry")})
 	require.NoError(t, err)
 	require.Equal(t, Warn, ruleIn(r.Findings, "breaking-torque"))
+}
+
+// A hole measured too large lowers the torque, and one with too little thread
+// left has none: the one-third rule knows only sound threads.
+func TestMeasuredHole(t *testing.T) {
+	in := TightenInput{Thread: mustThread(t, "M4"), Grade: mustGrade(t, "A2-70"), Friction: 0.12, Into: mustMetal(t, "gunmetal"), Depth: 6}
+	sound, err := Tighten(in)
+	require.NoError(t, err)
+	for _, c := range []struct {
+		hole     quantity.Length
+		share    float64 // of the sound thread's strip force
+		severity Severity
+	}{
+		{3.3, 1, ""},               // 77 %
+		{3.5, 1, Warn},             // 55 %, below the usual 61 %
+		{3.6, 0.43991 / 0.5, Warn}, // 44 %
+		{3.7, 0, Stop},             // 33 %
+		{3.95, 0, Stop},            // 5 %
+	} {
+		in.Hole = c.hole
+		r, err := Tighten(in)
+		require.NoError(t, err)
+		require.InDelta(t, c.share, float64(r.Strip.OneThird/sound.Strip.OneThird), 0.001, "%v", c.hole)
+		require.InDelta(t, c.share*float64(sound.Preload), float64(r.Preload), 3, "%v", c.hole)
+		require.Equal(t, c.severity, ruleIn(r.Findings, "thread-height"), "%v", c.hole)
+		if c.severity == Stop {
+			require.Zero(t, r.Torque)
+			require.Zero(t, r.HandTorque)
+			require.Empty(t, ruleIn(r.Findings, "small-torque"))
+		}
+	}
 }

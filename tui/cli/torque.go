@@ -25,7 +25,7 @@ func torqueCommand(env Env) *cobra.Command {
 	screw.add(cmd)
 	cmd.Flags().StringVar(&into, "into", "", "the tapped `metal`: gunmetal, \"copper, annealed\" ...")
 	depth := lengthVar(cmd, "depth", "length of full thread in it")
-	hole := lengthVar(cmd, "hole", "diameter of the tapped hole (the recommended drill)")
+	hole := lengthVar(cmd, "hole", "measured diameter of the tapped hole (the recommended drill)")
 	bearing := lengthVar(cmd, "bearing", "mean diameter under the head (from the head)")
 	spanner := lengthVar(cmd, "spanner", "length of the spanner (100 mm)")
 	cmd.Flags().BoolVar(&asJSON, "json", false, "print JSON")
@@ -78,21 +78,29 @@ func writeTorque(w io.Writer, in fastening.TightenInput, r fastening.Tightening)
 		title += fmt.Sprintf(", for service at %s", in.Temperature)
 	}
 	flow(w, 0, 2, title)
-	label("torque", "%s, %.3g lbf·in", r.Torque, r.Torque.LbfIn())
-	label("", "%.3g N at %s of spanner", r.SpannerForce.N(), r.Spanner)
-	label("preload", "%s", r.Preload)
-	label("limit", "%s, at %.0f %% of yield", r.LimitedBy, 100*r.Reached)
-	label("by hand", "%s, %.3g lbf·in", r.HandTorque, r.HandTorque.LbfIn())
-	label("", "preload %s", r.HandPreload)
+	if r.Torque > 0 {
+		label("torque", "%s, %.3g lbf·in", r.Torque, r.Torque.LbfIn())
+		label("", "%.3g N at %s of spanner", r.SpannerForce.N(), r.Spanner)
+		label("preload", "%s", r.Preload)
+		label("limit", "%s, at %.0f %% of yield", r.LimitedBy, 100*r.Reached)
+		label("by hand", "%s, %.3g lbf·in", r.HandTorque, r.HandTorque.LbfIn())
+		label("", "preload %s", r.HandPreload)
+	} else {
+		label("torque", "none: see the stop below")
+	}
 	label("friction", "%.2g, %s", r.Friction.Nominal, r.Friction.Condition)
-	label("", "at %.2g it gives %s", r.Friction.Low, r.PreloadHigh)
-	label("", "at %.2g it gives %s", r.Friction.High, r.PreloadLow)
+	if r.Torque > 0 {
+		label("", "at %.2g it gives %s", r.Friction.Low, r.PreloadHigh)
+		label("", "at %.2g it gives %s", r.Friction.High, r.PreloadLow)
+	}
 	if s := r.Strip; s != nil {
 		flow(w, 0, 2, fmt.Sprintf("in %s, %s of thread:", in.Into, s.Engagement))
 		flow(w, 2, 4, fmt.Sprintf("cautious strip force %s", s.OneThird))
 		flow(w, 2, 4, fmt.Sprintf("geometric %s, screw %s", s.Geometric, s.ScrewBreaks))
 		flow(w, 2, 4, fmt.Sprintf("fails first: %s", s.FailsFirst))
-		flow(w, 2, 4, fmt.Sprintf("full preload needs %s", fastening.BenchLength(s.EngagementForPreload)))
+		if s.EngagementForPreload > 0 {
+			flow(w, 2, 4, fmt.Sprintf("full preload needs %s", fastening.BenchLength(s.EngagementForPreload)))
+		}
 		flow(w, 2, 4, fmt.Sprintf("usual least %s", fastening.BenchLength(s.EngagementRule)))
 	}
 	writeFindings(w, r.Findings)
