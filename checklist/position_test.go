@@ -47,9 +47,7 @@ func TestPositionsOfTOMLTestValid(t *testing.T) {
 	for name, src := range files {
 		t.Run(name, func(t *testing.T) {
 			root, keys, err := decode(src)
-			if err != nil {
-				t.Skip("the parser itself does not take the file: ", err)
-			}
+			require.NoError(t, err)
 			top, located := locate(src, root, keys)
 			require.True(t, located)
 			checkPlaces(t, src, top, root)
@@ -98,12 +96,13 @@ func checkPlaces(t *testing.T, src string, p *place, value any) {
 // A file that the parser refuses gives one stop, at a place inside the file.
 func TestReadTOMLTestInvalid(t *testing.T) {
 	files := tomlFiles(t, "invalid")
-	require.Greater(t, len(files), 400)
+	refused := 0
 	for name, src := range files {
+		if _, _, err := decode(src); err == nil {
+			continue // the parser is more lenient than the suite
+		}
+		refused++
 		t.Run(name, func(t *testing.T) {
-			if _, _, err := decode(src); err == nil {
-				t.Skip("the parser takes the file")
-			}
 			p, ds := Read(name, []byte(src))
 			require.Nil(t, p)
 			require.Len(t, ds, 1)
@@ -116,6 +115,7 @@ func TestReadTOMLTestInvalid(t *testing.T) {
 			requireHarmless(t, b.String())
 		})
 	}
+	require.Greater(t, refused, 400)
 }
 
 // Where the scanner and the parser differ no line is named, only the path.
