@@ -113,6 +113,7 @@ type words struct {
 	sizes    []size // diameter, then pitch or threads per inch
 	hash     bool   // "#" or "no" before the first figure
 	hyphen   bool   // a hyphen between the figures
+	negative bool   // a hyphen before the first figure, which may be a minus
 	fine     bool
 	coarse   bool
 	left     bool
@@ -221,6 +222,8 @@ func readWords(name string) (w words, ok bool) {
 		case c == '-':
 			if len(w.sizes) > 0 {
 				w.hyphen, w.dangling = true, true
+			} else {
+				w.negative = true
 			}
 			s = s[1:]
 		case c == '#':
@@ -417,6 +420,9 @@ func unknown(input, reason string) error {
 func (w words) thread(input string) (Thread, error) {
 	if w.third {
 		return Thread{}, unknown(input, "a thread is a diameter and a pitch; leave the length of the screw off")
+	}
+	if w.negative {
+		return Thread{}, unknown(input, "a size is more than nought; write it without the hyphen")
 	}
 	if w.stranger != "" {
 		reason := strconv.Quote(clip(w.stranger)) + " is no series known here"

@@ -53,12 +53,13 @@ type NotDivisibleError struct {
 }
 
 func (e *NotDivisibleError) Error() string {
-	return fmt.Sprintf("%d divisions at %d:1 cannot be had by simple indexing with these circles; a circle divisible by %d would do, or set the angle on the degree scale", e.Divisions, e.Ratio, e.Multiple)
+	return fmt.Sprintf("%d divisions at %d:1 cannot be had by simple indexing with these circles; a circle divisible by %d would do, or set the degree scale, each place counted from the first so that no error adds up", e.Divisions, e.Ratio, e.Multiple)
 }
 
 // Divide works out simple indexing: Ratio/Divisions turns, reduced, on the
 // smallest circle that its denominator divides. Where there is none it returns
-// a *NotDivisibleError; numbers that cannot be are *InputErrors.
+// a *NotDivisibleError beside the angle, which a degree scale can still be set
+// to; numbers that cannot be are *InputErrors.
 func Divide(in DividingInput) (Dividing, error) {
 	ratio := in.Ratio
 	if ratio == 0 {
@@ -109,7 +110,8 @@ func Divide(in DividingInput) (Dividing, error) {
 		}
 	}
 	if d.Circle == 0 {
-		return Dividing{}, &NotDivisibleError{Divisions: in.Divisions, Ratio: ratio, Multiple: denominator}
+		return Dividing{Divisions: d.Divisions, Ratio: d.Ratio, Angle: d.Angle, Degrees: d.Degrees, Minutes: d.Minutes, Seconds: d.Seconds},
+			&NotDivisibleError{Divisions: in.Divisions, Ratio: ratio, Multiple: denominator}
 	}
 	return d, nil
 }

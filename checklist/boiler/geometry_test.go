@@ -85,6 +85,11 @@ func TestDividingTable(t *testing.T) {
 	require.Equal(t, []int{49}, d.Others)
 	require.Equal(t, []int{51, 25}, []int{d.Degrees, d.Minutes})
 	requireDigits(t, "42.9", d.Seconds)
+	// 127 x 2° 50' 4.724" is 360°, worked by hand; the angle is given though no circle does.
+	d, err = Divide(DividingInput{Divisions: 127})
+	require.Error(t, err)
+	require.Equal(t, []int{2, 50}, []int{d.Degrees, d.Minutes})
+	requireDigits(t, "4.724", d.Seconds)
 	_, err = Divide(DividingInput{Divisions: 53})
 	var not *NotDivisibleError
 	require.True(t, errors.As(err, &not))

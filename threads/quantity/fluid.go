@@ -231,7 +231,7 @@ func (v Volume) String() string {
 
 var volumeKind = kind{
 	quantity: "volume",
-	expected: "6000 (ml), 6 l, 1.3 gal or 370 cu in",
+	expected: "6 l, 250 ml, 1.3 gal or 370 cu in",
 	units: []unit{
 		{"ml cc cm3 cm^3 millilitre millilitres", 1}, {"cl", 10},
 		{"l litre litres liter liters dm3", 1000}, {"mm3 mm^3", 0.001}, {"m3", 1e6},
@@ -239,10 +239,11 @@ var volumeKind = kind{
 		{"pt pint pints", 568.26125}, {"gal gallon gallons", 4546.09},
 		{"usgal", 3785.411784},
 	},
-	bare: 1,
+	needUnit: "it has no unit: millilitres (ml) or litres (l)?",
 }
 
-// ParseVolume reads a volume; a figure without a unit is millilitres. Pints and
+// ParseVolume reads a volume. A unit is needed, because a boiler is spoken of in
+// litres and what is pumped into it in millilitres, a thousand-fold. Pints and
 // gallons are imperial ("us gal" is the American one). The error is a *ParseError.
 func ParseVolume(s string) (Volume, error) {
 	v, err := volumeKind.parse(s)

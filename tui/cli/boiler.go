@@ -77,7 +77,7 @@ func sheetCommand(env Env, sheet lookup.Sheet) *cobra.Command {
 		}
 		if len(args) > 0 {
 			// A pressure is two words, "90 psi", and nobody should have to quote it.
-			text := strings.Join(args, " ")
+			text := plainMinus(strings.Join(args, " "))
 			switch {
 			case leading == "":
 				return usage(fmt.Errorf("%q belongs to no flag; see fettle boiler %s --help", text, sheet.Name))

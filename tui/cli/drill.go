@@ -35,7 +35,7 @@ func drillCommand(env Env) *cobra.Command {
 			if count < 1 || count > 50 {
 				return usage(errors.New("--count is 1 to 50"))
 			}
-			size, err := threads.ParseDrill(strings.Join(args, " "))
+			size, err := threads.ParseDrill(plainMinus(strings.Join(args, " ")))
 			if err != nil {
 				return usage(err)
 			}

@@ -131,7 +131,7 @@ func writeCandidates(env Env, m threads.Measurement, found []threads.Candidate) 
 				continue
 			}
 			told = append(told, c.With)
-			flow(w, 0, 2, fmt.Sprintf("Not %s: %s.", c.With, c.What))
+			flow(w, 0, 2, fmt.Sprintf("Do not mix with %s: %s.", c.With, c.What))
 		}
 	}
 	flow(w, 0, 2, threads.Settle(m, found))

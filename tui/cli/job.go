@@ -355,7 +355,7 @@ func (c *jobCommands) read() *cobra.Command {
 		Example: "  fettle job read rod rod 4.71",
 		Args:    between(2, 3, "name the step, the reading and its value"),
 		RunE: func(_ *cobra.Command, args []string) error {
-			step, reading, value := args[0], "", strings.Replace(args[len(args)-1], minus, "-", 1)
+			step, reading, value := args[0], "", plainMinus(args[len(args)-1])
 			if len(args) == 3 {
 				reading = args[1]
 			}

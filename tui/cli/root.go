@@ -67,12 +67,12 @@ func Run(args []string, env Env) int {
 	return f.code
 }
 
-// minus stands for the sign of a reading below nought while flags are looked for.
+// minus stands for the sign of a figure below nought while flags are looked for.
 const minus = "\u2212"
 
 // arranged puts a command line into the order the flags are looked for in: those of
-// the bench screen may stand before the command, and a reading below nought
-// ("-5 mm") is no flag.
+// the bench screen may stand before the command, and a figure below nought
+// ("-5 mm") is no flag: what reads it says what is wrong with it.
 func arranged(args []string) []string {
 	var front []string
 	rest := args
@@ -95,15 +95,26 @@ func arranged(args []string) []string {
 	} else {
 		rest = slices.Clone(args)
 	}
-	if i := slices.Index(rest, "read"); i >= 0 && slices.Contains(rest[:i], "job") {
-		for k := i + 1; k < len(rest); k++ {
-			if a := rest[k]; len(a) > 1 && a[0] == '-' && (a[1] >= '0' && a[1] <= '9' || a[1] == '.' || a[1] == ',') {
-				rest[k] = minus + a[1:]
-			}
+	from := 1 // a note of a job may start with anything, so there only readings are looked at
+	if len(rest) > 0 && rest[0] == "job" {
+		from = len(rest)
+		if i := slices.Index(rest, "read"); i >= 0 {
+			from = i + 1
+		}
+	}
+	for k := from; k < len(rest) && rest[k] != "--"; k++ {
+		// What follows a flag is its value, whatever it starts with.
+		before := rest[k-1]
+		value := strings.HasPrefix(before, "--") && !strings.Contains(before, "=") && before != "--json"
+		if a := rest[k]; !value && len(a) > 1 && a[0] == '-' && (a[1] >= '0' && a[1] <= '9' || a[1] == '.' || a[1] == ',') {
+			rest[k] = minus + a[1:]
 		}
 	}
 	return rest
 }
+
+// plainMinus is an argument as it was typed, before arranged.
+func plainMinus(arg string) string { return strings.Replace(arg, minus, "-", 1) }
 
 // known refuses a word that is no command of cmd, and says which was meant.
 func known(cmd *cobra.Command, args []string) error {

@@ -70,7 +70,7 @@ func threadCommand(env Env) *cobra.Command {
 
 // parseThreadArg reads a thread named on the command line.
 func parseThreadArg(name string) (threads.Thread, error) {
-	t, err := threads.Parse(name)
+	t, err := threads.Parse(plainMinus(name))
 	if err != nil {
 		return t, usage(err)
 	}

@@ -7,7 +7,6 @@ import (
 
 	"fettle/checklist/boiler"
 	"fettle/threads/fastening"
-	"fettle/threads/quantity"
 )
 
 func benchSheets() []Sheet {
@@ -117,8 +116,7 @@ func workDivide(f *form, a *Answer) {
 	d, err := boiler.Divide(in)
 	var not *boiler.NotDivisibleError
 	if errors.As(err, &not) {
-		angle := quantity.Angle(360 / float64(in.Divisions))
-		a.add(yesRow("possible", "By simple indexing", false), angleRow("angle", "Angle", angle))
+		a.add(yesRow("possible", "By simple indexing", false), dividedRow(d))
 		a.find(boiler.Finding{Rule: "not-divisible", Severity: boiler.Stop, Source: calculated, Message: upperFirst(not.Error()) + "."})
 		a.from(calculated)
 		return
@@ -147,8 +145,14 @@ func workDivide(f *form, a *Answer) {
 			a.add(Row{Key: "other_circles", Label: "Other circles that do", Value: d.Others, Text: text})
 		}
 	}
-	a.add(Row{Key: "angle_deg", Label: "Angle", Value: float64(d.Angle), Text: fmt.Sprintf("%d° %d' %s\"", d.Degrees, d.Minutes, fixed(d.Seconds, 1))})
+	a.add(dividedRow(d))
 	a.from("calculated", "plates from memory and common practice")
+}
+
+// dividedRow is the angle of one division as a degree scale with a vernier is set:
+// a hundredth of a degree, 127 times over, would miss the start by half a degree.
+func dividedRow(d boiler.Dividing) Row {
+	return Row{Key: "angle_deg", Label: "Angle", Value: float64(d.Angle), Text: fmt.Sprintf("%d° %d' %s\"", d.Degrees, d.Minutes, fixed(d.Seconds, 1))}
 }
 
 func upperFirst(s string) string {

@@ -3,6 +3,7 @@ package lookup
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"time"
 
 	"fettle/checklist/boiler"
@@ -250,16 +251,24 @@ func side(name, kind string, findings []boiler.Finding) Item {
 		word = "stands"
 	}
 	item.Text = fmt.Sprintf("%s: %s", name, word)
+	why := ""
 	for _, g := range findings {
 		if g.Severity == verdict && reason(g.Rule) != "" {
-			item.Text += " (" + reason(g.Rule) + ")"
+			why = reason(g.Rule)
 			break
 		}
 	}
+	contested := slices.ContainsFunc(findings, func(g boiler.Finding) bool { return g.Rule == "seal-contested" })
+	if why == "" && (contested || limitsDisagree(findings)) {
+		// Without it two materials that are as much too hot would get different
+		// words and no reason why.
+		why = reason("seal-contested")
+	}
+	if why != "" {
+		item.Text += " (" + why + ")"
+	}
 	limits := []float64{}
-	contested := false
 	for _, g := range findings {
-		contested = contested || g.Rule == "seal-contested"
 		if !g.Compared {
 			continue
 		}
@@ -275,6 +284,17 @@ func side(name, kind string, findings []boiler.Finding) Item {
 	}
 	item.Rows = append(item.Rows, Row{Key: "limits_c", Value: limits}, yesRow("contested", "", contested))
 	return item
+}
+
+// limitsDisagree reports that one source's limit is passed and another's is not.
+func limitsDisagree(findings []boiler.Finding) bool {
+	passed, kept := false, false
+	for _, g := range findings {
+		if g.Compared {
+			passed, kept = passed || g.Margin < 0, kept || g.Margin >= 0
+		}
+	}
+	return passed && kept
 }
 
 // reason says in a few words why a rule speaks, where the margin does not show it.

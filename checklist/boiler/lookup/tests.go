@@ -21,7 +21,7 @@ func shellFields() []Field {
 		{Name: "wall", Ask: "Thickness of the barrel", Kind: Length, Required: true},
 		{Name: "material", Ask: "Metal of the boiler", Kind: Choice, Default: boiler.Copper().Name, Choices: metals},
 		{Name: "pressure", Ask: "Test pressure, gauge", Kind: Pressure, Required: true},
-		{Name: "air", Ask: "Trapped air, at atmospheric pressure", Kind: Volume, Default: "0"},
+		{Name: "air", Ask: "Trapped air, at atmospheric pressure", Kind: Volume, Default: "0 ml"},
 		{Name: "water", Ask: "Temperature of the water", Kind: Temperature, Default: "20"},
 	}, airFields()...)
 }
