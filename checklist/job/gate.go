@@ -121,7 +121,12 @@ func (j *Job) gating(state *State, seen *view, now time.Time) *gating {
 
 // sheet says whether a step is the pressure test of a test sheet.
 func (g *gating) sheet(step *checklist.FilledStep) bool {
-	return step.Kind == "test" && slices.ContainsFunc(step.Uses, func(name string) bool {
+	return step.Kind == "test" && g.usesTest(step)
+}
+
+// usesTest says whether a step works on a pressure test of the procedure.
+func (g *gating) usesTest(step *checklist.FilledStep) bool {
+	return slices.ContainsFunc(step.Uses, func(name string) bool {
 		_, ok := partOf(g.seen.filled.Tests, name)
 		return ok
 	})

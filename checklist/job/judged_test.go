@@ -220,31 +220,32 @@ func TestImpossibleEntries(t *testing.T) {
 	require.Empty(t, state.Test.Runs)
 }
 
+// readyForTest is a refit whose water test has just begun.
+func readyForTest(t *testing.T) (*bench, *Job) {
+	b := newBench(t)
+	j := b.refit(map[string]string{"cure": "1 min"})
+	for _, step := range []string{"cold", "off", "holes", "cut", "dry", "seal", "tighten", "cured"} {
+		switch step {
+		case "cold":
+			must(j.Release(step, "Olga"))
+			must(j.Read(step, "zero", "yes"))
+		case "holes":
+			must(j.Read(step, "bad", "0"))
+		case "dry":
+			must(j.Read(step, "rock", "0"))
+		}
+		b.now = b.now.Add(time.Hour)
+		must(j.Tick(step))
+	}
+	must(j.Sheet("operator", "Ana"))
+	must(j.Sheet("inspector", "Ruth"))
+	must(j.BeginTest(""))
+	return b, j
+}
+
 // A test cannot be waved through: by another name, over the alarm, by a leak of
 // the structure, or with a hold that is not covered by readings.
 func TestWhatAPassNeeds(t *testing.T) {
-	ready := func(t *testing.T) (*bench, *Job) {
-		b := newBench(t)
-		j := b.refit(map[string]string{"cure": "1 min"})
-		for _, step := range []string{"cold", "off", "holes", "cut", "dry", "seal", "tighten", "cured"} {
-			if step == "cold" {
-				must(j.Release(step, "Olga"))
-				must(j.Read(step, "zero", "yes"))
-			}
-			if step == "holes" {
-				must(j.Read(step, "bad", "0"))
-			}
-			if step == "dry" {
-				must(j.Read(step, "rock", "0"))
-			}
-			b.now = b.now.Add(time.Hour)
-			must(j.Tick(step))
-		}
-		must(j.Sheet("operator", "Ana"))
-		must(j.Sheet("inspector", "Ruth"))
-		must(j.BeginTest(""))
-		return b, j
-	}
 	hold := func(b *bench, j *Job, bars ...string) {
 		for _, bar := range bars {
 			_, _, err := j.Point(NewPoint{Pressure: bar})
@@ -281,7 +282,7 @@ func TestWhatAPassNeeds(t *testing.T) {
 	}
 	for name, c := range cases {
 		t.Run(name, func(t *testing.T) {
-			b, j := ready(t)
+			b, j := readyForTest(t)
 			hold(b, j, c.bars...)
 			if c.more != nil {
 				c.more(b, j)

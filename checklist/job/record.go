@@ -407,6 +407,9 @@ func (b *recorder) sheet() {
 		run := &t.Runs[i]
 		b.add(fmt.Sprintf("Test %d, %s", i+1, b.when(run.At)))
 		b.last().after = true
+		if run.Open != "" {
+			b.say("Open when it began: %s.", run.Open)
+		}
 		var points [][]string
 		for _, p := range run.Points {
 			row := []string{b.when(p.At), p.Pressure.String(), "", ""}
@@ -444,6 +447,9 @@ func (b *recorder) sheet() {
 			b.say("Result: pass by %s, which does not count: %s", run.Judged.By, strings.Join(run.Stops, " "))
 		default:
 			b.say("Result: %s, by %s, %s. %s", strings.ToUpper(run.Result), run.Judged.By, b.when(run.Judged.At), run.Judged.Text)
+		}
+		if run.Warned != "" {
+			b.say("Warned at the pass: %s.", run.Warned)
 		}
 		b.signatures(i+1, run, &t)
 	}

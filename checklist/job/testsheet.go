@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -125,6 +126,8 @@ type TestRun struct {
 	Stops   []string
 	Passed  bool // the result is a pass and nothing stands against it
 	Reading TestReading
+	Open    string // what was open before it when it began, as said then
+	Warned  string // what was said when it was passed
 	answers []string
 }
 
@@ -138,6 +141,31 @@ type TestPoint struct {
 	Pumped     bool    // strokes are known
 	Second     quantity.Pressure
 	TwoGauges  bool // Second is known
+
+	text    string    // the pressure as it was typed
+	written time.Time // when the entry was made; At may be earlier
+}
+
+// reaches says whether the gauge showed the target: the target written with as
+// many decimals, in the unit of the reading, is no more than what was read. A
+// reading that is coarser than half a percent of the target does not count so.
+func (p *TestPoint) reaches(target quantity.Pressure) bool {
+	short := target - p.Pressure
+	if short < gaugeStep {
+		return true
+	}
+	number := strings.TrimRight(p.text, "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ ./²")
+	number = strings.ReplaceAll(strings.TrimSpace(number), ",", ".")
+	read, err := strconv.ParseFloat(number, 64)
+	if err != nil || read <= 0 || short > target*0.005 {
+		return false
+	}
+	decimals := 0
+	if _, after, ok := strings.Cut(number, "."); ok {
+		decimals = len(after)
+	}
+	digit := math.Pow10(decimals)
+	return math.Round(float64(target)/float64(p.Pressure)*read*digit) <= math.Round(read*digit)
 }
 
 // TestReading is what the points of a test say.
@@ -275,7 +303,7 @@ func testSheetOf(seen *view) TestSheet {
 	runs := map[string]int{}
 	for _, rec := range seen.fold.judged[KindRun] {
 		runs[rec.ID] = len(t.Runs)
-		t.Runs = append(t.Runs, TestRun{Mark: mark(rec), Step: rec.Step, answers: rec.Seen})
+		t.Runs = append(t.Runs, TestRun{Mark: mark(rec), Step: rec.Step, Open: rec.Data["open"], answers: rec.Seen})
 	}
 	each := func(kind string, take func(run *TestRun, rec *record)) {
 		for _, rec := range seen.fold.judged[kind] {
@@ -293,7 +321,7 @@ func testSheetOf(seen *view) TestSheet {
 	each(KindResult, func(run *TestRun, rec *record) {
 		// Two results that did not see each other: a fail is never outvoted.
 		if run.Result == "" || run.Result == "pass" {
-			run.Result, run.Judged = rec.Value, mark(rec)
+			run.Result, run.Judged, run.Warned = rec.Value, mark(rec), rec.Data["warn"]
 		}
 	})
 	each(KindSign, func(run *TestRun, rec *record) {
@@ -301,12 +329,12 @@ func testSheetOf(seen *view) TestSheet {
 		m.Text = rec.Value
 		run.Signed = append(run.Signed, m)
 	})
-	blanks := blanksOf(seen.fold)
+	blanks, findings := blanksOf(seen.fold), findingsOf(seen.fold)
 	for i := range t.Runs {
 		run := &t.Runs[i]
 		slices.SortStableFunc(run.Points, func(a, b TestPoint) int { return a.At.Compare(b.At) })
 		run.Reading = t.read(run.Points)
-		run.Stops = t.stops(run, blanks)
+		run.Stops = append(t.stops(run, blanks), structureOpen(t.Runs[:i], findings)...)
 		run.Passed = run.Result == "pass" && len(run.Stops) == 0 && (t.Plan.Preliminary || strings.EqualFold(run.Judged.By, t.Plan.Inspector))
 	}
 	return t
@@ -338,7 +366,7 @@ func boilerFindings(list []boiler.Finding) []checklist.Finding {
 }
 
 func pointOf(rec *record) (TestPoint, bool) {
-	p := TestPoint{Mark: mark(rec)}
+	p := TestPoint{Mark: mark(rec), text: rec.Value, written: rec.At()}
 	if at, err := time.Parse(time.RFC3339, rec.Data["at"]); err == nil {
 		p.At = at
 	}
@@ -405,6 +433,9 @@ func (t *TestSheet) read(points []TestPoint) TestReading {
 	t.stiffness(&r, points[:top+1])
 	end := top
 	for i := top + 1; i < len(points); i++ {
+		if t.Plan.Hold > 0 && points[end].At.Sub(points[top].At) >= t.Plan.Hold || points[i].Pressure < points[top].Pressure*letDown {
+			break // the hold is over, or the pressure was let off: no loss
+		}
 		if points[i].Pumped && points[top].Pumped && points[i].Strokes > points[top].Strokes {
 			break // topped up: what comes after is another hold
 		}
@@ -416,6 +447,10 @@ func (t *TestSheet) read(points []TestPoint) TestReading {
 	t.path(&r, points)
 	return r
 }
+
+// letDown is the share of the highest pressure below which it is being let
+// off (common practice, no source).
+const letDown = 0.1
 
 // leastFall is how long the pump has to stand for a fall to be compared with
 // another (common practice, no source): the first minutes settle.
@@ -588,10 +623,21 @@ func (t *TestSheet) stops(run *TestRun, blanks []Blank) []string {
 	switch {
 	case len(run.Points) == 0:
 		list = append(list, "No reading was taken.")
-	case t.Target > 0 && run.Reading.Highest <= t.Target-gaugeStep:
+	case t.Target > 0 && !slices.ContainsFunc(run.Points, func(p TestPoint) bool { return p.reaches(t.Target) }):
 		list = append(list, fmt.Sprintf("The gauge reached %s, not %s.", run.Reading.Highest, t.Target))
 	case t.Plan.Hold > 0 && run.Reading.Held < t.Plan.Hold:
 		list = append(list, fmt.Sprintf("Readings cover %s of the hold, not %s.", spanOf(run.Reading.Held), quantity.SpanString(t.Plan.Hold)))
+	}
+	for _, p := range run.Points {
+		if p.tooEarly(run) {
+			list = append(list, fmt.Sprintf("The reading at %s lies before the test began.", p.At.Format("15:04 on 2 Jan")))
+		}
+		if p.At.After(p.written) && !p.written.IsZero() {
+			list = append(list, fmt.Sprintf("The reading at %s was written down before its time.", p.At.Format("15:04 on 2 Jan")))
+		}
+	}
+	if over := run.Reading.HoldFrom.Add(t.Plan.Hold); run.Result == "pass" && len(run.Points) > 0 && run.Judged.At.Before(over) {
+		list = append(list, fmt.Sprintf("The result was given before the hold was over, at %s.", over.Format("15:04 on 2 Jan")))
 	}
 	var faults []string
 	for _, trial := range run.Trials {
@@ -613,6 +659,104 @@ func (t *TestSheet) stops(run *TestRun, blanks []Blank) []string {
 	return list
 }
 
+// tooEarly says whether a reading bears a time before its test began; times are
+// typed to the minute.
+func (p *TestPoint) tooEarly(run *TestRun) bool {
+	return !p.At.Equal(p.written) && p.At.Before(run.At.Truncate(time.Minute))
+}
+
+// structureOpen says which leaks of the structure, found in earlier tests,
+// nobody has decided about: a finding made since that test began, and something
+// done about it or a concession.
+func structureOpen(before []TestRun, findings []Finding) []string {
+	var list []string
+	for i := range before {
+		run := &before[i]
+		decided := slices.ContainsFunc(findings, func(f Finding) bool {
+			return !f.At.Before(run.At) && f.Disposition != nil && f.Disposition.Decision != AcceptIt
+		})
+		if decided {
+			continue
+		}
+		for _, s := range run.Suspects() {
+			if s.Kind == boiler.Structure && s.State == "found" {
+				list = append(list, fmt.Sprintf("Test %d found %s (%s): record it as a finding and decide what is done about it.", i+1, s.ID, s.Path))
+			}
+		}
+	}
+	return list
+}
+
+// beforeTest says what is open of the steps that come before the pressure test:
+// what the step of the test waits for, or every step before the one that
+// watches the hold. Where the procedure marks neither, it is what is open of
+// all of it, and marked is false.
+func (g *gating) beforeTest() (open []string, marked bool) {
+	var watch []string
+	for _, step := range g.seen.filled.Steps() {
+		if g.sheet(step) {
+			marked = true
+			for _, gate := range g.state.Steps[step.ID].Gates {
+				if len(gate.Passed) == 0 && !gate.Soft && gate.Name != GateTest {
+					open = append(open, step.ID+": "+gate.Text)
+				}
+			}
+		}
+		if step.Kind == "wait" && g.usesTest(step) {
+			watch = append(watch, step.Needs...)
+		}
+	}
+	if len(watch) == 0 {
+		if marked {
+			return open, true
+		}
+		for _, step := range g.seen.filled.Steps() {
+			watch = append(watch, step.ID)
+		}
+	} else {
+		marked = true
+	}
+	ahead := map[string]bool{}
+	for len(watch) > 0 {
+		id := watch[0]
+		watch = watch[1:]
+		if step := g.step[id]; step != nil && !ahead[id] {
+			ahead[id] = true
+			watch = append(watch, step.Needs...)
+		}
+	}
+	var undone, holds []string
+	for _, step := range g.seen.filled.Steps() {
+		if !ahead[step.ID] || g.done(step.ID) {
+			continue
+		}
+		undone = append(undone, step.ID)
+		if step.Hold != "" && len(g.state.Steps[step.ID].Releases) == 0 {
+			holds = append(holds, step.ID)
+		}
+	}
+	if len(undone) > 0 {
+		what := "before the hold"
+		if !marked {
+			what = "of the job"
+		}
+		open = append(open, fmt.Sprintf("%d of %d steps %s are not done: %s", len(undone), len(ahead), what, fewOf(undone)))
+	}
+	if len(holds) > 0 {
+		open = append(open, "hold points not released: "+fewOf(holds))
+	}
+	return open, marked
+}
+
+// fewOf lists the first few names and says how many more there are.
+func fewOf(list []string) string {
+	const few = 6
+	if len(list) <= few {
+		return strings.Join(list, ", ")
+	}
+	return fmt.Sprintf("%s and %d more", strings.Join(list[:few], ", "), len(list)-few)
+}
+
 // spanOf is a span in words; nought is no time at all.
 func spanOf(d time.Duration) string {
 	if d <= 0 {
@@ -622,8 +766,12 @@ func spanOf(d time.Duration) string {
 }
 
 // BeginTest opens a new test on the sheet.
+//
+// What is open of the steps before it is written on the record and said in
+// Saved.Said; of the step of the test itself it is an error.
 func (j *Job) BeginTest(why string) (Saved, error) {
-	return j.save(func() (Entry, error) {
+	said := ""
+	saved, err := j.save(func() (Entry, error) {
 		by, err := j.worker()
 		if err != nil {
 			return Entry{}, err
@@ -645,6 +793,9 @@ func (j *Job) BeginTest(why string) (Saved, error) {
 		if len(state.Test.Missing) > 0 {
 			return Entry{}, &RefusedError{"test", []string{"type in what the code says first: " + strings.Join(state.Test.Missing, ", ")}}
 		}
+		if left := structureOpen(state.Test.Runs, state.Findings); len(left) > 0 {
+			return Entry{}, &RefusedError{"test", left}
+		}
 		entry := Entry{Kind: KindRun, By: by, Text: why}
 		g := j.gating(&state, j.view(), j.env.Now())
 		for _, step := range j.Filled().Steps() {
@@ -659,8 +810,25 @@ func (j *Job) BeginTest(why string) (Saved, error) {
 			}
 			entry.Step = step.ID
 		}
+		if open, _ := g.beforeTest(); len(open) > 0 {
+			said = "warn: still open before this test can pass: " + strings.Join(open, "; ") + "."
+			entry.Data = map[string]string{"open": shortened(strings.Join(open, "; "))}
+		}
 		return entry, nil
 	})
+	if err == nil {
+		saved.Said = said
+	}
+	return saved, err
+}
+
+// shortened keeps a text of the program within what an entry may carry.
+func shortened(text string) string {
+	text = Plain(text)
+	if len(text) <= maxValue {
+		return text
+	}
+	return strings.ToValidUTF8(text[:maxValue-4], "") + " ..."
 }
 
 // openRun is the test that is under way.
@@ -686,6 +854,7 @@ type NewPoint struct {
 // pressure is above the test pressure; above the alarm it is a stop.
 func (j *Job) Point(p NewPoint) (Saved, *checklist.Finding, error) {
 	var judged *checklist.Finding
+	said := ""
 	saved, err := j.save(func() (Entry, error) {
 		by, err := j.worker()
 		if err != nil {
@@ -728,22 +897,41 @@ func (j *Job) Point(p NewPoint) (Saved, *checklist.Finding, error) {
 			}
 		}
 		if !p.At.IsZero() {
-			if p.At.After(j.env.Now().Add(clockSlack)) {
-				return Entry{}, fmt.Errorf("%s has not come yet", p.At.Format("15:04 on 2 Jan"))
+			if p.At.After(j.env.Now()) {
+				return Entry{}, fmt.Errorf("%s has not come yet; it is %s", p.At.Format("15:04 on 2 Jan"), j.env.Now().Format("15:04 on 2 Jan"))
+			}
+			if p.At.Before(run.At.Truncate(time.Minute)) {
+				return Entry{}, fmt.Errorf("%s lies before this test began, at %s", p.At.Format("15:04 on 2 Jan"), run.At.In(p.At.Location()).Format("15:04 on 2 Jan"))
 			}
 			answers["at"] = p.At.Format(time.RFC3339)
 		}
-		judged = overshoot(j.State().Test.Target, pressure)
+		state := j.State()
+		judged = overshoot(state.Test.Target, pressure)
+		if pressure > state.Test.Plan.WorkingPressure+gaugeStep {
+			if open, _ := j.gating(&state, j.view(), j.env.Now()).beforeTest(); len(open) > 0 {
+				said = "warn: above the working pressure, and open before it: " + strings.Join(open, "; ") + "."
+				answers["open"] = shortened(strings.Join(open, "; "))
+			}
+		}
 		return Entry{Kind: KindPoint, By: by, Step: run.Step, About: run.ID, Value: strings.TrimSpace(p.Pressure), Data: answers}, nil
 	})
+	if err == nil {
+		saved.Said = said
+	}
 	return saved, judged, err
 }
 
 // Result closes the test: pass or fail, by the person who judges it. A pass is
 // refused while anything stands against it, and a certifying test is judged by
 // the inspector who was typed in.
+//
+// A pass is refused too while steps before the test are open, and until the
+// hold is over by the readings and by the clock. Where the procedure does not
+// mark which steps come before the test, what is open of it is said in
+// Saved.Said and stays on the record.
 func (j *Job) Result(result, by, text string) (Saved, error) {
-	return j.save(func() (Entry, error) {
+	said := ""
+	saved, err := j.save(func() (Entry, error) {
 		run, err := j.openRun()
 		if err != nil {
 			return Entry{}, err
@@ -759,7 +947,9 @@ func (j *Job) Result(result, by, text string) (Saved, error) {
 				return Entry{}, err
 			}
 		}
-		plan := j.State().Test.Plan
+		state := j.State()
+		plan := state.Test.Plan
+		var warned []string
 		if result == "pass" {
 			if len(run.Stops) > 0 {
 				return Entry{}, &RefusedError{"test", run.Stops}
@@ -767,9 +957,29 @@ func (j *Job) Result(result, by, text string) (Saved, error) {
 			if !plan.Preliminary && !strings.EqualFold(by, plan.Inspector) {
 				return Entry{}, &RefusedError{"test", []string{"the inspector typed in is " + plan.Inspector + "; nobody else passes this test"}}
 			}
+			if over := run.Reading.HoldFrom.Add(plan.Hold); j.env.Now().Before(over) {
+				return Entry{}, &RefusedError{"test", []string{"the hold is not over before " + over.Format("15:04 on 2 Jan")}}
+			}
+			open, marked := j.gating(&state, j.view(), j.env.Now()).beforeTest()
+			if marked && len(open) > 0 {
+				return Entry{}, &RefusedError{"test", open}
+			}
+			warned = open
+			if run.Reading.Drop >= gaugeStep/2 {
+				warned = append(warned, fmt.Sprintf("%s was lost in the hold: whether that is allowed, the code decides", run.Reading.Drop))
+			}
 		}
-		return Entry{Kind: KindResult, By: by, Step: run.Step, About: run.ID, Value: result, Text: text}, nil
+		entry := Entry{Kind: KindResult, By: by, Step: run.Step, About: run.ID, Value: result, Text: text}
+		if len(warned) > 0 {
+			said = "warn: " + strings.Join(warned, "; ") + "."
+			entry.Data = map[string]string{"warn": shortened(strings.Join(warned, "; "))}
+		}
+		return entry, nil
 	})
+	if err == nil {
+		saved.Said = said
+	}
+	return saved, err
 }
 
 // Sign puts a name on the last test.

@@ -45,15 +45,22 @@ func (c *jobCommands) testSet() *cobra.Command {
 		Args:  cobra.MinimumNArgs(1),
 		RunE: func(_ *cobra.Command, args []string) error {
 			for _, arg := range args {
-				name, value, ok := strings.Cut(arg, "=")
-				if !ok {
+				if !strings.Contains(arg, "=") {
 					return usage(fmt.Errorf("say it as LINE=VALUE, not %q", arg))
 				}
-				if err := c.write(func(j *job.Job) (job.Saved, error) { return j.Sheet(name, value) }); err != nil {
-					return err
-				}
 			}
-			return nil
+			return c.write(func(j *job.Job) (saved job.Saved, err error) {
+				for i, arg := range args {
+					name, value, _ := strings.Cut(arg, "=")
+					if saved, err = j.Sheet(name, value); err != nil {
+						if i > 0 {
+							err = fmt.Errorf("%w (saved before it: %s)", err, strings.Join(args[:i], ", "))
+						}
+						return saved, err
+					}
+				}
+				return saved, nil
+			})
 		},
 	}
 }
@@ -209,6 +216,9 @@ func (c *jobCommands) sheetText(j *job.Job) {
 	for i := range sheet.Runs {
 		run := &sheet.Runs[i]
 		fmt.Fprintf(w, "\nTest %d, begun %s by %s\n", i+1, run.At.Format("2 Jan 2006 15:04"), run.By)
+		if run.Open != "" {
+			fmt.Fprintf(w, "  open when it began: %s\n", run.Open)
+		}
 		for _, p := range run.Points {
 			fmt.Fprintf(w, "  %s  %s", p.At.Format("15:04"), p.Pressure)
 			if p.WaterKnown {
@@ -232,6 +242,9 @@ func (c *jobCommands) sheetText(j *job.Job) {
 			}
 			fmt.Fprintf(w, "  %s %s: %s, %s\n", t.Fault.ID, t.Fault.Path, word, t.Text)
 		}
+		if run.Warned != "" {
+			fmt.Fprintf(w, "  warned at the pass: %s\n", run.Warned)
+		}
 		switch {
 		case run.Result == "":
 			for _, s := range run.Stops {
@@ -240,7 +253,11 @@ func (c *jobCommands) sheetText(j *job.Job) {
 		case run.Result == "pass" && !run.Passed:
 			fmt.Fprintf(w, "  Result: pass by %s does not count: %s\n", run.Judged.By, strings.Join(run.Stops, " "))
 		default:
-			fmt.Fprintf(w, "  Result: %s, by %s %s\n", run.Result, run.Judged.By, run.Judged.Text)
+			said := ""
+			if run.Judged.Text != "" {
+				said = ": " + run.Judged.Text
+			}
+			fmt.Fprintf(w, "  Result: %s, by %s%s\n", run.Result, run.Judged.By, said)
 		}
 	}
 }

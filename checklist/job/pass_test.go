@@ -1,0 +1,158 @@
+package job
+
+import (
+	"os"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"fettle/threads/quantity"
+)
+
+func lastTest(j *Job) *TestRun {
+	sheet := j.State().Test
+	return sheet.Last()
+}
+
+// A hold takes its time: no reading is later than now or earlier than its
+// test, and no pass comes before the hold is over, by readings and by the clock.
+func TestAHoldTakesItsTime(t *testing.T) {
+	b, j := readyForTest(t)
+	begun := b.now
+	point := func(bar string, at time.Time) error {
+		_, _, err := j.Point(NewPoint{Pressure: bar, At: at})
+		return err
+	}
+	require.NoError(t, point("9.31 bar", time.Time{}))
+	require.ErrorContains(t, point("9.31 bar", begun.Add(time.Minute)), "has not come yet")
+	require.ErrorContains(t, point("9.31 bar", begun.Add(10*time.Minute)), "has not come yet")
+	require.ErrorContains(t, point("5 bar", begun.Add(-26*time.Minute)), "before this test began")
+	_, err := j.Result("pass", "Ruth", "ok")
+	require.ErrorContains(t, err, "Readings cover 0 min")
+
+	// Another program may write what this one refuses: it does not pass either.
+	run := lastTest(j).ID
+	raw := func(e Entry) {
+		e.By, e.About = "Eve", run
+		_, err := j.writer.save(func(bool) (Entry, error) { return e, nil }, j.look)
+		require.NoError(t, err)
+	}
+	raw(Entry{Kind: KindPoint, Value: "9.31 bar", Data: map[string]string{"at": begun.Add(10 * time.Minute).Format(time.RFC3339)}})
+	_, err = j.Result("pass", "Ruth", "ok")
+	require.ErrorContains(t, err, "written down before its time")
+	raw(Entry{Kind: KindResult, Value: "pass"})
+	last := lastTest(j)
+	require.False(t, last.Passed)
+	require.Contains(t, last.Stops[len(last.Stops)-1], "before the hold was over")
+}
+
+// A clock put back does not shorten a hold.
+func TestTheClockShortensNoHold(t *testing.T) {
+	b, j := readyForTest(t)
+	for range 2 {
+		_, _, err := j.Point(NewPoint{Pressure: "9.31 bar"})
+		require.NoError(t, err)
+		b.now = b.now.Add(10 * time.Minute)
+	}
+	b.now = b.now.Add(-15 * time.Minute)
+	_, err := j.Result("pass", "Ruth", "ok")
+	require.ErrorContains(t, err, "the hold is not over before")
+	b.now = b.now.Add(15 * time.Minute)
+	must(j.Result("pass", "Ruth", "ok"))
+	require.True(t, lastTest(j).Passed)
+}
+
+// What was lost in the hold is said at the pass and stays on the record. What
+// is let off afterwards is not lost.
+func TestWhatTheHoldLost(t *testing.T) {
+	b, j := readyForTest(t)
+	for _, bar := range []string{"9.31 bar", "9.3 bar", "4 bar", "0 bar"} {
+		_, _, err := j.Point(NewPoint{Pressure: bar})
+		require.NoError(t, err)
+		b.now = b.now.Add(10 * time.Minute)
+	}
+	reading := lastTest(j).Reading
+	require.InDelta(t, 0.01, reading.Drop.Bar(), 1e-9)
+	require.Equal(t, 10*time.Minute, reading.Held)
+	saved := must(j.Result("pass", "Ruth", "ok"))
+	require.Contains(t, saved.Said, "0.01 bar was lost in the hold")
+	require.Contains(t, lastTest(j).Warned, "0.01 bar was lost in the hold")
+
+	b, j = readyForTest(t)
+	for _, bar := range []string{"9.31 bar", "0 bar"} {
+		_, _, err := j.Point(NewPoint{Pressure: bar})
+		require.NoError(t, err)
+	}
+	require.Zero(t, lastTest(j).Reading.Drop, "let off, not lost")
+	_, err := j.Result("pass", "Ruth", "ok")
+	require.ErrorContains(t, err, "Readings cover 0 min")
+}
+
+// A reading counts as the target when the target, written as finely, is no more.
+func TestReachedAsReadOffTheGauge(t *testing.T) {
+	for text, want := range map[string]bool{"12.4 bar": true, "12,4 bar": true, "180 psi": true, "12.41 bar": true, "12.40 bar": false, "12.39 bar": false, "12.3 bar": false, "12 bar": false, "179 psi": false, "13 bar": true} {
+		p, ok := pointOf(&record{Entry: Entry{Kind: KindPoint, Value: text}})
+		require.True(t, ok)
+		target, err := quantity.ParsePressure("180 psi")
+		require.NoError(t, err)
+		require.Equal(t, want, p.reaches(target), text)
+	}
+}
+
+func hydraulicJob(b *bench) *Job {
+	source, err := os.ReadFile("../../recipes/hydraulic.toml")
+	require.NoError(b.t, err)
+	j, err := Start(memJob, tap(b.t, string(source)), map[string]string{
+		"code": "invented code", "edition": "1st", "certifier": "Ruth", "pressure": "90 psi",
+		"multiple": "2", "target": "180 psi", "hold_time": "20 min", "drop_allowed": "0 bar",
+	}, "Bramble", b.env)
+	require.NoError(b.t, err)
+	must(j.Sheet("operator", "Ana"))
+	must(j.Sheet("inspector", "Ruth"))
+	return j
+}
+
+// A boiler whose steps before the test are not done does not pass it.
+func TestAPassLooksAtTheStepsBeforeIt(t *testing.T) {
+	b := newBench(t)
+	j := hydraulicJob(b)
+	begun := must(j.BeginTest("due"))
+	require.Contains(t, begun.Said, "papers")
+	require.Contains(t, begun.Said, "hold points not released: open-points, agree, structure")
+	require.Contains(t, lastTest(j).Open, "structure")
+	var last Saved
+	for range 2 {
+		var err error
+		last, _, err = j.Point(NewPoint{Pressure: "180 psi"})
+		require.NoError(t, err)
+		b.now = b.now.Add(20 * time.Minute)
+	}
+	require.Contains(t, last.Said, "above the working pressure")
+	_, err := j.Result("pass", "Ruth", "ok")
+	require.ErrorContains(t, err, "steps before the hold are not done")
+	require.ErrorContains(t, err, "structure")
+	must(j.Result("fail", "Ruth", "stopped"))
+}
+
+// A leak of the structure in an earlier test is not forgotten in the next.
+func TestAStructuralLeakIsDecidedAbout(t *testing.T) {
+	b := newBench(t)
+	j := hydraulicJob(b)
+	must(j.BeginTest("due"))
+	must(j.Try("F16", true, "drips on the grate"))
+	must(j.Result("fail", "Ruth", "weeps"))
+	b.now = b.now.Add(time.Hour)
+	_, err := j.BeginTest("again")
+	require.ErrorContains(t, err, "Test 1 found F16")
+	finding := must(j.Find(NewFinding{What: Leaking, Text: "tube ends wet", Place: "firebox"})).Entry.ID
+	_, err = j.BeginTest("again")
+	require.ErrorContains(t, err, "Test 1 found F16")
+	must(j.Dispose(finding, NewDisposition{Decision: AcceptIt, Text: "fine"}))
+	_, err = j.BeginTest("again")
+	require.ErrorContains(t, err, "Test 1 found F16", "accepting is no repair")
+	must(j.Dispose(finding, NewDisposition{Decision: Rework, Text: "tubes expanded again"}))
+	must(j.BeginTest("again"))
+	require.NotContains(t, strings.Join(lastTest(j).Stops, " "), "F16")
+}
