@@ -60,14 +60,18 @@ func (x *filler) jointFigures(p *part, s *Fastener, in *fastenerInputs, tighten 
 		p.silent = true
 		return true
 	}
+	for _, f := range out.Findings {
+		p.fasteningFinding(f)
+	}
+	if out.FullFace {
+		lacks("a gasket that reaches past the screws is not this sum")
+		return true
+	}
 	source := fmt.Sprintf("ASME VIII-1 Appendix 2, at %s pressure, %s", at, joint.Pressure)
 	p.number("joint_load", out.Required.String(), out.Required.N(), "N", source)
 	p.number("per_bolt", out.PerBolt.String(), out.PerBolt.N(), "N", source)
 	p.number("reserve", rounded(out.Reserve, 1), out.Reserve, "", source)
 	p.number("reserve_one_lost", rounded(out.ReserveOneLost, 1), out.ReserveOneLost, "", source)
-	for _, f := range out.Findings {
-		p.fasteningFinding(f)
-	}
 	return true
 }
 

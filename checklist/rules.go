@@ -107,6 +107,8 @@ func Rules() []Rule {
 		{"ring-in-bore", []Severity{Warn}, "a gasket that reaches into the bore", "It breaks off and travels.", "calculated", true},
 		{"holes-cut-ring", []Severity{Stop}, "screw holes that cut into the gasket", "Pressure leaves by the screw hole.", "calculated", true},
 		{"narrow-land", []Severity{Warn}, "too little left between gasket and screw holes", "The holes tear into the gasket.", practice, true},
+		{"full-face", []Severity{Stop}, "the gasket reaches past the screws", "Its load is not the sum of Appendix 2, and nobody has worked out whether the screws hold it.", "ASME VIII-1 Appendix 2", true},
+		{"thread-height", []Severity{Stop, Warn}, "the tapping drill leaves too little thread", "The thread strips below the torque.", practice, true},
 		{"gasket-land", []Severity{Stop, Warn}, "screw holes that cut into the gasket, or nearly", "Pressure leaves by the screw hole.", practice, true},
 		{"gasket-overhang", []Severity{Stop}, "a gasket that hangs over the opening", "It breaks off and travels.", practice, true},
 		{"gasket-width", []Severity{Warn}, "a gasket ring too narrow to cut", "It does not seat.", practice, true},

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"fettle/checklist"
 	"fettle/threads"
 	"fettle/threads/fastening"
 	"fettle/threads/quantity"
@@ -370,6 +371,7 @@ func jointSum() sum {
 			{name: "inner", ask: "Gasket inside", kind: "length", needed: true},
 			{name: "outer", ask: "Gasket outside", kind: "length", needed: true},
 			{name: "pressure", ask: "Pressure it must hold", kind: "pressure", needed: true},
+			{name: "temperature", ask: "Temperature in service", kind: "temperature"},
 			{name: "into", ask: "Tapped in", kind: "metal", choices: wordsOf(fastening.Metals()), usual: "gunmetal", needed: true},
 			{name: "depth", ask: "Length of full thread in it", kind: "length", needed: true},
 			{name: "lubricant", ask: "On the thread", kind: "lubricant", choices: wordsOf(fastening.Lubricants())},
@@ -381,8 +383,8 @@ func jointSum() sum {
 				Circle: a.length("circle"), Bore: a.length("bore"), Gasket: read(a, "gasket", fastening.ParseGasket),
 				RingInner: a.length("inner"), RingOuter: a.length("outer"), Pressure: a.pressure("pressure"),
 				Into: read(a, "into", fastening.ParseMetal), Depth: a.length("depth"),
-				Lubricant: read(a, "lubricant", fastening.ParseLubricant),
-				Hole:      read(a, "kind", func(s string) (fastening.HoleKind, error) { return fastening.HoleKind(s), nil }),
+				Lubricant: read(a, "lubricant", fastening.ParseLubricant), Temperature: a.temperature("temperature"),
+				Hole: read(a, "kind", func(s string) (fastening.HoleKind, error) { return fastening.HoleKind(s), nil }),
 			}
 			if !a.ready() {
 				return "", nil
@@ -391,14 +393,26 @@ func jointSum() sum {
 			if err != nil {
 				return "", err
 			}
+			service, err := checklist.JointInService(in)
+			if err != nil {
+				return "", err
+			}
+			r.Findings = append(service, r.Findings...)
+			r.Verdict = fastening.Verdict(r.Findings)
+			reserve := "none"
+			if !r.FullFace {
+				reserve = fmt.Sprintf("%.2f", r.Reserve)
+			}
 			d.text(inkBrand, "RESERVE")
-			d.large(fmt.Sprintf("%.2f", r.Reserve), strings.ToUpper(string(r.Verdict)))
+			d.large(reserve, strings.ToUpper(string(r.Verdict)))
 			d.blank()
-			d.pair("with the most friction", inkPlain, fmt.Sprintf("%.2f", r.ReserveLow))
-			d.pair("with one screw lost", inkPlain, fmt.Sprintf("%.2f", r.ReserveOneLost))
+			if !r.FullFace {
+				d.pair("with the most friction", inkPlain, fmt.Sprintf("%.2f", r.ReserveLow))
+				d.pair("beside a lost screw", inkPlain, fmt.Sprintf("%.2f if the cover is stiff", r.ReserveOneLost))
+				d.pair("Each screw needs", inkPlain, r.PerBolt.String())
+			}
+			d.pair("Each is given", inkPlain, r.PreloadPerBolt.String())
 			d.pair("Torque, by hand", inkStrong, r.Torque.String())
-			d.pair("Each screw needs", inkPlain, r.PerBolt.String())
-			d.pair("and is given", inkPlain, r.PreloadPerBolt.String())
 			d.heading("Order of tightening")
 			d.boltCircle(r.Circle, r.Order, 0)
 			d.text(inkPlain, orderText(r.Order))
@@ -411,7 +425,7 @@ func jointSum() sum {
 			}
 			d.findings(r.Findings, a.sources)
 			d.ending(a, r.Sources)
-			return fmt.Sprintf("%s: reserve %.2f, torque %s", r.Verdict, r.Reserve, r.Torque), nil
+			return fmt.Sprintf("%s: reserve %s, torque %s", r.Verdict, reserve, r.Torque), nil
 		},
 	}
 }

@@ -63,8 +63,13 @@ type JointResult struct {
 	Torque         quantity.Torque
 	// Reserve is all screws' preload over Required; ReserveLow the same where
 	// the friction is at the upper end of its range and the preload least;
-	// ReserveOneLost with one screw less.
+	// ReserveOneLost that of the screws next to a lost one, under a stiff cover
+	// with the load at its middle; nought with fewer than four screws, where the
+	// cover tips.
 	Reserve, ReserveLow, ReserveOneLost float64
+	// FullFace is set where the gasket reaches past the screws. Appendix 2 does
+	// not cover that: every load, reserve and stress above and below is nought.
+	FullFace bool
 	// SealDiameter is G and EffectiveWidth b of Appendix 2.
 	SealDiameter, EffectiveWidth quantity.Length
 	// GasketStress is the whole preload over the whole ring; SeatingPractice the
@@ -109,10 +114,12 @@ func gasketLoads(g Gasket, inner, outer, p float64) (seal, width, h, wm1, wm2 fl
 }
 
 // pitchLimit is the widest spacing of screws under a thin cover, in diameters,
-// and landLimit the least width of face between ring and holes: common practice.
+// landLimit the least width of face between ring and holes, and narrowestRing the
+// narrowest ring worth cutting out of sheet: common practice, no source.
 const (
-	pitchLimit                 = 6
-	landLimit  quantity.Length = 0.5
+	pitchLimit                    = 6
+	landLimit     quantity.Length = 0.5
+	narrowestRing quantity.Length = 1
 )
 
 // highestPressure is beyond any pressure the sums are meant for.
@@ -142,18 +149,14 @@ func Joint(in JointInput) (JointResult, error) {
 	if hole == 0 {
 		hole = in.Thread.Clearance().Medium
 	}
-	ringOuter := in.RingOuter
-	if full := in.Circle - hole; in.RingOuter >= in.Circle+hole {
-		ringOuter = full // a full-face sheet seals inside its holes only
-	}
-	inner, outer, p := float64(in.RingInner), float64(ringOuter), in.Pressure.MPa()
-	if outer <= inner {
-		return JointResult{}, fmt.Errorf("the sheet reaches inside the holes by nothing: its inside %v leaves no ring within holes of %v on %v", in.RingInner, hole, in.Circle)
-	}
+	inner, outer, p := float64(in.RingInner), float64(in.RingOuter), in.Pressure.MPa()
 	seal, width, h, wm1, wm2 := gasketLoads(in.Gasket, inner, outer, p)
 
 	preload, torque := tight.HandPreload, tight.HandTorque
-	scatter := tight.PreloadLow / tight.Preload
+	scatter := 0.0
+	if tight.Preload > 0 {
+		scatter = float64(tight.PreloadLow / tight.Preload)
+	}
 	if in.Utilisation > 0 {
 		preload, torque = tight.Preload, tight.Torque
 	}
@@ -164,9 +167,9 @@ func Joint(in JointInput) (JointResult, error) {
 	out := JointResult{
 		Hydrostatic: quantity.Force(h), Operating: quantity.Force(wm1), Seating: quantity.Force(wm2),
 		Required: quantity.Force(required), PerBolt: quantity.Force(required / n), PreloadPerBolt: preload, Torque: torque,
-		Reserve: total / required, ReserveLow: total * float64(scatter) / required, ReserveOneLost: total * (n - 1) / n / required,
+		Reserve: total / required, ReserveLow: total * scatter / required, ReserveOneLost: total / required / neighbourShare(in.Bolts),
 		SealDiameter: quantity.Length(seal), EffectiveWidth: quantity.Length(width),
-		Pitch: circle.Pitch(), Gap: circle.Chord(2), Land: (in.Circle - hole - ringOuter) / 2,
+		Pitch: circle.Pitch(), Gap: circle.Chord(2), Land: (in.Circle - hole - in.RingOuter) / 2,
 		Circle: circle, Order: Order(in.Bolts), Passes: Passes(in.Bolts, torque, in.Gasket.Creeps),
 		Tightening: tight,
 		Sources:    append([]string{"loads: ASME VIII-1 Appendix 2", "gasket: " + in.Gasket.Source, "tightening order: ASME PCC-1 and its rule (from memory)"}, tight.Sources...),
@@ -182,9 +185,32 @@ func Joint(in JointInput) (JointResult, error) {
 		out.Allowable = allowableStress(in.CoverMetal)
 		out.CoverThickness = coverThickness(seal, p, required, float64(in.Circle), float64(out.Allowable))
 	}
+	if in.RingOuter >= in.Circle+hole {
+		out = out.fullFace()
+	}
 	out.Findings = in.findings(out, hole)
 	out.Verdict = Verdict(out.Findings)
 	return out, nil
+}
+
+// fullFace leaves out what Appendix 2's sum of a ring inside the screws cannot
+// say of a gasket under them.
+func (r JointResult) fullFace() JointResult {
+	return JointResult{
+		FullFace: true, PreloadPerBolt: r.PreloadPerBolt, Torque: r.Torque, Pitch: r.Pitch, Gap: r.Gap,
+		Circle: r.Circle, Order: r.Order, Passes: r.Passes, Tightening: r.Tightening, Sources: r.Sources,
+	}
+}
+
+// neighbourShare is how many times its even share a screw next to a lost one
+// carries of a ring of n: (n − 2 + 2·cos(2π/n))/(n − 3), from the balance of
+// forces and moments of a stiff cover on equally springy screws with the load in
+// the middle. Fewer than four screws do not balance with one gone: infinite.
+func neighbourShare(n int) float64 {
+	if n < 4 {
+		return math.Inf(1)
+	}
+	return (float64(n) - 2 + 2*math.Cos(2*math.Pi/float64(n))) / float64(n-3)
 }
 
 // allowableStress is the design stress of a cover: the smaller of Rm/3.5 and
@@ -246,13 +272,21 @@ func (in JointInput) findings(out JointResult, hole quantity.Length) []Finding {
 	const appendix2 = "ASME VIII-1 Appendix 2"
 	d := in.Thread.Major
 	switch {
+	case out.FullFace:
+		add("full-face", Stop, appendix2, "The gasket reaches past the screws: a full-face joint. Its load is not this sum, Appendix 2 does not cover it, and no reserve can be given. Use a ring inside the screws, of at most %v", BenchLength(in.Circle-hole-2*landLimit))
 	case out.Reserve < 1:
 		add("reserve", Stop, appendix2, "The screws hold %.0f %% of what the joint needs at %v", 100*out.Reserve, in.Pressure)
 	case out.ReserveLow < 1:
 		add("reserve", Warn, appendix2, "Enough only if the friction is as assumed: at %.2g the preload is too small", out.Tightening.Friction.High)
 	}
-	if out.Reserve >= 1 && out.ReserveOneLost < 1 {
-		add("one-lost", Warn, calculated, "With one screw lost the rest do not hold the joint")
+	switch gap := float64(out.Gap / d); {
+	case out.FullFace || out.Reserve < 1:
+	case in.Bolts < 4:
+		add("one-lost", Warn, calculated, "With one screw lost the other %d cannot keep the cover level: it tips open", in.Bolts-1)
+	case out.ReserveOneLost < 1:
+		add("one-lost", Warn, calculated, "With one screw lost the rest do not hold the joint: its neighbours carry %.2f times their share", neighbourShare(in.Bolts))
+	case gap > pitchLimit:
+		add("one-lost", Note, calculated, "With one screw lost: a stiff cover is assumed, its neighbours carry %.2f times their share. The gap of %v, %.0f diameters, may open all the same: replace the screw before any pressure", neighbourShare(in.Bolts), BenchLength(out.Gap), gap)
 	}
 	// The ring on its face.
 	switch {
@@ -260,8 +294,7 @@ func (in JointInput) findings(out JointResult, hole quantity.Length) []Finding {
 		add("ring-in-bore", Warn, calculated, "The gasket reaches %v into the bore", BenchLength((in.Bore-in.RingInner)/2))
 	}
 	switch {
-	case in.RingOuter >= in.Circle+hole:
-		add("full-face", Note, calculated, "A full-face sheet: only the ring inside the screw holes is counted, %v wide", BenchLength((in.Circle-hole)/2-in.RingInner/2))
+	case out.FullFace:
 	case out.Land < 0:
 		add("holes-cut-ring", Stop, calculated, "The screw holes cut %v into the gasket ring", BenchLength(-out.Land))
 	case out.Land < landLimit:
@@ -287,8 +320,12 @@ func (in JointInput) findings(out JointResult, hole quantity.Length) []Finding {
 		add("web-thin", Warn, commonPractice, "Less than one diameter of metal is left between the tapped holes")
 	}
 	// Both seating figures.
-	if p := in.Gasket.PracticeLow; p > 0 && out.GasketStress < p {
-		add("seating-practice", Warn, in.Gasket.Source, "The code's seating force is %v, but fitters aim at %v over the whole ring, %v; here it is %v. A ring %v wide would reach it, or an O-ring", out.Seating, p, out.SeatingPractice, out.GasketStress, BenchLength(out.PracticeWidth))
+	if p := in.Gasket.PracticeLow; p > 0 && out.GasketStress < p && !out.FullFace {
+		advice := fmt.Sprintf("A ring %v wide would reach it, or an O-ring", BenchLength(out.PracticeWidth))
+		if out.PracticeWidth < narrowestRing {
+			advice = "No ring wide enough to cut would reach it: more or larger screws, or an O-ring"
+		}
+		add("seating-practice", Warn, in.Gasket.Source, "The code's seating force is %v, but fitters aim at %v over the whole ring, %v; here it is %v. %s", out.Seating, p, out.SeatingPractice, out.GasketStress, advice)
 	}
 	if p := in.Gasket.PracticeHigh; p > 0 && out.GasketStress > p {
 		add("gasket-crushed", Warn, in.Gasket.Source, "%v on the ring is above the %v it is used at", out.GasketStress, p)

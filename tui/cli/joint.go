@@ -7,6 +7,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"fettle/checklist"
 	"fettle/threads/fastening"
 	"fettle/threads/quantity"
 )
@@ -84,6 +85,12 @@ func jointCommand(env Env) *cobra.Command {
 		if err != nil {
 			return usage(err)
 		}
+		service, err := checklist.JointInService(in)
+		if err != nil {
+			return usage(err)
+		}
+		r.Findings = append(service, r.Findings...)
+		r.Verdict = fastening.Verdict(r.Findings)
 		if asJSON {
 			if err := writeJSON(env.Stdout, newJointJSON(r)); err != nil {
 				return err
@@ -127,14 +134,19 @@ func writeJoint(w io.Writer, in fastening.JointInput, r fastening.JointResult) {
 	label := func(name, format string, args ...any) { labelled(w, name, column, fmt.Sprintf(format, args...)) }
 	flow(w, 0, 2, fmt.Sprintf("%d x %s, %s", in.Bolts, in.Thread, in.Grade))
 	flow(w, 0, 2, fmt.Sprintf("%s at %s", in.Gasket, in.Pressure))
-	label("end force", "%s from the pressure", r.Hydrostatic)
-	label("to hold", "%s", r.Operating)
-	label("to seat", "%s", r.Seating)
-	if r.SeatingPractice > 0 {
-		label("", "practice: %s", r.SeatingPractice)
+	if r.FullFace {
+		label("reserve", "none: a full-face gasket is not this sum")
+	} else {
+		label("end force", "%s from the pressure", r.Hydrostatic)
+		label("to hold", "%s", r.Operating)
+		label("to seat", "%s", r.Seating)
+		if r.SeatingPractice > 0 {
+			label("", "practice: %s", r.SeatingPractice)
+		}
+		label("per screw", "%s needed, %s given", r.PerBolt, r.PreloadPerBolt)
+		label("reserve", "%.2f; %.2f at friction %.2g", r.Reserve, r.ReserveLow, r.Tightening.Friction.High)
+		label("one lost", "%.2f beside it if the cover is stiff; gap %s", r.ReserveOneLost, fastening.BenchLength(r.Gap))
 	}
-	label("per screw", "%s needed, %s given", r.PerBolt, r.PreloadPerBolt)
-	label("reserve", "%.2f; %.2f at friction %.2g; %.2f with one lost", r.Reserve, r.ReserveLow, r.Tightening.Friction.High, r.ReserveOneLost)
 	if r.GasketStress > 0 {
 		label("on gasket", "%s", r.GasketStress)
 	}
@@ -172,22 +184,22 @@ type holeJSON struct {
 }
 
 type jointJSON struct {
-	Hydrostatic     float64             `json:"hydrostatic_n"`
-	Operating       float64             `json:"operating_n"`
-	Seating         float64             `json:"seating_n"`
+	Hydrostatic     *float64            `json:"hydrostatic_n"`
+	Operating       *float64            `json:"operating_n"`
+	Seating         *float64            `json:"seating_n"`
 	SeatingPractice *float64            `json:"seating_practice_n"`
 	PracticeWidth   *float64            `json:"practice_width_mm"`
-	PerBolt         float64             `json:"per_bolt_n"`
+	PerBolt         *float64            `json:"per_bolt_n"`
 	Preload         float64             `json:"preload_per_bolt_n"`
-	Reserve         float64             `json:"reserve"`
-	ReserveLow      float64             `json:"reserve_low"`
-	ReserveOneLost  float64             `json:"reserve_one_lost"`
-	GasketStress    float64             `json:"gasket_stress_mpa"`
-	SealDiameter    float64             `json:"seal_diameter_mm"`
-	EffectiveWidth  float64             `json:"effective_width_mm"`
+	Reserve         *float64            `json:"reserve"`
+	ReserveLow      *float64            `json:"reserve_low"`
+	ReserveOneLost  *float64            `json:"reserve_one_lost"`
+	GasketStress    *float64            `json:"gasket_stress_mpa"`
+	SealDiameter    *float64            `json:"seal_diameter_mm"`
+	EffectiveWidth  *float64            `json:"effective_width_mm"`
 	Pitch           float64             `json:"pitch_mm"`
 	Gap             float64             `json:"gap_one_lost_mm"`
-	Land            float64             `json:"land_mm"`
+	Land            *float64            `json:"land_mm"`
 	CoverThickness  *float64            `json:"cover_thickness_mm"`
 	Torque          float64             `json:"torque_nm"`
 	Friction        float64             `json:"friction"`
@@ -204,14 +216,17 @@ type jointJSON struct {
 
 func newJointJSON(r fastening.JointResult) jointJSON {
 	out := jointJSON{
-		Hydrostatic: figure(r.Hydrostatic.N()), Operating: figure(r.Operating.N()), Seating: figure(r.Seating.N()),
-		PracticeWidth: some(r.PracticeWidth), PerBolt: figure(r.PerBolt.N()), Preload: figure(r.PreloadPerBolt.N()),
-		Reserve: figure(r.Reserve), ReserveLow: figure(r.ReserveLow), ReserveOneLost: figure(r.ReserveOneLost),
-		GasketStress: figure(r.GasketStress.MPa()), SealDiameter: figure(r.SealDiameter.MM()), EffectiveWidth: figure(r.EffectiveWidth.MM()),
-		Pitch: figure(r.Pitch.MM()), Gap: figure(r.Gap.MM()), Land: figure(r.Land.MM()), CoverThickness: some(r.CoverThickness),
+		PracticeWidth: some(r.PracticeWidth), Preload: figure(r.PreloadPerBolt.N()),
+		Pitch: figure(r.Pitch.MM()), Gap: figure(r.Gap.MM()), CoverThickness: some(r.CoverThickness),
 		Torque: figure(r.Torque.NM()), Friction: r.Tightening.Friction.Nominal, FrictionAssumed: r.Tightening.Friction.Assumed,
 		LimitedBy: r.Tightening.LimitedBy, Verdict: r.Verdict, Order: r.Order,
 		Findings: orEmpty(r.Findings), Sources: r.Sources, Advice: fastening.Deference,
+	}
+	if !r.FullFace { // else null: the sum does not cover it
+		known := func(v float64) *float64 { v = figure(v); return &v }
+		out.Hydrostatic, out.Operating, out.Seating, out.PerBolt = known(r.Hydrostatic.N()), known(r.Operating.N()), known(r.Seating.N()), known(r.PerBolt.N())
+		out.Reserve, out.ReserveLow, out.ReserveOneLost = known(r.Reserve), known(r.ReserveLow), known(r.ReserveOneLost)
+		out.GasketStress, out.SealDiameter, out.EffectiveWidth, out.Land = known(r.GasketStress.MPa()), known(r.SealDiameter.MM()), known(r.EffectiveWidth.MM()), known(r.Land.MM())
 	}
 	if r.SeatingPractice > 0 {
 		v := figure(r.SeatingPractice.N())
