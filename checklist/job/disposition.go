@@ -106,6 +106,11 @@ func (j *Job) checkDisposition(f *Finding, d *NewDisposition) (map[string]string
 	if d.Decision == Concession && strings.EqualFold(d.Allowed, j.Person()) {
 		return nil, &RefusedError{f.Where(), []string{d.Allowed + " is working on the job; a concession is allowed by somebody else"}}
 	}
+	if d.Decision == AcceptIt {
+		if why := j.unsoundHole(f); why != "" {
+			return nil, &RefusedError{f.Where(), []string{why + ": save it, or let it be by a concession that names who allowed it"}}
+		}
+	}
 	switch d.Boiler {
 	case "", "yes", "no":
 	default:
@@ -137,6 +142,24 @@ func (j *Job) checkDisposition(f *Finding, d *NewDisposition) (map[string]string
 		}
 	}
 	return data(map[string]string{"allowed": d.Allowed, "thread": d.Thread, "length": d.Length, "head": d.Head, "grade": d.Grade, "boiler": d.Boiler})
+}
+
+// unsoundHole says why a damaged hole cannot be accepted as it is; "" where it
+// can: its own thread, cleaned, still holds in it as measured.
+func (j *Job) unsoundHole(f *Finding) string {
+	if f.What != DamagedHole {
+		return ""
+	}
+	advice, err := j.Advise(f)
+	if err != nil || len(advice.Missing) > 0 {
+		return "what is left of the thread is not known"
+	}
+	for _, o := range advice.Result.Options {
+		if o.Kind == fastening.Chase && o.Verdict != fastening.Stop {
+			return ""
+		}
+	}
+	return fmt.Sprintf("%s no longer holds in a hole of %s", advice.Input.Thread, advice.Input.Hole)
 }
 
 // checkRescue refuses a thread that the rescue advice does not offer.

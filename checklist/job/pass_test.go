@@ -156,3 +156,21 @@ func TestAStructuralLeakIsDecidedAbout(t *testing.T) {
 	must(j.BeginTest("again"))
 	require.NotContains(t, strings.Join(lastTest(j).Stops, " "), "F16")
 }
+
+// A stripped hole is not fine as it is: it is saved, or somebody allows it.
+func TestAStrippedHoleIsNotAccepted(t *testing.T) {
+	accept := NewDisposition{Decision: AcceptIt, Text: "fine as it is"}
+	for _, c := range []struct{ hole, wrong string }{{"3.7", "no longer holds"}, {"", "not known"}, {"2.95", ""}} {
+		b := newBench(t)
+		j := b.refit(nil)
+		n := pulledOut(c.hole)
+		finding := must(j.Find(n)).Entry.ID
+		_, err := j.Dispose(finding, accept)
+		if c.wrong == "" {
+			require.NoError(t, err)
+			continue
+		}
+		require.ErrorContains(t, err, c.wrong)
+		must(j.Dispose(finding, NewDisposition{Decision: Concession, Text: "until winter", Allowed: "Ruth"}))
+	}
+}
