@@ -23,7 +23,7 @@ func regulatorSets() []set {
 			"gasket_inner": "44 mm", "gasket_outer": "47.5 mm", "passing": "0.6", "release": "inspector",
 		}},
 		{"disc on a small dome, M3", map[string]string{
-			"pressure": "80 psi", "cover_thread": "M3", "cover_count": "8", "cover_length": "10 mm", "cover_thick": "4 mm",
+			"pressure": "80 psi", "test_pressure": "95 psi", "cover_thread": "M3", "cover_count": "8", "cover_length": "10 mm", "cover_thick": "4 mm",
 			"cover_depth": "6 mm", "cover_circle": "36 mm", "gasket_inner": "26 mm", "gasket_outer": "30 mm",
 			"gasket_thick": "0.5 mm", "cover_head": "socket", "cover_grade": "aluminium bronze",
 		}},
@@ -32,7 +32,7 @@ func regulatorSets() []set {
 
 func TestRegulatorOrderOfWork(t *testing.T) {
 	p := read(t, "regulator.toml")
-	for _, s := range append(regulatorSets(), set{name: "defaults"}) {
+	for _, s := range append(regulatorSets(), set{"defaults", map[string]string{"test_pressure": "120 psi"}}) {
 		t.Run(s.name, func(t *testing.T) {
 			f, found := p.Fill(s.values)
 			require.Empty(t, found)
@@ -82,7 +82,7 @@ func TestRegulatorWaitsForItsThreads(t *testing.T) {
 	pasted, _ := p.Fill(nil)
 	require.Nil(t, pasted.Step("cure"))
 	require.NotNil(t, pasted.Step("cold-round"))
-	aramid, found := p.Fill(map[string]string{"gasket_material": "aramid sheet", "pressure": "60 psi"})
+	aramid, found := p.Fill(map[string]string{"gasket_material": "aramid sheet", "pressure": "60 psi", "test_pressure": "70 psi"})
 	require.Empty(t, found)
 	require.Nil(t, aramid.Step("cold-round"), "aramid sheet is not tightened again")
 }

@@ -14,12 +14,12 @@ func topFeedSets() []set {
 			"screw_head": "socket", "gasket_outer": "23.5 mm",
 		}},
 		{"6 BA, psi, cured, cold shop", map[string]string{
-			"pressure": "60 psi", "clacks": "2", "screw_thread": "6 BA", "screw_count": "10", "screw_length": "9 mm",
+			"pressure": "60 psi", "test_pressure": "70 psi", "clacks": "2", "screw_thread": "6 BA", "screw_count": "10", "screw_length": "9 mm",
 			"screw_head": "cheese", "gasket_inner": "18 mm", "gasket_outer": "20.8 mm", "screw_circle": "26 mm",
 			"thread_seal": "anaerobic sealant", "shop": "8", "release": "inspector",
 		}},
 		{"5/32 x 40 in copper, blind", map[string]string{
-			"pressure": "80 psi", "screw_thread": "5/32 x 40 ME", "screw_count": "6", "screw_head": "hex",
+			"pressure": "80 psi", "test_pressure": "95 psi", "screw_thread": "5/32 x 40 ME", "screw_count": "6", "screw_head": "hex",
 			"screw_depth": "10 mm", "hole_kind": "dry blind", "bush_metal": "phosphor bronze", "screw_length": "12 mm",
 			"gasket_outer": "24 mm", "union_thread": "1/4 x 40 ME", "ball": "3/16 in",
 		}},
@@ -28,7 +28,7 @@ func topFeedSets() []set {
 
 func TestTopFeedOrderOfWork(t *testing.T) {
 	p := read(t, "top-feed.toml")
-	for _, s := range append(topFeedSets(), set{name: "defaults"}) {
+	for _, s := range append(topFeedSets(), set{"defaults", map[string]string{"test_pressure": "120 psi"}}) {
 		t.Run(s.name, func(t *testing.T) {
 			f, found := p.Fill(s.values)
 			require.Empty(t, found)
@@ -56,4 +56,19 @@ func TestTopFeedCureFollowsTheShop(t *testing.T) {
 	warmer, found := p.FillMeasured(topFeedSets()[1].values, map[string]string{"shop": "20"})
 	require.Empty(t, found)
 	require.InDelta(t, 24, warmer.Step("cure").Wait.Hours(), 0.5)
+}
+
+// The test pressure is the local code's: none is offered, and none below the
+// working pressure is taken.
+func TestTestPressureIsAskedFor(t *testing.T) {
+	for _, name := range []string{"regulator.toml", "top-feed.toml", "wet-header.toml"} {
+		p := read(t, name)
+		_, found := p.Fill(map[string]string{"pressure": "90 psi"})
+		require.True(t, found.HasStop(), "%s without a test pressure", name)
+		_, found = p.Fill(map[string]string{"pressure": "90 psi", "test_pressure": "10 psi"})
+		require.True(t, found.HasStop(), "%s tested below its working pressure", name)
+		require.Contains(t, found[0].Message, "lower limit")
+		_, found = p.Fill(map[string]string{"pressure": "90 psi", "test_pressure": "120 psi"})
+		require.Empty(t, found, name)
+	}
 }

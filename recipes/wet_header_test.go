@@ -9,13 +9,13 @@ import (
 func headerSets() []set {
 	return []set{
 		{"cone, BA studs, psi, cured, regulator after it", map[string]string{
-			"pressure": "60 psi", "regulator_place": "after the header", "joint": "cone",
+			"pressure": "60 psi", "test_pressure": "70 psi", "regulator_place": "after the header", "joint": "cone",
 			"stud_thread": "0 BA", "nut_flats": "0.413 in", "stud_count": "3", "stud_grade": "phosphor bronze", "stud_depth": "10 mm",
 			"thread_seal": "anaerobic sealant", "shop": "12", "elements": "4",
 			"union_thread": "5/16 x 32 ME", "union_flats": "7/16 in", "release": "owner",
 		}},
 		{"O-ring, ME studs, bar", map[string]string{
-			"pressure": "5 bar", "joint": "o-ring", "stud_thread": "1/4 x 40 ME", "nut_flats": "7/16 in", "stud_count": "4",
+			"pressure": "5 bar", "test_pressure": "6 bar", "joint": "o-ring", "stud_thread": "1/4 x 40 ME", "nut_flats": "7/16 in", "stud_count": "4",
 			"stud_depth": "10 mm", "stud_circle": "40 mm", "elements": "1", "union_thread": "M10x1", "union_flats": "14 mm",
 		}},
 		{"copper gasket, M4, graphite at the elements", map[string]string{
@@ -28,7 +28,7 @@ func headerSets() []set {
 
 func TestHeaderOrderOfWork(t *testing.T) {
 	p := read(t, "wet-header.toml")
-	for _, s := range append(headerSets(), set{name: "defaults"}) {
+	for _, s := range append(headerSets(), set{"defaults", map[string]string{"test_pressure": "120 psi"}}) {
 		t.Run(s.name, func(t *testing.T) {
 			f, found := p.Fill(s.values)
 			require.Empty(t, found)
@@ -52,7 +52,7 @@ func TestHeaderIsInsideItsTest(t *testing.T) {
 	require.Contains(t, before(f, "low-water"), "blank-outlets")
 	require.Nil(t, f.Step("shut-after"))
 
-	f, found := p.FillMeasured(nil, map[string]string{"regulator_place": "after the header"})
+	f, found := p.FillMeasured(map[string]string{"test_pressure": "120 psi"}, map[string]string{"regulator_place": "after the header"})
 	require.Empty(t, found)
 	require.Nil(t, f.Step("blank-outlets"))
 	require.Contains(t, before(f, "low-water"), "shut-after")

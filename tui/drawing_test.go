@@ -25,7 +25,13 @@ func atStep(t *testing.T, file, id string, w, h int) *bench {
 	b := newBench(t, w, h)
 	env := b.options().Env
 	env.Person = "Ana"
-	j, err := job.Start(filepath.Join(b.dir, "jobs", "job"), p, nil, "Bramble", env)
+	values := map[string]string{}
+	for _, s := range p.Settings {
+		if s.Name == "test_pressure" {
+			values[s.Name] = "90 psi"
+		}
+	}
+	j, err := job.Start(filepath.Join(b.dir, "jobs", "job"), p, values, "Bramble", env)
 	require.NoError(t, err)
 	b.m.person = "Ana"
 	b.m.open(b.m.keeper.see(j))

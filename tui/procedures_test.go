@@ -48,22 +48,22 @@ func walks() map[string][]map[string]string {
 	return map[string][]map[string]string{
 		"gland.toml":     {nil, {"valve": "hand pump valve", "zone": "cold feed", "sealing": "o-ring", "pressure": "3 bar", "ring_material": "EPDM, peroxide cured"}},
 		"hydraulic.toml": {test("shut"), test("open, outlets blanked")},
-		"regulator.toml": {nil, {
-			"pressure": "60 psi", "regulator": "rotary plug", "swing": "60", "cover_thread": "4 BA", "cover_count": "8", "cover_head": "cheese",
+		"regulator.toml": {{"test_pressure": "120 psi"}, {
+			"pressure": "60 psi", "test_pressure": "70 psi", "regulator": "rotary plug", "swing": "60", "cover_thread": "4 BA", "cover_count": "8", "cover_head": "cheese",
 			"cover_grade": "aluminium bronze", "cover_length": "1/2 in", "cover_thick": "4 mm", "cover_depth": "8 mm", "cover_circle": "1 3/4 in",
 			"gasket_inner": "1 1/4 in", "gasket_outer": "36.5 mm", "gasket_thick": "0.5 mm", "thread_seal": "anaerobic sealant", "shop": "18",
 		}, {
-			"regulator": "ball with seat rings", "cover_thread": "3/16 x 40 ME", "cover_count": "8", "cover_grade": "phosphor bronze",
+			"test_pressure": "120 psi", "regulator": "ball with seat rings", "cover_thread": "3/16 x 40 ME", "cover_count": "8", "cover_grade": "phosphor bronze",
 			"cover_length": "16 mm", "cover_thick": "6 mm", "cover_depth": "10 mm", "cover_circle": "60 mm",
 			"gasket_inner": "44 mm", "gasket_outer": "47.5 mm", "release": "inspector",
 		}},
-		"top-feed.toml": {nil, {"pressure": "60 psi", "thread_seal": "anaerobic sealant", "release": "inspector"}},
-		"wet-header.toml": {nil, {
-			"pressure": "60 psi", "shop": "12", "regulator_place": "after the header", "joint": "cone", "stud_thread": "0 BA", "nut_flats": "0.413 in", "stud_count": "3",
+		"top-feed.toml": {{"test_pressure": "120 psi"}, {"pressure": "60 psi", "test_pressure": "70 psi", "thread_seal": "anaerobic sealant", "release": "inspector"}},
+		"wet-header.toml": {{"test_pressure": "120 psi"}, {
+			"pressure": "60 psi", "test_pressure": "70 psi", "shop": "12", "regulator_place": "after the header", "joint": "cone", "stud_thread": "0 BA", "nut_flats": "0.413 in", "stud_count": "3",
 			"stud_grade": "phosphor bronze", "stud_depth": "10 mm", "thread_seal": "anaerobic sealant", "elements": "4",
 			"union_thread": "5/16 x 32 ME", "union_flats": "7/16 in", "release": "owner", "element_joint": "graphite sheet",
 		}, {
-			"pressure": "5 bar", "joint": "o-ring", "stud_thread": "1/4 x 40 ME", "nut_flats": "7/16 in", "stud_count": "4",
+			"pressure": "5 bar", "test_pressure": "6 bar", "joint": "o-ring", "stud_thread": "1/4 x 40 ME", "nut_flats": "7/16 in", "stud_count": "4",
 			"stud_depth": "10 mm", "stud_circle": "40 mm", "elements": "1", "union_thread": "M10x1", "union_flats": "14 mm",
 		}},
 		"workshop-damaged-hole.toml": {nil, {
