@@ -3,6 +3,7 @@ package cli
 import (
 	"bytes"
 	"encoding/json"
+	"io"
 	"regexp"
 	"strings"
 	"testing"
@@ -52,7 +53,7 @@ func TestBoilerExamplesAtTheBench(t *testing.T) {
 }
 
 func TestBoilerFlagsAreTheSheetsFields(t *testing.T) {
-	root := rootCommand(Env{}, []string{"boiler"})
+	root := rootCommand(Env{}, io.Discard, []string{"boiler"})
 	for _, sheet := range lookup.Sheets() {
 		cmd, _, err := root.Find([]string{"boiler", sheet.Name})
 		require.NoError(t, err)

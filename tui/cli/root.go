@@ -4,8 +4,10 @@
 package cli
 
 import (
+	"bufio"
 	"errors"
 	"fmt"
+	"io"
 	"math"
 	"slices"
 	"strings"
@@ -50,9 +52,14 @@ func found() error { return &failure{code: exitFound} }
 // Run executes one command line and returns its exit code.
 func Run(args []string, env Env) int {
 	args = arranged(args)
-	root := rootCommand(env, args)
+	// A look-up's answer goes out in one piece: line by line it costs a tenth more.
+	out := bufio.NewWriter(env.Stdout)
+	root := rootCommand(env, out, args)
 	root.SetArgs(args)
 	err := root.Execute()
+	if broken := out.Flush(); err == nil && broken != nil {
+		err = &failure{code: exitUnreadable, err: broken}
+	}
 	if err == nil {
 		return exitFine
 	}
@@ -143,29 +150,32 @@ func between(least, most int, ask string) cobra.PositionalArgs {
 }
 
 // command is one command of the program: its name and its line in the list of
-// commands, and how to make the rest of it.
+// commands, and how to make the rest of it. One that talks asks questions or
+// opens the screen; the others only answer.
 type command struct {
 	name, short string
 	make        func(Env) *cobra.Command
+	talks       bool
 }
 
 func commands() []command {
 	return []command{
-		{"thread", "Sizes, drills, holes, heads and spanner of a thread", threadCommand},
-		{"identify", "Which threads fit what was measured", identifyCommand},
-		{"drill", "Stock drills around a size", drillCommand},
-		{"torque", "How hard a screw may be tightened, and what limits it", torqueCommand},
-		{"rescue", "Ways to save a damaged tapped hole, best first; --sheared for a broken screw", rescueCommand},
-		{"joint", "Whether a ring of screws holds a gasketed cover, and in what order to tighten it", jointCommand},
-		{"boiler", "Steam, seals, packing, O-rings, cure, hydraulic test, dividing", boilerCommand},
-		{"procedure", "List, check, print and write procedures", procedureCommand},
-		{"job", "Keep a refit under way: start it, tick steps, take readings, look it up", jobCommand},
+		{"thread", "Sizes, drills, holes, heads and spanner of a thread", threadCommand, false},
+		{"identify", "Which threads fit what was measured", identifyCommand, false},
+		{"drill", "Stock drills around a size", drillCommand, false},
+		{"torque", "How hard a screw may be tightened, and what limits it", torqueCommand, false},
+		{"rescue", "Ways to save a damaged tapped hole, best first; --sheared for a broken screw", rescueCommand, false},
+		{"joint", "Whether a ring of screws holds a gasketed cover, and in what order to tighten it", jointCommand, false},
+		{"boiler", "Steam, seals, packing, O-rings, cure, hydraulic test, dividing", boilerCommand, false},
+		{"procedure", "List, check, print and write procedures", procedureCommand, true},
+		{"job", "Keep a refit under way: start it, tick steps, take readings, look it up", jobCommand, true},
 	}
 }
 
 // rootCommand makes the commands that args name. The others only stand in the
 // list of commands: the flags of them all cost half as much again as a look-up.
-func rootCommand(env Env, args []string) *cobra.Command {
+// Those that only answer write to out.
+func rootCommand(env Env, out io.Writer, args []string) *cobra.Command {
 	var bench benchFlags
 	root := &cobra.Command{
 		Use:   "fettle",
@@ -189,7 +199,11 @@ func rootCommand(env Env, args []string) *cobra.Command {
 	for _, c := range commands() {
 		cmd := &cobra.Command{Use: c.name, Run: func(*cobra.Command, []string) {}}
 		if slices.Contains(args, c.name) {
-			cmd = c.make(env)
+			its := env
+			if !c.talks {
+				its.Stdout = out
+			}
+			cmd = c.make(its)
 		}
 		cmd.Short = c.short
 		root.AddCommand(cmd)
