@@ -137,11 +137,15 @@ func (p *part) threadFigures(in *fastenerInputs) {
 	} else {
 		p.lacks("it has no `length`", "length")
 	}
-	drill := t.TapDrill(threads.StockDrills(), in.percent)
-	f := p.add("tap_drill", drillName(drill.Drill), drill.Source)
-	f.Value, f.Unit = drill.Diameter.MM(), "mm"
-	p.length("tap_diameter", drill.Diameter, drill.Source)
-	p.number("tap_percent", strconv.Itoa(int(drill.EngagementPercent+0.5))+" %", drill.EngagementPercent, "%", t.EngagementBasis())
+	if t.Tapped() {
+		drill := t.TapDrill(threads.StockDrills(), in.percent)
+		f := p.add("tap_drill", drillName(drill.Drill), drill.Source)
+		f.Value, f.Unit = drill.Diameter.MM(), "mm"
+		p.length("tap_diameter", drill.Diameter, drill.Source)
+		p.number("tap_percent", strconv.Itoa(int(drill.EngagementPercent+0.5))+" %", drill.EngagementPercent, "%", t.EngagementBasis())
+	} else {
+		p.lacks(t.String()+" is external; its hole is Rc or Rp", "tap_drill", "tap_diameter", "tap_percent")
+	}
 	c := t.Clearance()
 	p.length("clearance", c.Medium, c.Source)
 	p.length("clearance_fine", c.Fine, c.Source)

@@ -135,3 +135,17 @@ func TestEveryListedFigureAnswers(t *testing.T) {
 		}
 	}
 }
+
+// An R thread is cut on the outside: a step that wants its tapping drill is told so.
+func TestExternalTaperHasNoTappingDrill(t *testing.T) {
+	for thread, want := range map[string]bool{"R 1/8": true, "Rc 1/8": false} {
+		p, _ := Read("x.toml", []byte("format = 1\nid = \"x\"\ntitle = \"x\"\n[fasteners.x]\nthread = \""+thread+"\"\n[[stage]]\ntitle = \"x\"\n[[stage.step]]\nid = \"a\"\nkind = \"record\"\ndo = \"${x.tap_drill}\"\nuses = [\"x\"]\n"))
+		require.NotNil(t, p)
+		_, diagnostics := p.Fill(nil)
+		said := false
+		for _, d := range diagnostics {
+			said = said || strings.Contains(d.Message, "R 1/8 is external; its hole is Rc or Rp")
+		}
+		require.Equal(t, want, said, "%s: %v", thread, diagnostics)
+	}
+}

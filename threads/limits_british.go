@@ -66,12 +66,21 @@ func (t Thread) pipeLimits() (Limits, bool) {
 }
 
 // GaugePlane is where a taper pipe thread has its nominal diameters, and how much
-// thread there is.
+// thread there is. In an Rc hole the plane is at the face (ISO 7-1), and Length is
+// that of the R thread that goes into it.
 type GaugePlane struct {
 	Length    quantity.Length // from the small end to the gauge plane
 	Tolerance quantity.Length // either way, along the axis
 	Useful    quantity.Length // least length of useful thread at the basic gauge length
 	Source    string
+}
+
+// Place says in a few words where on the thread t its sizes are measured.
+func (g GaugePlane) Place(t Thread) string {
+	if t.Tapped() {
+		return "at the face"
+	}
+	return g.Length.String() + " from the end"
 }
 
 // ISO 7-1:1994: tolerance of the gauge length and useful thread in micrometres,

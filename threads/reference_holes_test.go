@@ -257,9 +257,73 @@ func TestRecommendedDrills(t *testing.T) {
 			require.NotEmpty(t, d.Effect)
 		}
 		require.True(t, found, th)
+		most := 95.0
+		if th.Series == PipeR || th.Series == PipeRc || th.Series == PipeRp {
+			most = 110 // of full form half-way along, or at the basic minor diameter
+		}
 		require.Greater(t, best.EngagementPercent, 55.0, "%s %s", th, best.Drill.Name)
-		require.Less(t, best.EngagementPercent, 95.0, "%s %s", th, best.Drill.Name)
+		require.Less(t, best.EngagementPercent, most, "%s %s", th, best.Drill.Name)
 	}
+}
+
+// The recommended drill lies within the limits of the hole wherever they are known
+// and any stock drill lies there; ISO metric threads take the drill of ISO 2306.
+func TestRecommendedDrillsKeepTheLimits(t *testing.T) {
+	checked := 0
+	for _, th := range All() {
+		limits, ok := th.Limits()
+		if !ok || th.Form == ISO68 {
+			continue
+		}
+		lo, hi := limits.Internal.MinorMin, limits.Internal.MinorMax
+		if len(StockDrills().Between(lo, hi)) == 0 {
+			continue
+		}
+		checked++
+		best := th.TapDrill(StockDrills(), 0)
+		require.GreaterOrEqual(t, best.Diameter, lo-1e-9, "%s %s", th, best.Drill.Name)
+		require.LessOrEqual(t, best.Diameter, hi+1e-9, "%s %s", th, best.Drill.Name)
+	}
+	require.Greater(t, checked, 60)
+
+	// The two published columns of BSP drills, where they agree.
+	for _, row := range reference(t, "bsp_iso228_G.csv") {
+		if row["tapdrill_FCG_mm"] != row["tapdrill_G_LIQ_mm"] {
+			continue
+		}
+		th := parse(t, row["size"])
+		if th.Major > 40 {
+			continue // 1 1/4: published 39.5 mm is 81 %, as is the stock drill nearest to 75 %
+		}
+		require.InDelta(t, number(t, row["tapdrill_FCG_mm"]), mm(th.TapDrill(StockDrills(), 0).Diameter), 1e-9, th)
+	}
+	// A target of the user's goes before the limits, and a drill of the user's own
+	// inside them before a nearer one outside.
+	require.Equal(t, "8.9 mm", parse(t, "G 1/8").TapDrill(StockDrills(), 70).Drill.Name)
+	own := OwnDrills([]Drill{metricDrill(8.7), metricDrill(8.87)})
+	require.Equal(t, "8.7 mm", parse(t, "G 1/8").TapDrill(own, 0).Drill.Name)
+}
+
+// Rp by the encyclopaedia's table of BSP drills; Rc by common practice (no
+// source), worked by hand: 8.566 - 6.5/32 = 8.363, 11.445 - 9.7/32 = 11.142.
+func TestTappingDrillsOfSealingPipeThreads(t *testing.T) {
+	for _, row := range reference(t, "bsp_iso7_R.csv") {
+		want := row["tapdrill_Rp_LIQ_mm"]
+		if want == "" || want == "30.4" { // no stock drill: 30.5 mm is the next
+			continue
+		}
+		size := strings.TrimPrefix(row["size"], "R")
+		require.InDelta(t, number(t, want), mm(parse(t, "Rp "+size).TapDrill(StockDrills(), 0).Diameter), 1e-9, size)
+	}
+	for name, want := range map[string]string{"Rc 1/8": "8.4 mm", "Rc 1/4": "11.1 mm", "Rc 3/8": "14.75 mm", "Rc 1/2": "18.25 mm"} {
+		d := parse(t, name).TapDrill(StockDrills(), 0)
+		require.Equal(t, want, d.Drill.Name, name)
+		require.Contains(t, d.Source, "common practice", name)
+		require.Equal(t, "usual", d.Effect, name)
+	}
+	require.False(t, parse(t, "R 1/8").Tapped())
+	require.True(t, parse(t, "Rc 1/8").Tapped())
+	require.True(t, parse(t, "Rp 1/8").Tapped())
 }
 
 // A taper hole is drilled parallel, so engagement counts half-way along the useful

@@ -48,10 +48,32 @@ func effect(percent float64) string {
 	return "too large: do not use"
 }
 
+// taperEffect says the same of a parallel hole for a taper thread, by the share of
+// full form half-way along the useful thread (common practice, no source).
+func taperEffect(percent float64) string {
+	switch {
+	case percent > 110:
+		return "tight, ream it taper first"
+	case percent >= 90:
+		return "usual"
+	case percent >= 75:
+		return "shallow, may leak"
+	}
+	return "too large: do not use"
+}
+
 func (t Thread) tapDrill(d Drill, source string) TapDrill {
 	p := t.Engagement(d.Diameter)
-	return TapDrill{Drill: d, Diameter: d.Diameter, EngagementPercent: p, Effect: effect(p), Source: source}
+	out := TapDrill{Drill: d, Diameter: d.Diameter, EngagementPercent: p, Effect: effect(p), Source: source}
+	if t.Taper() != 0 {
+		out.Effect = taperEffect(p)
+	}
+	return out
 }
+
+// Tapped reports that there are holes with this thread. An R thread is cut on
+// the outside of a pipe or fitting only; its hole is called Rc or Rp.
+func (t Thread) Tapped() bool { return t.Series != PipeR }
 
 // TapDrill is the recommended drill.
 //
@@ -63,6 +85,13 @@ func (t Thread) tapDrill(d Drill, source string) TapDrill {
 // standard's hole; where none of them is within fifteen points, the stock drill
 // is given and the source says so. A target outside 1 to 100 counts as 0. Where
 // no drill is near, as with an empty set, the hole itself is given, to be bored.
+//
+// With target 0 and limits known for the hole (see Limits), a drill within the
+// limits of its minor diameter goes before any outside, for all but ISO metric
+// threads, whose standard names the drill. Rp takes the first metric drill from
+// its basic minor diameter up, and Rc the drill nearest to full form half-way
+// along the useful thread. R has no hole (see Tapped): it gets the drill of the
+// Rc hole it goes into.
 func (t Thread) TapDrill(set DrillSet, target float64) TapDrill {
 	usual := !(target >= 1 && target <= 100)
 	if usual {
@@ -87,6 +116,24 @@ func (t Thread) FromFullForm(percent float64) float64 {
 func (t Thread) pick(set DrillSet, target float64, usual bool) TapDrill {
 	hole, want := t.HoleFor(target), percentText(target)
 	standard, listed := usual && t.Form == ISO68, true
+	anywhere := func(ref) bool { return true }
+	inside, sealing := anywhere, usual && (t.Taper() != 0 || t.Series == PipeRp)
+	limits, limited := t.Limits()
+	limited = limited && usual && !standard
+	switch {
+	case usual && t.Taper() != 0:
+		// Common practice, no source: a parallel drill that leaves full form half-way
+		// along the useful thread, short of it nearer the mouth.
+		hole, want = t.HoleFor(100), "full form half-way along (common practice)"
+	case usual && t.Series == PipeRp:
+		// An encyclopaedia's table of BSP drills follows this rule from 1/16 to 1 1/2.
+		hole, want = t.MinorInternal(), "the basic minor diameter, from it up"
+		inside = func(r ref) bool { return r.diameter >= hole-1e-9 }
+	case limited:
+		inside = func(r ref) bool {
+			return r.diameter >= limits.Internal.MinorMin-1e-9 && r.diameter <= limits.Internal.MinorMax+1e-9
+		}
+	}
 	if standard {
 		hole, listed = t.isoTapDrill()
 		want = "ISO 2306"
@@ -99,7 +146,11 @@ func (t Thread) pick(set DrillSet, target float64, usual bool) TapDrill {
 	}
 	after := ""
 	if set.Own() {
-		own := set.Near(hole, 1)[0]
+		best, _ := set.nearest(hole, inside)
+		if best.diameter == 0 || !near(best.diameter) {
+			best, _ = set.nearest(hole, anywhere)
+		}
+		own := set.drill(best)
 		switch {
 		case standard && listed && math.Abs(float64(own.Diameter-hole)) < 0.005:
 			return t.tapDrill(own, "your own, "+want)
@@ -114,21 +165,39 @@ func (t Thread) pick(set DrillSet, target float64, usual bool) TapDrill {
 	if standard && listed {
 		return t.tapDrill(metricDrill(hole), want+after)
 	}
-	best, metric := set.nearest(hole)
-	switch {
-	case best.diameter == 0 || !near(best.diameter):
-		return t.tapDrill(metricDrill(quantity.Length(math.Round(float64(hole)*100)/100)), "bore to size for "+want+after)
-	case !standard && metric.diameter != 0 && math.Abs(t.Engagement(metric.diameter)-target) <= metricMargin:
-		return t.tapDrill(set.drill(metric), "nearest metric to "+want+after)
+	choose := func(where func(ref) bool, margin float64) (r ref, how string) {
+		best, metric := set.nearest(hole, where)
+		if !standard && metric.diameter != 0 && math.Abs(t.Engagement(metric.diameter)-t.Engagement(hole)) <= margin {
+			return metric, "nearest metric to "
+		}
+		return best, "nearest to "
 	}
-	return t.tapDrill(set.drill(best), "nearest to "+want+after)
+	best, how := choose(anywhere, metricMargin)
+	if best.diameter != 0 && !inside(best) || sealing {
+		// The next best has moved away from the target as it is, so any metric one
+		// that is near will do.
+		if within, name := choose(inside, farMargin); within.diameter != 0 && (limited || near(within.diameter)) {
+			if limited {
+				after = " within the hole's limits" + after
+			}
+			return t.tapDrill(set.drill(within), name+want+after)
+		}
+	}
+	if best.diameter == 0 || !near(best.diameter) {
+		return t.tapDrill(metricDrill(quantity.Length(math.Round(float64(hole)*100)/100)), "bore to size for "+want+after)
+	}
+	return t.tapDrill(set.drill(best), how+want+after)
 }
 
 // nearest is the drill nearest to a hole, and the nearest metric one; a zero
-// diameter stands for none. Of two equally near the first of each counts.
-func (s DrillSet) nearest(hole quantity.Length) (best, metric ref) {
+// diameter stands for none. Drills outside where do not count. Of two equally
+// near the first of each counts.
+func (s DrillSet) nearest(hole quantity.Length, where func(ref) bool) (best, metric ref) {
 	off := func(r ref) float64 { return math.Abs(float64(r.diameter - hole)) }
 	s.each(func(r ref) {
+		if !where(r) {
+			return
+		}
 		if best.diameter == 0 || off(r) < off(best)-1e-9 {
 			best = r
 		}
@@ -175,12 +244,19 @@ func (t Thread) isoTapDrill() (drill quantity.Length, listed bool) {
 }
 
 // TapDrills lists the useful drills of the set around the recommended one,
-// smallest first: at most four on each side, from 50 to 95 % engagement. The
-// recommended one is always among them and marked.
+// smallest first: at most four on each side, from 50 to 95 % engagement (75 to
+// 115 % for a taper thread, 75 to 100 % for Rp). The recommended one is always among them
+// and marked.
 func (t Thread) TapDrills(set DrillSet, target float64) []TapDrill {
 	best := t.TapDrill(set, target)
 	const side = 4
 	lo, hi := t.HoleFor(95), t.HoleFor(50)
+	switch { // those that seal in themselves are cut nearer to full form
+	case t.Taper() != 0:
+		lo, hi = t.HoleFor(115), t.HoleFor(75)
+	case t.Series == PipeRp:
+		lo, hi = t.HoleFor(100), t.HoleFor(75)
+	}
 	var below, above []TapDrill
 	for _, d := range set.Between(lo, hi) {
 		switch {

@@ -209,7 +209,10 @@ func (l *lookupScreen) drawHits(f *frame, r rect) {
 	for i, t := range l.hits {
 		name := t.String()
 		d.item(name, func() tea.Cmd { l.v.cur, l.v.free, l.dv = i, false, view{}; l.shown = true; return nil }, func(d *doc) {
-			drill := "drill " + t.TapDrill(l.m.shop.Stock(), 0).Drill.Name
+			drill := "no hole"
+			if t.Tapped() {
+				drill = "drill " + t.TapDrill(l.m.shop.Stock(), 0).Drill.Name
+			}
 			gap := d.w - textWidth(name) - textWidth(drill)
 			if gap < 2 {
 				d.text(inkStrong, name)
@@ -229,12 +232,18 @@ func (l *lookupScreen) figures(d *doc, t threads.Thread) {
 		pitch = number(t.TPI) + " TPI"
 	}
 	d.add(span{inkStrong, t.String()}, span{inkQuiet, "  " + mm(t.Major.MM()) + " over, " + pitch})
+	if g, ok := t.GaugePlane(); ok {
+		d.text(inkCaution, " taper 1 in 16; sizes "+g.Place(t)+" ")
+	}
 	drill := t.TapDrill(stock, 0)
 	d.blank()
 	d.text(inkBrand, "TAPPING DRILL")
 	name := strings.TrimSuffix(drill.Drill.Name, " mm")
 	tail := fmt.Sprintf("%.0f %%", drill.EngagementPercent)
-	if big := d.look.bigText(name, d.w-16); big != nil {
+	if !t.Tapped() {
+		d.text(inkStrong, "none: it is external")
+		d.text(inkPlain, "Its hole is Rc "+t.Size+" or Rp "+t.Size+".")
+	} else if big := d.look.bigText(name, d.w-16); big != nil {
 		for i, line := range big {
 			d.add(span{inkBrand, line}, span{inkStrong, [bigTall]string{"", " mm", " " + tail}[i]})
 		}
@@ -249,7 +258,7 @@ func (l *lookupScreen) figures(d *doc, t threads.Thread) {
 		d.text(inkCaution, " Its tap is not among yours. ")
 	}
 	if size, source, ok := t.Spanner(); ok {
-		text := size.String()
+		text := mm(size.MM())
 		if own, have := l.m.shop.Spanner(size); have {
 			text += ", yours " + own.String()
 		}
@@ -260,7 +269,7 @@ func (l *lookupScreen) figures(d *doc, t threads.Thread) {
 	}
 	if l.all {
 		for _, sp := range t.Spanners() {
-			d.pair("  "+sp.Mark, inkPlain, sp.Size.String())
+			d.pair("  "+sp.Mark, inkPlain, mm(sp.Size.MM()))
 		}
 		for _, n := range t.Nuts() {
 			d.pair(strings.ToUpper(string(n.Kind[:1]))+string(n.Kind[1:]), inkPlain, fmt.Sprintf("%s flats, %s thick", mm(n.AcrossFlats.MM()), mm(n.Thickness.MM())))
@@ -273,8 +282,12 @@ func (l *lookupScreen) figures(d *doc, t threads.Thread) {
 		}
 		l.head(d, h)
 	}
-	d.heading("Other drills")
-	for _, o := range t.TapDrills(stock, 0) {
+	var others []threads.TapDrill
+	if t.Tapped() {
+		d.heading("Other drills")
+		others = t.TapDrills(stock, 0)
+	}
+	for _, o := range others {
 		mark := "  "
 		if o.Recommended {
 			mark = d.look.g.here + " "

@@ -309,6 +309,23 @@ func TestEveryActHasKeyAndPlace(t *testing.T) {
 	}
 }
 
+// A taper thread says so before anybody scrolls, and an external one names no
+// tapping drill; a spanner is not given to a micrometre.
+func TestLookUpSaysTaperAtOnce(t *testing.T) {
+	for name, wants := range map[string][]string{
+		"rc 1/8": {"taper 1 in 16; sizes at the face", "TAPPING DRILL"},
+		"r 1/8":  {"taper 1 in 16; sizes 4 mm from the end", "none: it is external", "Its hole is Rc 1/8 or Rp 1/8."},
+	} {
+		b := started(t, 40, 20)
+		b.keys("enter", "ctrl+t", ":"+name)
+		b.sees(wants...)
+	}
+	b := started(t, 80, 24)
+	b.keys("enter", "ctrl+t", ":4ba")
+	b.sees("6.3 mm")
+	require.NotContains(t, b.text(), "6.299")
+}
+
 func TestLookUpComesBackToTheSamePlace(t *testing.T) {
 	b := started(t, 80, 24)
 	b.keys("enter")

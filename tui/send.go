@@ -109,20 +109,23 @@ func (l *lookupScreen) sendables() []sendable {
 	name := t.String()
 	length := func(l interface{ MM() float64 }) string { return mm(l.MM()) }
 	c := t.Clearance()
-	drill := t.TapDrill(l.m.shop.Stock(), 0).Drill
-	size := drill.Name
-	if drill.Kind != threads.MetricDrill {
-		size = length(drill.Diameter)
+	var list []sendable
+	if t.Tapped() {
+		drill := t.TapDrill(l.m.shop.Stock(), 0).Drill
+		size := drill.Name
+		if drill.Kind != threads.MetricDrill {
+			size = length(drill.Diameter)
+		}
+		list = append(list, sendable{name + " tapping drill", size})
 	}
-	list := []sendable{
-		{name + " tapping drill", size},
+	list = append(list, []sendable{
 		{name + " clearance", length(c.Medium)},
 		{name + " close clearance", length(c.Fine)},
 		{name + " over the crests", length(t.Major)},
 		{name + " pitch", length(t.Pitch)},
 		{name + " bore at full depth", length(t.MinorInternal())},
 		{name + " core", length(t.MinorExternal())},
-	}
+	}...)
 	if flats, _, ok := t.Spanner(); ok {
 		list = append(list, sendable{name + " spanner", length(flats)})
 	}

@@ -163,7 +163,7 @@ func (q threadQuery) write(w io.Writer, t threads.Thread) {
 	fmt.Fprintln(w, size)
 	line(w, "pitch d", fmt.Sprintf("%s, core %s, hole %s", plainMM(t.PitchDiameter()), plainMM(t.MinorExternal()), plainMM(t.MinorInternal())))
 	if g, ok := t.GaugePlane(); ok {
-		line(w, "taper", fmt.Sprintf("1 in 16, sizes %s from the end", g.Length))
+		line(w, "taper", fmt.Sprintf("1 in 16; sizes %s", g.Place(t)))
 	} else {
 		line(w, "area", fmt.Sprintf("%s, helix %s", t.StressArea(), t.HelixAngle()))
 	}
@@ -188,6 +188,10 @@ func (q threadQuery) write(w io.Writer, t threads.Thread) {
 }
 
 func (q threadQuery) writeDrills(w io.Writer, t threads.Thread) {
+	if !t.Tapped() {
+		line(w, "tap", noHole(t))
+		return
+	}
 	set, target := q.workshop.Stock(), q.target(t)
 	best := t.TapDrill(set, target)
 	line(w, "tap", best.Drill.Name+", "+best.Source)
@@ -219,6 +223,11 @@ func (q threadQuery) writeDrills(w io.Writer, t threads.Thread) {
 		}
 		line(w, "", text)
 	}
+}
+
+// noHole says why a thread that is cut on the outside only has no tapping drill.
+func noHole(t threads.Thread) string {
+	return "none: external; its hole is Rc " + t.Size + " or Rp " + t.Size
 }
 
 func writeHeads(w io.Writer, t threads.Thread, hole quantity.Length) {

@@ -22,7 +22,7 @@ type threadJSON struct {
 	Helix         float64         `json:"helix_deg"`
 	GaugePlane    *gaugePlaneJSON `json:"gauge_plane,omitempty"`
 	Basis         string          `json:"engagement_basis"`
-	TapDrill      tapDrillJSON    `json:"tap_drill"`
+	TapDrill      *tapDrillJSON   `json:"tap_drill"`  // null for an external taper thread
 	TapDrills     []tapDrillJSON  `json:"tap_drills"` // smallest first
 	OwnTap        *bool           `json:"own_tap,omitempty"`
 	Clearance     clearanceJSON   `json:"clearance"`
@@ -167,7 +167,7 @@ func (q threadQuery) json(t threads.Thread) (threadJSON, error) {
 		StressArea: figure(t.StressArea().MM2()),
 		Lead:       mmFigure(t.Lead()), Helix: figure(t.HelixAngle().Degrees()),
 		Basis:      t.EngagementBasis(),
-		TapDrill:   drillFigures(t.TapDrill(set, target)),
+		TapDrills:  []tapDrillJSON{},
 		Heads:      []headJSON{},
 		Nuts:       []nutJSON{},
 		Spanners:   []spannerJSON{},
@@ -180,10 +180,14 @@ func (q threadQuery) json(t threads.Thread) (threadJSON, error) {
 		out.GaugePlane = &gaugePlaneJSON{figure(t.Taper()), mmFigure(g.Length), mmFigure(g.Tolerance), mmFigure(g.Useful), g.Source}
 		sources.add(g.Source)
 	}
-	for _, d := range t.TapDrills(set, target) {
-		out.TapDrills = append(out.TapDrills, drillFigures(d))
+	if t.Tapped() {
+		best := drillFigures(t.TapDrill(set, target))
+		out.TapDrill = &best
+		for _, d := range t.TapDrills(set, target) {
+			out.TapDrills = append(out.TapDrills, drillFigures(d))
+		}
+		sources.add(best.Source)
 	}
-	sources.add(out.TapDrill.Source)
 	if has, known := q.workshop.Tap(t); known {
 		out.OwnTap = &has
 	}

@@ -50,14 +50,19 @@ func TestThreadJSONKeys(t *testing.T) {
 		} {
 			require.Contains(t, m, key, th)
 		}
-		drill := m["tap_drill"].(map[string]any)
-		for _, key := range []string{"drill", "diameter_mm", "engagement_percent", "source"} {
-			require.Contains(t, drill, key, th)
+		if th.Tapped() {
+			drill := m["tap_drill"].(map[string]any)
+			for _, key := range []string{"drill", "diameter_mm", "engagement_percent", "source"} {
+				require.Contains(t, drill, key, th)
+			}
+			require.NotEmpty(t, m["tap_drills"], th)
+		} else {
+			require.Nil(t, m["tap_drill"], th)
+			require.Empty(t, m["tap_drills"], th)
 		}
 		for _, key := range []string{"fine_mm", "medium_mm", "coarse_mm", "source"} {
 			require.Contains(t, m["clearance"], key, th)
 		}
-		require.NotEmpty(t, m["tap_drills"], th)
 		require.NotEmpty(t, m["sources"], th)
 		if _, ok := th.Limits(); ok {
 			l := m["limits"].(map[string]any)
