@@ -192,13 +192,14 @@ func torqueSum() sum {
 			if err != nil {
 				return "", err
 			}
-			d.text(inkBrand, "TORQUE")
-			torque, unit := figureAndUnit(r.Torque.String())
+			d.text(inkBrand, "TORQUE BY HAND")
+			torque, unit := figureAndUnit(r.HandTorque.String())
 			d.large(torque, unit)
 			d.blank()
+			d.pair("or", inkPlain, sig(r.HandTorque.LbfIn(), 3)+" lbf·in")
+			d.pair("With a torque tool, at most", inkStrong, r.Torque.String())
 			d.pair("or", inkPlain, sig(r.Torque.LbfIn(), 3)+" lbf·in")
 			d.pair("at "+r.Spanner.String()+" of spanner", inkPlain, sig(r.SpannerForce.N(), 3)+" N")
-			d.pair("By hand, pressure joint", inkStrong, r.HandTorque.String())
 			d.pair("Preload", inkStrong, r.Preload.String())
 			d.pair("Limited by", inkPlain, r.LimitedBy)
 			d.pair("Friction", inkPlain, sig(r.Friction.Nominal, 2)+", "+r.Friction.Condition)
@@ -214,7 +215,7 @@ func torqueSum() sum {
 			}
 			d.findings(r.Findings, a.sources)
 			d.ending(a, r.Sources)
-			return r.Torque.String() + ", by hand " + r.HandTorque.String(), nil
+			return "by hand " + r.HandTorque.String() + ", by tool " + r.Torque.String(), nil
 		},
 	}
 }

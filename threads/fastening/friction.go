@@ -104,7 +104,14 @@ func (l Lubricant) On(g Grade) Friction {
 	case l.Name == "dry" && g.Family == Steel:
 		c = contact{0.20, classC}
 	}
-	return c.class.friction(c.mu, l.Name, sourceBench)
+	f := c.class.friction(c.mu, "", sourceBench)
+	// Not the class's own words: they name other stuffs, which on this screw may
+	// be of another class.
+	f.Condition = fmt.Sprintf("%s (class %s)", l.Name, c.class.name)
+	if isStainless(g.Family) && l.stainless != l.usual {
+		f.Condition = fmt.Sprintf("%s on stainless (class %s)", l.Name, c.class.name)
+	}
+	return f
 }
 
 // AssumedFriction is what is shown, as an assumption, where nobody says what

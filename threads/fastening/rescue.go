@@ -310,14 +310,22 @@ func (r rescue) ratio(w tapped, hole, l quantity.Length) float64 {
 	return f / r.original
 }
 
-// better orders options: the milder verdict, then tools at hand, then the less
-// invasive family, then the smaller and more usual thread.
+// lean reports a thread that is warned of for too little height.
+func (o Option) lean() bool {
+	return slices.ContainsFunc(o.Consequences, func(c Consequence) bool { return c.Rule == "height" && c.Severity.rank() <= Warn.rank() })
+}
+
+// better orders options: the milder verdict, then tools at hand, then enough
+// height of thread, then the less invasive family, then the smaller and more usual thread.
 func (r rescue) better(a, b Option) bool {
 	if a.Verdict != b.Verdict {
 		return b.Verdict.Worse(a.Verdict)
 	}
 	if a.TapAtHand != b.TapAtHand {
 		return a.TapAtHand
+	}
+	if a.lean() != b.lean() {
+		return b.lean()
 	}
 	if a.Kind != b.Kind {
 		return a.Kind.order() < b.Kind.order()
@@ -496,6 +504,9 @@ func (r rescue) judgeHeight(o *Option, w tapped) {
 		o.add("height", Stop, "Only %.0f %% of thread: too little for a pressure joint", p)
 	case p < limits.warn:
 		o.add("height", Warn, "Only %.0f %% of thread; %.0f %% is the least to aim at", p, limits.warn)
+	case p < band && o.Kind == Chase && (r.Kind == WetHole || r.Kind == ""):
+		// Nothing but this thread keeps the water in: not to be called good unseen.
+		o.add("height", Ask, "%.0f %% of thread, below the usual %.0f %% in %s: may it stay where it is wet? The test shows whether it weeps", p, band, r.Into)
 	case p < band:
 		o.add("height", Note, "%.0f %% of thread, below the usual %.0f %% in %s", p, band, r.Into)
 	}
@@ -522,7 +533,8 @@ func (r rescue) judgeGrooves(o *Option, w tapped) {
 
 // judgeLength judges the length of thread engaged. A thread that holds as much
 // as the sound old one did is only noted for being short: fittings never had the
-// length that a screw wants.
+// length that a screw wants. A bigger screw with less than half of it is warned of
+// all the same.
 func (r rescue) judgeLength(o *Option, l quantity.Length) {
 	d := o.Thread.Major
 	least := quantity.Length(r.Into.Engagement) * d
@@ -530,6 +542,9 @@ func (r rescue) judgeLength(o *Option, l quantity.Length) {
 	short, veryShort := Warn, Stop
 	if o.StripRatio >= 1-1e-9 {
 		short, veryShort = Note, Note
+		if o.Kind == NextSize {
+			veryShort = Warn // so big a screw in so thin a metal: a bush keeps the old one
+		}
 	}
 	switch {
 	case l < least/2:

@@ -2,6 +2,7 @@ package fastening
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -425,7 +426,9 @@ func TestRescueJudgements(t *testing.T) {
 	}
 	m4 := in.Thread
 	require.Empty(t, chase(float64(m4.HoleFor(65)), WetHole))
-	require.Equal(t, Note, chase(float64(m4.HoleFor(55)), WetHole))
+	require.Equal(t, Ask, chase(float64(m4.HoleFor(55)), WetHole), "below the usual height and wet")
+	require.Equal(t, Ask, chase(float64(m4.HoleFor(55)), ""))
+	require.Equal(t, Note, chase(float64(m4.HoleFor(55)), DryHole))
 	require.Equal(t, Warn, chase(float64(m4.HoleFor(45)), WetHole))
 	require.Equal(t, Stop, chase(float64(m4.HoleFor(30)), WetHole))
 	require.Equal(t, Stop, chase(float64(m4.HoleFor(30)), ""))
@@ -493,4 +496,24 @@ func TestRescueOffersWhatSuits(t *testing.T) {
 	require.NotNil(t, optionFor(r, NextSize, "3/16 x 32 ME"))
 	require.Nil(t, optionFor(r, NextSize, "3/16 BSF"))
 	require.Equal(t, Note, hasRule(optionFor(r, NextSize, "3/16 x 32 ME"), "same-thread"))
+}
+
+// In thin copper a bush that keeps the old screw comes before a screw with less
+// than half the thread it wants, and a thread of enough height before a lean one.
+func TestRescueOrder(t *testing.T) {
+	r := mustRescue(t, RescueInput{Thread: mustThread(t, "M4"), Hole: 6, Into: mustMetal(t, "copper"), Depth: 3, Kind: WetHole})
+	require.Equal(t, Bush, r.Options[0].Kind)
+	require.Equal(t, Warn, hasRule(optionFor(r, NextSize, "9/32 x 40 ME"), "length"))
+
+	r = mustRescue(t, RescueInput{Thread: mustThread(t, "4 BA"), Hole: 3.7, Into: mustMetal(t, "gunmetal"), Depth: 6, Kind: WetHole})
+	var names []string
+	for i, o := range r.Options {
+		names = append(names, o.Thread.String())
+		if i > 0 && r.Options[i-1].Verdict == o.Verdict {
+			require.False(t, r.Options[i-1].lean() && !o.lean(), "%v", names)
+		}
+	}
+	require.True(t, optionFor(r, NextSize, "8-36 UNF").lean())
+	require.False(t, optionFor(r, NextSize, "2 BA").lean())
+	require.Less(t, slices.Index(names, "2 BA"), slices.Index(names, "8-36 UNF"))
 }

@@ -79,12 +79,18 @@ func writeTorque(w io.Writer, in fastening.TightenInput, r fastening.Tightening)
 	}
 	flow(w, 0, 2, title)
 	if r.Torque > 0 {
+		// The gentler figure first: it is the one safe without a torque tool.
+		label("by hand", "%s, %.3g lbf·in", r.HandTorque, r.HandTorque.LbfIn())
+		label("", "preload %s", r.HandPreload)
+		if r.ReachedHigh > 1 {
+			label("by tool", "only where friction is known:")
+		} else {
+			label("by tool", "the most, with a torque tool:")
+		}
 		label("torque", "%s, %.3g lbf·in", r.Torque, r.Torque.LbfIn())
 		label("", "%.3g N at %s of spanner", r.SpannerForce.N(), r.Spanner)
 		label("preload", "%s", r.Preload)
 		label("limit", "%s, at %.0f %% of yield", r.LimitedBy, 100*r.Reached)
-		label("by hand", "%s, %.3g lbf·in", r.HandTorque, r.HandTorque.LbfIn())
-		label("", "preload %s", r.HandPreload)
 	} else {
 		label("torque", "none: see the stop below")
 	}
