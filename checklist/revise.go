@@ -27,6 +27,9 @@ type Change struct {
 	// After is the step behind which they are put; where it is empty or not
 	// there, they stand before the first of Before, or at the end.
 	After string
+	// Hold is a step that has to be done before the first of Steps, beside what
+	// that one needs anyway; empty for none.
+	Hold string
 	// Before are steps that may not begin until the last of Steps is done.
 	Before []string
 }
@@ -157,6 +160,9 @@ func (p *Procedure) insert(c Change) {
 			steps[i].Needs = []string{steps[i-1].ID}
 		} else {
 			steps[i].Needs = p.needsOf(p.neighbour(c))
+			if c.Hold != "" && !slices.Contains(steps[i].Needs, c.Hold) {
+				steps[i].Needs = append(steps[i].Needs, c.Hold)
+			}
 		}
 	}
 	last := steps[len(steps)-1].ID

@@ -127,8 +127,15 @@ id      = "zero"
 kind    = "inspect"
 do      = "Read the gauge, then open a valve of the same space and see that nothing comes."
 why     = "A gauge can stick. An open valve cannot."
-hold    = "${release}"            # nobody goes on until this person releases the step
 reading = [{ name = "silent", ask = "Gauge at zero, open valve silent", unit = "yes-no", nominal = "yes", outside = "stop" }]
+
+# What is read comes first, then a step for the person who releases it: a step
+# with a hold takes no reading before it is released.
+[[stage.step]]
+id   = "release"
+kind = "decide"
+do   = "Show the ${release} the gauge and the open valve, and agree to begin."
+hold = "${release}"               # nobody goes on until this person releases the step
 
 `
 

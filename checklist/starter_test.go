@@ -32,6 +32,14 @@ func TestStartersHaveNoMistakes(t *testing.T) {
 			filled, ds := p.Fill(nil)
 			require.Empty(t, ds)
 			require.Greater(t, len(filled.Steps()), 4)
+			holds := 0
+			for _, step := range filled.Steps() {
+				if step.Hold != "" {
+					holds++
+					require.Empty(t, step.Readings, "what a release rests on is read before it")
+				}
+			}
+			require.Positive(t, holds)
 		}
 	}
 }

@@ -859,7 +859,7 @@ func (s *stepScreen) reading(d *doc, r checklist.FilledReading, values []job.Rea
 		if len(values) > 1 {
 			text += " by " + v.By
 			if v.Latest {
-				text += " (latest)"
+				text += " (counts)"
 			}
 		}
 		d.indented(sign+" ", "  ", k, text)

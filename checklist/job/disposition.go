@@ -257,6 +257,11 @@ func decided(f *fold, proc *checklist.Procedure, base *checklist.Filled) *change
 		if slices.Contains(change.Before, change.After) {
 			change.After = ""
 		}
+		if change.Fastener != "" { // metal is cut
+			if change.Hold = holdOver(base, &finding, change.Before); change.Hold != "" {
+				change.After = change.Hold
+			}
+		}
 		c.list = append(c.list, change)
 		c.entries = append(c.entries, d.ID)
 		c.findings = append(c.findings, finding.ID)
@@ -273,6 +278,24 @@ func decided(f *fold, proc *checklist.Procedure, base *checklist.Filled) *change
 		slices.Sort(c.touch[id])
 	}
 	return c
+}
+
+// holdOver is the hold at which what is made good is decided, where one comes
+// after the step of the finding: no metal is cut before it is released.
+func holdOver(filled *checklist.Filled, f *Finding, again []string) string {
+	rests := map[string]bool{f.Step: f.Step != ""}
+	for _, step := range filled.Steps() {
+		if !slices.ContainsFunc(step.Needs, func(id string) bool { return rests[id] }) {
+			continue
+		}
+		if slices.Contains(again, step.ID) {
+			return "" // the part is worked on again before any such hold
+		}
+		if rests[step.ID] = true; step.Kind == "decide" && step.Hold != "" {
+			return step.ID
+		}
+	}
+	return ""
 }
 
 // touched lists the steps that have to be done again when a part changes: dry

@@ -82,7 +82,7 @@ func readHeader(files FS, dir string) (*header, error) {
 	data, err := readPlain(files, filepath.Join(dir, headerName), maxHeader)
 	if errors.Is(err, fs.ErrNotExist) {
 		if _, listErr := files.ReadDir(dir); listErr != nil {
-			return nil, refuse(listErr, "there is no such folder, or it cannot be read")
+			return nil, refuse(listErr, "there is no such folder, or it cannot be read. Where it was lost: put an older copy or an unpacked export in its place and run \"fettle job verify\"; the entries made on this device come back")
 		}
 		return nil, refuse(ErrNoJob, "the folder is no job: it holds no %s (\"fettle job start\" makes one)", headerName)
 	}

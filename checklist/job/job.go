@@ -396,7 +396,8 @@ func (j *Job) Tick(step string) (Saved, error) {
 		if err != nil {
 			return Entry{}, err
 		}
-		s := j.State().Steps[step]
+		state := j.State()
+		s := state.Steps[step]
 		if blocks := s.tickBlocks(); len(blocks) > 0 {
 			return Entry{}, &BlockedError{step, blocks}
 		}
@@ -405,6 +406,11 @@ func (j *Job) Tick(step string) (Saved, error) {
 			list := strings.Join(s.Outside, "; ")
 			entry.Data = map[string]string{outsideKey: list}
 			said = "Done although outside limits: " + list + "."
+		}
+		for _, c := range state.Conflicts {
+			if c.Step == step && c.Reading != "" {
+				said = strings.TrimSpace(said + " Two readings differ: " + c.Text + ".")
+			}
 		}
 		return entry, nil
 	})
@@ -537,8 +543,12 @@ func (j *Job) Read(step, reading, value string) (Saved, error) {
 		if len(value) > maxValue || Plain(value) != value {
 			return Entry{}, fmt.Errorf("a reading is one line of at most %d characters", maxValue)
 		}
-		if _, err := r.Judge(value); err != nil {
+		judged, err := r.Judge(value)
+		if err != nil {
 			return Entry{}, err
+		}
+		if judged.Value < 0 && neverBelowNought(r) {
+			return Entry{}, fmt.Errorf("%s: %s is less than nought; measure again, and type it without a sign", r.Name, withUnit(value, r.Unit))
 		}
 		s := j.State().Steps[step]
 		if s.Status == Blocked && len(s.Releases) == 0 && f.Hold != "" {
@@ -550,6 +560,13 @@ func (j *Job) Read(step, reading, value string) (Saved, error) {
 		}
 		return Entry{Kind: KindMeasure, By: by, Step: step, Reading: reading, Value: value, Unit: r.Unit, Replaces: limited(replaces)}, nil
 	})
+}
+
+// neverBelowNought says whether a reading measures something that is there or
+// not: all that is wanted of it is nought or more, and it is no temperature.
+func neverBelowNought(r *checklist.FilledReading) bool {
+	wanted := r.Nominal.Given && r.Nominal.Value > 0 || r.Low.Given && r.Low.Value >= 0
+	return wanted && r.Unit != "°C"
 }
 
 // Note records a remark on a step, or on the job where step is empty.

@@ -174,3 +174,46 @@ func TestAStrippedHoleIsNotAccepted(t *testing.T) {
 		must(j.Dispose(finding, NewDisposition{Decision: Concession, Text: "until winter", Allowed: "Ruth"}))
 	}
 }
+
+// Two readings that differ are named when the step is ticked, and what is less
+// than nothing is no reading.
+func TestReadingsThatDifferAreSaidAtTheTick(t *testing.T) {
+	b := newBench(t)
+	j := b.start()
+	must(j.Tick("cold"))
+	_, err := j.Read("measure", "bore", "-4")
+	require.ErrorContains(t, err, "less than nought")
+	must(j.Read("measure", "bore", "6.02"))
+	require.NoError(t, readApart(b, j))
+	saved := must(j.Tick("measure"))
+	require.Contains(t, saved.Said, "6.02 mm by Ana")
+	require.Contains(t, saved.Said, "by Tom")
+	require.NotContains(t, saved.Said, "latest")
+}
+
+// readApart enters another bore at the same place in the job as the last one.
+func readApart(b *bench, j *Job) error {
+	_, err := j.writer.save(func(bool) (Entry, error) {
+		return Entry{Kind: KindMeasure, By: "Tom", Step: "measure", Reading: "bore", Value: "6.05", Unit: "mm"}, nil
+	}, j.look)
+	return err
+}
+
+// A bigger thread is not drilled before the hold at which it is decided.
+func TestMetalIsCutAfterTheHoldOverIt(t *testing.T) {
+	source, err := os.ReadFile("../../recipes/top-feed.toml")
+	require.NoError(t, err)
+	b := newBench(t)
+	j, err := Start(memJob, tap(t, string(source)), map[string]string{"pressure": "90 psi", "test_pressure": "100 psi"}, "Bramble", b.env)
+	require.NoError(t, err)
+	finding := must(j.Find(NewFinding{What: DamagedHole, Text: "stripped", Step: "holes", Fastener: "screws", Number: 3, Hole: "3.7", Depth: "8 mm"})).Entry.ID
+	must(j.Dispose(finding, NewDisposition{Decision: Repair, Text: "up a size", Thread: "2 BA", Boiler: "no"}))
+	found := false
+	for _, step := range j.Filled().Steps() {
+		if step.ID == "screws-3-tap" {
+			found = true
+			require.Contains(t, step.Needs, "decide")
+		}
+	}
+	require.True(t, found)
+}

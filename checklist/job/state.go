@@ -339,7 +339,7 @@ func disagreement(values []*record) string {
 	if !differ {
 		return ""
 	}
-	return strings.Join(said, ", ") + " (latest)"
+	return strings.Join(said, ", ") + " (counts: last in the job's order)"
 }
 
 func latest(marks []Mark) time.Time {

@@ -173,7 +173,7 @@ func (j *Job) judge(state *State, seen *view) {
 	for i := range state.Findings {
 		finding := &state.Findings[i]
 		if len(finding.Others) > 0 {
-			words := []string{finding.Disposition.By + ": " + string(finding.Disposition.Decision) + " (latest)"}
+			words := []string{finding.Disposition.By + ": " + string(finding.Disposition.Decision) + " (counts: last in the job's order)"}
 			for _, other := range finding.Others {
 				words = append(words, other.By+": "+string(other.Decision))
 			}
@@ -227,7 +227,7 @@ func (j *Job) judge(state *State, seen *view) {
 	state.Test = testSheetOf(seen)
 	for _, v := range state.Test.Values {
 		if v.Differ {
-			state.Conflicts = append(state.Conflicts, Conflict{"", v.Name, fmt.Sprintf("the test sheet's line %s was written differently by two people; the latest is %s by %s", v.Label, v.Value, v.By)})
+			state.Conflicts = append(state.Conflicts, Conflict{"", v.Name, fmt.Sprintf("the test sheet's line %s was written differently by two people; what counts, the last in the job's order, is %s by %s", v.Label, v.Value, v.By)})
 		}
 	}
 }

@@ -18,7 +18,7 @@ func (c *jobCommands) log() *cobra.Command {
 	var from, to string
 	cmd := &cobra.Command{
 		Use:   "log",
-		Short: "Print every entry of the job, oldest first",
+		Short: "Print every entry of the job, in the job's order",
 		Args:  cobra.NoArgs,
 		RunE: func(*cobra.Command, []string) error {
 			var err error

@@ -32,6 +32,7 @@ func TestReadmeProcedure(t *testing.T) {
 			for _, step := range filled.Steps() {
 				require.NotContains(t, step.Do, "[", "every figure is known")
 				require.NotContains(t, step.Do, "${")
+				require.True(t, step.Hold == "" || len(step.Readings) == 0, "what a release rests on is read before it")
 			}
 		}
 	}
