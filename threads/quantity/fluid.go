@@ -239,7 +239,7 @@ var volumeKind = kind{
 		{"pt pint pints", 568.26125}, {"gal gallon gallons", 4546.09},
 		{"usgal", 3785.411784},
 	},
-	needUnit: "it has no unit: millilitres (ml) or litres (l)?",
+	needUnit: "it has no unit, and may be millilitres (ml) or litres (l)",
 }
 
 // ParseVolume reads a volume. A unit is needed, because a boiler is spoken of in

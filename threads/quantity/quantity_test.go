@@ -151,7 +151,7 @@ func TestParseOthers(t *testing.T) {
 	require.Equal(t, "450 MPa", Stress(450.2).String())
 	for _, bare := range []string{"6", "0", "1/2", "6000"} {
 		_, err := ParseVolume(bare)
-		require.ErrorContains(t, err, "it has no unit: millilitres (ml) or litres (l)?", bare)
+		require.ErrorContains(t, err, "it has no unit, and may be millilitres (ml) or litres (l)", bare)
 	}
 	v, err := ParseVolume("6 l")
 	require.InDelta(t, 6000, ok(float64(v), err), 1e-9)

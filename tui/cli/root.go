@@ -182,7 +182,7 @@ func rootCommand(env Env, out io.Writer, args []string) *cobra.Command {
 		Short: "A bench companion for refitting the boiler fittings of miniature steam locomotives",
 		Long: "A bench companion for refitting the boiler fittings of miniature steam locomotives.\n" +
 			"Without a command it opens the bench screen.\n\n" +
-			"Lengths: 6.35 (mm), 1/4 (inch), \"1/4 in\", \"No 30\", \"letter F\". Pressures are gauge and need a unit: \"90 psi\", \"6.2 bar\".\n" +
+			"Lengths: 6.35 (mm), 1/4 (inch), \"1/4 in\", \"No 30\", \"letter F\". Pressures are gauge and need a unit: \"90 psi\", \"6.2 bar\"; so do volumes: \"6 l\".\n" +
 			"The local boiler code and the boiler inspector decide; this program only works things out.",
 		Args:              known,
 		SilenceErrors:     true,

@@ -307,7 +307,7 @@ func TestMistakes(t *testing.T) {
 		"hexagon 10 --over-one-flat 12": {"", "too large"},
 		"divide":                        {"divisions", "missing"},
 		"divide 1":                      {"", "too small"},
-		"fill --volume 6 --diameter 125 --wall 3 --pressure '14 bar'": {"volume", "millilitres (ml) or litres (l)?"},
+		"fill --volume 6 --diameter 125 --wall 3 --pressure '14 bar'": {"volume", "millilitres (ml) or litres (l)"},
 		"divide 7 --ratio 0":                        {"ratio", "move nothing"},
 		"divide 7 --circles '15, many'":             {"circles", "whole number"},
 		"circle --holes 0 --circle 52":              {"", "0 bolts"},
