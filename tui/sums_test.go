@@ -65,10 +65,10 @@ func TestSums(t *testing.T) {
 	}{
 		"Unknown thread":                  {map[string]string{"major": "6.3", "tpi": "26"}, []string{"1/4 x 26 brass"}},
 		"Drill":                           {map[string]string{"size": "3.3"}, []string{"3.3 mm"}},
-		"Torque":                          {map[string]string{"thread": "M4", "into": "gunmetal", "depth": "6", "lubricant": "anti-seize"}, []string{"N-m", "Fails first", "Preload"}},
+		"Torque":                          {map[string]string{"thread": "M4", "into": "gunmetal", "depth": "6", "lubricant": "anti-seize"}, []string{"TORQUE BY HAND", "N-m", "Fails first", "Preload"}},
 		"Damaged hole":                    {map[string]string{"thread": "M4", "hole": "3.6", "depth": "8"}, []string{"M5", "drill", "strength"}},
 		"Sheared screw":                   {map[string]string{"thread": "4 BA", "into": "gunmetal"}, []string{"PILOT DRILL", "IN THIS ORDER"}},
-		"Joint":                           {map[string]string{"thread": "M4", "circle": "52", "bore": "40", "inner": "40", "outer": "47", "pressure": "14 bar", "depth": "6"}, []string{"1 - 4 - 2 - 5 - 3 - 6", "686 N"}},
+		"Joint":                           {map[string]string{"thread": "M4", "circle": "52", "bore": "40", "inner": "40", "outer": "47", "pressure": "14 bar", "depth": "6"}, []string{"1 - 4 - 2 - 5 - 3 - 6", "686 N", "Is 14 bar the test pressure", "if the cover is stiff"}},
 		"Steam temperature":               {map[string]string{"pressure": "6.895 bar"}, []string{"169.9"}},
 		"Seals against heat":              {map[string]string{"pressure": "90 psi", "material": "nitrile rubber"}, []string{"STOP"}},
 		"Metals and solders against heat": {map[string]string{"pressure": "90 psi"}, []string{"solder"}},
