@@ -130,7 +130,7 @@ func (p *printer) part(part FilledPart) {
 		return
 	}
 	p.blank()
-	p.heading(upperFirst(part.Label) + " (" + part.Kind + ")")
+	p.heading(upperFirst(part.Label) + " (" + part.Kind + " " + part.Name + ")")
 	for _, f := range part.Figures {
 		p.wrap("- ", "  ", fmt.Sprintf("%s: %s", f.Label, f.Text))
 	}

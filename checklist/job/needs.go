@@ -173,8 +173,12 @@ func (b *needs) screws(part checklist.FilledPart, n int, why, entry string) {
 	if len(words) == 0 {
 		return
 	}
+	what := "Screws "
+	if label := strings.ToLower(part.Label); strings.Contains(label, "nut") || strings.Contains(label, "union") {
+		what = "Nuts "
+	}
 	b.add(Need{
-		Key: "screw-" + part.Name, What: "Screws " + strings.Join(words, ", "), Amount: fmt.Sprint(spare(n)),
+		Key: "screw-" + part.Name, What: what + strings.Join(words, ", "), Amount: fmt.Sprint(spare(n)),
 		Why: fmt.Sprintf("%s: %d and spares", why, n), Step: b.firstUse(part.Name, false), about: entry,
 	})
 }

@@ -217,3 +217,22 @@ func TestMetalIsCutAfterTheHoldOverIt(t *testing.T) {
 	}
 	require.True(t, found)
 }
+
+// What is bought is called what it is, and a fastener shows the name that a
+// finding on it wants.
+func TestFastenersBearTheirNames(t *testing.T) {
+	source, err := os.ReadFile("../../recipes/top-feed.toml")
+	require.NoError(t, err)
+	b := newBench(t)
+	j, err := Start(memJob, tap(t, string(source)), map[string]string{"pressure": "90 psi", "test_pressure": "100 psi"}, "Bramble", b.env)
+	require.NoError(t, err)
+	nuts := false
+	for _, need := range j.Needs().Items {
+		nuts = nuts || strings.HasPrefix(need.What, "Nuts 5/16 x 32 ME")
+		require.NotContains(t, need.What, "Screws 5/16 x 32 ME")
+	}
+	require.True(t, nuts)
+	var shown strings.Builder
+	require.NoError(t, j.Filled().WriteText(&shown, 200))
+	require.Contains(t, shown.String(), "fastener screws)")
+}
