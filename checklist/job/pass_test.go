@@ -80,7 +80,7 @@ func TestWhatTheHoldLost(t *testing.T) {
 	require.Contains(t, saved.Said, "0.01 bar was lost in the hold")
 	require.Contains(t, lastTest(j).Warned, "0.01 bar was lost in the hold")
 
-	b, j = readyForTest(t)
+	_, j = readyForTest(t)
 	for _, bar := range []string{"9.31 bar", "0 bar"} {
 		_, _, err := j.Point(NewPoint{Pressure: bar})
 		require.NoError(t, err)
