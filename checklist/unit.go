@@ -8,6 +8,7 @@ import (
 	"strings"
 	"unicode"
 
+	"fettle/threads"
 	"fettle/threads/quantity"
 )
 
@@ -111,7 +112,7 @@ func nearWord(a, b string) bool {
 	if len(a) > len(b)+4 {
 		return false
 	}
-	return distance([]rune(plain(a)), []rune(plain(b)), 2) < 2
+	return threads.Slips(plain(a), plain(b), 2) < 2
 }
 
 // isNoun says whether a word can name things that are counted: three to twenty

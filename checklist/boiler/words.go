@@ -3,6 +3,8 @@ package boiler
 import (
 	"sort"
 	"strings"
+
+	"fettle/threads"
 )
 
 // fold brings a typed word to one shape, small letters and figures only, so
@@ -58,7 +60,7 @@ func nearest[T any](want string, words []word[T]) []string {
 		best := -1
 		for _, a := range append([]string{w.name}, w.also...) {
 			a = fold(a)
-			d := slips(want, a)
+			d := threads.Slips(want, a, len(want)+1)
 			if strings.Contains(a, want) || len(a) > 2 && strings.Contains(want, a) {
 				d = 0
 			} else if d > len(want)/3 {
@@ -78,27 +80,4 @@ func nearest[T any](want string, words []word[T]) []string {
 		names = append(names, c.name)
 	}
 	return names
-}
-
-// slips counts the letters to change, add or drop to get from a to b
-// (Levenshtein distance).
-func slips(a, b string) int {
-	row := make([]int, len(b)+1)
-	for j := range row {
-		row[j] = j
-	}
-	for i := 1; i <= len(a); i++ {
-		last := row[0]
-		row[0] = i
-		for j := 1; j <= len(b); j++ {
-			next := min(row[j]+1, row[j-1]+1)
-			if a[i-1] == b[j-1] {
-				next = min(next, last)
-			} else {
-				next = min(next, last+1)
-			}
-			last, row[j] = row[j], next
-		}
-	}
-	return row[len(b)]
 }

@@ -6,6 +6,8 @@ import (
 	"sort"
 	"strings"
 	"unicode"
+
+	"fettle/threads"
 )
 
 // UnknownError says that a name is none of those known, and what comes near.
@@ -107,7 +109,7 @@ func suggest(input string, canonical []string, index [][]string) []string {
 	for i, names := range index {
 		best := -1
 		for _, n := range names {
-			d := distance(key, n)
+			d := threads.Slips(key, n, len(n)+1)
 			if len(key) >= 3 && len(n) >= 3 && (strings.Contains(n, key) || strings.Contains(key, n)) {
 				d = min(d, 1)
 			}
@@ -117,7 +119,7 @@ func suggest(input string, canonical []string, index [][]string) []string {
 		}
 		for _, word := range strings.Fields(canonical[i]) {
 			word = fold(word)
-			if d := distance(key, word); best < 0 && len(word) > 3 && d <= len(word)/3 {
+			if d := threads.Slips(key, word, len(word)+1); best < 0 && len(word) > 3 && d <= len(word)/3 {
 				best = d + 1
 			}
 		}
@@ -133,29 +135,4 @@ func suggest(input string, canonical []string, index [][]string) []string {
 		}
 	}
 	return out
-}
-
-// distance counts the single-letter slips (insert, drop, change, swap of
-// neighbours) between two short names.
-func distance(a, b string) int {
-	x, y := []rune(a), []rune(b)
-	before, last, row := make([]int, len(y)+1), make([]int, len(y)+1), make([]int, len(y)+1)
-	for j := range last {
-		last[j] = j
-	}
-	for i := 1; i <= len(x); i++ {
-		row[0] = i
-		for j := 1; j <= len(y); j++ {
-			cost := 1
-			if x[i-1] == y[j-1] {
-				cost = 0
-			}
-			row[j] = min(last[j]+1, row[j-1]+1, last[j-1]+cost)
-			if i > 1 && j > 1 && x[i-1] == y[j-2] && x[i-2] == y[j-1] {
-				row[j] = min(row[j], before[j-2]+1)
-			}
-		}
-		before, last, row = last, row, before
-	}
-	return last[len(y)]
 }

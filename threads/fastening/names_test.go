@@ -150,16 +150,6 @@ func TestUnknownNames(t *testing.T) {
 
 func errorOf[T any](_ T, err error) error { return err }
 
-func TestDistance(t *testing.T) {
-	for _, c := range []struct {
-		a, b string
-		want int
-	}{{"", "", 0}, {"a", "", 1}, {"", "ab", 2}, {"brass", "brass", 0}, {"brass", "bras", 1}, {"brass", "brsas", 1}, {"brass", "trass", 1}, {"copper", "gunmetal", 7}} {
-		require.Equal(t, c.want, distance(c.a, c.b), "%v", c)
-		require.Equal(t, c.want, distance(c.b, c.a), "%v", c)
-	}
-}
-
 func TestGradeRanges(t *testing.T) {
 	g := mustGrade(t, "CU6") // more than 6 to 39 mm
 	_, err := g.Strength(6)
