@@ -187,6 +187,8 @@ func (in RescueInput) check() error {
 	switch {
 	case t == (threads.Thread{}) || !positive(float64(t.Major)):
 		return errors.New("no thread is given: say what the hole was tapped")
+	case t.Series == threads.PipeR:
+		return fmt.Errorf("%s is an external taper: no hole is tapped with it; name the hole's own thread, Rc or Rp of that size", t)
 	case in.Into.IsZero():
 		return errors.New("no metal is given: say what the hole is in, such as gunmetal")
 	case !positive(float64(in.Hole)):

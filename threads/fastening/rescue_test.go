@@ -261,6 +261,7 @@ func TestRescueRefuses(t *testing.T) {
 	good := RescueInput{Thread: mustThread(t, "M4"), Hole: 3.8, Into: mustMetal(t, "gunmetal"), Depth: 9}
 	for name, change := range map[string]func(*RescueInput){
 		"no thread":           func(in *RescueInput) { in.Thread = threads.Thread{} },
+		"external taper":      func(in *RescueInput) { in.Thread, in.Hole = mustThread(t, "R 1/8"), 9 },
 		"no metal":            func(in *RescueInput) { in.Into = Metal{} },
 		"no hole":             func(in *RescueInput) { in.Hole = 0 },
 		"negative hole":       func(in *RescueInput) { in.Hole = -3.8 },
@@ -291,7 +292,7 @@ func TestRescueRefuses(t *testing.T) {
 func TestStripIsMonotone(t *testing.T) {
 	all := threads.All()
 	rapid.Check(t, func(t *rapid.T) {
-		th := rapid.SampledFrom(all).Draw(t, "thread")
+		th := rapid.SampledFrom(all).Filter(func(th threads.Thread) bool { return th.Series != threads.PipeR }).Draw(t, "thread")
 		r := rescue{RescueInput: RescueInput{
 			Thread: th, Into: rapid.SampledFrom(metals()).Draw(t, "metal"), Edge: quantity.Length(rapid.Float64Range(0, 3).Draw(t, "edge")) * th.Major,
 		}, tauScrew: rapid.Float64Range(50, 800).Draw(t, "screw")}
@@ -314,7 +315,7 @@ func TestStripIsMonotone(t *testing.T) {
 func TestRescueNeverGivesNonsense(t *testing.T) {
 	all := threads.All()
 	rapid.Check(t, func(t *rapid.T) {
-		th := rapid.SampledFrom(all).Draw(t, "thread")
+		th := rapid.SampledFrom(all).Filter(func(th threads.Thread) bool { return th.Series != threads.PipeR }).Draw(t, "thread")
 		l := func(name string, least float64) quantity.Length {
 			if rapid.Bool().Draw(t, name+" known") {
 				return th.Major * quantity.Length(rapid.Float64Range(least, 4).Draw(t, name))
