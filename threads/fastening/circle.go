@@ -108,12 +108,17 @@ func BoltCircle(n int, diameter quantity.Length, start quantity.Angle, x0, y0 qu
 	for k := range c.Holes {
 		a := start + quantity.Angle(360*float64(k)/float64(n))
 		c.Holes[k] = BoltHole{
-			Number: k + 1, Angle: a,
+			Number: k + 1, Angle: turn(a),
 			X: x0 + diameter/2*quantity.Length(math.Cos(a.Radians())),
 			Y: y0 + diameter/2*quantity.Length(math.Sin(a.Radians())),
 		}
 	}
 	return c, nil
+}
+
+// turn brings an angle into one turn, from 0 up to but not including 360°.
+func turn(a quantity.Angle) quantity.Angle {
+	return quantity.Angle(math.Mod(math.Mod(float64(a), 360)+360, 360))
 }
 
 // Chord is the straight distance between the centres of two holes k places

@@ -333,6 +333,9 @@ func TestBoltCircleProperties(t *testing.T) {
 			if r := math.Hypot(float64(h.X)-x0, float64(h.Y)-y0); math.Abs(2*r-d) > 1e-6*d {
 				t.Fatalf("hole %d off the circle: %v", h.Number, r)
 			}
+			if h.Angle < 0 || h.Angle >= 360 {
+				t.Fatalf("hole %d at %v", h.Number, h.Angle)
+			}
 			next := c.Holes[(i+1)%n]
 			if chord := math.Hypot(float64(next.X-h.X), float64(next.Y-h.Y)); math.Abs(chord-float64(c.Pitch())) > 1e-6*d {
 				t.Fatalf("chord %v, pitch %v", chord, c.Pitch())
