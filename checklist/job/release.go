@@ -1,0 +1,67 @@
+package job
+
+import (
+	"fmt"
+	"strings"
+)
+
+// SelfReleaseError says that a hold would be released by somebody who does the
+// work on this job. Only whoever says so ([Job.ReleaseMyself]) may do that, and
+// at an inspector's hold nobody may.
+type SelfReleaseError struct {
+	Step string
+	Name string // who would release it
+	Who  string // who the procedure wants: "owner"
+}
+
+func (e *SelfReleaseError) Error() string {
+	return fmt.Sprintf("step %s: %s works on this job, and the %s releases this hold. If %s is the %s, say so",
+		Plain(e.Step), e.Name, e.Who, e.Name, e.Who)
+}
+
+// Release lets a step at a hold point go on; by is the person who releases it.
+// The error is a *SelfReleaseError where that person works on the job, and a
+// *BlockedError where in that case the inspector must release it.
+func (j *Job) Release(step, by string) (Saved, error) { return j.release(step, by, false) }
+
+// ReleaseMyself releases a hold by somebody who works on the job, and is at the
+// same time the person whom the procedure wants. The record marks it. An
+// inspector is never the one who does the work.
+func (j *Job) ReleaseMyself(step, by string) (Saved, error) { return j.release(step, by, true) }
+
+func (j *Job) release(step, by string, myself bool) (Saved, error) {
+	return j.save(func() (Entry, error) {
+		worker, f, err := j.workOn(step)
+		if err != nil {
+			return Entry{}, err
+		}
+		by, err := checkSigner(by)
+		if err != nil {
+			return Entry{}, fmt.Errorf("who releases the hold: %w", err)
+		}
+		s := j.State().Steps[step]
+		works := strings.EqualFold(by, worker) || j.view().fold.worked(by)
+		data := map[string]string{"worker": worker}
+		switch {
+		case f.Hold == "":
+			return Entry{}, &BlockedError{step, []string{"it is no hold point"}}
+		case len(s.Releases) > 0:
+			return Entry{}, &BlockedError{step, []string{"it is released already: " + names(s.Releases)}}
+		case works && f.Hold == "inspector":
+			return Entry{}, &BlockedError{step, []string{by + " is working on the job; the inspector releases this hold"}}
+		case works && !myself:
+			return Entry{}, &SelfReleaseError{step, by, f.Hold}
+		case works:
+			data[selfKey] = "yes"
+		}
+		return Entry{Kind: KindRelease, By: by, Step: step, Text: f.Hold, Data: data}, nil
+	})
+}
+
+// selfKey marks a release by somebody who does the work.
+const selfKey = "self"
+
+// self says whether a hold was released by somebody who does the work.
+func (e *Entry) self() bool { return e.Kind == KindRelease && e.Data[selfKey] != "" }
+
+const selfWords = "does the work as well"

@@ -1,0 +1,361 @@
+package job
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"fettle/checklist"
+	"fettle/checklist/boiler"
+	"fettle/threads/quantity"
+)
+
+// TestPoint is one reading of the gauge during a test.
+type TestPoint struct {
+	Mark
+	Pressure   quantity.Pressure
+	Water      quantity.Temperature
+	WaterKnown bool
+	Strokes    float64 // of the pump since the filling, all told
+	Pumped     bool    // strokes are known
+	Second     quantity.Pressure
+	TwoGauges  bool // Second is known
+
+	text    string    // the pressure as it was typed
+	written time.Time // when the entry was made; At may be earlier
+}
+
+// reaches says whether the gauge showed the target: the target written with as
+// many decimals, in the unit of the reading, is no more than what was read. A
+// reading that is coarser than half a percent of the target does not count so.
+func (p *TestPoint) reaches(target quantity.Pressure) bool {
+	short := target - p.Pressure
+	if short < gaugeStep {
+		return true
+	}
+	number := strings.TrimRight(p.text, "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ ./²")
+	number = strings.ReplaceAll(strings.TrimSpace(number), ",", ".")
+	read, err := strconv.ParseFloat(number, 64)
+	if err != nil || read <= 0 || short > target*0.005 {
+		return false
+	}
+	decimals := 0
+	if _, after, ok := strings.Cut(number, "."); ok {
+		decimals = len(after)
+	}
+	digit := math.Pow10(decimals)
+	return math.Round(float64(target)/float64(p.Pressure)*read*digit) <= math.Round(read*digit)
+}
+
+// TestReading is what the points of a test say.
+type TestReading struct {
+	Highest   quantity.Pressure
+	HoldFrom  time.Time // the highest pressure was reached, the pump stood
+	Held      time.Duration
+	Drop      quantity.Pressure
+	Pumped    quantity.Volume // 0 where strokes or the pump are not known
+	Stiffness float64         // ml/bar as measured; 0 where it is not known
+	Air       quantity.Volume
+	AirKnown  bool
+	Leak      *boiler.Leak // nil where the boiler is not known, or nothing fell
+	LeakRate  float64      // ml/min; from the measured stiffness where Leak is nil
+	RateKnown bool
+	Path      *boiler.LeakPath // how the leak grows with pressure; nil without falls at two pressures
+	Findings  []checklist.Finding
+
+	fromIntervals bool // air and stiffness come from two stretches of pumping
+}
+
+func pointOf(rec *record) (TestPoint, bool) {
+	p := TestPoint{Mark: mark(rec), text: rec.Value, written: rec.At()}
+	if at, err := time.Parse(time.RFC3339, rec.Data["at"]); err == nil {
+		p.At = at
+	}
+	var err error
+	if p.Pressure, err = quantity.ParsePressure(rec.Value); err != nil || p.Pressure < 0 || p.Pressure > 200 {
+		return p, false
+	}
+	if w, err := quantity.ParseTemperature(rec.Data["water"]); err == nil && w > -5 && w < 110 {
+		p.Water, p.WaterKnown = w, true
+	}
+	if s, err := quantity.ParsePressure(rec.Data["second"]); err == nil && s >= 0 && s <= 200 {
+		p.Second, p.TwoGauges = s, true
+	}
+	if n, err := strconv.ParseFloat(rec.Data["strokes"], 64); err == nil && n >= 0 && n < 1e6 {
+		p.Strokes, p.Pumped = n, true
+	}
+	return p, true
+}
+
+// shell is the boiler as the sheet has it.
+func (t *TestSheet) shell(water quantity.Temperature) (boiler.Shell, bool) {
+	var s boiler.Shell
+	var err [4]error
+	s.Volume, err[0] = quantity.ParseVolume(t.Value("volume"))
+	s.Diameter, err[1] = quantity.ParseLength(t.Value("diameter"))
+	s.Wall, err[2] = quantity.ParseLength(t.Value("wall"))
+	s.Metal, err[3] = boiler.ParseShellMetal(t.Value("metal"))
+	s.Water = water
+	return s, err == [4]error{}
+}
+
+// stroke is the water of one stroke of the pump; 0 where it is not known.
+func (t *TestSheet) stroke() quantity.Volume {
+	bore, err1 := quantity.ParseLength(t.Value("pump_bore"))
+	stroke, err2 := quantity.ParseLength(t.Value("pump_stroke"))
+	if err1 != nil || err2 != nil {
+		return 0
+	}
+	v, err := boiler.PumpStroke(bore, stroke)
+	if err != nil {
+		return 0
+	}
+	return v
+}
+
+// read works out what the points of a test say.
+func (t *TestSheet) read(points []TestPoint) TestReading {
+	var r TestReading
+	top := -1
+	for i, p := range points {
+		if top < 0 || p.Pressure > points[top].Pressure {
+			top = i
+		}
+	}
+	if top < 0 {
+		return r
+	}
+	r.Highest = points[top].Pressure
+	r.HoldFrom = points[top].At
+	if f := overshoot(t.Target, r.Highest); f != nil {
+		r.Findings = append(r.Findings, *f)
+	}
+	t.compare(&r, points)
+	t.stiffness(&r, points[:top+1])
+	end := top
+	for i := top + 1; i < len(points); i++ {
+		if t.Plan.Hold > 0 && points[end].At.Sub(points[top].At) >= t.Plan.Hold || points[i].Pressure < points[top].Pressure*letDown {
+			break // the hold is over, or the pressure was let off: no loss
+		}
+		if points[i].Pumped && points[top].Pumped && points[i].Strokes > points[top].Strokes {
+			break // topped up: what comes after is another hold
+		}
+		end = i
+	}
+	r.Held = points[end].At.Sub(points[top].At)
+	r.Drop = points[top].Pressure - points[end].Pressure
+	t.decay(&r, points[top], points[end])
+	t.path(&r, points)
+	return r
+}
+
+// letDown is the share of the highest pressure below which it is being let
+// off (common practice, no source).
+const letDown = 0.1
+
+// leastFall is how long the pump has to stand for a fall to be compared with
+// another (common practice, no source): the first minutes settle.
+const leastFall = 3 * time.Minute
+
+// path compares the falls at the lowest and the highest pressure at which the
+// pump stood: a seat, a thread and a joint that opens grow differently.
+func (t *TestSheet) path(r *TestReading, points []TestPoint) {
+	type fall struct {
+		at   quantity.Pressure
+		rate float64
+	}
+	var falls []fall
+	for from := 0; from < len(points); {
+		to := from
+		for to+1 < len(points) && points[to+1].Pumped && points[from].Pumped && points[to+1].Strokes == points[from].Strokes {
+			to++
+		}
+		drop, over := points[from].Pressure-points[to].Pressure, points[to].At.Sub(points[from].At)
+		if drop > gaugeStep && over >= leastFall {
+			rate := drop.Bar() / over.Minutes() // the same stiffness for both, where the boiler is not known
+			if shell, ok := t.shell(points[from].Water); ok {
+				if r.AirKnown {
+					shell.Air = r.Air
+				}
+				leak, err := boiler.LeakFromDecay(shell, points[from].Pressure, boiler.Decay{Drop: drop, Over: over})
+				if err != nil {
+					return
+				}
+				rate = leak.Rate
+			}
+			falls = append(falls, fall{points[from].Pressure, rate})
+		}
+		from = to + 1
+	}
+	if len(falls) < 2 {
+		return
+	}
+	slices.SortStableFunc(falls, func(a, b fall) int { return cmp.Compare(a.at, b.at) })
+	low, high := falls[0], falls[len(falls)-1]
+	if path, err := boiler.PathFromTwo(low.rate, low.at, high.rate, high.at); err == nil {
+		r.Path = &path
+	}
+}
+
+// gaugeStep is how fine a pressure is written here; a reading that differs from
+// the target by less is the target.
+const gaugeStep quantity.Pressure = 0.01
+
+// overshoot says what is wrong with a reading above the target; nil where it is
+// not above it, or no target is known.
+func overshoot(target, shown quantity.Pressure) *checklist.Finding {
+	if target == 0 || shown < target+gaugeStep {
+		return nil
+	}
+	f, err := boiler.CheckReading(target, shown)
+	if err != nil || f.Severity == boiler.Note {
+		return nil
+	}
+	return &boilerFindings([]boiler.Finding{f})[0]
+}
+
+// compare says where two gauges disagree by more than their classes allow.
+func (t *TestSheet) compare(r *TestReading, points []TestPoint) {
+	var g boiler.Gauges
+	for i, name := range [...]string{"gauge", "gauge2"} {
+		var err error
+		if g.Scale[i], err = quantity.ParsePressure(t.Value(name + "_scale")); err != nil {
+			return
+		}
+		if g.Class[i], err = strconv.ParseFloat(strings.ReplaceAll(t.Value(name+"_class"), ",", "."), 64); err != nil {
+			return
+		}
+	}
+	for _, p := range points {
+		if !p.TwoGauges {
+			continue
+		}
+		g.Shown = [2]quantity.Pressure{p.Pressure, p.Second}
+		findings, err := boiler.CheckGauges(g)
+		if err != nil {
+			continue
+		}
+		for _, f := range findings {
+			if f.Severity == boiler.Stop {
+				r.Findings = append(r.Findings, boilerFindings([]boiler.Finding{f})...)
+				return
+			}
+		}
+	}
+}
+
+// stiffness compares the water pumped with the pressure it made.
+func (t *TestSheet) stiffness(r *TestReading, up []TestPoint) {
+	stroke := t.stroke()
+	var pumped []TestPoint
+	for _, p := range up {
+		if p.Pumped && (len(pumped) == 0 || p.Pressure > pumped[len(pumped)-1].Pressure) {
+			pumped = append(pumped, p)
+		}
+	}
+	if stroke == 0 || len(pumped) == 0 {
+		return
+	}
+	last := pumped[len(pumped)-1]
+	r.Pumped = quantity.Volume(last.Strokes) * stroke
+	if len(pumped) > 1 {
+		before := pumped[len(pumped)-2]
+		r.Stiffness = (last.Strokes - before.Strokes) * stroke.ML() / (last.Pressure - before.Pressure).Bar()
+	}
+	if n := len(pumped); n >= 3 {
+		a, b, c := pumped[n-3], pumped[n-2], last
+		air, stiff, err := boiler.AirFromIntervals(boiler.Intervals{
+			Low: a.Pressure, Middle: b.Pressure, High: c.Pressure,
+			LowToMiddle: quantity.Volume(b.Strokes-a.Strokes) * stroke, MiddleToHigh: quantity.Volume(c.Strokes-b.Strokes) * stroke,
+		})
+		if err == nil {
+			r.Air, r.AirKnown, r.Stiffness, r.fromIntervals = air, true, stiff, true
+		}
+	}
+	shell, ok := t.shell(last.Water)
+	if !ok {
+		return
+	}
+	air, findings, err := boiler.AirFromPumped(shell, last.Pressure, r.Pumped)
+	if err != nil {
+		return
+	}
+	if !r.AirKnown {
+		r.Air, r.AirKnown = air, true
+	}
+	r.Findings = append(r.Findings, boilerFindings(findings)...)
+}
+
+// decay judges what the gauge lost while the pump stood.
+func (t *TestSheet) decay(r *TestReading, from, to TestPoint) {
+	minutes := r.Held.Minutes()
+	if r.Drop <= 0 || minutes <= 0 {
+		return
+	}
+	if shell, ok := t.shell(from.Water); ok {
+		if r.AirKnown {
+			shell.Air = r.Air
+		}
+		leak, err := boiler.LeakFromDecay(shell, from.Pressure, boiler.Decay{
+			Drop: r.Drop, Over: r.Held, WarmedKnown: from.WaterKnown && to.WaterKnown, Warmed: (to.Water - from.Water).C(),
+		})
+		if err == nil {
+			r.Leak, r.LeakRate, r.RateKnown = &leak, leak.Rate, true
+			r.Findings = append(r.Findings, boilerFindings(leak.Findings)...)
+			return
+		}
+	}
+	if r.Stiffness > 0 {
+		r.LeakRate, r.RateKnown = r.Stiffness*r.Drop.Bar()/minutes, true
+	}
+}
+
+// spanOf is a span in words; nought is no time at all.
+func spanOf(d time.Duration) string {
+	if d <= 0 {
+		return "0 min"
+	}
+	return quantity.SpanString(d)
+}
+
+// Lines puts what the points say into plain sentences.
+func (r *TestReading) Lines() []string {
+	if r.Highest == 0 {
+		return nil
+	}
+	list := []string{fmt.Sprintf("Highest %s; then %s lost in %s", r.Highest, r.Drop, spanOf(r.Held))}
+	if r.Pumped > 0 {
+		list = append(list, fmt.Sprintf("Pumped in: %.1f ml", r.Pumped.ML()))
+	}
+	if r.Stiffness > 0 {
+		word := "Stiffness over the last stretch"
+		if r.fromIntervals {
+			word = "Stiffness without the air, by two stretches"
+		}
+		list = append(list, fmt.Sprintf("%s: %.3f ml/bar", word, r.Stiffness))
+	}
+	if r.AirKnown {
+		list = append(list, fmt.Sprintf("Trapped air: about %.1f ml", r.Air.ML()))
+	}
+	if r.RateKnown {
+		list = append(list, fmt.Sprintf("Leak, temperature left out of account: %.3f ml/min", r.LeakRate))
+	}
+	if r.Leak != nil {
+		word := "cannot be told from the change of temperature"
+		if r.Leak.Distinguishable {
+			word = "is more than the change of temperature explains"
+		}
+		list = append(list, fmt.Sprintf("The water's warmth moves the gauge by %+.2f bar/K; the fall %s", r.Leak.TemperaturePerK, word))
+	}
+	if r.Path != nil {
+		list = append(list, fmt.Sprintf("The leak grows with the pressure to the power %.1f: %s. %s", r.Path.Exponent, r.Path.Kind, r.Path.Meaning))
+	}
+	for _, f := range r.Findings {
+		list = append(list, string(f.Severity)+": "+f.Message)
+	}
+	return list
+}

@@ -1,0 +1,272 @@
+package job
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"fettle/checklist"
+	"fettle/threads/quantity"
+)
+
+// TestRun is one test, from filling to its result.
+type TestRun struct {
+	Mark
+	Step    string
+	Points  []TestPoint // by time
+	Trials  []Trial
+	Result  string // "", "pass" or "fail"
+	Judged  Mark   // who gave the result
+	Signed  []Mark // Text is the role
+	Stops   []string
+	Passed  bool // the result is a pass and nothing stands against it
+	Reading TestReading
+	Open    string // what was open before it when it began, as said then
+	Warned  string // what was said when it was passed
+	answers []string
+}
+
+// BeginTest opens a new test on the sheet.
+//
+// What is open of the steps before it is written on the record and said in
+// Saved.Said; of the step of the test itself it is an error.
+func (j *Job) BeginTest(why string) (Saved, error) {
+	said := ""
+	saved, err := j.save(func() (Entry, error) {
+		by, err := j.worker()
+		if err != nil {
+			return Entry{}, err
+		}
+		if why != "" {
+			if why, err = checkText("the reason", why); err != nil {
+				return Entry{}, err
+			}
+		}
+		state := j.State()
+		if run := state.Test.Last(); run != nil && run.Result == "" {
+			return Entry{}, &RefusedError{"test", []string{"the test begun " + names([]Mark{run.Mark}) + " has no result yet"}}
+		}
+		for _, f := range state.Test.Checks {
+			if f.Severity == checklist.Stop {
+				return Entry{}, &RefusedError{"test", []string{f.Message}}
+			}
+		}
+		if len(state.Test.Missing) > 0 {
+			return Entry{}, &RefusedError{"test", []string{"type in what the code says first: " + strings.Join(state.Test.Missing, ", ")}}
+		}
+		if left := structureOpen(state.Test.Runs, state.Findings); len(left) > 0 {
+			return Entry{}, &RefusedError{"test", left}
+		}
+		entry := Entry{Kind: KindRun, By: by, Text: why}
+		g := j.gating(&state, j.view(), j.env.Now())
+		for _, step := range j.Filled().Steps() {
+			if !g.sheet(step) {
+				continue
+			}
+			s := state.Steps[step.ID]
+			for _, gate := range s.Gates {
+				if len(gate.Passed) == 0 && !gate.Soft && gate.Name != GateTest {
+					return Entry{}, &BlockedError{step.ID, []string{gate.Text}}
+				}
+			}
+			entry.Step = step.ID
+		}
+		if open, _ := g.beforeTest(); len(open) > 0 {
+			said = "warn: still open before this test can pass: " + strings.Join(open, "; ") + "."
+			entry.Data = map[string]string{"open": shortened(strings.Join(open, "; "))}
+		}
+		return entry, nil
+	})
+	if err == nil {
+		saved.Said = said
+	}
+	return saved, err
+}
+
+// shortened keeps a text of the program within what an entry may carry.
+func shortened(text string) string {
+	text = Plain(text)
+	if len(text) <= maxValue {
+		return text
+	}
+	return strings.ToValidUTF8(text[:maxValue-4], "") + " ..."
+}
+
+// openRun is the test that is under way.
+func (j *Job) openRun() (*TestRun, error) {
+	state := j.State()
+	run := state.Test.Last()
+	switch {
+	case run == nil:
+		return nil, &RefusedError{"test", []string{"no test has begun (\"fettle job test begin\")"}}
+	case run.Result != "":
+		return nil, &RefusedError{"test", []string{"the last test has its result (" + run.Result + "): begin another"}}
+	}
+	return run, nil
+}
+
+// NewPoint is a reading of the gauge, as it was typed.
+type NewPoint struct {
+	Pressure, Second, Water, Strokes string    // Second is what the second gauge shows
+	At                               time.Time // zero: now
+}
+
+// Point records a reading of the gauge. The finding says what to do when the
+// pressure is above the test pressure; above the alarm it is a stop.
+func (j *Job) Point(p NewPoint) (Saved, *checklist.Finding, error) {
+	var judged *checklist.Finding
+	said := ""
+	saved, err := j.save(func() (Entry, error) {
+		by, err := j.worker()
+		if err != nil {
+			return Entry{}, err
+		}
+		run, err := j.openRun()
+		if err != nil {
+			return Entry{}, err
+		}
+		pressure, err := quantity.ParsePressure(p.Pressure)
+		if err != nil {
+			return Entry{}, err
+		}
+		if pressure < 0 || pressure > 200 {
+			return Entry{}, fmt.Errorf("%s is no test pressure; 0 to 200 bar", pressure)
+		}
+		if p.Water != "" {
+			if w, err := quantity.ParseTemperature(p.Water); err != nil {
+				return Entry{}, err
+			} else if w <= 0 || w >= 100 {
+				return Entry{}, fmt.Errorf("%s is no temperature of the water", w)
+			}
+		}
+		if p.Strokes != "" {
+			if n, err := strconv.ParseFloat(p.Strokes, 64); err != nil || !(n >= 0 && n < 1e6) {
+				return Entry{}, fmt.Errorf("%q is no count of strokes; all strokes since the boiler was full", Plain(p.Strokes))
+			}
+		}
+		if p.Second != "" {
+			if s, err := quantity.ParsePressure(p.Second); err != nil {
+				return Entry{}, fmt.Errorf("second gauge: %w", err)
+			} else if s < 0 || s > 200 {
+				return Entry{}, fmt.Errorf("second gauge: %s is no test pressure", s)
+			}
+		}
+		answers := map[string]string{}
+		for name, value := range map[string]string{"water": p.Water, "strokes": p.Strokes, "second": p.Second} {
+			if value != "" {
+				answers[name] = value
+			}
+		}
+		if !p.At.IsZero() {
+			if p.At.After(j.env.Now()) {
+				return Entry{}, fmt.Errorf("%s has not come yet; it is %s", p.At.Format("15:04 on 2 Jan"), j.env.Now().Format("15:04 on 2 Jan"))
+			}
+			if p.At.Before(run.At.Truncate(time.Minute)) {
+				return Entry{}, fmt.Errorf("%s lies before this test began, at %s", p.At.Format("15:04 on 2 Jan"), run.At.In(p.At.Location()).Format("15:04 on 2 Jan"))
+			}
+			answers["at"] = p.At.Format(time.RFC3339)
+		}
+		state := j.State()
+		judged = overshoot(state.Test.Target, pressure)
+		if pressure > state.Test.Plan.WorkingPressure+gaugeStep {
+			if open, _ := j.gating(&state, j.view(), j.env.Now()).beforeTest(); len(open) > 0 {
+				said = "warn: above the working pressure, and open before it: " + strings.Join(open, "; ") + "."
+				answers["open"] = shortened(strings.Join(open, "; "))
+			}
+		}
+		return Entry{Kind: KindPoint, By: by, Step: run.Step, About: run.ID, Value: strings.TrimSpace(p.Pressure), Data: answers}, nil
+	})
+	if err == nil {
+		saved.Said = said
+	}
+	return saved, judged, err
+}
+
+// Result closes the test: pass or fail, by the person who judges it. A pass is
+// refused while anything stands against it, and a certifying test is judged by
+// the inspector who was typed in.
+//
+// A pass is refused too while steps before the test are open, and until the
+// hold is over by the readings and by the clock. Where the procedure does not
+// mark which steps come before the test, what is open of it is said in
+// Saved.Said and stays on the record.
+func (j *Job) Result(result, by, text string) (Saved, error) {
+	said := ""
+	saved, err := j.save(func() (Entry, error) {
+		run, err := j.openRun()
+		if err != nil {
+			return Entry{}, err
+		}
+		if result != "pass" && result != "fail" {
+			return Entry{}, fmt.Errorf("a test passes or fails: pass or fail, not %q", Plain(result))
+		}
+		if by, err = checkSigner(by); err != nil {
+			return Entry{}, fmt.Errorf("who judges the test: %w", err)
+		}
+		if text != "" || result == "fail" {
+			if text, err = checkText("what was seen", text); err != nil {
+				return Entry{}, err
+			}
+		}
+		state := j.State()
+		plan := state.Test.Plan
+		var warned []string
+		if result == "pass" {
+			if len(run.Stops) > 0 {
+				return Entry{}, &RefusedError{"test", run.Stops}
+			}
+			if !plan.Preliminary && !strings.EqualFold(by, plan.Inspector) {
+				return Entry{}, &RefusedError{"test", []string{"the inspector typed in is " + plan.Inspector + "; nobody else passes this test"}}
+			}
+			if over := run.Reading.HoldFrom.Add(plan.Hold); j.env.Now().Before(over) {
+				return Entry{}, &RefusedError{"test", []string{"the hold is not over before " + over.Format("15:04 on 2 Jan")}}
+			}
+			open, marked := j.gating(&state, j.view(), j.env.Now()).beforeTest()
+			if marked && len(open) > 0 {
+				return Entry{}, &RefusedError{"test", open}
+			}
+			warned = open
+			if run.Reading.Drop >= gaugeStep/2 {
+				warned = append(warned, fmt.Sprintf("%s was lost in the hold: whether that is allowed, the code decides", run.Reading.Drop))
+			}
+		}
+		entry := Entry{Kind: KindResult, By: by, Step: run.Step, About: run.ID, Value: result, Text: text}
+		if len(warned) > 0 {
+			said = "warn: " + strings.Join(warned, "; ") + "."
+			entry.Data = map[string]string{"warn": shortened(strings.Join(warned, "; "))}
+		}
+		return entry, nil
+	})
+	if err == nil {
+		saved.Said = said
+	}
+	return saved, err
+}
+
+// Sign puts a name on the last test.
+func (j *Job) Sign(role, by string) (Saved, error) {
+	return j.save(func() (Entry, error) {
+		state := j.State()
+		run := state.Test.Last()
+		if run == nil || run.Result == "" {
+			return Entry{}, &RefusedError{"test", []string{"there is no test with a result to sign"}}
+		}
+		by, err := checkSigner(by)
+		if err != nil {
+			return Entry{}, err
+		}
+		role = strings.ToLower(strings.TrimSpace(role))
+		if !slices.Contains([]string{"operator", "witness", "inspector", "owner"}, role) {
+			return Entry{}, fmt.Errorf("signed as operator, witness, inspector or owner, not %q", Plain(role))
+		}
+		plan := state.Test.Plan
+		for as, name := range map[string]string{"operator": plan.Operator, "inspector": plan.Inspector, "witness": plan.Witness} {
+			if as == role && name != "" && !strings.EqualFold(name, by) {
+				return Entry{}, &RefusedError{"test", []string{fmt.Sprintf("the %s typed in is %s, not %s", as, name, by)}}
+			}
+		}
+		return Entry{Kind: KindSign, By: by, Step: run.Step, About: run.ID, Value: role}, nil
+	})
+}
