@@ -1,0 +1,136 @@
+package tui
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"fettle/checklist"
+	"fettle/checklist/job"
+)
+
+func (s *stepScreen) home() tea.Cmd {
+	s.m.work = nil
+	s.m.stack = s.m.stack[:1]
+	s.m.foot = note{}
+	return s.m.reread()
+}
+
+// finish ticks a step. Where a reading lies outside its limits it asks first.
+func (s *stepScreen) finish(step *checklist.FilledStep, st job.StepState) tea.Cmd {
+	out := st.Outside
+	if len(out) == 0 {
+		return s.tick(step)
+	}
+	e := newEntry(s.m, "Outside its limits", "Go on although "+out[0]+"?", nil)
+	for _, more := range out[1:] {
+		e.about = append(e.about, "And "+more+".")
+	}
+	e.about = append(e.about, "The record keeps the mark. A note can say why it is good enough; back returns to the step.")
+	e.only, e.word = true, "Go on"
+	e.start("")
+	s.ask(e, fmt.Sprintf("step %d is done, outside its limits", step.Number),
+		func(j *job.Job, _ string) (job.Saved, error) { return j.Tick(step.ID) },
+		func() { s.goOn(step.ID) })
+	return nil
+}
+
+func (s *stepScreen) tick(step *checklist.FilledStep) tea.Cmd {
+	return s.m.save("step "+fmt.Sprint(step.Number)+" is done",
+		func(j *job.Job) (job.Saved, error) { return j.Tick(step.ID) },
+		func(err error) tea.Cmd {
+			if err == nil {
+				s.goOn(step.ID)
+			}
+			return nil
+		})
+}
+
+// goOn shows the step to work on next, if the step that was just saved is
+// still the one shown.
+func (s *stepScreen) goOn(from string) {
+	w := s.work()
+	if step, _ := s.step(); step == nil || step.ID != from || w.state.Next == "" {
+		return
+	}
+	s.goTo(w.place(w.state.Next))
+}
+
+// undo says what would be taken back and asks; then it shows the step of it.
+func (s *stepScreen) undo() tea.Cmd {
+	what, id := s.work().last.what, s.work().last.step
+	if what == "" {
+		s.m.say(inkCaution, notSaved(job.ErrNothingToUndo))
+		return nil
+	}
+	e := newEntry(s.m, "Undo", "Take this back: "+what+"?", nil)
+	at := s.work().place(id)
+	if at >= 0 {
+		e.about = append(e.about, fmt.Sprintf("Step %d, %s", s.work().steps[at].Number, s.work().steps[at].Title))
+	}
+	e.about = append(e.about, "It is the last entry made on this device that still stands. The record keeps both.")
+	e.only, e.word = true, "Take back"
+	e.start("")
+	s.ask(e, "taken back: "+what, func(j *job.Job, _ string) (job.Saved, error) {
+		if now, _ := j.LastEntry(); now != what {
+			return job.Saved{}, errors.New("another entry has come in between; look again")
+		}
+		return j.Undo()
+	}, func() {
+		if at >= 0 && s.m.top() == screen(s) {
+			s.goTo(at)
+		}
+	})
+	return nil
+}
+
+// ask opens a question whose answer is saved; it closes when the answer is on
+// the disk, and keeps the text where it is not.
+func (s *stepScreen) ask(e *entry, what string, save func(*job.Job, string) (job.Saved, error), then func()) {
+	e.accept = func(text string) tea.Cmd {
+		return s.m.save(what, func(j *job.Job) (job.Saved, error) { return save(j, text) },
+			func(err error) tea.Cmd {
+				if err != nil {
+					e.failed = notSaved(err)
+					return nil
+				}
+				s.m.drop(e)
+				if then != nil {
+					then()
+				}
+				return nil
+			})
+	}
+	s.m.push(e)
+}
+
+func (s *stepScreen) note(step *checklist.FilledStep) tea.Cmd {
+	e := newEntry(s.m, "Note", "Note on step "+fmt.Sprint(step.Number), nil)
+	e.about = []string{step.Title}
+	e.start("")
+	s.ask(e, "the note", func(j *job.Job, text string) (job.Saved, error) { return j.Note(step.ID, text) }, nil)
+	return nil
+}
+
+func (s *stepScreen) skip(step *checklist.FilledStep) tea.Cmd {
+	if _, st := s.step(); st.KeepIn != "" {
+		s.m.say(inkCaution, strings.ToUpper(st.KeepIn[:1])+st.KeepIn[1:]+".")
+		return nil
+	}
+	e := newEntry(s.m, "Skip", "Why is step "+fmt.Sprint(step.Number)+" left out?", nil)
+	e.about = []string{step.Title, "The reason stands in the record. Type your own, or choose one."}
+	e.word = "Skip it"
+	e.choices = []choice{
+		{text: "Not fitted on this engine"},
+		{text: "Done before this job"},
+		{text: "Put off to another visit"},
+	}
+	e.unset = true
+	e.start("")
+	s.ask(e, "step "+fmt.Sprint(step.Number)+" is skipped",
+		func(j *job.Job, text string) (job.Saved, error) { return j.Skip(step.ID, text) },
+		func() { s.goOn(step.ID) })
+	return nil
+}

@@ -1,0 +1,127 @@
+package tui
+
+import (
+	"errors"
+	"maps"
+	"slices"
+	"strings"
+	"unicode/utf8"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"fettle/checklist"
+	"fettle/checklist/job"
+)
+
+func (s *stepScreen) release(step *checklist.FilledStep) tea.Cmd {
+	e := newEntry(s.m, "Hold", "Who releases this hold, as "+step.Hold+"?", nil)
+	e.about = []string{step.Title, "Give the name of the person who has looked and says that work may go on."}
+	e.word = "Release"
+	workers := s.workers()
+	works := func(name string) bool {
+		return slices.ContainsFunc(workers, func(w string) bool { return strings.EqualFold(strings.TrimSpace(name), w) })
+	}
+	for _, name := range s.releasers() {
+		if !works(name) { // nobody's own name lies ready to be pressed
+			e.choices = append(e.choices, choice{text: name})
+		}
+	}
+	e.unset = true
+	e.judge = func(text string) verdict {
+		switch {
+		case text == "":
+			return verdict{refused: true}
+		case utf8.RuneCountInString(text) < 2:
+			return verdict{refused: true, ink: inkQuiet, text: "The whole name, as it is to stand in the record."}
+		case works(text) && step.Hold == "inspector":
+			return verdict{refused: true, ink: inkWrong, text: text + " works on this job; the inspector releases this hold."}
+		case works(text):
+			return verdict{ink: inkBrand, text: text + " works on this job; the record will say so."}
+		}
+		return verdict{}
+	}
+	e.start("")
+	e.accept = func(name string) tea.Cmd {
+		if works(name) {
+			s.releaseOwn(step, name, e)
+			return nil
+		}
+		return s.m.save("the hold is released",
+			func(j *job.Job) (job.Saved, error) { return j.Release(step.ID, name) },
+			func(err error) tea.Cmd {
+				var own *job.SelfReleaseError
+				switch {
+				case err == nil:
+					s.m.drop(e)
+				case errors.As(err, &own): // the record knows more than this screen
+					s.m.foot = note{}
+					s.releaseOwn(step, name, e)
+				default:
+					e.failed = notSaved(err)
+				}
+				return nil
+			})
+	}
+	s.m.push(e)
+	return nil
+}
+
+// releaseOwn asks plainly before somebody releases a hold on their own work.
+func (s *stepScreen) releaseOwn(step *checklist.FilledStep, name string, from *entry) {
+	e := newEntry(s.m, "Hold", name+", you work on this job yourself. Are you its "+step.Hold+" as well?", nil)
+	e.about = []string{step.Title, "A hold is there so that a second person looks. The record says that it was released by somebody who works here."}
+	yes := "Yes, I am the " + step.Hold + ", and have looked"
+	e.only, e.unset = true, true
+	e.choices = []choice{{text: yes}, {text: "No, the " + step.Hold + " must come"}}
+	e.start("")
+	s.ask(e, "the hold is released",
+		func(j *job.Job, _ string) (job.Saved, error) { return j.ReleaseMyself(step.ID, name) },
+		func() { s.m.drop(from) })
+	save := e.accept
+	e.accept = func(answer string) tea.Cmd {
+		if answer != yes {
+			s.m.drop(e)
+			s.m.say(inkNote, "The hold stands.")
+			return nil
+		}
+		return save(answer)
+	}
+}
+
+// workers are the people who work on the job: who is at this device, and whose
+// names stand in the record of it.
+func (s *stepScreen) workers() []string {
+	names := map[string]bool{s.m.person: true}
+	for _, st := range s.work().state.Steps {
+		for _, marks := range [][]job.Mark{st.Ticks, st.Skips} {
+			for _, mk := range marks {
+				names[mk.By] = true
+			}
+		}
+		for _, n := range st.Notes {
+			names[n.By] = true
+		}
+		for _, values := range st.Readings {
+			for _, v := range values {
+				names[v.By] = true
+			}
+		}
+	}
+	return sorted(names)
+}
+
+// releasers are the people who have released a hold of this job before.
+func (s *stepScreen) releasers() []string {
+	names := map[string]bool{}
+	for _, st := range s.work().state.Steps {
+		for _, mk := range st.Releases {
+			names[mk.By] = true
+		}
+	}
+	return sorted(names)
+}
+
+func sorted(names map[string]bool) []string {
+	delete(names, "")
+	return slices.Sorted(maps.Keys(names))
+}

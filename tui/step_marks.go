@@ -1,0 +1,79 @@
+package tui
+
+import (
+	"fmt"
+	"strings"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"fettle/checklist"
+	"fettle/checklist/job"
+)
+
+// marks are what was put on the step by hand.
+func (s *stepScreen) marks(d *doc, step *checklist.FilledStep, st job.StepState) {
+	for _, c := range s.work().state.Conflicts {
+		if c.Step == step.ID {
+			d.blank()
+			d.text(inkWrong, d.look.g.warn+" Two people recorded this differently: "+c.Text+". A new entry settles it.")
+		}
+	}
+	for _, a := range step.Accepted {
+		d.blank()
+		d.text(inkQuiet, "A rule says: "+a.Message)
+		d.text(inkQuiet, "The procedure answers: "+a.Because)
+	}
+	var lines [][2]string
+	for _, t := range st.Ticks {
+		lines = append(lines, [2]string{d.look.g.done + " done", t.By + ", " + s.m.when(t.At)})
+	}
+	if len(st.Ticks)+len(st.Skips) == 0 {
+		for _, t := range st.Reopened {
+			lines = append(lines, [2]string{d.look.g.todo + " open again", "done by " + t.By + ", " + s.m.when(t.At) + ", before a part was changed"})
+		}
+	}
+	for _, t := range st.Skips {
+		lines = append(lines, [2]string{d.look.g.skipped + " skipped", t.Text + " (" + t.By + ", " + s.m.when(t.At) + ")"})
+	}
+	for _, t := range st.Witnesses {
+		lines = append(lines, [2]string{d.look.g.done + " witness", t.By + ", " + s.m.when(t.At)})
+	}
+	for _, g := range st.Gates {
+		for _, t := range g.Passed {
+			lines = append(lines, [2]string{d.look.g.done + " let pass", gateWords(g.Name) + ", by " + t.By + ": " + t.Text})
+		}
+	}
+	for _, t := range st.Notes {
+		lines = append(lines, [2]string{"note", t.Text + " (" + t.By + ", " + s.m.when(t.At) + ")"})
+	}
+	for _, t := range st.Undone {
+		lines = append(lines, [2]string{"undone", t.Text + " (" + t.By + ", " + s.m.when(t.At) + ")"})
+	}
+	if len(lines) > 0 {
+		d.blank()
+	}
+	for _, l := range lines {
+		d.indented(l[0]+": ", "  ", inkQuiet, l[1])
+	}
+}
+
+// notices is the page of what is to be said about the record itself.
+func (s *stepScreen) notices() tea.Cmd {
+	w := s.work()
+	paras := []string{"Kept in " + s.m.path(w.job.Dir())}
+	for _, c := range w.state.Conflicts {
+		paras = append(paras, "Differs: "+c.Text)
+	}
+	for _, o := range w.others(s.m.person, s.m.opt.Env.Now()) {
+		paras = append(paras, fmt.Sprintf("%s is on this job as well: step %d, %s", o.name, o.step, s.m.when(o.at)))
+	}
+	paras = append(paras, w.state.Notices...)
+	if len(paras) == 1 {
+		paras = append(paras, "Nothing else is to be said about the record.")
+	}
+	for _, a := range w.filled.Accepted {
+		paras = append(paras, "A rule says: "+strings.TrimSuffix(a.Message, ".")+". The procedure answers: "+a.Because)
+	}
+	s.m.push(newPage(s.m, "The record", paras...))
+	return nil
+}

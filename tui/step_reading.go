@@ -1,0 +1,172 @@
+package tui
+
+import (
+	"strings"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"fettle/checklist"
+	"fettle/checklist/job"
+)
+
+// readAny opens the first reading that is missing, or lets one be chosen.
+func (s *stepScreen) readAny(step *checklist.FilledStep, st job.StepState) tea.Cmd {
+	if i := s.unread(step, st); i >= 0 {
+		return s.read(step, i)
+	}
+	if len(step.Readings) == 1 {
+		return s.read(step, 0)
+	}
+	e := newEntry(s.m, "Reading", "Which reading is to be corrected?", nil)
+	e.only = true
+	for _, r := range step.Readings {
+		e.choices = append(e.choices, choice{text: r.Ask, about: latest(st.Readings[r.Name])})
+	}
+	e.accept = func(string) tea.Cmd {
+		at := e.v.cur
+		s.m.drop(e)
+		return s.read(step, at)
+	}
+	e.start("")
+	s.m.push(e)
+	return nil
+}
+
+// read opens reading i of the step; after it is saved the next missing one
+// follows by itself.
+func (s *stepScreen) read(step *checklist.FilledStep, i int) tea.Cmd {
+	r := step.Readings[i]
+	e := newEntry(s.m, "Reading", r.Ask, nil)
+	if wanted := wantedText(r); wanted != "" {
+		e.about = append(e.about, wanted)
+		e.wanted = wanted
+	}
+	e.judge = func(text string) verdict { return judged(r, text) }
+	switch r.Unit {
+	case "yes-no":
+		e.only, e.choices = true, []choice{{text: "yes"}, {text: "no"}}
+	case "choice":
+		e.only = true
+		for _, c := range r.Choices {
+			e.choices = append(e.choices, choice{text: c})
+		}
+	case "text":
+	default:
+		e.value, e.units = true, readingUnits(r.Unit)
+		e.about = append(e.about, "A figure alone is in "+r.Unit+".")
+	}
+	_, st := s.step()
+	e.start(latest(st.Readings[r.Name]))
+	// Where an answer stops the work nobody gives the other one by pressing on.
+	if e.only && (r.Unit == "yes-no" || r.Outside == checklist.Stop) {
+		if have := e.field.text; have != "" {
+			e.about = append(e.about, "So far: "+have)
+		}
+		e.unset = true
+	}
+	s.ask(e, "the reading", func(j *job.Job, text string) (job.Saved, error) { return j.Read(step.ID, r.Name, text) },
+		func() {
+			now, st := s.step()
+			if now == nil || now.ID != step.ID {
+				return
+			}
+			for _, v := range st.Readings[r.Name] {
+				if v.Latest && v.Judgement.Severity != "" {
+					s.m.say(inkWrong, strings.ToUpper(string(v.Judgement.Severity))+": "+v.Judgement.Text+" (saved)")
+				}
+				if v.Latest && v.Judgement.Severity == checklist.Stop {
+					return // no further question hides it
+				}
+			}
+			if next := s.unread(now, st); next > i {
+				s.read(now, next)
+			}
+		})
+	return nil
+}
+
+// judged is what is to be said about a reading while it is typed.
+func judged(r checklist.FilledReading, text string) verdict {
+	if text == "" {
+		return verdict{refused: true}
+	}
+	j, err := r.Judge(text)
+	switch {
+	case err != nil:
+		return verdict{refused: true, ink: inkWrong, text: err.Error()}
+	case j.OK:
+		return verdict{ink: inkDone, text: j.Text}
+	}
+	return verdict{ink: inkWrong, text: strings.ToUpper(string(j.Severity)) + ": " + j.Text}
+}
+
+func readingUnits(unit string) []string {
+	switch unit {
+	case "mm":
+		return []string{"mm", "in"}
+	case "bar":
+		return []string{"bar", "psi"}
+	case "psi":
+		return []string{"psi", "bar"}
+	}
+	return nil
+}
+
+// latest is the value of a reading as the job takes it; "" where there is none.
+func latest(values []job.ReadingValue) string {
+	for _, v := range values {
+		if v.Latest {
+			return v.Value
+		}
+	}
+	if len(values) > 0 {
+		return values[len(values)-1].Value
+	}
+	return ""
+}
+
+// wantedText says what a reading should be.
+func wantedText(r checklist.FilledReading) string {
+	var parts []string
+	if r.Nominal.Given {
+		parts = append(parts, "wanted "+r.Nominal.Text)
+	}
+	switch {
+	case r.None():
+		parts = append(parts, "none")
+	case r.Low.Given && r.High.Given:
+		parts = append(parts, r.Low.Text+" to "+r.High.Text)
+	case r.Low.Given:
+		parts = append(parts, "at least "+r.Low.Text)
+	case r.High.Given:
+		parts = append(parts, "at most "+r.High.Text)
+	}
+	return strings.Join(parts, ", ")
+}
+
+func (s *stepScreen) reading(d *doc, r checklist.FilledReading, values []job.ReadingValue) {
+	d.text(inkPlain, r.Ask)
+	if len(values) == 0 {
+		d.add(span{inkBrand, d.look.g.todo + " to be read"})
+		if wanted := wantedText(r); wanted != "" {
+			d.text(inkQuiet, "  "+wanted)
+		}
+		return
+	}
+	for _, v := range values {
+		k, sign, text := inkDone, d.look.g.done, v.String()
+		if g := v.Judgement; g.Severity != "" {
+			k, sign, text = inkWrong, d.look.g.warn, strings.ToUpper(string(g.Severity))+": "+g.Text
+		}
+		if len(values) > 1 {
+			text += " by " + v.By
+			if v.Latest {
+				text += " (counts)"
+			}
+		}
+		d.indented(sign+" ", "  ", k, text)
+	}
+	if len(values) == 1 {
+		d.text(inkQuiet, "  "+values[0].By+", "+s.m.when(values[0].At))
+	}
+}

@@ -1,0 +1,179 @@
+package tui
+
+import (
+	"fmt"
+	"strings"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"fettle/checklist"
+	"fettle/checklist/job"
+)
+
+func (s *stepScreen) draw(f *frame) {
+	s.progress(f)
+	if !f.side.empty() {
+		s.list.bare = s.at < 0
+		s.list.cur = max(0, s.at)
+		f.show(f.side, s.listDoc(f, f.side.w), &s.list)
+		for y := range f.side.h {
+			f.put(f.body, point{f.side.x + f.side.w + 1, f.side.y + y}, inkQuiet, f.look.g.thin.down)
+		}
+	}
+	d := newDoc(f.look, min(f.main.w, 76), f.touch)
+	step, st := s.step()
+	if step == nil {
+		r := f.main
+		if f.side.empty() {
+			r = f.body
+		}
+		d.w = min(r.w, 90)
+		s.before(d)
+		f.show(r, d, &s.v)
+		s.whole = s.whole || s.v.off+s.v.tall >= len(d.lines)
+		return
+	}
+	beside := !f.aside.empty() && (len(step.Figures) > 0 || s.hasDrawing())
+	main := f.main
+	if !f.aside.empty() && !beside {
+		main.w = f.aside.x + f.aside.w - main.x
+		d.w = min(main.w, 90)
+	}
+	s.stepText(d, step, st)
+	drawn := false
+	if beside {
+		fig := newDoc(f.look, f.aside.w, f.touch)
+		if len(step.Figures) > 0 {
+			s.figures(fig, step)
+		}
+		drawn = s.draws(fig, &s.beside, f.aside.h)
+		f.show(f.aside, fig, &s.fv)
+	} else if len(step.Figures) > 0 {
+		s.figures(d, step)
+	}
+	s.marks(d, step, st)
+	if !drawn && !f.aside.empty() {
+		s.draws(d, &s.under, main.h)
+	}
+	f.show(main, d, &s.v)
+	s.whole = s.whole || s.v.off+s.v.tall >= s.told
+}
+
+// before is the page of what must be so, and lie ready, before the first step.
+func (s *stepScreen) before(d *doc) {
+	p := s.work().filled.Preliminary
+	d.text(inkBrand, "BEFORE YOU START")
+	d.blank()
+	d.callout(inkWarning, inkWrong, "WARNING", p.Warnings)
+	if len(p.Warnings) > 0 {
+		d.blank()
+	}
+	d.callout(inkCaution, inkBrand, "CAUTION", p.Cautions)
+	for _, group := range []struct {
+		title string
+		lines []string
+	}{
+		{"Must be so", p.Conditions}, {"Must be there", p.Persons}, {"Tools", p.Equipment},
+		{"To use up", p.Supplies}, {"Spares", p.Spares},
+	} {
+		if len(group.lines) == 0 {
+			continue
+		}
+		d.heading(group.title)
+		for _, l := range group.lines {
+			d.indented(d.look.g.todo+" ", "  ", inkPlain, l)
+		}
+	}
+	for _, n := range p.Notes {
+		d.blank()
+		d.callout(inkNote, inkQuiet, "NOTE", []string{n})
+	}
+	d.blank()
+	d.text(inkQuiet, "The local boiler code and the boiler inspector decide; fettle only works things out.")
+}
+
+// stepText is the step itself: how it stands, warnings and cautions, then what
+// to do.
+func (s *stepScreen) stepText(d *doc, step *checklist.FilledStep, st job.StepState) {
+	l := d.look
+	sign, k, word := l.statusSign(st)
+	if st.Status == job.Blocked && step.Hold != "" && len(st.Releases) == 0 && s.needed(step) < 0 {
+		sign, k, word = l.g.held, inkBrand, "hold"
+	}
+	if len(st.Outside) > 0 {
+		word += ", " + l.g.warn + " outside limits"
+	}
+	lead := fmt.Sprintf("%s  %d of %d  ", strings.ToUpper(step.Stage), step.Number, len(s.work().steps))
+	if textWidth(lead)+textWidth(word)+2 <= d.w {
+		d.add(span{inkBrand, lead}, span{k, sign + " " + word})
+	} else {
+		d.text(inkBrand, strings.ToUpper(step.Stage))
+		d.add(span{inkQuiet, fmt.Sprintf("%d of %d  ", step.Number, len(s.work().steps))}, span{k, sign + " " + word})
+	}
+	d.blank()
+	if len(step.Warnings) > 0 {
+		d.callout(inkWarning, inkWrong, "WARNING", step.Warnings)
+		d.blank()
+	}
+	if len(step.Cautions) > 0 {
+		d.callout(inkCaution, inkBrand, "CAUTION", step.Cautions)
+		d.blank()
+	}
+	if step.Hold != "" {
+		if len(st.Releases) == 0 {
+			d.callout(inkCaution, inkBrand, "HOLD", []string{"Work stops here until the " + step.Hold + " releases it by name."})
+		} else {
+			for _, r := range st.Releases {
+				d.indented(l.g.done+" ", "  ", inkDone, "hold released by "+r.By+", "+s.m.when(r.At))
+			}
+		}
+		d.blank()
+	}
+	if step.Witness != "" {
+		d.callout(inkNote, inkQuiet, "WITNESS", []string{"The " + step.Witness + " is told and may watch."})
+		d.blank()
+	}
+	for _, r := range step.Readings {
+		for _, v := range st.Readings[r.Name] {
+			if v.Latest && v.Judgement.Severity == checklist.Stop {
+				d.callout(inkWarning, inkWrong, "STOP", []string{r.Ask + ": " + v.Judgement.Text + ". The work stops here until a new reading says otherwise."})
+				d.blank()
+			}
+		}
+	}
+	if !strings.HasPrefix(step.Do, strings.TrimRight(step.Title, ". …")) {
+		for _, line := range l.wrap(step.Title, d.w) {
+			d.add(span{inkStrong, line})
+		}
+		d.add(span{inkBrand, strings.Repeat(l.g.heavy, min(d.w, textWidth(step.Title)))})
+	}
+	d.text(inkStrong, step.Do)
+	s.told = len(d.lines)
+	if blocks := s.otherBlocks(step, st); len(blocks) > 0 {
+		d.blank()
+		for _, b := range blocks {
+			d.indented(l.g.held+" ", "  ", inkQuiet, b)
+		}
+	}
+	if !st.Due.IsZero() && st.Status != job.Done {
+		d.blank()
+		d.text(inkBrand, fmt.Sprintf("%s waits until %s: %s left", l.g.waiting, s.m.when(st.Due), left(st.Due.Sub(s.m.opt.Env.Now()))))
+	} else if step.Wait > 0 && st.Status != job.Done {
+		d.blank()
+		d.text(inkQuiet, "After this step: wait "+left(step.Wait)+".")
+	}
+	if len(step.Readings) > 0 {
+		d.blank()
+	}
+	for i, r := range step.Readings {
+		d.item(r.Name, func() tea.Cmd { return s.read(step, i) }, func(d *doc) { s.reading(d, r, st.Readings[r.Name]) })
+	}
+	if step.Why != "" {
+		d.blank()
+		d.indented("Why: ", "  ", inkQuiet, step.Why)
+	}
+	for _, n := range step.Notes {
+		d.blank()
+		d.indented("Note: ", "  ", inkPlain, n)
+	}
+}
