@@ -632,6 +632,9 @@ func (x *filler) step(step *Step, stage string, number int) FilledStep {
 	if step.HasFigures {
 		out.Figures = x.chosen(step)
 	}
+	if len(step.Uses) > 1 {
+		out.Figures = x.toldApart(out.Figures)
+	}
 	return out
 }
 

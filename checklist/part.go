@@ -344,6 +344,69 @@ func (x *filler) chosen(step *Step) []Figure {
 	return list
 }
 
+// toldApart says of which part a figure is where several parts of a step have
+// one of that name. Of a screw that differs from its circle only what differs
+// is left.
+func (x *filler) toldApart(figures []Figure) []Figure {
+	partOf := func(f Figure) (string, string) {
+		name, key, _ := strings.Cut(f.Key, ".")
+		return name, key
+	}
+	texts := make(map[string]string, len(figures))
+	owner := make(map[string]string, len(figures))
+	for _, f := range figures {
+		texts[f.Key] = f.Text
+		name, _ := partOf(f)
+		if other, ok := owner[f.Label]; ok && other != name {
+			name = ""
+		}
+		owner[f.Label] = name
+	}
+	out := make([]Figure, 0, len(figures))
+	for _, f := range figures {
+		name, key := partOf(f)
+		split := x.splitOf(name)
+		if split != nil {
+			if of, ok := texts[split.Fastener+"."+key]; ok && of == f.Text {
+				continue
+			}
+		}
+		switch {
+		case split != nil:
+			f.Label += ", no. " + numberList(split.Numbers)
+		case owner[f.Label] == "" && !x.splitFrom(name, f.Label, figures):
+			f.Label += ", " + x.parts[name].label
+		}
+		out = append(out, f)
+	}
+	return out
+}
+
+// splitOf is how the part of that name came out of a circle; nil where it did not.
+func (x *filler) splitOf(name string) *Split {
+	for i := range x.p.splits {
+		if x.p.splits[i].Part == name {
+			return &x.p.splits[i]
+		}
+	}
+	return nil
+}
+
+// splitFrom says whether all other figures of that label are of screws that
+// came out of the circle of that name: then the circle needs no telling apart.
+func (x *filler) splitFrom(name, label string, figures []Figure) bool {
+	for _, f := range figures {
+		other, _, _ := strings.Cut(f.Key, ".")
+		if f.Label != label || other == name {
+			continue
+		}
+		if s := x.splitOf(other); s == nil || s.Fastener != name {
+			return false
+		}
+	}
+	return true
+}
+
 // closeParts lists all parts with their figures, and reports what the trade's
 // rules have against those that are used.
 func (x *filler) closeParts(out *Filled) {
