@@ -104,7 +104,7 @@ func (p *Procedure) split(c Change) {
 				continue
 			}
 			step.Uses = append(slices.Clone(step.Uses), c.Part)
-			step.Notes = append(slices.Clone(step.Notes), fmt.Sprintf("No. %s of %s is another now: ${%s.thread}. Its own figures stand beside the others: read which you turn.", numberList(c.Numbers), labelOf(group), c.Part))
+			step.Notes = append(slices.Clone(step.Notes), fmt.Sprintf("No. %s of %s is another now: ${%s.thread}. Where its figures differ they stand beside the others.", numberList(c.Numbers), labelOf(group), c.Part))
 		}
 	}
 }
@@ -251,44 +251,39 @@ func numberList(numbers []int) string {
 	return strings.Join(words, ", ")
 }
 
-// asTheOthers keeps a fastener that differs from its circle from pressing
-// harder than they do: the cover would be drawn down on one side. What has to
-// be equal is the preload; a thicker screw takes more torque for it.
+// asTheOthers keeps a fastener that differs from its circle from being
+// tightened harder than they are: the cover would be drawn down on one side.
 func (x *filler) asTheOthers(p *part, s *Fastener) {
 	group := x.parts[s.like]
 	if group == nil {
 		return
 	}
 	group.ready()
-	own, ok := p.find("preload")
-	theirs, has := group.find("preload")
-	torque, turned := p.find("torque")
-	rest, known := group.find("torque")
-	if !ok || !has || !turned || !known || own.Value <= 0 || theirs.Value <= 0 {
-		return
-	}
-	share := theirs.Value / own.Value
-	if share > 1 {
+	own, ok := p.find("torque")
+	theirs, has := group.find("torque")
+	if ok && has && own.Value < theirs.Value {
 		p.finding(Finding{Rule: ruleOddScrew, Severity: Warn, Source: practice,
-			Message: fmt.Sprintf("it bears less than the others of its circle: give this one %s and the others %s, so that all press alike",
-				torque.Text, benchTorque(quantity.Torque(rest.Value/share)))}, "thread")
+			Message: fmt.Sprintf("it stands less than the others of its circle: tighten all of them to its %s", own.Text)}, "thread")
+	}
+	if !ok || !has || own.Value <= theirs.Value {
 		return
 	}
-	source := fmt.Sprintf("calculated: presses as the others of its circle do; alone it would take %s", torque.Text)
-	full := quantity.Torque(torque.Value * share)
-	p.restate("torque", benchTorque(full), full.NM(), source)
-	p.restate("torque_lbf_in", figures2(full.LbfIn())+" lbf in", full.LbfIn(), source)
-	p.restate("first_pass", benchTorque(full*0.3), full.NM()*0.3, "30 % of the torque (common practice, no source)")
-	p.restate("second_pass", benchTorque(full*0.6), full.NM()*0.6, "60 % of the torque (common practice, no source)")
-	p.restate("preload", theirs.Text, theirs.Value, source)
-	p.restate("limited_by", "the preload of the others", 0, source)
-}
-
-// restate puts another value in the place of a figure that p has.
-func (p *part) restate(key, text string, value float64, source string) {
 	for i := range p.figures {
-		if f := &p.figures[i]; f.Key == p.name+"."+key {
-			f.Text, f.Value, f.Source = text, value, source
+		f := &p.figures[i]
+		for _, key := range [...]string{"torque", "torque_lbf_in", "first_pass", "second_pass"} {
+			if with, found := group.find(key); found && f.Key == p.name+"."+key {
+				f.Text, f.Value = with.Text, with.Value
+				f.Source = fmt.Sprintf("as the others of its circle; alone it would take %s (the smallest torque of the circle counts for all: common practice, no source)", own.Text)
+			}
+		}
+		if f.Key == p.name+".preload" && own.Value > 0 {
+			share := theirs.Value / own.Value
+			f.Value *= share
+			f.Text = quantity.Force(f.Value).String()
+			f.Source = "calculated: in proportion to the torque of its circle"
+		}
+		if f.Key == p.name+".limited_by" {
+			f.Text = "the torque of the others"
 		}
 	}
 }

@@ -116,7 +116,7 @@ func Rules() []Rule {
 		{"gasket-crushed", []Severity{Warn}, "a gasket pressed more than it is used at", "It flows out of the joint.", "gasket makers' notes", true},
 
 		{"temperature-limit", []Severity{Stop, Warn, Ask}, "a seal hotter than its material stands, or nearly", "It hardens, melts or flows away in service.", "with each material; steam by IAPWS R7-97(2012)", true},
-		{ruleOddScrew, []Severity{Warn}, "a screw that a job put in the place of another, and that bears less than the rest of its circle", "A circle presses evenly only as hard as its weakest screw.", practice, true},
+		{ruleOddScrew, []Severity{Warn}, "a screw that a job put in the place of another, and that stands less torque than the rest of its circle", "The torque of a circle is that of its weakest screw.", practice, true},
 		{"pressure-limit", []Severity{Stop, Warn}, "a seal above the pressure its material is for", "It is blown out.", "with each material", true},
 		{"not-suitable", []Severity{Stop}, "a material that its sources rule out there", "It fails at any temperature.", "with each material", true},
 		{"seal-superheat", []Severity{Stop}, "rubber, PTFE or anaerobic sealant in superheated steam", "None of them stands it.", practice, true},
