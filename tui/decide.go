@@ -270,7 +270,18 @@ func (s *findingScreen) decided(d *doc, x *job.Finding, row func(string, func() 
 			})
 		}
 	}
-	if len(x.Disposition.Steps)+len(x.Disposition.Reopened) == 0 {
+	if later := x.Disposition.Later; later > 0 {
+		d.heading("No longer needed")
+		d.text(inkQuiet, fmt.Sprintf("Finding %d was decided later, about the same place.", later))
+		for _, step := range x.Disposition.Idle {
+			word := ""
+			if len(step.Ticks) > 0 {
+				word = ", was done"
+			}
+			d.indented("- ", "  ", inkQuiet, step.Title+word)
+		}
+	}
+	if len(x.Disposition.Steps)+len(x.Disposition.Reopened)+len(x.Disposition.Idle) == 0 {
 		d.text(inkQuiet, "No step came in and none is open again.")
 	}
 }

@@ -49,8 +49,18 @@ type Disposition struct {
 	Decision Decision
 	Allowed  string
 	Data     map[string]string // thread, length, head, grade, boiler
-	Steps    []string          // ids of the steps it brought in
+	Steps    []string          // ids of the steps it brought in and that stand
 	Reopened []string          // ids of the steps that are open again
+	Idle     []IdleStep        // steps it brought in that a later decision about the same hole made idle
+	Later    int               // number of the finding whose decision that was; 0 for none
+}
+
+// IdleStep is a step that a decision brought in and that nobody has to do any
+// more. What was ticked on it stays in the history, and counts again if the
+// later decision is taken back.
+type IdleStep struct {
+	ID, Title string
+	Ticks     []Mark
 }
 
 func dispositionOf(rec *record) Disposition {
@@ -206,30 +216,44 @@ func stops(o fastening.Option) []string {
 type changes struct {
 	list     []checklist.Change
 	entries  []string            // ids of the dispositions, one for each of list
-	findings []string            // ids of their findings
+	findings []string            // ids of their findings, one for each of list
+	holes    []hole              // what they work on, one for each of list
+	gone     []idled             // what a later decision took from them, one for each of list
 	touch    map[string][]string // by step: the dispositions it has to answer for
+}
+
+// hole is the place of one fastener; its zero value is no place at all.
+type hole struct {
+	fastener string
+	number   int
+}
+
+// idled are the steps of a decision that nobody has to do any more.
+type idled struct {
+	steps []checklist.Step
+	by    string // id of the finding whose decision took their place
 }
 
 func (c *changes) same(other *changes) bool {
 	return c != nil && slices.Equal(c.entries, other.entries)
 }
 
-// threadOf is the thread that the place of a finding got by the decisions about
-// findings before it; "" where it is still the procedure's.
-func (c *changes) threadOf(f *Finding) string {
-	now := ""
+// now is what the place of a finding got by the decisions before its own; empty
+// where it is still the procedure's.
+func (c *changes) now(f *Finding) (now checklist.Change) {
 	for i, change := range c.list {
 		if c.findings[i] == f.ID {
 			break
 		}
-		if change.Fastener == f.Fastener && change.Thread != "" && slices.Contains(change.Numbers, max(f.Number, 1)) {
-			now = change.Thread
+		if change.Fastener == f.Fastener && slices.Contains(change.Numbers, max(f.Number, 1)) {
+			now = change
 		}
 	}
 	return now
 }
 
-// decided works out the changes from what stands in the logs.
+// decided works out the changes from what stands in the logs, in the order in
+// which it was decided: of two decisions about one hole the later counts.
 func decided(f *fold, proc *checklist.Procedure, base *checklist.Filled) *changes {
 	c := &changes{touch: map[string][]string{}}
 	taken := map[string]bool{}
@@ -238,33 +262,50 @@ func decided(f *fold, proc *checklist.Procedure, base *checklist.Filled) *change
 			taken[s.ID] = true
 		}
 	}
-	for _, finding := range findingsOf(f) {
-		d := finding.Disposition
-		if d == nil || d.Decision == AcceptIt || d.Decision == Concession {
+	kinds := map[string]string{} // by step that came in: its name before it was made unlike all others
+	findings := findingsOf(f)
+	for _, rec := range f.judged[KindDispose] {
+		i := slices.IndexFunc(findings, func(f Finding) bool { return f.Disposition != nil && f.Disposition.ID == rec.ID })
+		if i < 0 {
 			continue
 		}
-		change := changeFor(proc, base, &finding, d, c.threadOf(&finding))
+		finding := &findings[i]
+		d := finding.Disposition
+		if d.Decision == AcceptIt || d.Decision == Concession {
+			continue
+		}
+		change, at := changeFor(proc, base, finding, d, c.now(finding))
 		for i := range change.Steps {
+			kind := change.Steps[i].ID
 			for taken[change.Steps[i].ID] {
 				change.Steps[i].ID += "-again"
 			}
+			kinds[change.Steps[i].ID] = kind
 		}
 		for i := range change.Steps {
 			taken[change.Steps[i].ID] = true
 		}
-		change.Before = touched(base, &finding)
+		change.Before = touched(base, finding)
 		change.After = finding.Step
 		if slices.Contains(change.Before, change.After) {
 			change.After = ""
 		}
 		if change.Fastener != "" { // metal is cut
-			if change.Hold = holdOver(base, &finding, change.Before); change.Hold != "" {
+			if change.Hold = holdOver(base, finding, change.Before); change.Hold != "" {
 				change.After = change.Hold
 			}
 		}
+		was := c.now(finding).Thread
+		if part, ok := partOf(base.Fasteners, finding.Fastener); ok && was == "" {
+			f, _ := partFigure(part, "thread")
+			was = f.Text
+		}
+		c.supersede(finding, &change, at, was, kinds)
 		c.list = append(c.list, change)
 		c.entries = append(c.entries, d.ID)
 		c.findings = append(c.findings, finding.ID)
+		c.holes = append(c.holes, at)
+		c.gone = append(c.gone, idled{})
 	}
 	for i, change := range c.list {
 		for _, id := range change.Before {
@@ -278,6 +319,40 @@ func decided(f *fold, proc *checklist.Procedure, base *checklist.Filled) *change
 		slices.Sort(c.touch[id])
 	}
 	return c
+}
+
+// supersede takes away the steps of earlier decisions about the same hole that a
+// new one makes idle. Another thread makes all of them idle: nobody drills for
+// the thread before. Where the thread stays, those go that come in anew; the
+// inspector who has to know before metal is cut does not go. was is the thread
+// before it.
+func (c *changes) supersede(f *Finding, change *checklist.Change, at hole, was string, kinds map[string]string) {
+	if at == (hole{}) {
+		return
+	}
+	anew := map[string]bool{}
+	for _, s := range change.Steps {
+		anew[kinds[s.ID]] = s.Hold == ""
+	}
+	another := change.Thread != "" && change.Thread != was
+	for i := range c.list {
+		early := &c.list[i]
+		if c.holes[i] != at || change.Part == "" && early.Part != "" {
+			continue // to clean a thread asks for nothing that was asked for its size
+		}
+		var left []checklist.Step
+		for _, s := range early.Steps {
+			if !another && !anew[kinds[s.ID]] {
+				left = append(left, s)
+				continue
+			}
+			c.gone[i].steps, c.gone[i].by = append(c.gone[i].steps, s), f.ID
+			if change.After == s.ID { // it was found there
+				change.After, change.Hold = early.After, early.Hold
+			}
+		}
+		early.Steps = left
+	}
 }
 
 // holdOver is the hold at which what is made good is decided, where one comes
@@ -337,37 +412,43 @@ func touched(filled *checklist.Filled, f *Finding) []string {
 	return list
 }
 
-// changeFor turns a disposition into what it does to the procedure.
-func changeFor(proc *checklist.Procedure, base *checklist.Filled, f *Finding, d *Disposition, now string) checklist.Change {
+// changeFor turns a disposition into what it does to the procedure, and says at
+// which hole; now is what that place has become before. What the disposition
+// does not say stays as it is now.
+func changeFor(proc *checklist.Procedure, base *checklist.Filled, f *Finding, d *Disposition, now checklist.Change) (checklist.Change, hole) {
+	plain := checklist.Change{Steps: []checklist.Step{plainStep(f, d)}}
 	part, ok := partOf(base.Fasteners, f.Fastener)
 	t, err := threads.Parse(d.Data["thread"])
-	if f.Fastener == "" || !ok || err != nil && d.Data["length"]+d.Data["head"]+d.Data["grade"] == "" {
-		return checklist.Change{Steps: []checklist.Step{plainStep(f, d)}}
+	others := d.Data["length"]+d.Data["head"]+d.Data["grade"] != ""
+	if f.Fastener == "" || !ok || err != nil && !others {
+		return plain, hole{}
 	}
+	at := hole{f.Fastener, max(f.Number, 1)}
 	k := knownOf(proc, base, part)
-	k.now = now
+	k.now = now.Thread
+	thread := d.Data["thread"]
 	if err != nil {
+		thread = now.Thread
 		if t, err = threads.Parse(k.text("thread")); err != nil {
-			return checklist.Change{Steps: []checklist.Step{plainStep(f, d)}}
+			return plain, hole{}
 		}
 	}
-	advice, _ := advise(proc, base, f, now)
-	if t.String() == k.text("thread") && d.Data["length"]+d.Data["head"]+d.Data["grade"] == "" {
+	advice, _ := advise(proc, base, f, now.Thread)
+	if t.String() == k.text("thread") && !others {
 		// The thread is saved and the fastener stays what it was.
-		return checklist.Change{Steps: chased(k, f, d, t, advice)}
+		return checklist.Change{Steps: chased(k, f, d, t, advice)}, at
 	}
-	number := max(f.Number, 1)
-	name := fmt.Sprintf("%s_%d", f.Fastener, number)
+	name := fmt.Sprintf("%s_%d", at.fastener, at.number)
 	for slices.ContainsFunc(proc.Fasteners, func(f checklist.Fastener) bool { return f.Name == name }) ||
 		slices.ContainsFunc(proc.Seals, func(s checklist.Seal) bool { return s.Name == name }) {
 		name += "_changed"
 	}
 	change := checklist.Change{
-		Fastener: f.Fastener, Numbers: []int{number}, Part: name,
-		Thread: d.Data["thread"], Length: d.Data["length"], Head: d.Data["head"], Grade: d.Data["grade"],
+		Fastener: at.fastener, Numbers: []int{at.number}, Part: name, Thread: thread,
+		Length: firstOf(d.Data["length"], now.Length), Head: firstOf(d.Data["head"], now.Head), Grade: firstOf(d.Data["grade"], now.Grade),
 	}
 	change.Steps = consequences(k, f, d, t, change, advice)
-	return change
+	return change, at
 }
 
 func plainStep(f *Finding, d *Disposition) checklist.Step {

@@ -305,7 +305,7 @@ func (j *Job) Sheared(f *Finding) (fastening.ShearedPlan, error) {
 		return fastening.ShearedPlan{}, fmt.Errorf("%s is no fastener of this job", Plain(f.Fastener))
 	}
 	k := knownOf(j.proc, base, part)
-	k.now = j.view().changed.threadOf(f)
+	k.now = j.view().changed.now(f).Thread
 	t, err := threads.Parse(k.text("thread"))
 	if err != nil {
 		return fastening.ShearedPlan{}, err
@@ -317,7 +317,7 @@ func (j *Job) Sheared(f *Finding) (fastening.ShearedPlan, error) {
 // Advise works out the rescue of a damaged hole.
 func (j *Job) Advise(f *Finding) (Advice, error) {
 	seen := j.view()
-	return advise(j.proc, seen.base, f, seen.changed.threadOf(f))
+	return advise(j.proc, seen.base, f, seen.changed.now(f).Thread)
 }
 
 // advise works it out from the procedure as it was written; now is the thread

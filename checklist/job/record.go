@@ -161,6 +161,9 @@ func (b *recorder) findings() {
 			if left := b.left(d); left != "" {
 				decided += "; still to do: " + left
 			}
+			if d.Later > 0 {
+				decided += fmt.Sprintf("; finding %d was decided later and took its place", d.Later)
+			}
 		}
 		rows = append(rows, []string{fmt.Sprint(f.Order), what, f.By + ", " + b.when(f.At), decided})
 	}
@@ -210,6 +213,20 @@ func (b *recorder) work() {
 		b.table(rows, "No.", stage.Title, "")
 	}
 	b.last().paras = nil // the tables carry the stages' names
+	var idle [][]string
+	for _, f := range b.state.Findings {
+		if f.Disposition == nil {
+			continue
+		}
+		for _, step := range f.Disposition.Idle {
+			how := "not done"
+			if len(step.Ticks) > 0 {
+				how = "had been done: " + b.marks(step.Ticks)
+			}
+			idle = append(idle, []string{step.Title, fmt.Sprintf("finding %d, made idle by finding %d", f.Order, f.Disposition.Later), how})
+		}
+	}
+	b.table(idle, "No longer needed", "Came in with", "")
 }
 
 func (b *recorder) marks(list []Mark) string {

@@ -187,6 +187,14 @@ func (j *Job) judge(state *State, seen *view) {
 				finding.Disposition.Steps = append(finding.Disposition.Steps, s.ID)
 			}
 			finding.Disposition.Reopened = seen.changed.list[k].Before
+			for _, s := range seen.changed.gone[k].steps {
+				idle := IdleStep{ID: s.ID, Title: s.Title}
+				if on := f.steps[s.ID]; on != nil {
+					idle.Ticks = marks(on.ticks)
+				}
+				finding.Disposition.Idle = append(finding.Disposition.Idle, idle)
+			}
+			finding.Disposition.Later = 1 + slices.IndexFunc(state.Findings, func(other Finding) bool { return other.ID == seen.changed.gone[k].by })
 		}
 	}
 	got := map[string][]Mark{}

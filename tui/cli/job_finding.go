@@ -108,6 +108,8 @@ func (c *jobCommands) findingsJSON(list []job.Finding) error {
 		Thread   string   `json:"thread,omitempty"`
 		Steps    []string `json:"steps"`
 		Reopened []string `json:"reopened"`
+		Idle     []string `json:"no_longer_needed"`
+		Later    int      `json:"superseded_by,omitempty"`
 	}
 	type line struct {
 		Number      int               `json:"number"`
@@ -130,7 +132,7 @@ func (c *jobCommands) findingsJSON(list []job.Finding) error {
 			Place: f.Place, Figures: f.Data, Photos: append([]string{}, f.Photos...),
 		}
 		if d := f.Disposition; d != nil {
-			l.Disposition = &disposition{string(d.Decision), d.Text, d.By, d.Allowed, d.Data["thread"], append([]string{}, d.Steps...), append([]string{}, d.Reopened...)}
+			l.Disposition = &disposition{string(d.Decision), d.Text, d.By, d.Allowed, d.Data["thread"], append([]string{}, d.Steps...), append([]string{}, d.Reopened...), idleNames(d), d.Later}
 		}
 		lines = append(lines, l)
 	}
@@ -161,6 +163,17 @@ func (c *jobCommands) findingText(f *job.Finding) {
 	if len(d.Reopened) > 0 {
 		fmt.Fprintf(w, "   open again: %s\n", strings.Join(d.Reopened, ", "))
 	}
+	if d.Later > 0 {
+		fmt.Fprintf(w, "   finding %d was decided later; no longer needed: %s\n", d.Later, strings.Join(idleNames(d), ", "))
+	}
+}
+
+func idleNames(d *job.Disposition) []string {
+	list := []string{}
+	for _, s := range d.Idle {
+		list = append(list, s.ID)
+	}
+	return list
 }
 
 // shearedPlan prints how to get a sheared fastener out.
