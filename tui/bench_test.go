@@ -131,7 +131,7 @@ func (b *bench) keys(names ...string) {
 		"enter": tea.KeyEnter, "esc": tea.KeyEsc, "up": tea.KeyUp, "down": tea.KeyDown, "left": tea.KeyLeft,
 		"right": tea.KeyRight, "pgdown": tea.KeyPgDown, "pgup": tea.KeyPgUp, "backspace": tea.KeyBackspace,
 		"home": tea.KeyHome, "end": tea.KeyEnd, "tab": tea.KeyTab,
-		"ctrl+t": tea.KeyCtrlT, "ctrl+u": tea.KeyCtrlU, "ctrl+f": tea.KeyCtrlF, "ctrl+o": tea.KeyCtrlO,
+		"ctrl+t": tea.KeyCtrlT, "ctrl+u": tea.KeyCtrlU, "ctrl+f": tea.KeyCtrlF, "ctrl+g": tea.KeyCtrlG, "ctrl+p": tea.KeyCtrlP, "ctrl+o": tea.KeyCtrlO,
 		"ctrl+c": tea.KeyCtrlC, "ctrl+r": tea.KeyCtrlR, "ctrl+z": tea.KeyCtrlZ,
 		"f1": tea.KeyF1, "f2": tea.KeyF2, "f4": tea.KeyF4, "f8": tea.KeyF8,
 	}

@@ -85,6 +85,7 @@ func (m *model) moreOfHole(q *inquiry, n *job.NewFinding, then func() tea.Cmd) t
 				for _, metal := range fastening.Metals() {
 					e.choices = append(e.choices, choice{text: metal.String()})
 				}
+				e.unset = true // strength hangs on it: it is said, not confirmed
 				return
 			}
 			e.value, e.units = true, unitsOf("length")

@@ -30,8 +30,9 @@ type entry struct {
 	value   bool     // a measured value: only what can stand in one is taken
 	units   []string // units the keypad offers
 	choices []choice
-	only    bool // nothing but the choices is an answer
-	unset   bool // none of the choices is picked until a key or a finger picks one
+	only    bool  // nothing but the choices is an answer
+	unset   bool  // none of the choices is picked until a key or a finger picks one
+	more    []act // what can be done besides answering
 	field   field
 	judge   func(string) verdict
 	accept  func(string) tea.Cmd
@@ -94,7 +95,7 @@ func (e *entry) acts() []act {
 		}
 		acts = append(acts, pad)
 	}
-	return acts
+	return append(acts, e.more...)
 }
 
 // keep accepts the answer: what was typed, or else the choice the keys are on.

@@ -2,6 +2,7 @@ package tui
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
@@ -59,19 +60,22 @@ func (s *stepScreen) find(step *checklist.FilledStep) tea.Cmd {
 	n := job.NewFinding{Step: step.ID}
 	q := m.inquire("Finding")
 	kinds := job.FindingKinds()
+	more := &evidence{m: m, q: q, n: &n, said: func() string { return s.wherefound(n) }}
 	words := func() tea.Cmd {
 		return q.put("What was found? In your words.", func(e *entry) {
 			e.word = "Record it"
-			e.about = []string{s.wherefound(n)}
+			more.offer(e)
 			for _, w := range oftenFound(n.What) {
 				e.choices = append(e.choices, choice{text: w})
 			}
 		}, func(text string) tea.Cmd {
 			n.Text = text
+			made := n // what is saved does not change while it is
+			made.Photos, made.Readings = slices.Clone(n.Photos), maps.Clone(n.Readings)
 			var id string
 			return q.save("the finding",
 				func(j *job.Job) (job.Saved, error) {
-					got, err := j.Find(n)
+					got, err := j.Find(made)
 					id = got.Entry.ID
 					return got, err
 				},

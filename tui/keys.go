@@ -17,6 +17,7 @@ type keyMap struct {
 	Drawing, Tight, Slack, Send             key.Binding
 	Sources, Notices, Mistakes              key.Binding
 	Who, Fingers, Sunlight, Mouse, Refresh  key.Binding
+	Photo, Figure, Print                    key.Binding
 	Demo, Quit, Stop, Suspend               key.Binding
 }
 
@@ -69,6 +70,9 @@ func newKeyMap() keyMap {
 		Slack:    bind("-", "one screw of the ring less", "-"),
 		Send:     bind("f8", "send a figure into the note or the answer below", "f8", "ctrl+s"),
 		Mistakes: bind("i", "everything that is wrong with the file", "i"),
+		Photo:    bind("ctrl+p", "a picture that goes with it", "ctrl+p"),
+		Figure:   bind("ctrl+g", "a further figure that was measured", "ctrl+g"),
+		Print:    bind("o", "on paper: write it to a file to print", "o"),
 		Who:      bind("w", "who is working", "w"),
 		Fingers:  bind("z", "large rows for fingers, on or off", "z", "f6"),
 		Sunlight: bind("y", "black on white for bright light, on or off", "y", "f7"),

@@ -229,6 +229,8 @@ func asides() []struct {
 		{"figure sent", at("gland.toml", "make", "packing", "t", ":2ba", "f8", "enter")},
 		{"finding", found()},
 		{"findings", found("esc", "a")},
+		{"figure of a finding", found("esc", "d", "down", "down", "down", "down", "down", "enter", "down", "enter", "ctrl+g")},
+		{"photo of a finding", found("esc", "d", "down", "down", "down", "down", "down", "enter", "down", "enter", "ctrl+p")},
 		{"to bring", found("esc", "p")},
 		{"gates", found("esc", "e")},
 		{"test sheet", found("esc", "v")},

@@ -20,6 +20,7 @@ type Workshop struct {
 	Drills   threads.DrillSet // own drills; empty where none are listed
 	Taps     []threads.Thread
 	Spanners []quantity.Length
+	Photos   string // folder that pictures for findings are dropped into; empty for none
 }
 
 // WorkshopFile is the name of the file in the user's configuration folder. Every
@@ -28,6 +29,7 @@ type Workshop struct {
 //	drills   = ["1.0 to 6.0 by 0.1", "No 1 to No 60", "letter F", "17/64", 6.8]
 //	taps     = ["M4", "2 BA", "1/4 x 40 ME"]
 //	spanners = ["7 mm", "0.445 in", "2 BA"]
+//	photos   = "~/Pictures/bench"
 //
 // "A to B by STEP" is a set of drills by equal steps, "No A to No B" and
 // "letter A to letter B" are runs of the gauges. A spanner is a width across
@@ -73,6 +75,7 @@ func ReadWorkshop(dir string) (Workshop, error) {
 func parseWorkshop(src string) (w Workshop, err error) {
 	var lists struct {
 		Drills, Taps, Spanners []any
+		Photos                 string
 	}
 	meta, err := toml.Decode(src, &lists)
 	if err != nil {
@@ -80,11 +83,12 @@ func parseWorkshop(src string) (w Workshop, err error) {
 	}
 	if unknown := meta.Undecoded(); len(unknown) > 0 {
 		key := unknown[0].String()
-		return Workshop{}, fmt.Errorf("line %d: %q is no list known here; there are drills, taps and spanners", lineOf(src, unknown[0][0]), key)
+		return Workshop{}, fmt.Errorf("line %d: %q is not known here; there are drills, taps, spanners and photos", lineOf(src, unknown[0][0]), key)
 	}
 	fail := func(list, entry string, problem error) error {
 		return fmt.Errorf("line %d: %s: %w", lineOf(src, entry), list, problem)
 	}
+	w.Photos = strings.TrimSpace(lists.Photos)
 	var drills []threads.Drill
 	for _, entry := range entries(lists.Drills) {
 		more, err := drillEntry(entry)

@@ -22,7 +22,7 @@ func TestReadWorkshop(t *testing.T) {
 	write := func(s string) {
 		require.NoError(t, os.WriteFile(filepath.Join(dir, WorkshopFile), []byte(s), 0o600))
 	}
-	write("drills = [\"3.3\", \"No 30\", \"1/4\"]\ntaps = [\"M4\", \"2 ba\"]\nspanners = [\"7\", \"1/4 in\"]\n")
+	write("drills = [\"3.3\", \"No 30\", \"1/4\"]\ntaps = [\"M4\", \"2 ba\"]\nspanners = [\"7\", \"1/4 in\"]\nphotos = \" ~/pics \"\n")
 	w, err = ReadWorkshop(dir)
 	require.NoError(t, err)
 	require.True(t, w.Drills.Own())
@@ -32,10 +32,12 @@ func TestReadWorkshop(t *testing.T) {
 	require.Equal(t, m4, w.Taps[0])
 	require.Equal(t, "2 BA", w.Taps[1].String())
 	require.Equal(t, []quantity.Length{7, 6.35}, w.Spanners)
+	require.Equal(t, "~/pics", w.Photos)
 
 	for src, part := range map[string]string{
 		"drills = [\"3.3\"":               "line",
 		"drils = [\"3.3\"]":               "drils",
+		"photos = 3":                      "photos",
 		"drills = [\"banana\"]":           "drills: ",
 		"drills = \"3.3\"":                "drills",
 		"taps = [\"M99x0\"]":              "taps: ",

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"fettle/checklist"
 	"fettle/threads"
@@ -110,6 +111,20 @@ func (n *NewFinding) answers() map[string]string {
 	return map[string]string{"hole": n.Hole, "into": n.Into, "depth": n.Depth, "edge": n.Edge, "cover_hole": n.CoverHole, "head_room": n.HeadRoom}
 }
 
+// CheckFigureName says why a further figure of a finding cannot bear a name;
+// nil where it can.
+func CheckFigureName(name string) error {
+	n := NewFinding{}
+	_, taken := n.answers()[name]
+	switch {
+	case taken || slices.Contains([]string{"what", "fastener", "number", "place"}, name):
+		return fmt.Errorf("a reading cannot be called %q: that word means something else in a finding", Plain(name))
+	case strings.TrimSpace(name) == "" || len(name) > maxName || !utf8.ValidString(name) || Plain(name) != name:
+		return fmt.Errorf("the name of a reading is one line of at most %d letters", maxName)
+	}
+	return nil
+}
+
 // Find records a finding. Photos are copied into the job first.
 func (j *Job) Find(n NewFinding) (Saved, error) {
 	return j.save(func() (Entry, error) {
@@ -144,8 +159,8 @@ func (j *Job) checkFinding(n *NewFinding) (map[string]string, error) {
 	}
 	answers := n.answers()
 	for name, value := range n.Readings {
-		if _, taken := answers[name]; taken || slices.Contains([]string{"what", "fastener", "number", "place"}, name) {
-			return nil, fmt.Errorf("a reading cannot be called %q", Plain(name))
+		if err := CheckFigureName(name); err != nil {
+			return nil, err
 		}
 		answers[name] = value
 	}

@@ -159,9 +159,19 @@ func readPlain(files FS, name string, limit int64) ([]byte, error) {
 		return nil, err
 	}
 	if int64(len(data)) > limit {
-		return nil, fmt.Errorf("%s is larger than %d KiB", filepath.Base(name), limit>>10)
+		return nil, &tooLarge{filepath.Base(name), limit}
 	}
 	return data, nil
+}
+
+// tooLarge says that a file is larger than it may be.
+type tooLarge struct {
+	name  string
+	limit int64
+}
+
+func (e *tooLarge) Error() string {
+	return fmt.Sprintf("%s is larger than %d KiB", e.name, e.limit>>10)
 }
 
 // newSuffix and six letters end the name of a file that is not finished.

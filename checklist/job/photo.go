@@ -10,6 +10,8 @@ import (
 	"slices"
 	"strings"
 	"sync"
+	"syscall"
+	"time"
 )
 
 // Limits of what a finding brings into a job.
@@ -39,6 +41,78 @@ func photoKind(data []byte) (ext, mime string, ok bool) {
 	return "", "", false
 }
 
+// readPhoto reads a picture that is to come into a job and says what kind it is.
+func readPhoto(files FS, path string) (data []byte, ext string, err error) {
+	data, err = readPlain(files, path, maxFindingPhoto)
+	name := Plain(filepath.Base(path))
+	var large *tooLarge
+	switch {
+	case errors.Is(err, fs.ErrNotExist), errors.Is(err, syscall.ENOTDIR), errors.Is(err, syscall.ENAMETOOLONG):
+		return nil, "", fmt.Errorf("there is no photo %s", Plain(path))
+	case errors.As(err, &large):
+		return nil, "", fmt.Errorf("the photo %s is too large: at most %d MB; a smaller copy of it will do", name, maxFindingPhoto>>20)
+	case errors.Is(err, ErrNotPlain):
+		return nil, "", fmt.Errorf("%s is not a picture but a folder or a link; name the file itself", Plain(path))
+	case err != nil:
+		return nil, "", fmt.Errorf("the photo cannot be read: %s", Plain(err.Error()))
+	}
+	ext, _, ok := photoKind(data)
+	if !ok {
+		return nil, "", fmt.Errorf("%s is no photo this program can show (JPEG, PNG, GIF or WebP)", name)
+	}
+	return data, ext, nil
+}
+
+// CheckPhoto says why the picture at path could not be copied into a job; nil
+// where it can. It reads the file: call it off the drawing path.
+func CheckPhoto(path string, env Env) error {
+	_, _, err := readPhoto(env.files(), path)
+	return err
+}
+
+// Picture is a file that looks like a photo by its name, for a person to pick.
+type Picture struct {
+	Path string
+	Size int64 // bytes
+	At   time.Time
+}
+
+// Pictures lists the pictures in the job's folder, in its photos and in the
+// other folders named, the newest first and at most most of them. A folder that
+// is missing holds none; one that cannot be read is told in the error, beside
+// what the others hold.
+func (j *Job) Pictures(most int, also ...string) ([]Picture, error) {
+	files := j.env.files()
+	var list []Picture
+	var failed error
+	for _, dir := range append([]string{filepath.Join(j.dir, photosName), j.dir}, also...) {
+		entries, err := files.ReadDir(dir)
+		if err != nil && !errors.Is(err, fs.ErrNotExist) && failed == nil {
+			failed = fmt.Errorf("the folder %s cannot be read: %s", Plain(dir), Plain(err.Error()))
+		}
+		for _, e := range entries {
+			if !e.Type().IsRegular() || !pictureName(e.Name()) {
+				continue
+			}
+			if info, err := e.Info(); err == nil && info.Size() > 0 {
+				list = append(list, Picture{filepath.Join(dir, e.Name()), info.Size(), info.ModTime()})
+			}
+		}
+	}
+	slices.SortStableFunc(list, func(a, b Picture) int { return b.At.Compare(a.At) })
+	return list[:min(most, len(list))], failed
+}
+
+// pictureName tells whether a file's name ends as those of pictures that a
+// record can show do.
+func pictureName(name string) bool {
+	switch strings.ToLower(filepath.Ext(name)) {
+	case ".jpg", ".jpeg", ".png", ".gif", ".webp":
+		return true
+	}
+	return false
+}
+
 // keepPhotos copies pictures into the job and gives their names there.
 func (j *Job) keepPhotos(paths []string) ([]string, error) {
 	if len(paths) > maxFindingPhotos {
@@ -48,18 +122,13 @@ func (j *Job) keepPhotos(paths []string) ([]string, error) {
 	var names []string
 	var all [][]byte
 	for _, path := range paths {
-		data, err := readPlain(files, path, maxFindingPhoto)
-		switch {
-		case errors.Is(err, fs.ErrNotExist):
-			return nil, fmt.Errorf("there is no photo %s", Plain(path))
-		case err != nil:
-			return nil, fmt.Errorf("the photo cannot be read: %s", Plain(err.Error()))
+		data, ext, err := readPhoto(files, path)
+		if err != nil {
+			return nil, err
 		}
-		ext, _, ok := photoKind(data)
-		if !ok {
-			return nil, fmt.Errorf("%s is no photo this program can show (JPEG, PNG, GIF or WebP)", Plain(filepath.Base(path)))
-		}
-		names = append(names, photoStem(path)+"-"+digest(data)[:8]+"."+ext)
+		// One that is a copy already keeps the name it has.
+		mark := "-" + digest(data)[:8]
+		names = append(names, photoStem(path, mark)+mark+"."+ext)
 		all = append(all, data)
 	}
 	if len(names) == 0 {
@@ -83,7 +152,8 @@ func (j *Job) keepPhotos(paths []string) ([]string, error) {
 	return names, nil
 }
 
-func photoStem(path string) string {
+// photoStem is what a photo is called before mark, which tells it from others.
+func photoStem(path, mark string) string {
 	base := strings.ToLower(strings.TrimSuffix(filepath.Base(path), filepath.Ext(path)))
 	clean := strings.Map(func(r rune) rune {
 		if r >= 'a' && r <= 'z' || r >= '0' && r <= '9' {
@@ -91,7 +161,7 @@ func photoStem(path string) string {
 		}
 		return '-'
 	}, base)
-	clean = strings.Trim(clean, "-")
+	clean = strings.Trim(strings.TrimSuffix(clean, mark), "-")
 	if len(clean) > 24 {
 		clean = strings.Trim(clean[:24], "-")
 	}
