@@ -615,6 +615,7 @@ func (x *filler) step(step *Step, stage string, number int) FilledStep {
 		Witness:  x.prose(step.Witness, step.at.field("witness")),
 		Wait:     x.wait(step),
 		Closes:   step.Closes,
+		Call:     x.call(step.Call),
 		Warnings: x.lines(step.Warnings, step.at.field("warning")),
 		Cautions: x.lines(step.Cautions, step.at.field("caution")),
 		Notes:    x.lines(step.Notes, step.at.field("note")),

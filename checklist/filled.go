@@ -89,7 +89,8 @@ type FilledStep struct {
 	Hold    string
 	Witness string
 	Wait    time.Duration
-	Closes  string // the opening it closes; empty for none
+	Closes  string      // the opening it closes; empty for none
+	Call    *FilledCall // the procedure it sends the fitter to; nil for none
 
 	Readings []FilledReading
 	Warnings []string

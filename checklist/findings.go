@@ -131,20 +131,22 @@ func (f *findings) value(severity Severity, rule string, p *place, message, sugg
 	f.at(severity, rule, p, s, message, suggestion)
 }
 
+// offset orders diagnostics: the place in the text, -1 where it is not known.
+func (d *Diagnostic) offset() int {
+	if d.located {
+		return d.start
+	}
+	return -1
+}
+
 // sorted is everything found, in the order of the file; what has no place
 // comes first. At one place the gravest comes first. Repetitions are said once.
 func (f *findings) sorted() Diagnostics {
-	at := func(d *Diagnostic) int {
-		if d.located {
-			return d.start
-		}
-		return -1
-	}
 	slices.SortStableFunc(f.list, func(a, b Diagnostic) int {
-		return cmp.Or(cmp.Compare(at(&a), at(&b)), cmp.Compare(b.Severity.rank(), a.Severity.rank()))
+		return cmp.Or(cmp.Compare(a.offset(), b.offset()), cmp.Compare(b.Severity.rank(), a.Severity.rank()))
 	})
 	list := slices.CompactFunc(f.list, func(a, b Diagnostic) bool {
-		return at(&a) == at(&b) && a.Rule == b.Rule && a.Message == b.Message && a.Path == b.Path
+		return a.offset() == b.offset() && a.Rule == b.Rule && a.Message == b.Message && a.Path == b.Path
 	})
 	if len(list) > maxFindings {
 		worst := list.Worst()

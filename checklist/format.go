@@ -22,6 +22,7 @@ const (
 	formTables // an array of tables
 	formNamed  // a table of tables that have names
 	formWhen   // a table of setting names with one value or a list
+	formValues // a table of setting names with one value each
 )
 
 // key describes one key of a table.
@@ -176,6 +177,9 @@ func tableKeys(table string) []key {
 			{name: "witness", form: formLine, template: true, about: "Who is told and may watch."},
 			{name: "wait", form: formScalar, template: true, about: "Time that must pass after the step.", example: `wait = "24 h"`},
 			{name: "closes", form: formLine, about: "The opening this step closes: what was put into it, by the tally, has to be out again. Without it in the whole file, sealing and testing close everything.", example: `closes = "dome"`},
+			{name: "call", form: formName, about: "The id of another procedure that is done here, as a job inside the job. The step is not done before it is; with only_if it is started as often as that is so, and never where it is not.", example: `call = "damaged-hole"`},
+			{name: "set", form: formValues, template: true, about: "Settings of the called procedure that are known here. Its other settings are asked when it is started.", example: `set = { old_thread = "${thread}", metal = "copper" }`},
+			{name: "only_if", form: formLine, template: true, about: "When the other procedure is called. Without it, always.", example: `only_if = "a hole turns and turns"`},
 			{name: "reading", form: formTables, table: "reading", about: "What is measured or observed."},
 			{name: "warning", form: formLines, template: true, about: "What can hurt somebody. Stands before the step."},
 			{name: "caution", form: formLines, template: true, about: "What can do damage. Stands before the step."},

@@ -140,6 +140,15 @@ func (m *markdown) step(s *FilledStep) {
 	if s.Why != "" {
 		m.f("\n*Why:* %s\n", s.Why)
 	}
+	if s.Call != nil {
+		m.f("\n**Call:** %s\n", s.Call.line())
+		for i, set := range s.Call.Set {
+			if i == 0 {
+				m.f("\n")
+			}
+			m.f("- %s\n", set.line())
+		}
+	}
 	if len(s.Readings) > 0 {
 		m.f("\n| Reading | |\n| --- | --- |\n")
 		for _, r := range s.Readings {

@@ -160,6 +160,12 @@ func (p *printer) step(s *FilledStep) {
 	if s.Why != "" {
 		p.wrap("   Why: ", "   ", s.Why)
 	}
+	if s.Call != nil {
+		p.wrap("   CALL: ", "   ", s.Call.line())
+		for _, set := range s.Call.Set {
+			p.wrap("   . ", "     ", set.line())
+		}
+	}
 	for _, r := range s.Readings {
 		p.wrap("   ____ ", "        ", readingLine(r))
 	}

@@ -213,6 +213,7 @@ type Step struct {
 	Witness string // who is told and may watch
 	Wait    string // time that must pass after the step, such as "24 h"
 	Closes  string // the opening it closes
+	Call    *Call  // the procedure it sends the fitter to; nil for none
 
 	Readings []Reading
 	Warnings []string

@@ -108,9 +108,7 @@ func readProcedure(f *findings, root map[string]any) *Procedure {
 		return p
 	}
 	p.ID = t.name("id")
-	if p.ID != strings.ToLower(p.ID) {
-		f.value(Stop, ruleName, t.at.field("id"), "the id of a procedure is written in lower-case letters", "id = \""+strings.ToLower(p.ID)+"\"")
-	}
+	f.lowerID(p.ID, t.at.field("id"), "id")
 	p.Title = t.needed("title")
 	p.About = t.text("about")
 	p.Preliminary = readPreliminary(t)
@@ -355,6 +353,7 @@ func readStep(f *findings, m map[string]any, at *place) Step {
 	s.Witness = t.line("witness")
 	s.Wait = t.opt("wait")
 	s.Closes = t.line("closes")
+	s.Call = readCall(t)
 	t.tables("reading", maxList, func(m map[string]any, at *place) {
 		s.Readings = append(s.Readings, readReading(f, m, at))
 	})

@@ -52,6 +52,7 @@ func tableSchema(table string) map[string]any {
 			"if":   constant("kind", "wait"),
 			"then": map[string]any{"required": []string{"wait"}},
 		})
+		s["dependentRequired"] = map[string]any{"set": []string{"call"}, "only_if": []string{"call"}}
 	}
 	if len(conditions) > 0 {
 		s["allOf"] = conditions
@@ -101,7 +102,7 @@ func keySchema(table string, k key) map[string]any {
 	case formLine:
 		return filled(line())
 	case formName:
-		if table == "procedure" {
+		if table == "procedure" || k.name == "call" {
 			return map[string]any{"type": "string", "pattern": "^[a-z0-9_-]{1,60}$"}
 		}
 		if table == "accept" {
@@ -145,6 +146,11 @@ func keySchema(table string, k key) map[string]any {
 		return map[string]any{
 			"type": "object", "propertyNames": map[string]any{"pattern": "^[A-Za-z0-9_-]{1,60}$"},
 			"additionalProperties": map[string]any{"$ref": "#/$defs/" + k.table},
+		}
+	case formValues:
+		return map[string]any{
+			"type": "object", "propertyNames": map[string]any{"pattern": "^[A-Za-z0-9_-]{1,60}$"},
+			"additionalProperties": map[string]any{"type": []string{"string", "number", "boolean"}, "maxLength": maxLine},
 		}
 	case formWhen:
 		value := map[string]any{"type": []string{"string", "number", "boolean"}}

@@ -137,6 +137,12 @@ kind = "decide"
 do   = "Show the ${release} the gauge and the open valve, and agree to begin."
 hold = "${release}"               # nobody goes on until this person releases the step
 
+# A step can also send the fitter to another procedure, as a job inside the job:
+#
+#     call    = "damaged-hole"          # its id; fettle procedure list names them
+#     set     = { metal = "gunmetal" }  # what is known of its settings
+#     only_if = "a thread turns and turns"
+
 `
 
 const starterClose = `[[stage.step]]

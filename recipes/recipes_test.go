@@ -46,7 +46,7 @@ func read(t *testing.T, name string) *checklist.Procedure {
 	t.Helper()
 	src, err := fs.ReadFile(recipes.FS(), name)
 	require.NoError(t, err)
-	p, found := checklist.Read(name, src)
+	p, found := checklist.Check(name, src, checklist.NewLibrary(recipes.FS()))
 	require.NotNil(t, p)
 	require.Empty(t, found, "%s with its defaults", name)
 	return p

@@ -7,6 +7,7 @@ import (
 	"io"
 	"io/fs"
 	"os"
+	"path/filepath"
 	"slices"
 	"strings"
 	"time"
@@ -89,7 +90,9 @@ func (p *preview) look() tea.Cmd {
 		if r.glance.trouble != "" {
 			return r
 		}
-		r.proc, r.found = checklist.Read(file, r.glance.src)
+		// Made anew each time: what is called may have been saved as well.
+		library := checklist.NewLibrary(os.DirFS(filepath.Dir(file)), m.opt.Recipes)
+		r.proc, r.found = checklist.Check(file, r.glance.src, library)
 		if r.proc != nil {
 			r.work = shownWork(r.proc)
 		}

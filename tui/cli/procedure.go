@@ -67,6 +67,15 @@ func sourceOf(name string) (file string, src []byte, err error) {
 	return "", nil, usage(fmt.Errorf("there is no procedure and no file %q; bundled are: %s", name, strings.Join(names, ", ")))
 }
 
+// libraryFor is where the procedures are looked for that the procedure of that
+// name calls: beside it where it is a file, then among the bundled ones.
+func libraryFor(name string) *checklist.Library {
+	if info, err := os.Stat(name); err == nil && !info.IsDir() {
+		return checklist.NewLibrary(os.DirFS(filepath.Dir(name)), recipes.FS())
+	}
+	return checklist.NewLibrary(recipes.FS())
+}
+
 func readLimited(name string) ([]byte, error) {
 	info, err := os.Stat(name)
 	if err != nil {
@@ -322,7 +331,7 @@ func procedureCheckCommand(env Env) *cobra.Command {
 				if err != nil {
 					return err
 				}
-				p, ds := checklist.Read(file, src)
+				p, ds := checklist.Check(file, src, libraryFor(name))
 				all = append(all, ds...)
 				if p == nil || p.Format == 0 {
 					code = exitUnreadable

@@ -8,6 +8,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"fettle/checklist/job"
+	"fettle/recipes"
 	"fettle/tui"
 )
 
@@ -32,6 +33,7 @@ func procedurePreviewCommand(env Env) *cobra.Command {
 			}
 			err := tui.Run(tui.Options{
 				Env:     job.Env{Now: env.Now, StateDir: env.StateDir},
+				Recipes: recipes.FS(),
 				Preview: args[0],
 				Config:  env.ConfigDir,
 				NoMouse: noMouse,

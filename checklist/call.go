@@ -1,0 +1,285 @@
+package checklist
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+)
+
+// Call is another procedure that a step sends the fitter to. In a job it
+// becomes a job of its own, started from the step.
+type Call struct {
+	Procedure string     // its id
+	Set       []CallWith // its settings as this procedure knows them, in the order of the file
+	// OnlyIf says when it is called. Where it is empty it is always called, and
+	// the step is not done before it is; else as often as it is needed.
+	OnlyIf string
+
+	at *place // of the step
+}
+
+// CallWith is one setting of a called procedure.
+type CallWith struct {
+	Setting string
+	Value   string // may hold ${...}, of the calling procedure
+
+	at *place
+}
+
+// FilledCall is a call with its values worked out.
+type FilledCall struct {
+	Procedure string
+	Set       []FilledWith
+	OnlyIf    string
+}
+
+// FilledWith is one setting of a called procedure. Its value is in the form a
+// person would type; empty where it is not known yet, so that it is asked.
+type FilledWith struct{ Setting, Value string }
+
+// Values are the settings that are known, as [Procedure.Fill] takes them.
+func (c *FilledCall) Values() map[string]string {
+	values := make(map[string]string, len(c.Set))
+	for _, s := range c.Set {
+		if s.Value != "" {
+			values[s.Setting] = s.Value
+		}
+	}
+	return values
+}
+
+// Names are the settings that the call gives, in the order of the file.
+func (c *FilledCall) Names() []string {
+	names := make([]string, len(c.Set))
+	for i, s := range c.Set {
+		names[i] = s.Setting
+	}
+	return names
+}
+
+// line says what is called, and when.
+func (c *FilledCall) line() string {
+	if c.OnlyIf == "" {
+		return c.Procedure + ", a job of its own, before this step is done"
+	}
+	return c.Procedure + ", a job of its own, only if " + c.OnlyIf
+}
+
+// line says what a called procedure is told.
+func (s FilledWith) line() string {
+	if s.Value == "" {
+		return s.Setting + ": asked when it is started"
+	}
+	return s.Setting + ": " + s.Value
+}
+
+// readCall reads the keys of a step that make its call, nil where it has none.
+func readCall(t *table) *Call {
+	c := &Call{at: t.at}
+	_, calls := t.m["call"]
+	if calls {
+		c.Procedure = t.name("call")
+		t.f.lowerID(c.Procedure, t.at.field("call"), "call")
+	}
+	if s, ok := t.sub("set", "", "set"); ok {
+		if len(s.m) > maxSettings {
+			t.f.value(Stop, ruleLimit, s.at, fmt.Sprintf("`set` has %d entries, at most %d are read", len(s.m), maxSettings), "")
+		}
+		for _, at := range s.at.fields[:min(len(s.at.fields), maxSettings)] {
+			value, _ := s.scalar(at.name)
+			t.f.checkName(at.name, at, true)
+			name, _ := clean(at.name, false)
+			c.Set = append(c.Set, CallWith{name, value, at})
+		}
+	}
+	c.OnlyIf = t.line("only_if")
+	t.notEmpty("only_if", c.OnlyIf)
+	if calls {
+		return c
+	}
+	for _, name := range [...]string{"set", "only_if"} {
+		if at := t.at.field(name); at != nil {
+			t.f.key(Stop, ruleMissingKey, at, fmt.Sprintf("`%s` is about a procedure that the step calls, and it calls none", name), `call = "damaged-hole"`)
+		}
+	}
+	return nil
+}
+
+// lowerID reports an id of a procedure that is not written in lower case.
+func (f *findings) lowerID(id string, at *place, key string) {
+	if id != strings.ToLower(id) {
+		f.value(Stop, ruleName, at, "the id of a procedure is written in lower-case letters", key+" = \""+strings.ToLower(id)+"\"")
+	}
+}
+
+// call fills in the call of a step. A value that is not known yet is left open;
+// a figure that cannot be worked out is reported, as in any text.
+func (x *filler) call(c *Call) *FilledCall {
+	if c == nil {
+		return nil
+	}
+	out := &FilledCall{Procedure: c.Procedure, OnlyIf: x.prose(c.OnlyIf, c.at.field("only_if"))}
+	for _, s := range c.Set {
+		value, ok := x.raw(s.Value, s.at, everything)
+		if !ok {
+			value = ""
+		}
+		value, _ = clean(strings.TrimSpace(value), false)
+		out.Set = append(out.Set, FilledWith{s.Setting, value})
+	}
+	return out
+}
+
+// Check is [Read], and says as well what is wrong with the calls of the
+// procedure as far as library tells, see [Procedure.CheckCalls].
+func Check(file string, src []byte, library *Library) (*Procedure, Diagnostics) {
+	p, found := Read(file, src)
+	if p == nil || p.Format != Format {
+		return p, found
+	}
+	if calls := p.CheckCalls(library); len(calls) > 0 {
+		found = append(found, calls...)
+		slices.SortStableFunc(found, func(a, b Diagnostic) int { return cmp.Compare(a.offset(), b.offset()) })
+	}
+	return p, found
+}
+
+// CheckCalls says what is wrong with the calls of a procedure, as far as the
+// procedures that are at hand tell: ones that are not there (a warn, since they
+// may be where the job will be), ones that have stops of their own, settings and
+// values that they do not take with every setting of p at its default, and
+// procedures that call each other in a circle.
+func (p *Procedure) CheckCalls(library *Library) Diagnostics {
+	f := &findings{doc: p.doc}
+	var filled *Filled // made only where something is called
+	c := callWalk{p, f, library}
+	for i := range p.Stages {
+		for j := range p.Stages[i].Steps {
+			step := &p.Stages[i].Steps[j]
+			if step.Call == nil || step.Call.Procedure == "" {
+				continue
+			}
+			if filled == nil {
+				filled = p.fill(&findings{doc: p.doc, muted: true}, nil, nil, false)
+			}
+			c.check(step, filled.Step(step.ID))
+		}
+	}
+	return f.sorted()
+}
+
+type callWalk struct {
+	p       *Procedure
+	f       *findings
+	library *Library
+}
+
+func (c *callWalk) check(step *Step, filled *FilledStep) {
+	call := step.Call
+	at := call.at.field("call")
+	called, found := c.procedure(call.Procedure)
+	switch {
+	case called == nil:
+		c.f.value(Warn, ruleUnknownName, at, fmt.Sprintf("no procedure %s is at hand, neither beside this file nor bundled", shown(call.Procedure)), c.f.suggest(call.Procedure, c.others()))
+		return
+	case found.HasStop():
+		c.f.value(Stop, ruleUnknownName, at, fmt.Sprintf("the procedure %s (%s) has mistakes of its own", shown(call.Procedure), called.File), "fettle procedure check "+called.File)
+		return
+	}
+	c.circles(call, at)
+	names := make([]string, len(called.Settings))
+	for i, s := range called.Settings {
+		names[i] = s.Name
+	}
+	for i, s := range call.Set {
+		setting := called.setting(s.Setting)
+		if setting == nil {
+			c.f.key(Stop, ruleUnknownName, s.at, fmt.Sprintf("the procedure %s has no setting %s", shown(call.Procedure), shown(s.Setting)), c.f.suggest(s.Setting, names))
+			continue
+		}
+		value := s.Value
+		if strings.Contains(value, "${") {
+			value = "" // of a step that does not apply here
+			if filled != nil && filled.Call != nil {
+				value = filled.Call.Set[i].Value
+			}
+		}
+		if value == "" {
+			continue
+		}
+		if err := called.CheckValue(s.Setting, value); err != nil {
+			c.f.value(Stop, ruleValue, s.at, fmt.Sprintf("the procedure %s does not take %s for %s: %s", shown(call.Procedure), shown(value), s.Setting, plainError(err)), "")
+		}
+	}
+}
+
+// others are the ids of the procedures that can be called.
+func (c *callWalk) others() []string {
+	return slices.DeleteFunc(c.library.IDs(), func(id string) bool { return id == c.p.ID })
+}
+
+// procedure is the called procedure, or the one that is looked at itself.
+func (c *callWalk) procedure(id string) (*Procedure, Diagnostics) {
+	if id == c.p.ID {
+		return c.p, nil
+	}
+	return c.library.Procedure(id)
+}
+
+// circles reports a way from the called procedure back to the one that is
+// looked at, first one on which every call is always made.
+func (c *callWalk) circles(call *Call, at *place) {
+	if way := c.back(call, true); way != nil {
+		c.f.value(Stop, ruleCircle, at, "these procedures always call each other, so none can be finished: "+calls(way), "an `only_if` on one of the calls, or take one of them away")
+	} else if way := c.back(call, false); way != nil {
+		c.f.value(Warn, ruleCircle, at, "these procedures call each other in a circle: "+calls(way), "take one of the calls away; a job inside a job goes a few deep only")
+	}
+}
+
+// calls writes a circle of ids: a calls b calls a.
+func calls(way []string) string {
+	if len(way) > 9 {
+		way = append(append(way[:4:4], "..."), way[len(way)-4:]...)
+	}
+	return strings.Join(way, " calls ")
+}
+
+// back is the shortest way from the procedure that is looked at by one of its
+// calls back to it, nil where there is none. With always only calls without an
+// only_if are followed.
+func (c *callWalk) back(call *Call, always bool) []string {
+	if always && call.OnlyIf != "" {
+		return nil
+	}
+	from := map[string]string{call.Procedure: c.p.ID}
+	for queue := []string{call.Procedure}; len(queue) > 0; queue = queue[1:] {
+		id := queue[0]
+		if id == c.p.ID {
+			way := []string{id}
+			for at := from[id]; at != id; at = from[at] {
+				way = append(way, at)
+			}
+			way = append(way, id)
+			slices.Reverse(way)
+			return way
+		}
+		called, _ := c.library.Procedure(id)
+		if called == nil {
+			continue
+		}
+		for i := range called.Stages {
+			for j := range called.Stages[i].Steps {
+				next := called.Stages[i].Steps[j].Call
+				if next == nil || always && next.OnlyIf != "" {
+					continue
+				}
+				if _, met := from[next.Procedure]; !met {
+					from[next.Procedure] = id
+					queue = append(queue, next.Procedure)
+				}
+			}
+		}
+	}
+	return nil
+}
