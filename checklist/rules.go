@@ -125,6 +125,7 @@ func Rules() []Rule {
 		{"clack-passing", []Severity{Warn}, "a seal of the cold feed that does not stand steam", "A clack that passes lets steam reach it.", "IAPWS R7-97(2012)", true},
 		{"superheat-assumed", []Severity{Ask}, "superheat that was not measured", "350 °C is assumed.", practice, true},
 		{"measured-too-cool", []Severity{Ask}, "a measured temperature below that of the steam", "It was measured elsewhere, or at another pressure.", "IAPWS R7-97(2012)", true},
+		{"nut-and-box", []Severity{Ask}, "a gland nut whose thread has a core no wider than the box is bored", "One of the two was measured or typed wrong: such a gland cannot be made.", "calculated", true},
 		{"few-rings", []Severity{Warn}, "a gland that takes fewer than three rings", "Fewer do not seal for long.", "published packing guides", true},
 		{ruleSqueeze, []Severity{Stop, Warn}, "an O-ring squeezed too little or too much", "It weeps, or takes a set.", "published O-ring groove guides", true},
 		{ruleFill, []Severity{Stop, Warn}, "an O-ring that fills its groove too much or too little", "It locks solid when it swells, or rolls.", "published O-ring groove guides", true},

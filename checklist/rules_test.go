@@ -92,6 +92,9 @@ func TestEveryFindingHasItsRule(t *testing.T) {
 	for _, depth := range []string{"3 mm", "8 mm", "40 mm"} {
 		read("packing", nothing+fmt.Sprintf("[seals.x]\nkind = \"packing\"\nspindle = \"3/16 in\"\nbox = \"3/8 in\"\ndepth = %q\n", depth))
 	}
+	for _, nut := range []string{"3/8 x 32 ME", "1/2 x 26 brass"} {
+		read("nut", fmt.Sprintf("[fasteners.n]\nthread = %q\n[seals.x]\nkind = \"packing\"\nnut = \"n\"\nspindle = \"3/16 in\"\nbox = \"3/8 in\"\ndepth = \"8 mm\"\n", nut))
+	}
 	for _, use := range []string{"face", "radial", "sliding", "turning"} {
 		for _, box := range []string{"6.5 mm", "7.2 mm", "7.6 mm", "8.3 mm", "9 mm"} {
 			for _, inside := range []string{"3 mm", "4.47 mm", "5 mm"} {
@@ -113,7 +116,7 @@ func TestEveryFindingHasItsRule(t *testing.T) {
 	for _, id := range []string{"temperature-limit", "pressure-limit", "not-suitable", "seal-superheat", "seal-oil", "seal-contested", "clack-passing",
 		"superheat-assumed", "measured-too-cool", "wet-steel", "wet-brass", "wet-stainless", "galvanic", "galling", "metal-hot", "hole-unknown",
 		"engagement-short", "few-threads", "thin-wall", "friction-assumed", "reserve", "pitch-wide", "heads-clash", "web-thin", "ring-in-bore",
-		"holes-cut-ring", "narrow-land", "seating-practice", "few-rings", "squeeze", "fill", "stretch", "cure-planning", "gasket-overhang",
+		"holes-cut-ring", "narrow-land", "seating-practice", "few-rings", "nut-and-box", "squeeze", "fill", "stretch", "cure-planning", "gasket-overhang",
 		"code-missing", "own-inspector", "own-witness", "gauge-scale", "target-too-high"} {
 		require.True(t, found[id], "%s was never found", id)
 	}

@@ -175,7 +175,7 @@ func (x *filler) workPacking(p *part, s *Seal, pressure quantity.Pressure) {
 	g.Spindle, states[0] = input(x, p, "spindle", s.Values["spindle"], positiveLength)
 	g.Box, states[1] = input(x, p, "box", s.Values["box"], positiveLength)
 	g.Depth, states[2] = input(x, p, "depth", s.Values["depth"], positiveLength)
-	g.NutPitch, states[3] = x.nutPitch(p, s)
+	states[3] = x.glandNut(p, s, &g)
 	for i, key := range [...]string{"spindle", "box", "depth"} {
 		if states[i] == notGiven {
 			p.lacks("it has no `"+key+"`", "section", "ring_length", "rings", "order", "stack", "spacer",
@@ -249,11 +249,12 @@ func (x *filler) workGasket(p *part, s *Seal) {
 	}
 }
 
-// nutPitch is the lead of the thread of the fastener that `nut` names.
-func (x *filler) nutPitch(p *part, s *Seal) (quantity.Length, inputState) {
+// glandNut reads the thread of the fastener that `nut` names. Two and more of
+// it are screws that draw a flanged follower: their core says nothing.
+func (x *filler) glandNut(p *part, s *Seal, g *boiler.Gland) inputState {
 	name, state := input(x, p, "nut", s.Values["nut"], func(s string) (string, error) { return s, nil })
 	if state != given {
-		return 0, state
+		return state
 	}
 	for i := range x.p.Fasteners {
 		nut := &x.p.Fasteners[i]
@@ -264,19 +265,23 @@ func (x *filler) nutPitch(p *part, s *Seal) (quantity.Length, inputState) {
 		raw, ok := x.quietly(nut.Thread)
 		if !ok {
 			p.silent = true
-			return 0, notKnown
+			return notKnown
 		}
 		t, err := threads.Parse(raw)
 		if err != nil {
 			p.silent = true
-			return 0, notKnown
+			return notKnown
 		}
 		x.name(x.parts[name])
-		return t.Lead(), given
+		g.NutPitch = t.Lead()
+		if count, ok := x.quietly(nut.Count); ok && (count == "" || count == "1") {
+			g.NutCore = t.MinorExternal()
+		}
+		return given
 	}
 	x.f.value(Stop, ruleUnknownName, p.at.field("nut"), fmt.Sprintf("there is no fastener %s", shown(name)), x.f.suggest(name, x.fastenerNames()))
 	p.silent = true
-	return 0, notKnown
+	return notKnown
 }
 
 func (x *filler) fastenerNames() []string {

@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"fettle/threads"
+	"fettle/threads/quantity"
 )
 
 // Starter is what [WriteStarter] needs to know.
@@ -45,7 +46,7 @@ func WriteStarter(s Starter) (string, error) {
 	if s.Thread == "" {
 		s.Thread = "M4"
 		if s.Seal == "packing" || s.Seal == "o-ring" {
-			s.Thread = "3/8 x 32 ME"
+			s.Thread = "1/2 x 26 brass"
 		}
 	}
 	thread, err := threads.Parse(s.Thread)
@@ -192,21 +193,56 @@ default = %s
 
 func mm(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) + " mm" }
 
+// glandSize is a gland that goes with a thread.
+type glandSize struct {
+	rod, box, depth string
+	screws          bool // the thread is too small for a nut: two screws draw the follower
+}
+
+// gland sizes a gland for the thread: the usual 3/16 in the usual 3/8, or less
+// where the box has to lie inside the core of a smaller thread; and four rings.
+func (w *starterWriter) gland() glandSize {
+	const usual, least = 12, 4 // box, in thirty-seconds of an inch
+	box := int((w.thread.MinorExternal() - 1).Inches() * 32)
+	screws := box < least
+	if screws {
+		box = usual
+	}
+	box = min(box, usual)
+	rings := quantity.Length(2 * 25.4 / 32 * float64(box-box/2))
+	return glandSize{fraction(box / 2), fraction(box), mm(math.Ceil(rings.MM())), screws}
+}
+
+// fraction writes thirty-seconds of an inch as they are said.
+func fraction(thirtySeconds int) string {
+	below := 32
+	for thirtySeconds%2 == 0 {
+		thirtySeconds, below = thirtySeconds/2, below/2
+	}
+	return fmt.Sprintf("%d/%d in", thirtySeconds, below)
+}
+
 func (w *starterWriter) packing() {
+	size := w.gland()
+	ask, count, slacken, set := "Thread of the gland nut", "", "Give the gland nut", "Nut on"
+	if size.screws {
+		ask, slacken, set = "Thread of the two screws that draw the follower", "Give each gland screw", "Screws in evenly"
+		count = "count = 2\n"
+	}
 	w.pressure()
-	w.threadSetting("Thread of the gland nut")
+	w.threadSetting(ask)
 	spanner := w.spanner()
 	w.f(`[settings.rod]
 ask     = "Spindle diameter where the packing bears"
 kind    = "length"
-default = "3/16 in"
+default = %s
 low     = "1 mm"                   # an answer outside low and high is refused
 high    = "25 mm"
 
 [settings.box]
 ask     = "Bore of the packing box"
 kind    = "length"
-default = "3/8 in"
+default = %s
 
 # Threads and screws. ${nut.spanner} and the like show their figures.
 [fasteners.nut]
@@ -220,10 +256,10 @@ zone     = "saturated"             # cold feed, saturated, superheated, smokebox
 pressure = "${pressure}"
 spindle  = "${rod}"
 box      = "${box}"
-depth    = "10 mm"
+depth    = %s
 nut      = "nut"
 
-`, spanner)
+`, quote(size.rod), quote(size.box), spanner+count, quote(size.depth))
 	w.f(starterSafe)
 	w.f(`[[stage]]
 title = "Strip and measure"
@@ -232,7 +268,7 @@ title = "Strip and measure"
 id   = "nut-off"
 kind = "inspect"
 uses = ["nut"]
-do   = "Give the gland nut a quarter turn with the ${nut.spanner} spanner. Wait, then undo it."
+do   = "%s a quarter turn with the ${nut.spanner} spanner. Wait, then undo it."
 warning = ["Is the spindle held from inside? If you cannot tell, stop and ask."]
 
 [[stage.step]]
@@ -255,7 +291,7 @@ do   = "Cut ${packing.rings} rings of ${packing.section} packing, each ${packing
 id   = "dry"
 kind = "dry-fit"
 uses = ["packing", "nut"]
-do   = "Put the rings in dry. The follower has to enter by ${packing.entry} before the nut takes hold."
+do   = "Put the rings in dry. The follower has to enter by ${packing.entry} before the thread takes hold."
 
 [[stage.step]]
 id   = "pack"
@@ -267,9 +303,9 @@ do   = "Ring by ring into the box, the joints a third of a turn apart, each pres
 id   = "tighten"
 kind = "tighten"
 uses = ["nut"]
-do   = "Nut on by fingers, work the spindle, then an eighth of a turn. Two fingers still turn the spindle."
+do   = "%s by fingers, work the spindle, then an eighth of a turn. Two fingers still turn the spindle."
 
-`)
+`, slacken, set)
 	w.f(starterClose)
 }
 

@@ -18,6 +18,10 @@ type Gland struct {
 	// NutPitch is the lead of the gland nut's thread, or of the screws that draw
 	// a flanged follower; 0 where it is not known: the turns are then left at 0.
 	NutPitch quantity.Length
+	// NutCore is the core diameter of the gland nut's external thread, or of the
+	// box's where the nut goes over it; 0 where it is not known or where screws
+	// draw a flanged follower.
+	NutCore quantity.Length
 }
 
 // FollowerEntry is how far the follower has to be in the box before it is
@@ -67,6 +71,7 @@ func PackGland(g Gland) (Packing, error) {
 		positive("bore of the box", g.Box, 100, "mm"),
 		positive("depth for packing", g.Depth, 200, "mm"),
 		within("pitch of the gland nut", g.NutPitch, 0, 10, "mm"),
+		within("core of the gland nut's thread", g.NutCore, 0, 200, "mm"),
 	); err != nil {
 		return Packing{}, err
 	}
@@ -104,6 +109,13 @@ func PackGland(g Gland) (Packing, error) {
 		p.Spacer = g.Depth - p.Stack
 	}
 	p.Findings = p.findings(fit)
+	if g.NutCore > g.Spindle && g.NutCore <= g.Box {
+		p.Findings = append(p.Findings, Finding{
+			Rule: "nut-and-box", Severity: Ask, Source: "calculated: core of the thread and bore of the box",
+			Message: fmt.Sprintf("Is that the thread of the nut? Its core, %s, is no more than the bore of the box, %s: a nut that screws in would fall through, a box that it screws over would have no wall. Measure both again.",
+				g.NutCore.Round(), g.Box.Round()),
+		})
+	}
 	return p, nil
 }
 

@@ -2,6 +2,7 @@ package boiler
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -124,4 +125,16 @@ func rules(findings []Finding) []string {
 		names = append(names, f.Rule)
 	}
 	return names
+}
+
+// A thread whose core is no wider than the box is bored can be no gland nut,
+// whether it screws in or over; a core smaller than the spindle is that of a
+// screw beside it.
+func TestNutHasToGoRoundTheBox(t *testing.T) {
+	for core, asked := range map[quantity.Length]bool{0: false, 3.14: false, 8.508: true, 9.525: true, 9.53: false, 11.4: false} {
+		p, err := PackGland(Gland{Spindle: 4.7625, Box: 9.525, Depth: 9.6, NutCore: core})
+		require.NoError(t, err)
+		found := slices.ContainsFunc(p.Findings, func(f Finding) bool { return f.Rule == "nut-and-box" && f.Severity == Ask })
+		require.Equal(t, asked, found, "core %v", core)
+	}
 }

@@ -139,7 +139,7 @@ func TestFigures(t *testing.T) {
 		{"drip --caught '0.06 ml' --pressure '7 bar' --seat 10", map[string]any{"seat_rate": "D"}},
 		{"drip --drops 12 --pressure '7 bar' --second-drops 24 --second-pressure '14 bar'", map[string]any{"exponent": printed("1.0"), "path": "narrow path"}},
 		{"gauge '14 bar'", map[string]any{"scale_least_bar": printed("21.0"), "scale_most_bar": printed("56.0"), "scales_bar": []float64{25, 40}}},
-		{"packing --spindle 4.76 --box 9.53 --depth 9.6 --nut '3/8 x 26'",
+		{"packing --spindle 4.76 --box 9.53 --depth 9.6 --nut '1/2 x 26 brass'",
 			map[string]any{"section_mm": printed("2.385"), "ring_length_mm": printed("22.45"), "rings": 4, "order_length_mm": printed("98.8"), "turns_least": printed("2.4"), "turns_most": printed("3.4")}},
 		{"packing --spindle 4.76 --box 9.53 --box-depth 12.6 --pitch 0.79375", map[string]any{"rings": 4, "turns_most": printed("4.2")}},
 		{"oring --ring '44.17 x 1.78' --squeeze 25 --fill 75", map[string]any{"depth_mm": printed("1.335"), "width_mm": printed("2.49")}},

@@ -65,7 +65,7 @@ func sealSheets() []Sheet {
 				{Name: "material", Ask: "Packing", Kind: Choice, Choices: names(boiler.SealMaterials())},
 				{Name: "zone", Ask: "Part of the engine", Kind: Choice, Default: string(boiler.Saturated), Choices: names(boiler.Zones())},
 			},
-			Examples: []string{"packing --spindle 3/16 --box 3/8 --depth 9.6 --nut '3/8 x 26'", "packing --spindle 4.76 --box 9.53 --box-depth 13 --pressure '90 psi' --material PTFE"},
+			Examples: []string{"packing --spindle 3/16 --box 3/8 --depth 9.6 --nut '1/2 x 26 brass'", "packing --spindle 4.76 --box 9.53 --box-depth 13 --pressure '90 psi' --material PTFE"},
 			Boundary: true,
 			work:     workPacking,
 		},
@@ -335,7 +335,7 @@ func workPacking(f *form, a *Answer) {
 		return
 	}
 	if f.given("nut") {
-		g.NutPitch = nut.Lead()
+		g.NutPitch, g.NutCore = nut.Lead(), nut.MinorExternal()
 	}
 	if f.given("box-depth") {
 		if whole <= boiler.FollowerEntry {
