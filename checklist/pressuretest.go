@@ -11,6 +11,8 @@ import (
 var testFigures = [...]figureKey{
 	{"product", "Highest test pressure", "working pressure times the multiple, both as typed in from the code"},
 	{"target", "Test pressure", "never above the product"},
+	{"quarter", "First stage", "a quarter of the test pressure"},
+	{"half", "Second stage", "half of the test pressure"},
 	{"alarm", "Stop at once at", "5 % above the test pressure"},
 	{"hold", "Hold", ""},
 	{"pressure", "Working pressure", "gauge"},
@@ -20,6 +22,8 @@ var testFigures = [...]figureKey{
 	{"gauge_most", "Test gauge, largest scale", "4 times the test pressure"},
 	{"gauge_scale", "Test gauge to take", "of the usual scales the one nearest to twice the test pressure"},
 }
+
+const stageSource = "stages of pumping up (common practice, no source)"
 
 // workTest looks a pressure test over. What the code has to say is typed in;
 // nothing is chosen here.
@@ -61,6 +65,8 @@ func (x *filler) workTest(p *part, s *Test) {
 	p.pressure("product", out.Product, source)
 	if out.Target > 0 {
 		p.pressure("target", out.Target, "as typed in from the local code")
+		p.pressure("quarter", out.Target/4, stageSource)
+		p.pressure("half", out.Target/2, stageSource)
 		p.pressure("alarm", out.Alarm, "5 % above the test pressure (common practice; ASME PG-99 allows 6 %, from memory)")
 		p.gaugeFigures(out.Target, gauge, gaugeState)
 	} else {

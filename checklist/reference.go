@@ -58,7 +58,8 @@ do   = "Cut ${packing.rings} rings of ${packing.ring_length}."`)
 		{"setting", "[settings.NAME]", ""},
 		{"fastener", "[fasteners.NAME]", "One thread, or a circle of equal ones. Lengths and the like are written as people do: 4.5 is mm, 1/4 is inches, \"No 30\" a drill."},
 		{"seal", "[seals.NAME]", "Keys that belong to one kind of seal say so."},
-		{"test", "[tests.NAME]", "The multiple, the time and the persons are for the local code and are typed in."},
+		{"test", "[tests.NAME]", "The multiple, the time and the persons are for the local code and are typed in. " +
+			"Steps that use a test wait for its sheet: one of kind wait for readings that cover the hold, each of kind test before that one for a reading of its own, any other of kind test for the result."},
 		{"stage", "[[stage]]", ""},
 		{"step", "[[stage.step]]", ""},
 		{"reading", "reading = [{ ... }]", "A reading with the name of a setting replaces its answer: texts and figures after it follow what was measured, while its own limits stay with the value from before."},

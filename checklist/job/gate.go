@@ -90,6 +90,8 @@ type gating struct {
 	shop   []shopReading
 	first  int // number of the first step that seals or tests with a test sheet
 	step   map[string]*checklist.FilledStep
+	watch  []string        // what the steps that watch the hold of a pressure test need
+	climb  map[string]int  // the stages of a pressure test, counted from 1: see stages
 	unsafe map[string]bool // answers of notSafe so far
 	late   []string        // stops of the rules against what is done already
 }
@@ -109,19 +111,29 @@ func (j *Job) gating(state *State, seen *view, now time.Time) *gating {
 	slices.SortStableFunc(g.shop, func(a, b shopReading) int { return a.at.Compare(b.at) })
 	for _, step := range seen.filled.Steps() {
 		g.step[step.ID] = step
-		if g.first == 0 && (step.Kind == "seal" || g.sheet(step)) {
+		if g.first == 0 && (step.Kind == "seal" || step.Kind == "test" && g.usesTest(step)) {
 			g.first = step.Number
 		}
+		if g.watches(step) {
+			g.watch = append(g.watch, step.Needs...)
+		}
 	}
+	g.climb = g.stages()
 	if g.first == 0 && slices.ContainsFunc(seen.filled.Tests, func(p checklist.FilledPart) bool { return p.Applies }) {
 		g.first = 1 // a procedure that is nothing but the test
 	}
 	return g
 }
 
-// sheet says whether a step is the pressure test of a test sheet.
+// sheet says whether a step wants the pressure test of the test sheet passed:
+// it tests, uses the test, and is none of its stages.
 func (g *gating) sheet(step *checklist.FilledStep) bool {
-	return step.Kind == "test" && g.usesTest(step)
+	return step.Kind == "test" && g.usesTest(step) && g.climb[step.ID] == 0
+}
+
+// watches says whether a step watches the hold of a pressure test.
+func (g *gating) watches(step *checklist.FilledStep) bool {
+	return step.Kind == "wait" && g.usesTest(step)
 }
 
 // usesTest says whether a step works on a pressure test of the procedure.
@@ -230,7 +242,7 @@ func (g *gating) notSafe(id string) bool {
 	g.unsafe[id] = true // a circle of needs is never safe
 	s := g.state.Steps[id]
 	stands := s.stopped != "" || unskippable(g.seen.filled, step) != "" || step.Hold != "" && len(s.Releases) == 0 ||
-		len(ruleStops(g.seen.filled, step)) > 0 || g.sheet(step) || g.anyUnsafe(step.Needs)
+		len(ruleStops(g.seen.filled, step)) > 0 || g.usesTest(step) && (step.Kind == "test" || step.Kind == "wait") || g.anyUnsafe(step.Needs)
 	g.unsafe[id] = stands
 	return stands
 }
@@ -433,22 +445,6 @@ func (g *gating) closes(step *checklist.FilledStep, opening string) bool {
 		return strings.EqualFold(step.Closes, opening)
 	}
 	return step.Kind == "seal" || step.Kind == "test" && g.first > 0 && step.Number >= g.first
-}
-
-// testStop says why the pressure test of a test sheet cannot be done yet.
-func (g *gating) testStop(step *checklist.FilledStep) (text, item string) {
-	if !g.sheet(step) {
-		return "", ""
-	}
-	switch run := g.state.Test.Last(); {
-	case run == nil:
-		return "no test is on the sheet yet", step.ID
-	case !run.Passed:
-		return "the last test has not passed", run.ID
-	case !slices.Equal(run.answers, g.seen.changed.touch[step.ID]):
-		return "parts were changed since the last test: test again", run.ID
-	}
-	return "", ""
 }
 
 // testGates: the test has to have passed, and the last step wants every blank

@@ -67,7 +67,7 @@ func (j *Job) BeginTest(why string) (Saved, error) {
 			}
 			s := state.Steps[step.ID]
 			for _, gate := range s.Gates {
-				if len(gate.Passed) == 0 && !gate.Soft && gate.Name != GateTest {
+				if len(g.watch) == 0 && len(gate.Passed) == 0 && !gate.Soft && gate.Name != GateTest {
 					return Entry{}, &BlockedError{step.ID, []string{gate.Text}}
 				}
 			}
@@ -223,7 +223,12 @@ func (j *Job) Result(result, by, text string) (Saved, error) {
 			if over := run.Reading.HoldFrom.Add(plan.Hold); j.env.Now().Before(over) {
 				return Entry{}, &RefusedError{"test", []string{"the hold is not over before " + over.Format("15:04 on 2 Jan")}}
 			}
-			open, marked := j.gating(&state, j.view(), j.env.Now()).beforeTest()
+			g := j.gating(&state, j.view(), j.env.Now())
+			open, marked := g.beforeTest()
+			if len(g.watch) > 0 {
+				after, _ := g.beforeSheet()
+				open = append(open, after...)
+			}
 			if marked && len(open) > 0 {
 				return Entry{}, &RefusedError{"test", open}
 			}

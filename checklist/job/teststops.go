@@ -22,14 +22,7 @@ func (t *TestSheet) stops(run *TestRun, blanks []Blank) []string {
 	if len(t.Missing) > 0 {
 		list = append(list, "Not typed in from the code: "+strings.ReplaceAll(strings.Join(t.Missing, ", "), "_", " ")+".")
 	}
-	switch {
-	case len(run.Points) == 0:
-		list = append(list, "No reading was taken.")
-	case t.Target > 0 && !slices.ContainsFunc(run.Points, func(p TestPoint) bool { return p.reaches(t.Target) }):
-		list = append(list, fmt.Sprintf("The gauge reached %s, not %s.", run.Reading.Highest, t.Target))
-	case t.Plan.Hold > 0 && run.Reading.Held < t.Plan.Hold:
-		list = append(list, fmt.Sprintf("Readings cover %s of the hold, not %s.", spanOf(run.Reading.Held), quantity.SpanString(t.Plan.Hold)))
-	}
+	list = append(list, t.notHeld(run)...)
 	for _, p := range run.Points {
 		if p.tooEarly(run) {
 			list = append(list, fmt.Sprintf("The reading at %s lies before the test began.", p.At.Format("15:04 on 2 Jan")))
@@ -61,6 +54,28 @@ func (t *TestSheet) stops(run *TestRun, blanks []Blank) []string {
 	return list
 }
 
+// notHeld says what the readings lack: the test pressure, and the time at it.
+func (t *TestSheet) notHeld(run *TestRun) []string {
+	if text := t.notReached(run); text != "" {
+		return []string{text}
+	}
+	if t.Plan.Hold > 0 && run.Reading.Held < t.Plan.Hold {
+		return []string{fmt.Sprintf("Readings cover %s of the hold, not %s.", spanOf(run.Reading.Held), quantity.SpanString(t.Plan.Hold))}
+	}
+	return nil
+}
+
+// notReached says that no reading shows the test pressure; "" where one does.
+func (t *TestSheet) notReached(run *TestRun) string {
+	switch {
+	case len(run.Points) == 0:
+		return "No reading was taken."
+	case t.Target > 0 && !slices.ContainsFunc(run.Points, func(p TestPoint) bool { return p.reaches(t.Target) }):
+		return fmt.Sprintf("The gauge reached %s, not %s.", run.Reading.Highest, t.Target)
+	}
+	return ""
+}
+
 // tooEarly says whether a reading bears a time before its test began; times are
 // typed to the minute.
 func (p *TestPoint) tooEarly(run *TestRun) bool {
@@ -89,44 +104,88 @@ func structureOpen(before []TestRun, findings []Finding) []string {
 	return list
 }
 
-// beforeTest says what is open of the steps that come before the pressure test:
-// what the step of the test waits for, or every step before the one that
-// watches the hold. Where the procedure marks neither, it is what is open of
-// all of it, and marked is false.
-func (g *gating) beforeTest() (open []string, marked bool) {
-	var watch []string
+// stages counts the steps that pump a pressure test up, in the order of
+// working: steps of the kind test that use the test and come before the one that
+// watches its hold. Without such a step there are none.
+func (g *gating) stages() map[string]int {
+	stages := map[string]int{}
+	ahead := g.ahead(g.watch)
 	for _, step := range g.seen.filled.Steps() {
-		if g.sheet(step) {
-			marked = true
-			for _, gate := range g.state.Steps[step.ID].Gates {
-				if len(gate.Passed) == 0 && !gate.Soft && gate.Name != GateTest {
-					open = append(open, step.ID+": "+gate.Text)
-				}
-			}
-		}
-		if step.Kind == "wait" && g.usesTest(step) {
-			watch = append(watch, step.Needs...)
+		if ahead[step.ID] && step.Kind == "test" && g.usesTest(step) {
+			stages[step.ID] = len(stages) + 1
 		}
 	}
-	if len(watch) == 0 {
-		if marked {
+	return stages
+}
+
+// ahead is the steps with these names and all that come before them.
+func (g *gating) ahead(names []string) map[string]bool {
+	ahead := map[string]bool{}
+	for len(names) > 0 {
+		id := names[0]
+		names = names[1:]
+		if step := g.step[id]; step != nil && !ahead[id] {
+			ahead[id] = true
+			names = append(names, step.Needs...)
+		}
+	}
+	return ahead
+}
+
+// testStop says what the test sheet has against a step that uses the test.
+//
+// A stage of the climb wants a test under way, nothing above the alarm, and a
+// reading on the sheet for it and for each stage before; the last one wants the
+// test pressure reached. The step that watches the hold wants the hold covered by
+// readings. Any other step of the kind test wants the test passed. A test that
+// failed takes its stages back: the next one climbs again.
+func (g *gating) testStop(step *checklist.FilledStep) (text, item string) {
+	stage, watches := g.climb[step.ID], g.watches(step)
+	if stage == 0 && !watches && !g.sheet(step) {
+		return "", ""
+	}
+	t := &g.state.Test
+	run := t.Last()
+	switch {
+	case run == nil:
+		return "no test is on the sheet yet", step.ID
+	case run.Passed && g.sheet(step) && !slices.Equal(run.answers, g.seen.changed.touch[step.ID]):
+		return "parts were changed since the last test: test again", run.ID
+	case run.Passed:
+		return "", ""
+	case run.Result != "" || stage == 0 && !watches:
+		return "the last test has not passed", run.ID
+	}
+	if over := overshoot(t.Target, run.Reading.Highest); over != nil && over.Severity == checklist.Stop {
+		return "above the alarm: let it down, and give the result", run.ID
+	}
+	if watches {
+		return strings.Join(t.notHeld(run), " "), run.ID
+	}
+	if have := len(run.Points); have < stage {
+		return fmt.Sprintf("each stage wants its reading on the test sheet: %d of %d are there", have, stage), run.ID
+	}
+	if stage == len(g.climb) {
+		return t.notReached(run), run.ID
+	}
+	return "", ""
+}
+
+// beforeTest says what is open of the steps that come before the pressure test:
+// every step before the one that watches the hold, or what the step of the test
+// waits for. Where the procedure marks neither, it is what is open of all of it,
+// and marked is false.
+func (g *gating) beforeTest() (open []string, marked bool) {
+	watch := g.watch
+	if marked = len(watch) > 0; !marked {
+		if open, marked = g.beforeSheet(); marked {
 			return open, true
 		}
 		for _, step := range g.seen.filled.Steps() {
 			watch = append(watch, step.ID)
 		}
-	} else {
-		marked = true
 	}
-	ahead := map[string]bool{}
-	for len(watch) > 0 {
-		id := watch[0]
-		watch = watch[1:]
-		if step := g.step[id]; step != nil && !ahead[id] {
-			ahead[id] = true
-			watch = append(watch, step.Needs...)
-		}
-	}
+	ahead := g.ahead(watch)
 	var undone, holds []string
 	for _, step := range g.seen.filled.Steps() {
 		if !ahead[step.ID] || g.done(step.ID) {
@@ -146,6 +205,23 @@ func (g *gating) beforeTest() (open []string, marked bool) {
 	}
 	if len(holds) > 0 {
 		open = append(open, "hold points not released: "+fewOf(holds))
+	}
+	return open, marked
+}
+
+// beforeSheet says what is open before the steps that want the test passed;
+// marked is false where there are none.
+func (g *gating) beforeSheet() (open []string, marked bool) {
+	for _, step := range g.seen.filled.Steps() {
+		if !g.sheet(step) {
+			continue
+		}
+		marked = true
+		for _, gate := range g.state.Steps[step.ID].Gates {
+			if len(gate.Passed) == 0 && !gate.Soft && gate.Name != GateTest {
+				open = append(open, step.ID+": "+gate.Text)
+			}
+		}
 	}
 	return open, marked
 }
