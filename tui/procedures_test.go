@@ -7,6 +7,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -41,7 +42,7 @@ func asBench(dir string) error {
 func walks() map[string][]map[string]string {
 	test := func(regulator string) map[string]string {
 		return map[string]string{
-			"code": "Club code", "edition": "2018", "certifier": "inspector", "multiple": "1.5", "target": "9 bar",
+			"code": "Club code", "edition": "2018", "certifier": "Ruth", "multiple": "1.5", "target": "9 bar",
 			"hold_time": "10 min", "drop_allowed": "0 bar", "regulator": regulator,
 		}
 	}
@@ -133,6 +134,11 @@ func walkProcedure(t *testing.T, proc *checklist.Procedure, values map[string]st
 		require.NoError(t, err)
 		return j
 	}
+	later := func() {
+		ahead += 500 * time.Hour
+		require.NoError(t, os.WriteFile(filepath.Join(x.dir, "ahead"), []byte(ahead.String()), 0o600))
+		x.keys("C-r")
+	}
 	s := x.stands("a large button", func(s string) bool { return large(s) != "" && !saving(s) })
 	for range 1500 {
 		word := large(s)
@@ -140,6 +146,10 @@ func walkProcedure(t *testing.T, proc *checklist.Procedure, values map[string]st
 			word = "Keep"
 		} else if word == "" && strings.Contains(s, "╎    Waits     ╎") {
 			word = "Waits"
+		}
+		if next, on := x.testSheet(s, word, now, later); on {
+			s = next
+			continue
 		}
 		switch word {
 		case "All done":
@@ -151,13 +161,11 @@ func walkProcedure(t *testing.T, proc *checklist.Procedure, values map[string]st
 				}
 			}
 			return
-		case "To the steps", "Done", "Go on", "Read on", "Reading", "Release", "Start", "Next step":
+		case "To the steps", "Done", "Go on", "Read on", "Reading", "Release", "Start", "Next step", "Test sheet":
 			x.keys("F9", "Enter") // a key that does nothing shows that enter was let go
 			s = x.changed(s)
 		case "Waits":
-			ahead += 500 * time.Hour
-			require.NoError(t, os.WriteFile(filepath.Join(x.dir, "ahead"), []byte(ahead.String()), 0o600))
-			x.keys("C-r")
+			later()
 			s = x.changed(s)
 		case "Keep":
 			before := s
@@ -170,6 +178,86 @@ func walkProcedure(t *testing.T, proc *checklist.Procedure, values map[string]st
 		}
 	}
 	t.Fatalf("the job never ends:\n%s", s)
+}
+
+// testSheet does what the sheet of the pressure test asks for, and says whether it
+// is what the screen shows: what is still to type in, the test begun, a reading
+// for each stage, one at the end of the hold, the result.
+func (x *tmux) testSheet(s, word string, now func() *job.Job, later func()) (string, bool) {
+	x.t.Helper()
+	flat := strings.Join(strings.Fields(s), " ")
+	asked := func(text string) bool { return strings.Contains(flat, text) }
+	wanted := func(j *job.Job, gate job.GateName) bool {
+		return slices.ContainsFunc(j.State().Steps[j.State().Next].Gates, func(g job.Gate) bool { return g.Name == gate && len(g.Passed) == 0 })
+	}
+	switch {
+	case asked("Why is it tested?"):
+		x.keys("F9", "Enter")
+		return x.changed(s), true
+	case asked("What is the result?"):
+		return x.pick(s, "Pass"), true
+	case asked("Who judges the test?"):
+		return x.pick(s, "Ruth"), true
+	case asked("What was seen?"):
+		x.keys("F9", "Enter")
+		return x.changed(s), true
+	case asked("What does the gauge show?"):
+		j := now()
+		target := j.State().Test.Target.Bar()
+		share := map[string]float64{"quarter": 0.25, "half": 0.5, "working": 0.67}[j.State().Next]
+		if share == 0 {
+			share = 1
+		}
+		return x.give(s, fmt.Sprintf("%.2f bar", target*share)), true
+	case asked("Strokes of the pump, all told"):
+		strokes := map[string]string{"quarter": "5", "half": "9", "working": "12"}[now().State().Next]
+		if strokes == "" {
+			strokes = "17"
+		}
+		return x.give(s, strokes), true
+	case asked("How warm is the water?"):
+		return x.give(s, "17"), true
+	case asked("Operator") && word == "Keep":
+		return x.give(s, "Ana"), true
+	case !asked("Pressure test with water"):
+		return s, false
+	}
+	switch j := now(); {
+	case word == "Fill in", word == "Begin":
+		x.keys("F9", "Enter")
+	case word == "Reading" && wanted(j, job.GateWait):
+		later() // nothing on this page shows it
+		return s, true
+	case word == "Reading" && wanted(j, job.GateTest) && j.State().Next != "result":
+		x.keys("F9", "Enter")
+	case word == "Reading" && j.State().Next == "result":
+		x.keys("o")
+	case word == "Read on":
+		x.keys("F9", "Enter")
+	default:
+		x.keys("Escape")
+	}
+	return x.changed(s), true
+}
+
+// give types one answer and keeps it.
+func (x *tmux) give(s, value string) string {
+	x.t.Helper()
+	x.write(value)
+	shown := x.stands("the answer "+value, func(s string) bool { return strings.Contains(s, value) })
+	x.keys("F9", "Enter")
+	return x.changed(shown)
+}
+
+// pick takes one of the choices on the screen.
+func (x *tmux) pick(s, choice string) string {
+	x.t.Helper()
+	for !strings.Contains(s, "› "+choice) {
+		x.keys("Down")
+		s = x.changed(s)
+	}
+	x.keys("F9", "Enter")
+	return x.changed(s)
 }
 
 // answer gives what the screen asks for: a name at a hold, or a reading within

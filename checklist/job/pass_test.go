@@ -236,3 +236,114 @@ func TestFastenersBearTheirNames(t *testing.T) {
 	require.NoError(t, j.Filled().WriteText(&shown, 200))
 	require.Contains(t, shown.String(), "fastener screws)")
 }
+
+// walkTo ticks every step before the one named, as it comes: holds released,
+// readings within their limits, the clock past every wait.
+func walkTo(b *bench, j *Job, id string) {
+	b.t.Helper()
+	for _, step := range j.Filled().Steps() {
+		if step.ID == id {
+			return
+		}
+		if j.State().Steps[step.ID].Status == Done {
+			continue
+		}
+		if step.Hold != "" {
+			must(j.Release(step.ID, "Ruth"))
+		}
+		if step.Kind == "wait" {
+			b.now = b.now.Add(step.Wait)
+		}
+		for _, r := range step.Readings {
+			value := "0"
+			switch {
+			case r.Nominal.Given:
+				value = r.Nominal.Text
+			case r.Low.Given && r.Low.Value > 0:
+				value = r.Low.Text
+			case r.Unit == "text":
+				value = "G-17"
+			}
+			must(j.Read(step.ID, r.Name, value))
+		}
+		_, err := j.Tick(step.ID)
+		require.NoError(b.t, err, step.ID)
+	}
+}
+
+// The stages of a hydraulic test are ticked by its sheet: each has its reading,
+// the last one reaches the test pressure, the hold is covered, the end has passed.
+func TestTheSheetTicksTheStages(t *testing.T) {
+	b := newBench(t)
+	j := hydraulicJob(b)
+	blocked := func(id, why string) {
+		t.Helper()
+		_, err := j.Tick(id)
+		require.ErrorContains(t, err, why, id)
+	}
+	point := func(text string) {
+		t.Helper()
+		_, _, err := j.Point(NewPoint{Pressure: text})
+		require.NoError(t, err)
+	}
+	walkTo(b, j, "quarter")
+	blocked("quarter", "no test is on the sheet yet")
+	require.Equal(t, "quarter", j.State().Next)
+	require.NotContains(t, must(j.BeginTest("due")).Said, "result", "what comes after the hold does not stand before it")
+	blocked("quarter", "0 of 1")
+	point("45 psi")
+	must(j.Tick("quarter"))
+	blocked("half", "1 of 2")
+	point("90 psi")
+	walkTo(b, j, "working")
+	blocked("working", "2 of 3")
+	point("90 psi")
+	must(j.Read("working", "wet_working", "0"))
+	must(j.Tick("working"))
+	walkTo(b, j, "test-pressure")
+	point("170 psi")
+	blocked("test-pressure", "The gauge reached")
+	point("180 psi")
+	must(j.Tick("test-pressure"))
+	b.now = b.now.Add(20 * time.Minute)
+	blocked("hold-time", "Readings cover 0 min")
+	point("180 psi")
+	must(j.Tick("hold-time"))
+	_, err := j.Result("pass", "Ruth", "ok")
+	require.ErrorContains(t, err, "result: first do blanks-off")
+	walkTo(b, j, "result")
+	must(j.Read("result", "certificate", "17"))
+	blocked("result", "the last test has not passed")
+	must(j.Result("pass", "Ruth", "ok"))
+	must(j.Tick("result"))
+	state := j.State()
+	require.Equal(t, state.Total, state.Done)
+}
+
+// Above the alarm no stage is ticked; a test that failed takes its stages back,
+// and the next one climbs again.
+func TestAFailedTestIsClimbedAgain(t *testing.T) {
+	b := newBench(t)
+	j := hydraulicJob(b)
+	walkTo(b, j, "quarter")
+	must(j.BeginTest("due"))
+	for _, text := range []string{"45 psi", "90 psi"} {
+		_, _, err := j.Point(NewPoint{Pressure: text})
+		require.NoError(t, err)
+	}
+	must(j.Tick("quarter"))
+	_, _, err := j.Point(NewPoint{Pressure: "192 psi"})
+	require.NoError(t, err)
+	_, err = j.Tick("half")
+	require.ErrorContains(t, err, "above the alarm")
+	require.NotEqual(t, Done, j.State().Steps["quarter"].Status)
+	must(j.Result("fail", "Ruth", "pumped over"))
+	_, err = j.Tick("half")
+	require.Error(t, err)
+	require.NotEqual(t, Done, j.State().Steps["quarter"].Status)
+	must(j.BeginTest("again"))
+	require.NotEqual(t, Done, j.State().Steps["quarter"].Status)
+	_, _, err = j.Point(NewPoint{Pressure: "45 psi"})
+	require.NoError(t, err)
+	require.Equal(t, Done, j.State().Steps["quarter"].Status)
+}
