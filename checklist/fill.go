@@ -616,6 +616,7 @@ func (x *filler) step(step *Step, stage string, number int) FilledStep {
 		Wait:     x.wait(step),
 		Closes:   step.Closes,
 		Call:     x.call(step.Call),
+		Quadrant: x.quadrant(step),
 		Warnings: x.lines(step.Warnings, step.at.field("warning")),
 		Cautions: x.lines(step.Cautions, step.at.field("caution")),
 		Notes:    x.lines(step.Notes, step.at.field("note")),

@@ -1,6 +1,10 @@
 package checklist
 
-import "time"
+import (
+	"time"
+
+	"fettle/threads/quantity"
+)
 
 // Filled is a procedure with its settings answered: every ${...} worked out,
 // every `when` decided. It is never changed after it was made.
@@ -91,6 +95,10 @@ type FilledStep struct {
 	Wait    time.Duration
 	Closes  string      // the opening it closes; empty for none
 	Call    *FilledCall // the procedure it sends the fitter to; nil for none
+
+	// Quadrant is the angle a lever of the step swings from shut to open, above
+	// 0 and at most 180°; zero where the step has none.
+	Quadrant quantity.Angle
 
 	Readings []FilledReading
 	Warnings []string

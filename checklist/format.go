@@ -176,6 +176,7 @@ func tableKeys(table string) []key {
 			{name: "hold", form: formLine, template: true, about: "Who must release the step before work goes on."},
 			{name: "witness", form: formLine, template: true, about: "Who is told and may watch."},
 			{name: "wait", form: formScalar, template: true, about: "Time that must pass after the step.", example: `wait = "24 h"`},
+			{name: "quadrant", form: formScalar, template: true, about: "A lever that swings between two stops: the angle from shut to open, in degrees, at most 180. It is drawn with the step, and what a reading in ° with a nominal value finds is drawn into it.", example: `quadrant = "${swing}"`},
 			{name: "closes", form: formLine, about: "The opening this step closes: what was put into it, by the tally, has to be out again. Without it in the whole file, sealing and testing close everything.", example: `closes = "dome"`},
 			{name: "call", form: formName, about: "The id of another procedure that is done here, as a job inside the job. The step is not done before it is; with only_if it is started as often as that is so, and never where it is not.", example: `call = "damaged-hole"`},
 			{name: "set", form: formValues, template: true, about: "Settings of the called procedure that are known here. Its other settings are asked when it is started.", example: `set = { old_thread = "${thread}", metal = "copper" }`},

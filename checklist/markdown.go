@@ -129,6 +129,9 @@ func (m *markdown) step(s *FilledStep) {
 	if s.Closes != "" {
 		m.f("; closes %s, tally balanced", s.Closes)
 	}
+	if s.Quadrant > 0 {
+		m.f("; lever %s from shut to open", s.Quadrant)
+	}
 	m.f("\n\n")
 	for _, line := range s.Warnings {
 		m.f("> **Warning:** %s\n\n", line)

@@ -156,6 +156,9 @@ func (p *printer) step(s *FilledStep) {
 	if s.Witness != "" {
 		p.wrap("   WITNESS: ", "   ", s.Witness)
 	}
+	if s.Quadrant > 0 {
+		p.wrap("   LEVER: ", "   ", s.Quadrant.String()+" from shut to open")
+	}
 	p.wrap("   ", "   ", s.Do)
 	if s.Why != "" {
 		p.wrap("   Why: ", "   ", s.Why)

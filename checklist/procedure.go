@@ -214,6 +214,8 @@ type Step struct {
 	Wait    string // time that must pass after the step, such as "24 h"
 	Closes  string // the opening it closes
 	Call    *Call  // the procedure it sends the fitter to; nil for none
+	// Quadrant is the angle a lever of the step swings, from shut to open.
+	Quadrant string
 
 	Readings []Reading
 	Warnings []string

@@ -352,6 +352,7 @@ func readStep(f *findings, m map[string]any, at *place) Step {
 	s.Hold = t.line("hold")
 	s.Witness = t.line("witness")
 	s.Wait = t.opt("wait")
+	s.Quadrant = t.opt("quadrant")
 	s.Closes = t.line("closes")
 	s.Call = readCall(t)
 	t.tables("reading", maxList, func(m map[string]any, at *place) {

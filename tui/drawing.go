@@ -101,6 +101,9 @@ func (s *stepScreen) drawing(d *doc) bool {
 		s.drawRing(d, r, step, st)
 		return true
 	}
+	if d.quadrant(step, st) {
+		return true
+	}
 	for _, name := range step.Uses {
 		if p := part(filled.Seals, name); p != nil && p.Kind == "packing" && d.packingRing(p) {
 			return true

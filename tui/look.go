@@ -189,7 +189,7 @@ func (l *look) clean(s string) string {
 	}
 	var b strings.Builder
 	b.Grow(len(s))
-	for _, r := range s {
+	for i, r := range s {
 		switch {
 		case r == '\t':
 			b.WriteString("    ")
@@ -201,6 +201,11 @@ func (l *look) clean(s string) string {
 			unicode.Is(unicode.Co, r), unicode.Is(unicode.Zl, r), unicode.Is(unicode.Zp, r):
 		case r == utf8.RuneError:
 			b.WriteByte('?')
+		case l.ascii && r == '°':
+			b.WriteString("deg")
+			if next, _ := utf8.DecodeRuneInString(s[i+len("°"):]); unicode.IsLetter(next) {
+				b.WriteByte(' ') // deg C
+			}
 		case l.ascii:
 			b.WriteString(spelled(r))
 		default:
@@ -213,8 +218,6 @@ func (l *look) clean(s string) string {
 // spelled is the ASCII form of a character.
 func spelled(r rune) string {
 	switch r {
-	case '°':
-		return "deg "
 	case 'µ', 'μ':
 		return "u"
 	case '×':

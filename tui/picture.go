@@ -22,8 +22,12 @@ func (c *canvas) solid(k ink, inside func(x, y float64) bool) {
 					bits |= 1 << q
 				}
 			}
-			if bits != 0 {
+			switch {
+			case bits == 0:
+			case c.look.g.halves:
 				c.cells[y*c.w+x] = cell{quarters[bits], k}
+			default:
+				c.cells[y*c.w+x] = cell{"#", k}
 			}
 		}
 	}
