@@ -42,6 +42,9 @@ func (t Thread) Limits() (limits Limits, ok bool) {
 	case BA:
 		return t.baLimits()
 	}
+	if t.Series == BSW || t.Series == BSF {
+		return t.whitworthLimits(), true
+	}
 	return t.pipeLimits()
 }
 

@@ -365,7 +365,7 @@ func TestOwnDrills(t *testing.T) {
 	require.Equal(t, "8.5 mm", m10.Drill.Name)
 	require.Equal(t, "ISO 2306; none of your own is near", m10.Source)
 	bsf := parse(t, "1/4 BSF").TapDrill(set, 0)
-	require.Equal(t, "5.4 mm", bsf.Drill.Name)
+	require.Equal(t, "5.3 mm", bsf.Drill.Name) // BS 1157
 	require.Contains(t, bsf.Source, "none of your own is near")
 	huge := parse(t, "M200x3").TapDrill(StockDrills(), 0)
 	require.EqualValues(t, 197, huge.Diameter)
