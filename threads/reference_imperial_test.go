@@ -239,6 +239,45 @@ func TestPipeThreads(t *testing.T) {
 	}
 }
 
+// ISO 7-1 as JIS B 0203:1999 prints it (a machine-element maker's public
+// catalogue), with two useful lengths of DIN 2999-1 (a scan of its first page).
+func TestTaperPipeTolerances(t *testing.T) {
+	for _, row := range reference(t, "bsp_taper_jis_b0203.csv") {
+		r, rc, rp := parse(t, "R "+row["size"]), parse(t, "Rc "+row["size"]), parse(t, "Rp "+row["size"])
+		g, ok := r.GaugePlane()
+		require.True(t, ok)
+		printed(t, row["b_tol_R_mm"], mm(g.Tolerance), r)
+		printed(t, row["f_beyond_gauge_mm"], mm(g.Useful-g.Length), r)
+		printed(t, row["useful_DIN2999_mm"], mm(g.Useful), r)
+		require.EqualValues(t, 1, g.Turns)
+		// A sixteenth of the tolerance along the axis.
+		require.InDelta(t, number(t, row["b_tol_R_mm"])/16, mm(g.Diameter), 0.0008, r)
+		h, ok := rc.GaugePlane()
+		require.True(t, ok)
+		printed(t, row["c_tol_Rc_mm"], mm(h.Tolerance), rc)
+		require.EqualValues(t, 1.25, h.Turns)
+		printed(t, row["tol_Rp_diameters_mm"], mm(h.Diameter), rc)
+		require.Equal(t, g.Useful, h.Useful)
+
+		l, ok := rp.Limits()
+		require.True(t, ok)
+		for _, d := range [][3]quantity.Length{
+			{l.Internal.MinorMin, rp.MinorInternal(), l.Internal.MinorMax}, {l.Internal.PitchMin, rp.PitchDiameter(), l.Internal.PitchMax},
+		} {
+			printed(t, row["tol_Rp_diameters_mm"], mm(d[1]-d[0]), rp)
+			printed(t, row["tol_Rp_diameters_mm"], mm(d[2]-d[1]), rp)
+		}
+		require.Zero(t, l.External)
+		drill := rp.TapDrill(StockDrills(), 0)
+		require.GreaterOrEqual(t, drill.Diameter, l.Internal.MinorMin, rp)
+		require.LessOrEqual(t, drill.Diameter, l.Internal.MinorMax, rp)
+		for _, taper := range []Thread{r, rc} {
+			_, ok := taper.Limits()
+			require.False(t, ok, taper)
+		}
+	}
+}
+
 // Unified: ASME B1.1 as tabulated in freecad-common and, for No 12, a public
 // tooling chart.
 //

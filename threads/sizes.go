@@ -63,7 +63,8 @@ type pipeSize struct {
 	gauge int32
 }
 
-// ISO 228-1:2000 table 1; gauge lengths ISO 7-1:1994 table 1 (1/16 from memory).
+// ISO 228-1:2000 table 1; gauge lengths ISO 7-1:1994 table 1 (1/16 and 2 as JIS B
+// 0203 has them, rounded).
 var pipeSizes = [...]pipeSize{
 	{"1/16", 28, 7723, 4000}, {"1/8", 28, 9728, 4000}, {"1/4", 19, 13157, 6000}, {"3/8", 19, 16662, 6400},
 	{"1/2", 14, 20955, 8200}, {"5/8", 14, 22911, 0}, {"3/4", 14, 26441, 9500}, {"7/8", 14, 30201, 0},

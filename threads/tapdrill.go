@@ -65,10 +65,27 @@ func taperEffect(percent float64) string {
 func (t Thread) tapDrill(d Drill, source string) TapDrill {
 	p := t.Engagement(d.Diameter)
 	out := TapDrill{Drill: d, Diameter: d.Diameter, EngagementPercent: p, Effect: effect(p), Source: source}
-	if t.Taper() != 0 {
+	switch {
+	case t.Taper() != 0:
 		out.Effect = taperEffect(p)
+	case t.Series == PipeRp:
+		out.Effect = t.sealingEffect(d.Diameter)
 	}
 	return out
+}
+
+// sealingEffect says the same of an Rp hole, by its limits (ISO 7-1).
+func (t Thread) sealingEffect(hole quantity.Length) string {
+	limits := t.sealingHoleLimits().Internal
+	switch {
+	case hole < limits.MinorMin:
+		return "too small: the tap will jam"
+	case hole <= limits.MinorMax:
+		return "usual"
+	case t.Engagement(hole) >= 75:
+		return "shallow, may leak"
+	}
+	return "too large: do not use"
 }
 
 // Tapped reports that there are holes with this thread. An R thread is cut on
@@ -127,8 +144,13 @@ func (t Thread) pick(set DrillSet, target float64, usual bool) TapDrill {
 		hole, want = t.HoleFor(100), "full form half-way along (common practice)"
 	case usual && t.Series == PipeRp:
 		// An encyclopaedia's table of BSP drills follows this rule from 1/16 to 1 1/2.
-		hole, want = t.MinorInternal(), "the basic minor diameter, from it up"
-		inside = func(r ref) bool { return r.diameter >= hole-1e-9 }
+		// Where no drill lies between there and the upper limit, one below will do.
+		hole, want = t.MinorInternal(), "the basic minor diameter"
+		lo, hi := hole, limits.Internal.MinorMax
+		if len(StockDrills().Between(lo, hi)) == 0 {
+			lo = limits.Internal.MinorMin
+		}
+		inside = func(r ref) bool { return r.diameter >= lo-1e-9 && r.diameter <= hi+1e-9 }
 	case limited:
 		inside = func(r ref) bool {
 			return r.diameter >= limits.Internal.MinorMin-1e-9 && r.diameter <= limits.Internal.MinorMax+1e-9
@@ -245,8 +267,8 @@ func (t Thread) isoTapDrill() (drill quantity.Length, listed bool) {
 
 // TapDrills lists the useful drills of the set around the recommended one,
 // smallest first: at most four on each side, from 50 to 95 % engagement (75 to
-// 115 % for a taper thread, 75 to 100 % for Rp). The recommended one is always among them
-// and marked.
+// 115 % for a taper thread, 75 % to the lower limit of the hole for Rp). The
+// recommended one is always among them and marked.
 func (t Thread) TapDrills(set DrillSet, target float64) []TapDrill {
 	best := t.TapDrill(set, target)
 	const side = 4
@@ -255,7 +277,7 @@ func (t Thread) TapDrills(set DrillSet, target float64) []TapDrill {
 	case t.Taper() != 0:
 		lo, hi = t.HoleFor(115), t.HoleFor(75)
 	case t.Series == PipeRp:
-		lo, hi = t.HoleFor(100), t.HoleFor(75)
+		lo, hi = t.sealingHoleLimits().Internal.MinorMin, t.HoleFor(75)
 	}
 	var below, above []TapDrill
 	for _, d := range set.Between(lo, hi) {

@@ -164,6 +164,8 @@ func (q threadQuery) write(w io.Writer, t threads.Thread) {
 	line(w, "pitch d", fmt.Sprintf("%s, core %s, hole %s", plainMM(t.PitchDiameter()), plainMM(t.MinorExternal()), plainMM(t.MinorInternal())))
 	if g, ok := t.GaugePlane(); ok {
 		line(w, "taper", fmt.Sprintf("1 in 16; sizes %s", g.Place(t)))
+		line(w, "", fmt.Sprintf("within %s, %s (%s on the diameter)", g.Tolerance, turnsText(g.Turns), g.Diameter))
+		line(w, "", fmt.Sprintf("R has %s of useful thread or more", g.Useful))
 	} else {
 		line(w, "area", fmt.Sprintf("%s, helix %s", t.StressArea(), t.HelixAngle()))
 	}
@@ -176,10 +178,12 @@ func (q threadQuery) write(w io.Writer, t threads.Thread) {
 	if limits, ok := t.Limits(); ok {
 		e, i := limits.External, limits.Internal
 		screw, hole := e.Class, i.Class
-		if screw[0] > '9' { // a class that is a word says nothing alone
+		if screw == "" || screw[0] > '9' { // a class that is a word says nothing alone
 			screw, hole = "screw", "hole"
 		}
-		line(w, screw, fmt.Sprintf("%s-%s, pitch %s-%s", plainMM(e.MajorMin), plainMM(e.MajorMax), plainMM(e.PitchMin), plainMM(e.PitchMax)))
+		if e.Class != "" { // an Rp hole has no screw of its own
+			line(w, screw, fmt.Sprintf("%s-%s, pitch %s-%s", plainMM(e.MajorMin), plainMM(e.MajorMax), plainMM(e.PitchMin), plainMM(e.PitchMax)))
+		}
 		line(w, hole, fmt.Sprintf("%s-%s, pitch %s-%s", plainMM(i.MinorMin), plainMM(i.MinorMax), plainMM(i.PitchMin), plainMM(i.PitchMax)))
 	}
 	if !q.grade.IsZero() {
@@ -223,6 +227,13 @@ func (q threadQuery) writeDrills(w io.Writer, t threads.Thread) {
 		}
 		line(w, "", text)
 	}
+}
+
+func turnsText(turns float64) string {
+	if turns == 1 {
+		return "one turn"
+	}
+	return plainMM(quantity.Length(turns)) + " turns"
 }
 
 // noHole says why a thread that is cut on the outside only has no tapping drill.

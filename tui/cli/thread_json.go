@@ -41,6 +41,8 @@ type gaugePlaneJSON struct {
 	Taper     float64 `json:"taper"`
 	Length    float64 `json:"length_mm"`
 	Tolerance float64 `json:"tolerance_mm"`
+	Turns     float64 `json:"tolerance_turns"`
+	Diameter  float64 `json:"diameter_tolerance_mm"`
 	Useful    float64 `json:"useful_length_mm"`
 	Source    string  `json:"source"`
 }
@@ -101,9 +103,9 @@ type spannerJSON struct {
 }
 
 type limitsJSON struct {
-	External externalJSON `json:"external"`
-	Internal internalJSON `json:"internal"`
-	Source   string       `json:"source"`
+	External *externalJSON `json:"external"` // null for an Rp hole, which has no screw of its own
+	Internal internalJSON  `json:"internal"`
+	Source   string        `json:"source"`
 }
 
 type externalJSON struct {
@@ -177,7 +179,7 @@ func (q threadQuery) json(t threads.Thread) (threadJSON, error) {
 		out.TPI = &t.TPI
 	}
 	if g, ok := t.GaugePlane(); ok {
-		out.GaugePlane = &gaugePlaneJSON{figure(t.Taper()), mmFigure(g.Length), mmFigure(g.Tolerance), mmFigure(g.Useful), g.Source}
+		out.GaugePlane = &gaugePlaneJSON{figure(t.Taper()), mmFigure(g.Length), mmFigure(g.Tolerance), figure(g.Turns), mmFigure(g.Diameter), mmFigure(g.Useful), g.Source}
 		sources.add(g.Source)
 	}
 	if t.Tapped() {
@@ -216,8 +218,12 @@ func (q threadQuery) json(t threads.Thread) (threadJSON, error) {
 	}
 	if limits, ok := t.Limits(); ok {
 		e, i := limits.External, limits.Internal
+		var screw *externalJSON
+		if e.Class != "" {
+			screw = &externalJSON{e.Class, mmFigure(e.MajorMax), mmFigure(e.MajorMin), mmFigure(e.PitchMax), mmFigure(e.PitchMin), some(e.MinorMax), some(e.MinorMin)}
+		}
 		out.Limits = &limitsJSON{
-			externalJSON{e.Class, mmFigure(e.MajorMax), mmFigure(e.MajorMin), mmFigure(e.PitchMax), mmFigure(e.PitchMin), some(e.MinorMax), some(e.MinorMin)},
+			screw,
 			internalJSON{i.Class, mmFigure(i.MinorMin), mmFigure(i.MinorMax), mmFigure(i.PitchMin), mmFigure(i.PitchMax)},
 			limits.Source,
 		}
