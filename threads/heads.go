@@ -51,12 +51,6 @@ var iso4017 = [...]hexRow{
 // shelves: across flats and height of DIN 933. M7 is in DIN only.
 var din933 = [...]hexRow{{7, 11, 4.8}, {10, 17, 6.4}, {12, 19, 7.5}, {14, 22, 8.8}, {22, 32, 14}}
 
-// ASME B18.2.1 hex bolts by 64ths of an inch: across flats in 16ths, height in
-// 64ths. 9/16 in is from memory.
-var asmeB1821 = [...]struct{ n64, flats16, height64 uint8 }{
-	{16, 7, 11}, {20, 8, 14}, {24, 9, 16}, {28, 10, 19}, {32, 12, 22}, {36, 13, 24}, {40, 15, 27}, {48, 18, 32}, {56, 21, 37}, {64, 24, 43},
-}
-
 // socketRow is a row of ISO 4762: head diameter (plain), height, key.
 type socketRow struct{ d, dk, k, s float64 }
 
@@ -126,12 +120,7 @@ func (t Thread) Heads() []Head {
 	case ISO68:
 		return metricHeads(t.Major)
 	case Unified:
-		for _, r := range asmeB1821 {
-			if t.Series != UNSpecial && quantity.FromInches(float64(r.n64)/64) == t.Major {
-				af := quantity.FromInches(float64(r.flats16) / 16)
-				return []Head{{Kind: HexHead, Standard: "ASME B18.2.1", HeadDiameter: corners(af), Height: quantity.FromInches(float64(r.height64) / 64), AcrossFlats: af}}
-			}
-		}
+		return t.inchHeads()
 	case BA:
 		if t.Series != BANumbered {
 			return nil

@@ -19,7 +19,7 @@ type Nut struct {
 	AcrossFlats quantity.Length
 	// AcrossCorners is the largest width over the corners.
 	AcrossCorners quantity.Length
-	Thickness     quantity.Length // largest
+	Thickness     quantity.Length // largest; nominal for ASME hex and jam nuts
 }
 
 type nutRow struct{ d, s, m float64 }
@@ -53,7 +53,11 @@ func (t Thread) Nuts() (nuts []Nut) {
 			{Kind: ThinNut, Standard: "BS 1083", AcrossFlats: af, AcrossCorners: corners(af), Thickness: thou(r.locknut)},
 		}
 	}
-	if t.Form != ISO68 {
+	switch t.Form {
+	case Unified:
+		return t.inchNuts()
+	case ISO68:
+	default:
 		return nil
 	}
 	add := func(rows []nutRow, kind NutKind, standard string, old bool) {

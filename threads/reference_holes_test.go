@@ -2,6 +2,7 @@ package threads
 
 import (
 	"math"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -168,6 +169,101 @@ func TestMoreHeads(t *testing.T) {
 		printed(t, row["across_flats_mm"], mm(h.AcrossFlats), row["size_in"])
 		printed(t, row["height_mm"], mm(h.Height), row["size_in"])
 	}
+}
+
+// Heads and nuts of inch screws: ASME B18.3, B18.6.3 and B18.2.2 as two CAD
+// libraries and two fastener makers have them.
+func TestInchHeadsAndNuts(t *testing.T) {
+	fraction := func(s string) string {
+		if s == "" {
+			return ""
+		}
+		l, err := quantity.ParseLength(s + " in")
+		require.NoError(t, err)
+		return strconv.FormatFloat(l.Inches(), 'f', 5, 64)
+	}
+	unified := func(size, series string) Thread {
+		if size[0] != '#' {
+			size += " in"
+		}
+		return parse(t, size+" "+series)
+	}
+	for _, row := range reference(t, "heads_inch_asme.csv") {
+		th := unified(row["size"], "UNF")
+		has := func(standard string) (Head, bool) {
+			for _, h := range th.Heads() {
+				if h.Standard == standard {
+					return h, true
+				}
+			}
+			return Head{}, false
+		}
+		h, ok := has("ASME B18.3")
+		require.Equal(t, row["socket_dk_max_in"] != "", ok, th)
+		if ok {
+			require.Equal(t, SocketHead, h.Kind)
+			printed(t, row["socket_dk_max_in"], in(h.HeadDiameter), th)
+			printed(t, fraction(row["socket_key_in"]), in(h.Key), th)
+			require.Equal(t, th.Major, h.Height)
+		}
+		h, ok = has("ASME B18.3 flat")
+		require.Equal(t, row["flat_socket_sharp_in"] != "", ok, th)
+		if ok {
+			printed(t, row["flat_socket_sharp_in"], in(h.CountersinkDiameter), th)
+			// BS 2470 has the same cone in inches; its 1/2 in is rounded the other way.
+			if want := row["flat_sharp_BS2470_in"]; want != "" {
+				require.InDelta(t, number(t, want), in(h.CountersinkDiameter), 0.00101, th)
+			}
+			printed(t, row["flat_socket_k_in"], in(h.Height), th)
+			printed(t, fraction(row["flat_socket_key_in"]), in(h.Key), th)
+			require.EqualValues(t, 82, h.CountersinkAngle)
+			// The height follows from the cone: (sharp - D)/2 over tan 41°.
+			require.InDelta(t, (in(h.CountersinkDiameter)-in(th.Major))/2/math.Tan(41*math.Pi/180), in(h.Height), 0.004, th)
+		}
+		h, ok = has("ASME B18.6.3")
+		require.Equal(t, row["csk_sharp_in"] != "", ok, th)
+		if ok {
+			printed(t, row["csk_sharp_in"], in(h.CountersinkDiameter), th)
+			printed(t, row["csk_mean_dk_in"], in(h.HeadDiameter), th)
+			printed(t, row["csk_k_in"], in(h.Height), th)
+			require.EqualValues(t, 82, h.CountersinkAngle)
+		}
+		h, ok = has("ASME B18.6.3 fillister")
+		require.Equal(t, row["fillister_dk_max_in"] != "", ok, th)
+		if ok {
+			printed(t, row["fillister_dk_max_in"], in(h.HeadDiameter), th)
+			printed(t, row["fillister_total_in"], in(h.Height), th)
+		}
+	}
+	for _, row := range reference(t, "nuts_inch_asme_b18_2_2.csv") {
+		if row["size"] == "#0" {
+			continue // there is no No 0 UNC
+		}
+		th := unified(row["size"], "UNC")
+		n := th.Nuts()[0]
+		require.Equal(t, FullNut, n.Kind)
+		if row["kind"] == "machine screw nut" {
+			printed(t, fraction(row["across_flats_in"]), in(n.AcrossFlats), th)
+			printed(t, row["thickness_max_in"], in(n.Thickness), th)
+			size, _, ok := th.Spanner()
+			require.True(t, ok)
+			require.Equal(t, n.AcrossFlats, size)
+			continue
+		}
+		// The library gives means of the limits; nominal sizes lie within 0.001 in of
+		// a mean thickness, and above a mean width by half its one-sided tolerance.
+		require.InDelta(t, number(t, row["thickness_mean_mm"]), mm(n.Thickness), 0.026, th)
+		require.InDelta(t, number(t, row["jam_thickness_mean_mm"]), mm(th.Nuts()[1].Thickness), 0.026, th)
+		require.InEpsilon(t, number(t, row["across_flats_mean_mm"]), mm(n.AcrossFlats), 0.02, th)
+		require.Greater(t, mm(n.AcrossFlats), number(t, row["across_flats_mean_mm"]), th)
+	}
+	// 10-32: the screw most met; 7/16 in, whose nut is wider than its head.
+	require.Equal(t, "3/8 in nut", parse(t, "10-32 UNF").Spanners()[0].Mark)
+	wide := parse(t, "7/16 UNC").Spanners()
+	require.Len(t, wide, 2)
+	require.Equal(t, "11/16 in nut", wide[1].Mark)
+	require.Empty(t, parse(t, "1/4-24 UNS").Heads())
+	require.Empty(t, parse(t, "1/4-24 UNS").Nuts())
 }
 
 // Old and new forms are told apart: published reprints of DIN 933, DIN 965.

@@ -58,6 +58,13 @@ func (t Thread) Spanners() (list []Spanner) {
 			}
 			list = append(list, s)
 		}
+		if t.Form == Unified { // whose nuts are not always as wide as the heads
+			for _, n := range t.Nuts() {
+				if n.Kind == FullNut && (len(list) == 0 || list[0].Size != n.AcrossFlats) {
+					list = append(list, Spanner{Size: n.AcrossFlats, Mark: n.AcrossFlats.InchString() + " nut", Source: n.Standard})
+				}
+			}
+		}
 	case BA:
 		if t.Series == BANumbered {
 			return []Spanner{{Size: baFlats(t.Major), Mark: t.String(), Source: "BS 57 hexagon, 1.75 D (from memory; try it on the nut)"}}

@@ -171,7 +171,8 @@ func (q threadQuery) write(w io.Writer, t threads.Thread) {
 	}
 	q.writeDrills(w, t)
 	c := t.Clearance()
-	line(w, "clear", fmt.Sprintf("%s, %s, %s fine to coarse", roundMM(c.Fine), roundMM(c.Medium), roundMM(c.Coarse)))
+	holes := roundMM(c.Fine) + ", " + roundMM(c.Medium) + ", " + roundMM(c.Coarse)
+	line(w, "clear", onOneLine(holes+" fine to coarse", holes+" fine-coarse"))
 	writeHeads(w, t, c.Medium)
 	writeNuts(w, t)
 	q.writeSpanner(w, t)
@@ -182,13 +183,27 @@ func (q threadQuery) write(w io.Writer, t threads.Thread) {
 			screw, hole = "screw", "hole"
 		}
 		if e.Class != "" { // an Rp hole has no screw of its own
-			line(w, screw, fmt.Sprintf("%s-%s, pitch %s-%s", plainMM(e.MajorMin), plainMM(e.MajorMax), plainMM(e.PitchMin), plainMM(e.PitchMax)))
+			line(w, screw, limitText(e.MajorMin, e.MajorMax, e.PitchMin, e.PitchMax))
 		}
-		line(w, hole, fmt.Sprintf("%s-%s, pitch %s-%s", plainMM(i.MinorMin), plainMM(i.MinorMax), plainMM(i.PitchMin), plainMM(i.PitchMax)))
+		line(w, hole, limitText(i.MinorMin, i.MinorMax, i.PitchMin, i.PitchMax))
 	}
 	if !q.grade.IsZero() {
 		q.writeTorque(w, t)
 	}
+}
+
+// onOneLine is the text, or a shorter one where it does not fit beside its label.
+func onOneLine(text, shorter string) string {
+	if labelColumn+len(text) > benchWidth {
+		return shorter
+	}
+	return text
+}
+
+// limitText is a pair of limits of a crest diameter and of the pitch diameter.
+func limitText(low, high, pitchLow, pitchHigh quantity.Length) string {
+	crest, pitch := plainMM(low)+"-"+plainMM(high), plainMM(pitchLow)+"-"+plainMM(pitchHigh)
+	return onOneLine(crest+", pitch "+pitch, crest+", pd "+pitch)
 }
 
 func (q threadQuery) writeDrills(w io.Writer, t threads.Thread) {
@@ -250,7 +265,11 @@ func writeHeads(w io.Writer, t threads.Thread, hole quantity.Length) {
 		case h.Old:
 			last = append(last, "old csk "+roundMM(h.HeadDiameter))
 		case h.Kind == threads.CheeseHead:
-			last = append(last, "cheese "+roundMM(h.HeadDiameter)+" x "+roundMM(h.Height))
+			word := "cheese "
+			if strings.HasSuffix(h.Standard, "fillister") {
+				word = "fillister "
+			}
+			last = append(last, word+roundMM(h.HeadDiameter)+" x "+roundMM(h.Height))
 		case h.Kind == threads.HexHead:
 			text := "hex " + roundMM(h.AcrossFlats) + " AF"
 			if h.Height > 0 {
@@ -258,11 +277,11 @@ func writeHeads(w io.Writer, t threads.Thread, hole quantity.Length) {
 			}
 			rows = append(rows, text)
 		case h.Kind == threads.SocketHead:
-			rows = append(rows, fmt.Sprintf("socket %s x %s, key %s", roundMM(h.HeadDiameter), roundMM(h.Height), roundMM(h.Key)))
+			rows = append(rows, fmt.Sprintf("socket %s x %s, key %s", roundMM(h.HeadDiameter), roundMM(h.Height), keyText(t, h)))
 		case h.Kind == threads.CountersunkHead:
 			text := "csk " + roundMM(h.HeadDiameter)
 			if h.Key > 0 {
-				text = "csk key " + roundMM(h.Key)
+				text = "csk key " + keyText(t, h)
 			}
 			if sink, err := h.Countersink(hole); err == nil {
 				text += fmt.Sprintf(" (sink %s x %s)", roundMM(sink.Diameter), roundMM(sink.Depth))
@@ -278,6 +297,19 @@ func writeHeads(w io.Writer, t threads.Thread, hole quantity.Length) {
 		line(w, label, row)
 		label = ""
 	}
+}
+
+// keyText is a hexagon key as it is marked: inch screws have inch keys, and a
+// vulgar fraction is inches without saying so.
+func keyText(t threads.Thread, h threads.Head) string {
+	if t.Form != threads.Unified {
+		return roundMM(h.Key)
+	}
+	text := h.Key.InchString()
+	if strings.Contains(text, "/") {
+		return strings.TrimSuffix(text, " in")
+	}
+	return text
 }
 
 func writeNuts(w io.Writer, t threads.Thread) {
@@ -301,9 +333,9 @@ func writeNuts(w io.Writer, t threads.Thread) {
 
 func (q threadQuery) writeSpanner(w io.Writer, t threads.Thread) {
 	var parts []string
-	for _, s := range t.Spanners() {
+	for i, s := range t.Spanners() {
 		text := s.Mark
-		if !strings.Contains(text, "mm") {
+		if !strings.Contains(text, "mm") && (i == 0 || !strings.HasSuffix(text, " nut")) {
 			text += " (" + roundMM(s.Size) + ")"
 		}
 		if s.Old {
