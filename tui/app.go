@@ -216,6 +216,14 @@ func (m *model) press(k tea.KeyMsg) tea.Cmd {
 		m.say(inkQuiet, "Nothing to paste into here.")
 		return nil
 	}
+	if k.Type == tea.KeyRunes && len(k.Runes) > 1 && !k.Paste && !top.typing() {
+		// A slow line hands over several keys in one piece.
+		var cmds []tea.Cmd
+		for _, r := range k.Runes {
+			cmds = append(cmds, m.press(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune{r}, Alt: k.Alt}))
+		}
+		return tea.Batch(cmds...)
+	}
 	acts := m.allActs()
 	main := slices.ContainsFunc(acts, func(a act) bool { return a.main && key.Matches(k, a.key) })
 	if !m.guard.takes(k, main && m.work != nil) {

@@ -1,8 +1,6 @@
 package tui
 
 import (
-	"fmt"
-	"io/fs"
 	"os"
 	"path/filepath"
 	"reflect"
@@ -11,7 +9,6 @@ import (
 	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
-	"github.com/charmbracelet/lipgloss"
 	"github.com/charmbracelet/x/ansi"
 	"github.com/stretchr/testify/require"
 
@@ -202,7 +199,7 @@ func (b *bench) lacks(texts ...string) {
 func started(t *testing.T, w, h int, change ...func(*Options)) *bench {
 	t.Helper()
 	b := newBench(t, w, h, change...)
-	b.keys(":Ana", "enter")
+	b.keys("w", ":Ana", "enter")
 	b.keys("enter")                      // the only procedure
 	b.keys("enter", ":Bramble", "enter") // the engine
 	for range 5 {
@@ -237,7 +234,3 @@ func compareGolden(t *testing.T, name, got string) {
 func coloured(o *Options) { o.Renderer = colourRenderer() }
 
 func asciiOnly(o *Options) { o.ASCII = true }
-
-var _ = lipgloss.Width
-var _ fs.FS
-var _ = fmt.Sprint

@@ -128,8 +128,7 @@ func TestDemoHoldsOnlyItsOwnPeople(t *testing.T) {
 func TestDemoFromTheFirstScreen(t *testing.T) {
 	for _, size := range [][2]int{{40, 20}, {80, 24}} {
 		b := newBench(t, size[0], size[1], withDemo)
-		b.keys(":Zoe", "enter")
-		require.Contains(t, b.text(), "Press d")
+		require.Contains(t, b.text(), "Press d", "before anything is asked")
 		b.keys("d")
 		require.Contains(t, b.text(), "Pipes last")
 		require.Contains(t, b.text(), "missing: Union nut")
@@ -144,7 +143,6 @@ func TestDemoFromTheFirstScreen(t *testing.T) {
 
 func TestDemoThatCannotBeLaidDown(t *testing.T) {
 	b := newBench(t, 80, 24, withDemo)
-	b.keys(":Zoe", "enter")
 	require.NoError(t, os.WriteFile(filepath.Join(b.dir, "jobs"), nil, 0o600), "a file where the folder should be")
 	b.keys("d")
 	b.sees("There is no demo", "not a directory")

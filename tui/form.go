@@ -229,8 +229,7 @@ func unitsOf(kind string) []string {
 
 func (s *form) start() tea.Cmd {
 	if s.m.person == "" { // asked on the spot; the answers stay
-		s.m.askWho()
-		s.m.say(inkCaution, "First say who is working; then start again.")
+		s.m.askWho(s.start)
 		return nil
 	}
 	s.busy, s.failed = true, ""

@@ -46,7 +46,7 @@ func TestFormAsksOnlyWhatApplies(t *testing.T) {
 	b := newBench(t, 80, 24, func(o *Options) {
 		o.Recipes = fstest.MapFS{"seal.toml": {Data: []byte(asking)}}
 	})
-	b.keys(":Ana", "enter", "enter")
+	b.keys("w", ":Ana", "enter", "enter")
 	b.keys("enter", ":Bramble", "enter")
 	b.sees("What seals it", "Time on the container", "not known")
 	b.lacks("Thickness of the ring")

@@ -42,7 +42,7 @@ func (h *home) acts() []act {
 		acts = append(acts, act{key: k.Demo, word: "Demo", do: h.m.layDemo})
 	}
 	return append(acts, []act{
-		{key: k.Who, word: "Who", do: func() tea.Cmd { h.m.askWho(); return nil }},
+		{key: k.Who, word: "Who", do: func() tea.Cmd { h.m.askWho(nil); return nil }},
 		{key: k.Refresh, word: "Reread", do: func() tea.Cmd { return h.m.reread() }},
 		{key: k.Quit, word: "Leave", do: func() tea.Cmd { return tea.Quit }},
 	}...)
@@ -206,30 +206,35 @@ func (r reread) settle(m *model) tea.Cmd {
 	return nil
 }
 
-// askWho asks for the name of the person at this device.
-func (m *model) askWho() {
-	e := newEntry(m, "Who is working", "Your name", m.setWho)
+// askWho asks for the name of the person at this device. then is what was to be
+// done before it turned out that nobody had said it; nil for nothing.
+func (m *model) askWho(then func() tea.Cmd) {
+	e := newEntry(m, "Who is working", "Your name", func(name string) tea.Cmd { return m.setWho(name, then) })
 	e.about = []string{"It stands beside every entry made on this device. It is asked once; w on the first screen changes it."}
+	if then != nil {
+		e.about = append(e.about, "Then fettle goes on with what you were doing.")
+	}
 	e.start(m.person)
 	m.push(e)
 }
 
-func (m *model) setWho(name string) tea.Cmd {
+func (m *model) setWho(name string, then func() tea.Cmd) tea.Cmd {
 	env, j := m.opt.Env, (*job.Job)(nil)
 	if m.work != nil {
 		j = m.work.job
 	}
 	return m.keeper.later(func() tea.Msg {
 		if j != nil {
-			return whoSet{name, j.SetPerson(name)}
+			return whoSet{name, j.SetPerson(name), then}
 		}
-		return whoSet{name, job.SetPerson(env, name)}
+		return whoSet{name, job.SetPerson(env, name), then}
 	})
 }
 
 type whoSet struct {
 	name string
 	err  error
+	then func() tea.Cmd
 }
 
 func (w whoSet) settle(m *model) tea.Cmd {
@@ -241,6 +246,9 @@ func (w whoSet) settle(m *model) tea.Cmd {
 	}
 	if w.err != nil {
 		m.say(inkCaution, "The name holds until fettle ends; it could not be remembered: "+w.err.Error())
+	}
+	if w.then != nil {
+		return w.then()
 	}
 	return nil
 }

@@ -151,7 +151,7 @@ func TestInputEnds(t *testing.T) {
 	slave.Close()
 	var heard bytes.Buffer
 	buf := make([]byte, 4096)
-	for !bytes.Contains(heard.Bytes(), []byte("Your name")) {
+	for !bytes.Contains(heard.Bytes(), []byte("START A NEW JOB")) {
 		n, err := master.Read(buf)
 		require.NoError(t, err, "%s", heard.String())
 		heard.Write(buf[:n])

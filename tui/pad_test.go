@@ -4,6 +4,7 @@ import (
 	"strings"
 	"testing"
 
+	tea "github.com/charmbracelet/bubbletea"
 	"github.com/stretchr/testify/require"
 )
 
@@ -53,14 +54,35 @@ func TestPadsSuitTheirScreens(t *testing.T) {
 
 func TestStartWithoutANameAsksForIt(t *testing.T) {
 	b := newBench(t, 40, 20)
-	b.keys("esc", "enter", "enter", ":Bramble", "enter")
+	b.keys("enter", "enter", ":Bramble", "enter")
 	for range 5 {
 		b.keys("down")
 	}
 	b.keys("enter", ":Tom", "enter", "s")
-	b.sees("Your name", "First say who is working")
-	b.keys(":Ana", "enter", "s")
+	b.sees("Your name", "goes on with")
+	b.keys(":Ana", "enter")
 	b.sees("BEFORE YOU START", "Bramble")
+}
+
+// The name is asked for by the first entry that needs it, which then is made.
+func TestFirstEntryAsksWhoAndGoesOn(t *testing.T) {
+	b := newBench(t, 80, 24, withDemo)
+	b.keys("d", "n", ":Needle sticks", "enter")
+	b.sees("Your name", "goes on with")
+	b.keys(":Zoe", "enter")
+	b.sees("Saved")
+	b.lacks("Your name")
+	b.sees("Zoe, with")
+	b.keys("end")
+	b.sees("Needle sticks")
+}
+
+// Keys that a slow line hands over in one piece are all taken, also where the
+// first of them opens a field for the rest.
+func TestKeysThatArriveTogether(t *testing.T) {
+	b := newBench(t, 80, 24)
+	b.send(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("t2ba")})
+	b.sees("2 BA", "4.7 mm")
 }
 
 func TestPathsBreakBetweenFolders(t *testing.T) {

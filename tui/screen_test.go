@@ -25,7 +25,8 @@ func stops() []struct {
 		do   func(b *bench)
 	}
 	return []stop{
-		{"who", func(b *bench) {}},
+		{"home-new", func(b *bench) {}},
+		{"who", func(b *bench) { b.keys("w") }},
 		{"home-empty", func(b *bench) { b.keys(":Ana", "enter") }},
 		{"settings", func(b *bench) { b.keys("enter") }},
 		{"settings-value", func(b *bench) { b.keys("enter", ":Bramble", "enter", "enter", ":95") }},
@@ -384,7 +385,7 @@ func TestFolderGoneSaysSo(t *testing.T) {
 
 func TestSettingIsJudgedWhileTyped(t *testing.T) {
 	b := newBench(t, 80, 24)
-	b.keys(":Ana", "enter", "enter", "down", "enter", ":90")
+	b.keys("w", ":Ana", "enter", "enter", "down", "enter", ":90")
 	b.sees("unit")
 	b.keys("enter")
 	b.sees("Working pressure") // a wrong value is not taken
@@ -461,7 +462,7 @@ func TestOwnProceduresAreOffered(t *testing.T) {
 	require.NoError(t, os.WriteFile(filepath.Join(own, "broken.toml"), append(src, "\n[[stage]]\ntitel = \"x\"\n"...), 0o600))
 	require.NoError(t, os.WriteFile(filepath.Join(own, "other.toml"), []byte("name = \"no procedure\"\n"), 0o600))
 	b := newBench(t, 80, 40, func(o *Options) { o.Beside = own })
-	b.keys(":Ana", "enter")
+	b.keys("w", ":Ana", "enter")
 	b.sees("in this folder", "broken.toml has mistakes")
 	b.lacks("other.toml")
 	b.keys("down", "enter")
@@ -492,10 +493,9 @@ func TestDamagedJobIsListedWithItsReason(t *testing.T) {
 
 func TestPersonIsAskedOncePerDevice(t *testing.T) {
 	b := newBench(t, 80, 24)
-	b.sees("Your name")
-	b.keys(":Ana", "enter")
+	b.sees("No job is under way")
+	b.keys("w", ":Ana", "enter")
 	b.again()
-	b.lacks("Your name")
 	require.Equal(t, "Ana", b.m.person)
 	name, err := job.Person(job.Env{Now: time.Now, StateDir: filepath.Join(b.dir, "state")})
 	require.NoError(t, err)
@@ -505,7 +505,7 @@ func TestPersonIsAskedOncePerDevice(t *testing.T) {
 // In bright light every cell has its ground painted, to the last column.
 func TestSunlightPaintsTheWholeScreen(t *testing.T) {
 	b := newBench(t, 80, 24, coloured)
-	b.keys(":Ana", "enter", "y")
+	b.keys("w", ":Ana", "enter", "y")
 	for _, line := range strings.Split(b.m.View(), "\n") {
 		require.Equal(t, 80, ansi.StringWidth(line))
 		require.True(t, strings.HasPrefix(line, "\x1b["), "%q", line)
@@ -562,7 +562,7 @@ func TestFindGoesAnywhere(t *testing.T) {
 func TestJobThatCannotBeLaidDownKeepsTheAnswers(t *testing.T) {
 	b := newBench(t, 80, 24)
 	require.NoError(t, os.WriteFile(filepath.Join(b.dir, "jobs"), nil, 0o600)) // a file where the folder should be
-	b.keys(":Ana", "enter", "enter", "enter", ":Bramble", "enter")
+	b.keys("w", ":Ana", "enter", "enter", "enter", ":Bramble", "enter")
 	for range 5 {
 		b.keys("down")
 	}

@@ -61,7 +61,7 @@ func (s *stepScreen) acts() []act {
 		act{key: k.Sources, word: "Sources", do: func() tea.Cmd { s.sources = !s.sources; return nil }},
 		act{key: k.Notices, word: "Record", do: s.notices},
 		act{key: k.Refresh, word: "Reread", do: s.m.refresh},
-		act{key: k.Who, word: "Who", do: func() tea.Cmd { s.m.askWho(); return nil }},
+		act{key: k.Who, word: "Who", do: func() tea.Cmd { s.m.askWho(nil); return nil }},
 		act{key: k.Back, word: "Home", do: s.home},
 	)
 }

@@ -129,7 +129,7 @@ func TestSumsTakeAnything(t *testing.T) {
 
 func TestSheetWorksWhileTyped(t *testing.T) {
 	b := newBench(t, 100, 30)
-	b.keys(":Ana", "enter", "c", "down", "down", "down", "enter")
+	b.keys("w", ":Ana", "enter", "c", "down", "down", "down", "enter")
 	b.sees("Torque", "Still needed", "Thread")
 	b.keys(":M4")
 	b.sees("TORQUE", "N·m", "or")
@@ -145,7 +145,7 @@ func TestSheetWorksWhileTyped(t *testing.T) {
 
 func TestSheetByTaps(t *testing.T) {
 	b := newBench(t, 40, 20)
-	b.keys(":Ana", "enter")
+	b.keys("w", ":Ana", "enter")
 	b.tap("More")
 	b.tap("Sums")
 	b.keys("down", "down", "down", "down", "down", "down", "down", "down")

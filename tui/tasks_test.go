@@ -42,7 +42,7 @@ func TestTasksTakeFewKeys(t *testing.T) {
 		{"start a job with what is proposed", 3 + len("Bramble"), // the procedure, the name and its end, the start
 			func(t *testing.T) *bench {
 				b := newBench(t, 80, 24, func(o *Options) { o.Recipes = recipes.FS() })
-				b.keys(":Ana", "enter")
+				b.keys("w", ":Ana", "enter")
 				return b
 			},
 			func(c *keyCount) {

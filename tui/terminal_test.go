@@ -216,10 +216,11 @@ func (keysOnly) choose(x *tmux, text string) {
 	x.t.Fatalf("no choice %q:\n%s", text, x.screen())
 }
 func (keysOnly) begin(x *tmux, engine, by string) {
+	x.sees("Repack a valve-spindle")
+	x.keys("w")
 	x.sees("Your name")
 	x.write(by)
 	x.keys("Enter")
-	x.sees("Repack a valve-spindle")
 	x.until("the procedure chosen", func(s string) bool { return strings.Contains(s, "› Repack a valve-spindle") })
 	x.keys("Enter")
 	x.sees("needed: press enter")
@@ -278,8 +279,9 @@ func (h tapsOnly) word(x *tmux, word string) {
 	}
 }
 func (h tapsOnly) begin(x *tmux, engine, by string) {
+	x.sees("Repack a valve-spindle")
+	h.tap(x, "Who")
 	x.sees("Your name")
-	h.tap(x, "Your name") // the first tap brings the letters
 	h.word(x, by)
 	h.tap(x, "Keep")
 	h.tap(x, "Repack a valve-spindle")
@@ -415,6 +417,8 @@ func (x *tmux) gone() {
 
 func (x *tmux) named() {
 	x.t.Helper()
+	x.sees("START A NEW JOB")
+	x.keys("w")
 	x.sees("Your name")
 	x.write("Ana")
 	x.sees("› Ana")
@@ -466,6 +470,8 @@ func TestWheelFloodDoesNotHoldTypingUp(t *testing.T) {
 func TestPasteIntoAField(t *testing.T) {
 	x := newTmux(t)
 	x.start(80, 24, plainly)
+	x.sees("START A NEW JOB")
+	x.keys("w")
 	x.sees("Your name")
 	x.cmd("set-buffer", "Ana\nof \x1b[31mthe shed")
 	x.cmd("paste-buffer", "-p")

@@ -89,8 +89,7 @@ func (m *model) save(what string, do func(*job.Job) (job.Saved, error), then fun
 		return nil
 	}
 	if m.person == "" {
-		m.askWho()
-		m.say(inkCaution, "First say who is working; then do it again.")
+		m.askWho(func() tea.Cmd { return m.save(what, do, then) })
 		return nil
 	}
 	m.saving = true
@@ -324,9 +323,6 @@ func (b begun) settle(m *model) tea.Cmd {
 		m.say(inkWrong, b.failed.Error())
 	case b.opened != nil:
 		m.open(b.opened)
-	}
-	if m.person == "" {
-		m.askWho()
 	}
 	return nil
 }
