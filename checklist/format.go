@@ -147,6 +147,7 @@ func tableKeys(table string) []key {
 			{name: "multiple", form: formScalar, needed: true, template: true, about: "Multiple of the working pressure, from the code: the program never chooses it.", example: `multiple = "${multiple}"`},
 			{name: "target", form: formScalar, template: true, about: "Test pressure, gauge. Without it the product; more than the product is refused."},
 			{name: "hold", form: formScalar, template: true, about: "How long it is held, from the code."},
+			{name: "drop_allowed", form: formScalar, template: true, about: "Fall of pressure that the code allows over that time; 0 bar where it allows none. Without it, a fall is asked about and judged by nobody here."},
 			{name: "operator", form: formScalar, template: true, about: "Who pumps."},
 			{name: "inspector", form: formScalar, template: true, about: "Who certifies."},
 			{name: "witness", form: formScalar, template: true, about: "Who watches."},

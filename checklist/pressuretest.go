@@ -15,6 +15,7 @@ var testFigures = [...]figureKey{
 	{"half", "Second stage", "half of the test pressure"},
 	{"alarm", "Stop at once at", "5 % above the test pressure"},
 	{"hold", "Hold", ""},
+	{"drop_allowed", "Fall allowed in the hold", ""},
 	{"pressure", "Working pressure", "gauge"},
 	{"multiple", "Multiple", ""},
 	{"code", "Code", "with its edition"},
@@ -46,6 +47,7 @@ func (x *filler) workTest(p *part, s *Test) {
 			*word.to = "[" + word.key + " not answered]"
 		}
 	}
+	drop, dropState := input(x, p, "drop_allowed", s.DropAllowed, allowedFall)
 	gauge, gaugeState := input(x, p, "gauge", s.Gauge, workingPressure)
 	for _, state := range states {
 		if state == notKnown {
@@ -77,6 +79,14 @@ func (x *filler) workTest(p *part, s *Test) {
 	} else {
 		p.lacks("it has no `hold`", "hold")
 	}
+	if dropState == given {
+		p.pressure("drop_allowed", drop, "as typed in from the local code")
+		if out.Target > 0 && drop >= out.Target {
+			x.f.value(Stop, ruleValue, p.at.field("drop_allowed"), fmt.Sprintf("%s is no fall of a test at %s", drop, out.Target), "")
+		}
+	} else {
+		p.lacks("it has no `drop_allowed`", "drop_allowed")
+	}
 	p.pressure("pressure", plan.WorkingPressure, "the procedure")
 	p.number("multiple", trimNumber(plan.Multiple), plan.Multiple, "", "as typed in from the local code")
 	if code := strings.TrimSpace(plan.Code + " " + plan.Edition); code != "" {
@@ -87,6 +97,15 @@ func (x *filler) workTest(p *part, s *Test) {
 	for _, f := range out.Findings {
 		p.boilerFindings([]boiler.Finding{f}, testKey(f.Rule))
 	}
+}
+
+// allowedFall reads a fall of pressure; nought is one too.
+func allowedFall(s string) (quantity.Pressure, error) {
+	v, err := quantity.ParsePressure(s)
+	if err == nil && v < 0 {
+		err = fmt.Errorf("%s is no fall that a code allows; 0 bar where it allows none", shown(s))
+	}
+	return v, err
 }
 
 // testKey is the key that a finding about a test plan is about.

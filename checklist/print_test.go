@@ -144,7 +144,7 @@ STAGE`
 			b.WriteString(key + " = \"" + value + "\"\n")
 		}
 	}
-	b.WriteString("[tests.t]\nlabel = \"x\"\ncode = \"x\"\nedition = \"x\"\npressure = \"7 bar\"\nmultiple = 1.5\ntarget = \"10 bar\"\nhold = \"10 min\"\noperator = \"Tom\"\ninspector = \"Ruth\"\nwitness = \"Ana\"\npreliminary = \"no\"\ngauge = \"25 bar\"\nwhen = { s = \"a\" }\naccept = [{ rule = \"own-witness\", because = \"x\" }]\n")
+	b.WriteString("[tests.t]\nlabel = \"x\"\ncode = \"x\"\nedition = \"x\"\npressure = \"7 bar\"\nmultiple = 1.5\ntarget = \"10 bar\"\nhold = \"10 min\"\ndrop_allowed = \"0 bar\"\noperator = \"Tom\"\ninspector = \"Ruth\"\nwitness = \"Ana\"\npreliminary = \"no\"\ngauge = \"25 bar\"\nwhen = { s = \"a\" }\naccept = [{ rule = \"own-witness\", because = \"x\" }]\n")
 	b.WriteString("[[stage]]\ntitle = \"x\"\nabout = \"x\"\nwhen = { s = [\"a\", \"b\"] }\n[[stage.step]]\nid = \"a\"\nkind = \"measure\"\ntitle = \"x\"\ndo = \"x ${n}\"\nwhy = \"x\"\nneeds = []\nuses = [\"f\", \"t\"]\nfigures = [\"f.tap_drill\"]\nwhen = { s = \"a\" }\nhold = \"x\"\nwitness = \"x\"\nwait = \"1 h\"\ncloses = \"dome\"\nquadrant = 90\ncall = \"y\"\nset = { s = \"a\", n = 2 }\nonly_if = \"x\"\nwarning = [\"x\"]\ncaution = [\"x\"]\nnote = [\"x\"]\naccept = [{ rule = \"idle-wait\", because = \"x\" }]\nreading = [{ name = \"r\", ask = \"x\", unit = \"mm\", nominal = \"1\", low = \"-1\", high = \"+1\", outside = \"stop\" }, { name = \"c\", ask = \"x\", unit = \"choice\", choices = [\"a\"] }]\n")
 	p, ds := Read("x.toml", []byte(strings.Replace(src, "STAGE", b.String(), 1)))
 	require.NotNil(t, p)

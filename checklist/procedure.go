@@ -158,6 +158,7 @@ type Test struct {
 	Multiple    string // of the working pressure
 	Target      string // test pressure, gauge; empty for the product of the two
 	Hold        string // how long
+	DropAllowed string // fall of pressure that the code allows over that time
 	Operator    string
 	Inspector   string
 	Witness     string

@@ -298,6 +298,7 @@ func readTest(f *findings, name string, m map[string]any, at *place) Test {
 		Multiple:    t.requiredScalar("multiple"),
 		Target:      t.opt("target"),
 		Hold:        t.opt("hold"),
+		DropAllowed: t.opt("drop_allowed"),
 		Operator:    t.opt("operator"),
 		Inspector:   t.opt("inspector"),
 		Witness:     t.opt("witness"),

@@ -280,7 +280,7 @@ func (s *testScreen) line(name string, on bool) tea.Cmd {
 		switch name {
 		case "preliminary", "safety_valves":
 			pickOne(choice{text: "yes"}, choice{text: "no"})(e)
-		case "working_pressure", "target", "gauge_scale", "gauge2_scale":
+		case "working_pressure", "target", "drop_allowed", "gauge_scale", "gauge2_scale":
 			e.value, e.units = true, unitsOf("pressure")
 		case "hold":
 			e.value, e.units = true, unitsOf("time")

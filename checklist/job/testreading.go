@@ -37,18 +37,42 @@ func (p *TestPoint) reaches(target quantity.Pressure) bool {
 	if short < gaugeStep {
 		return true
 	}
+	read, digit, ok := p.asTyped()
+	if !ok || short > target*readShare {
+		return false
+	}
+	return math.Round(float64(target)/float64(p.Pressure)*read/digit) <= math.Round(read/digit)
+}
+
+// readShare is how coarse a reading may be, as a share of the pressure, before
+// its last digit no longer counts as read (common practice, no source).
+const readShare = 0.005
+
+// asTyped is the number that was typed and the worth of its last digit, both in
+// the unit in which it was read.
+func (p *TestPoint) asTyped() (read, digit float64, ok bool) {
 	number := strings.TrimRight(p.text, "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ ./²")
 	number = strings.ReplaceAll(strings.TrimSpace(number), ",", ".")
 	read, err := strconv.ParseFloat(number, 64)
-	if err != nil || read <= 0 || short > target*0.005 {
-		return false
+	if err != nil || read <= 0 {
+		return 0, 0, false
 	}
 	decimals := 0
 	if _, after, ok := strings.Cut(number, "."); ok {
 		decimals = len(after)
 	}
-	digit := math.Pow10(decimals)
-	return math.Round(float64(target)/float64(p.Pressure)*read*digit) <= math.Round(read*digit)
+	return read, math.Pow10(-decimals), true
+}
+
+// unread is what a reading cannot show: half its last digit, and never more than
+// readShare of it.
+func (p *TestPoint) unread() quantity.Pressure {
+	least := gaugeStep / 2
+	read, digit, ok := p.asTyped()
+	if !ok {
+		return least
+	}
+	return max(least, min(p.Pressure*quantity.Pressure(digit/read)/2, p.Pressure*readShare))
 }
 
 // TestReading is what the points of a test say.
@@ -148,6 +172,7 @@ func (t *TestSheet) read(points []TestPoint) TestReading {
 	}
 	r.Held = points[end].At.Sub(points[top].At)
 	r.Drop = points[top].Pressure - points[end].Pressure
+	t.fall(&r, points[top], points[end])
 	t.decay(&r, points[top], points[end])
 	t.path(&r, points)
 	return r
@@ -320,6 +345,33 @@ func spanOf(d time.Duration) string {
 		return "0 min"
 	}
 	return quantity.SpanString(d)
+}
+
+// fall sets what was lost in the hold against what the code allows.
+func (t *TestSheet) fall(r *TestReading, from, to TestPoint) {
+	if r.Held <= 0 {
+		return
+	}
+	h := boiler.HoldFall{
+		From: from.Pressure, Fell: r.Drop, Unread: max(from.unread(), to.unread()),
+		Allowed: t.DropAllowed, AllowedKnown: t.DropTyped,
+	}
+	if !t.DropTyped {
+		h.Unread = gaugeStep / 2 // whatever can be shown is asked about
+	}
+	if shell, ok := t.shell(from.Water); ok && from.WaterKnown && to.WaterKnown {
+		if r.AirKnown {
+			shell.Air = r.Air
+		}
+		if rise, err := boiler.WarmingRise(shell, from.Pressure); err == nil {
+			h.RisePerK, h.Warmed, h.TemperatureKnown = rise, (to.Water - from.Water).C(), true
+		}
+	}
+	found, err := boiler.CheckHoldFall(h)
+	if err != nil && t.DropTyped {
+		found = []boiler.Finding{{Rule: "fall-too-much", Severity: boiler.Stop, Message: err.Error(), Source: "the local boiler code and the inspector"}}
+	}
+	r.Findings = append(r.Findings, boilerFindings(found)...)
 }
 
 // Lines puts what the points say into plain sentences.

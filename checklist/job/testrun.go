@@ -233,8 +233,10 @@ func (j *Job) Result(result, by, text string) (Saved, error) {
 				return Entry{}, &RefusedError{"test", open}
 			}
 			warned = open
-			if run.Reading.Drop >= gaugeStep/2 {
-				warned = append(warned, fmt.Sprintf("%s was lost in the hold: whether that is allowed, the code decides", run.Reading.Drop))
+			for _, f := range run.Reading.Findings {
+				if strings.HasPrefix(f.Rule, "fall-") && f.Severity == checklist.Ask {
+					warned = append(warned, strings.TrimSuffix(f.Message, "."))
+				}
 			}
 		}
 		entry := Entry{Kind: KindResult, By: by, Step: run.Step, About: run.ID, Value: result, Text: text}

@@ -35,6 +35,7 @@ func SheetLines() []SheetLine {
 		{"working_pressure", "Working pressure", pressure}, {"multiple", "Multiple, from the code", checkNumber},
 		{"target", "Test pressure", pressure},
 		{"hold", "Hold time, from the code", func(s string) error { _, err := quantity.ParseSpan(s); return err }},
+		{"drop_allowed", "Fall allowed in the hold, from the code", checkDrop},
 		{"preliminary", "Preliminary test", checkYesNo},
 		{"operator", "Operator", text}, {"inspector", "Inspector", text}, {"witness", "Witness", text},
 		{"gauge", "Test gauge number", text}, {"gauge_scale", "Test gauge, full scale", pressure},
@@ -67,6 +68,15 @@ func checkNumber(s string) error {
 	return nil
 }
 
+// checkDrop takes nought too: many a code allows no fall at all.
+func checkDrop(s string) error {
+	v, err := quantity.ParsePressure(s)
+	if err == nil && (v < 0 || v > 60) {
+		err = fmt.Errorf("%s is no fall of a test pressure; 0 bar where the code allows none", v)
+	}
+	return err
+}
+
 func checkYesNo(s string) error {
 	if s != "yes" && s != "no" {
 		return fmt.Errorf("yes or no, not %q", Plain(s))
@@ -84,13 +94,17 @@ type SheetValue struct {
 
 // TestSheet is the record of the hydraulic tests of a job.
 type TestSheet struct {
-	Values  []SheetValue // lines that are filled in, in the order of [SheetLines]
-	Plan    boiler.TestPlan
-	Target  quantity.Pressure // 0 until it is known or where it was refused
-	Alarm   quantity.Pressure // above this: stop
-	Checks  []checklist.Finding
-	Missing []string // what the code decides and nobody has typed in
-	Runs    []TestRun
+	Values []SheetValue // lines that are filled in, in the order of [SheetLines]
+	Plan   boiler.TestPlan
+	Target quantity.Pressure // 0 until it is known or where it was refused
+	Alarm  quantity.Pressure // above this: stop
+	// DropAllowed is the fall that the code allows in the hold; DropTyped says
+	// whether it was typed in.
+	DropAllowed quantity.Pressure
+	DropTyped   bool
+	Checks      []checklist.Finding
+	Missing     []string // what the code decides and nobody has typed in
+	Runs        []TestRun
 }
 
 // Last is the latest test, or nil.
@@ -171,7 +185,7 @@ func sheetValues(seen *view) map[string]SheetValue {
 			continue
 		}
 		for line, text := range map[string]string{
-			"working_pressure": test.Pressure, "multiple": test.Multiple, "target": test.Target, "hold": test.Hold,
+			"working_pressure": test.Pressure, "multiple": test.Multiple, "target": test.Target, "hold": test.Hold, "drop_allowed": test.DropAllowed,
 			"code": test.Code, "edition": test.Edition, "preliminary": test.Preliminary,
 			"operator": test.Operator, "inspector": test.Inspector, "witness": test.Witness, "gauge_scale": test.Gauge,
 		} {
@@ -222,6 +236,10 @@ func testSheetOf(seen *view) TestSheet {
 	if target, err := boiler.CheckTarget(t.Plan); err == nil {
 		t.Target, t.Alarm = target.Target, target.Alarm
 		t.Checks = boilerFindings(target.Findings)
+	}
+	if drop := values["drop_allowed"].Value; checkDrop(drop) == nil {
+		t.DropAllowed, _ = quantity.ParsePressure(drop)
+		t.DropTyped = true
 	}
 	t.gauges()
 	runs := map[string]int{}
