@@ -502,6 +502,46 @@ func TestPersonIsAskedOncePerDevice(t *testing.T) {
 	require.Equal(t, "Ana", name)
 }
 
+// Somebody else says their name on this device, in a command or another screen:
+// a screen that is open goes on under the name it shows, in the job that is open
+// and in those opened after.
+func TestAnOpenScreenKeepsItsPerson(t *testing.T) {
+	b := started(t, 80, 24)
+	b.again() // the name comes from what the device remembers
+	b.keys("enter", "right")
+	other := job.Env{Now: time.Now, StateDir: filepath.Join(b.dir, "state")}
+	says := func(name string) { t.Helper(); require.NoError(t, job.SetPerson(other, name)) }
+	by := func() (names []string) {
+		for _, n := range b.m.work.state.Steps["cold"].Notes {
+			names = append(names, n.By)
+		}
+		return names
+	}
+	says("Tom")
+	b.keys("n", ":first", "enter", "ctrl+r", "n", ":second", "enter")
+	require.Equal(t, []string{"Ana", "Ana"}, by())
+	b.keys("esc", "enter") // home, and the job again
+	require.IsType(t, (*stepScreen)(nil), b.m.top())
+	b.keys("right", "n", ":third", "enter")
+	require.Equal(t, []string{"Ana", "Ana", "Ana"}, by())
+	b.sees("Ana")
+
+	// The name page is the one way to change it, and holds for this screen alone.
+	b.keys("w", ":Ruth", "enter")
+	says("Olga")
+	b.keys("n", ":fourth", "enter")
+	require.Equal(t, []string{"Ana", "Ana", "Ana", "Ruth"}, by())
+
+	// A screen that begins takes the name remembered last, also for a job that it
+	// opens at once.
+	jobs, err := filepath.Glob(filepath.Join(b.dir, "jobs", "*"))
+	require.NoError(t, err)
+	b.begin(b.options(func(o *Options) { o.Open = jobs[0] }), 80, 24)
+	says("Tom")
+	b.keys("right", "n", ":fifth", "enter")
+	require.Equal(t, []string{"Ana", "Ana", "Ana", "Ruth", "Olga"}, by())
+}
+
 // In bright light every cell has its ground painted, to the last column.
 func TestSunlightPaintsTheWholeScreen(t *testing.T) {
 	b := newBench(t, 80, 24, coloured)

@@ -238,6 +238,9 @@ func (m *model) begin() tea.Cmd {
 		b.jobs, b.err = listJobs(o)
 		if o.Open != "" {
 			var j *job.Job
+			if o.Env.Person == "" {
+				o.Env.Person = b.person // the one that is shown
+			}
 			if j, b.failed = job.Open(o.Open, o.Env); b.failed == nil {
 				b.opened = m.keeper.see(j)
 			}
