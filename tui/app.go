@@ -396,25 +396,16 @@ func (m *model) head(f *frame) {
 
 // bar draws the buttons. What finds no place lies behind More.
 func (m *model) bar(f *frame) {
-	var main *act
-	var rest []act
-	for _, a := range m.allActs() {
-		switch {
-		case a.main && main == nil:
-			main = &a
-		case !a.bare:
-			rest = append(rest, a)
-		}
-	}
+	main, rest := split(m.allActs())
 	places, last := f.buttons(len(rest))
 	if main != nil {
 		shown := *main
 		shown.do = func() tea.Cmd { return m.run(*main) }
 		f.button(last, shown)
 	}
-	if len(places) > 0 && len(places) < len(rest) {
+	if n := onBar(places, rest); n < len(rest) && len(places) > 0 {
 		more := act{key: m.keys.More, word: "More", do: m.more}
-		rest = append([]act{more}, rest[:len(places)-1]...)
+		rest = append([]act{more}, rest[:n]...)
 	}
 	for i, at := range places {
 		a := rest[i]
@@ -424,8 +415,34 @@ func (m *model) bar(f *frame) {
 	}
 }
 
+// split parts the act of the large button from the others that have a button.
+func split(acts []act) (main *act, rest []act) {
+	for _, a := range acts {
+		switch {
+		case a.main && main == nil:
+			main = &a
+		case !a.bare:
+			rest = append(rest, a)
+		}
+	}
+	return main, rest
+}
+
+// onBar is how many of the acts find a place: the first goes to More where
+// there are too few.
+func onBar(places []rect, rest []act) int {
+	if len(places) < len(rest) {
+		return max(0, len(places)-1)
+	}
+	return len(rest)
+}
+
+// more offers what has no button on the bar.
 func (m *model) more() tea.Cmd {
-	m.push(newMore(m, m.allActs()))
+	acts := m.allActs()
+	_, rest := split(acts)
+	places, _ := layout(m.w, m.h, m.touch).buttons(len(rest))
+	m.push(newMore(m, acts, rest[onBar(places, rest):]))
 	return nil
 }
 

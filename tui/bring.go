@@ -56,6 +56,9 @@ func (s *bringScreen) acts() []act {
 	return []act{
 		tick,
 		{key: k.Add, word: "Missing", do: func() tea.Cmd { return s.m.lack("", "") }},
+		{key: k.Print, word: "Print", do: func() tea.Cmd {
+			return s.m.paper("The list on paper", "to-bring.html", (*job.Job).BringSheet)
+		}},
 		{key: k.Undo, word: "Undo", do: s.m.undo},
 	}
 }

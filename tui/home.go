@@ -270,6 +270,7 @@ type page struct {
 	m     *model
 	name  string
 	paras []string
+	more  []act // what can be done besides going back
 	v     view
 }
 
@@ -281,7 +282,7 @@ func (p *page) title() string { return p.name }
 func (p *page) typing() bool  { return false }
 func (p *page) wheel(n int)   { p.v.scroll(n) }
 func (p *page) acts() []act {
-	return []act{{key: p.m.keys.Do, word: "Back", main: true, do: p.m.back}}
+	return append([]act{{key: p.m.keys.Do, word: "Back", main: true, do: p.m.back}}, p.more...)
 }
 func (p *page) key(k tea.KeyMsg) (tea.Cmd, bool) { return nil, p.m.moves(k, &p.v, 0) }
 func (p *page) draw(f *frame) {

@@ -72,7 +72,7 @@ func newKeyMap() keyMap {
 		Mistakes: bind("i", "everything that is wrong with the file", "i"),
 		Photo:    bind("ctrl+p", "a picture that goes with it", "ctrl+p"),
 		Figure:   bind("ctrl+g", "a further figure that was measured", "ctrl+g"),
-		Print:    bind("o", "on paper: write it to a file to print", "o"),
+		Print:    bind("p", "on paper: a page in a file, to print", "p"),
 		Who:      bind("w", "who is working", "w"),
 		Fingers:  bind("z", "large rows for fingers, on or off", "z", "f6"),
 		Sunlight: bind("y", "black on white for bright light, on or off", "y", "f7"),

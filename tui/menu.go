@@ -86,22 +86,20 @@ func (m *model) moves(k tea.KeyMsg, v *view, items int) bool {
 	return true
 }
 
-// moreScreen shows everything that can be done on the screen below it as
-// buttons large enough for a finger.
+// moreScreen shows what else can be done on the screen below it as buttons large
+// enough for a finger.
 type moreScreen struct {
 	m    *model
-	list []act
+	all  []act // what can be done there
+	list []act // of it, what has no button there
 	page int
 }
 
-func newMore(m *model, acts []act) *moreScreen {
-	s := &moreScreen{m: m}
-	for _, a := range acts {
-		if !a.main && !a.bare {
-			s.list = append(s.list, a)
-		}
+func newMore(m *model, all, list []act) *moreScreen {
+	if len(list) == 0 { // nothing is hidden: everything once more, and larger
+		_, list = split(all)
 	}
-	return s
+	return &moreScreen{m: m, all: all, list: list}
 }
 
 func (s *moreScreen) title() string { return "What else can be done" }
@@ -118,8 +116,8 @@ func (s *moreScreen) choose(a act) tea.Cmd {
 }
 
 func (s *moreScreen) key(k tea.KeyMsg) (tea.Cmd, bool) {
-	for _, a := range s.list { // the keys go on working here
-		if key.Matches(k, a.key) {
+	for _, a := range s.all { // the keys go on working here
+		if !a.main && !a.bare && key.Matches(k, a.key) {
 			return s.choose(a), true
 		}
 	}

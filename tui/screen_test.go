@@ -233,6 +233,8 @@ func asides() []struct {
 		{"figure of a finding", found("esc", "d", "down", "down", "down", "down", "down", "enter", "down", "enter", "ctrl+g")},
 		{"photo of a finding", found("esc", "d", "down", "down", "down", "down", "down", "enter", "down", "enter", "ctrl+p")},
 		{"to bring", found("esc", "p")},
+		{"on paper", found("esc", "p", "p")},
+		{"the record", found("esc", "i")},
 		{"gates", found("esc", "e")},
 		{"test sheet", found("esc", "v")},
 	}

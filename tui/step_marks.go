@@ -74,6 +74,10 @@ func (s *stepScreen) notices() tea.Cmd {
 	for _, a := range w.filled.Accepted {
 		paras = append(paras, "A rule says: "+strings.TrimSuffix(a.Message, ".")+". The procedure answers: "+a.Because)
 	}
-	s.m.push(newPage(s.m, "The record", paras...))
+	p := newPage(s.m, "The record", paras...)
+	p.more = []act{{key: s.m.keys.Print, word: "Print", do: func() tea.Cmd {
+		return s.m.paper("The record on paper", "record.html", (*job.Job).Record)
+	}}}
+	s.m.push(p)
 	return nil
 }

@@ -72,6 +72,34 @@ func (j *Job) Record() *Record {
 	return r
 }
 
+// BringSheet puts the next-visit list on paper, with a box to tick for each
+// thing that is still to be got.
+func (j *Job) BringSheet() *Record {
+	seen := j.view()
+	b := recorder{j: j, state: j.State(), seen: seen, now: j.env.Now()}
+	list := j.Needs()
+	open := list.Open()
+	for from := 0; from < len(open); {
+		var rows [][]string
+		group := open[from].From
+		for ; from < len(open) && open[from].From == group; from++ {
+			n, step := open[from], ""
+			if at := seen.filled.Step(n.Step); at != nil {
+				step = fmt.Sprintf("%d, %s", at.Number, at.Title)
+			}
+			rows = append(rows, []string{"☐", n.Amount, n.What, n.Why, step})
+		}
+		b.add(group)
+		b.table(rows, "", "How many", "What", "Why", "For step")
+	}
+	b.add("As it stood")
+	if len(open) == 0 {
+		b.say("Nothing to bring.")
+	}
+	b.say("%s, printed %s. %d of %d steps done.", seen.filled.Title, b.when(b.now), b.state.Done+b.state.Skipped, b.state.Total)
+	return &Record{Title: "to bring next time", Engine: j.Engine(), parts: b.out}
+}
+
 type recorder struct {
 	j     *Job
 	state State

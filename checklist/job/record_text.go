@@ -306,9 +306,17 @@ func (g plot) svg() string {
 }
 
 // WriteFile puts a finished record in its place in one step. What has the name
-// already is replaced if it is a plain file, and refused otherwise.
+// already is replaced if it is a plain file, and refused otherwise; a name that
+// only a file of a job or a procedure bears is refused as well.
 func WriteFile(name string, data []byte, env Env) error {
-	files := env.files()
+	switch strings.ToLower(filepath.Ext(name)) {
+	case ".jsonl", ".toml":
+		return fmt.Errorf("%s: files of that kind hold jobs and procedures; give a name that ends in .html or .md", Plain(name))
+	}
+	return replaceFile(env.files(), name, data)
+}
+
+func replaceFile(files FS, name string, data []byte) error {
 	if f, err := files.Open(name); err == nil {
 		if err := f.Close(); err != nil {
 			return err
@@ -316,8 +324,13 @@ func WriteFile(name string, data []byte, env Env) error {
 	} else if !errors.Is(err, fs.ErrNotExist) {
 		return err
 	}
-	if err := writeNew(files, name, data); err != nil {
-		return err
+	dir := filepath.Dir(name)
+	err := writeNew(files, name, data)
+	if err == nil {
+		err = files.SyncDir(dir)
 	}
-	return files.SyncDir(filepath.Dir(name))
+	if err != nil {
+		return &FolderError{dir, "nothing can be written there: the folder " + reason(err), err}
+	}
+	return nil
 }

@@ -239,7 +239,7 @@ func (p *player) copy(name, to string) error {
 	if err != nil {
 		return err
 	}
-	return WriteFile(filepath.Join(to, filepath.Base(name)), data, Env{FS: p.files})
+	return replaceFile(p.files, filepath.Join(to, filepath.Base(name)), data)
 }
 
 // tell makes the entries of one telling.

@@ -55,15 +55,22 @@ func (c *jobCommands) got() *cobra.Command {
 }
 
 func (c *jobCommands) needs() *cobra.Command {
-	var asJSON, all bool
+	var asJSON, all, page bool
+	var out string
 	cmd := &cobra.Command{
 		Use:   "needs",
 		Short: "Print the next-visit list, with quantities",
-		Args:  cobra.NoArgs,
+		Long: "Print the next-visit list, with quantities. With --html or --out it is written as paper with a box for\n" +
+			"each thing: one page for a browser, or Markdown where the file's name does not end in .html.",
+		Example: "  fettle job needs\n  fettle job needs --out to-bring.html",
+		Args:    cobra.NoArgs,
 		RunE: func(*cobra.Command, []string) error {
 			j, err := c.opened()
 			if err != nil {
 				return err
+			}
+			if page || out != "" {
+				return c.paper(j.BringSheet(), page, out)
 			}
 			list := j.Needs()
 			if asJSON {
@@ -101,6 +108,12 @@ func (c *jobCommands) needs() *cobra.Command {
 	}
 	cmd.Flags().BoolVar(&asJSON, "json", false, "print JSON")
 	cmd.Flags().BoolVar(&all, "all", false, "with what is ticked off")
+	cmd.Flags().BoolVar(&page, "html", false, "one page to print")
+	cmd.Flags().StringVar(&out, "out", "", "the file to write")
+	for _, paper := range []string{"html", "out"} { // the paper holds what is still to be got, for people
+		cmd.MarkFlagsMutuallyExclusive("json", paper)
+		cmd.MarkFlagsMutuallyExclusive("all", paper)
+	}
 	return cmd
 }
 

@@ -25,29 +25,32 @@ func (c *jobCommands) record() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			page = page || strings.HasSuffix(out, ".html")
-			var b bytes.Buffer
-			r := j.Record()
-			if page {
-				err = r.WriteHTML(&b)
-			} else {
-				err = r.WriteMarkdown(&b)
-			}
-			if err != nil {
-				return err
-			}
-			if out == "" {
-				_, err = c.env.Stdout.Write(b.Bytes())
-				return err
-			}
-			if err := job.WriteFile(out, b.Bytes(), c.jobEnv()); err != nil {
-				return unreadable(err)
-			}
-			fmt.Fprintf(c.env.Stdout, "Written: %s\n", job.Plain(out))
-			return nil
+			return c.paper(j.Record(), page, out)
 		},
 	}
 	cmd.Flags().BoolVar(&page, "html", false, "one page to print, with plots and photos in it")
 	cmd.Flags().StringVar(&out, "out", "", "the file to write; standard output where it is left out")
 	return cmd
+}
+
+// paper writes a record to out, or to standard output where that is empty: as a
+// page where it is asked for or the file's name says so, else as Markdown.
+func (c *jobCommands) paper(r *job.Record, page bool, out string) error {
+	var b bytes.Buffer
+	write := r.WriteMarkdown
+	if page || strings.HasSuffix(out, ".html") {
+		write = r.WriteHTML
+	}
+	if err := write(&b); err != nil {
+		return err
+	}
+	if out == "" {
+		_, err := c.env.Stdout.Write(b.Bytes())
+		return err
+	}
+	if err := job.WriteFile(out, b.Bytes(), c.jobEnv()); err != nil {
+		return unreadable(err)
+	}
+	fmt.Fprintf(c.env.Stdout, "Written: %s\n", job.Plain(out))
+	return nil
 }
