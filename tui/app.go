@@ -278,8 +278,8 @@ func (m *model) point(e tea.MouseEvent) tea.Cmd {
 	}
 	if !m.touch { // the first tap shows that fingers are about
 		m.touch = true
-		if e, ok := m.top().(*entry); ok && len(e.choices) == 0 && !e.only {
-			e.pad = true
+		if e, ok := m.top().(*entry); ok {
+			e.fingers()
 		}
 	}
 	if do == nil {

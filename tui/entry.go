@@ -1,7 +1,6 @@
 package tui
 
 import (
-	"slices"
 	"strings"
 	"unicode"
 
@@ -19,7 +18,11 @@ type verdict struct {
 // choice is an answer that can be picked instead of typed.
 type choice struct{ text, about string }
 
-// entry asks for one answer: a value, some words, or one of several choices.
+// narrowFrom is how many answers there are before typing narrows them.
+const narrowFrom = 10
+
+// entry asks for one answer: a value, some words, one of several choices, or a
+// thread.
 type entry struct {
 	m       *model
 	name    string   // stands in the head
@@ -32,16 +35,26 @@ type entry struct {
 	choices []choice
 	only    bool  // nothing but the choices is an answer
 	unset   bool  // none of the choices is picked until a key or a finger picks one
+	named   bool  // the answer is a name: its words begin with capitals
+	thread  bool  // the answer is a thread, picked by family and size or typed
+	open    bool  // it may be left without an answer, by a key and a button of its own
 	more    []act // what can be done besides answering
 	field   field
 	judge   func(string) verdict
 	accept  func(string) tea.Cmd
+	// live, where it is set, is what comes out with this answer; it stands
+	// above the question.
+	live func(string) verdict
 
-	failed string // why the last try to keep it did not work
-	fresh  bool   // the text was put there before: the first key replaces it
-	pad    bool   // the keypad is drawn
-	group  string // letters to choose from after a press on their group
+	picker *lookupScreen // asks for the thread
+	failed string        // why the last try to keep it did not work
+	fresh  bool          // the text was put there before: the first key replaces it
+	picked bool          // the keys have gone from what is typed to the choices
+	pad    bool          // the keypad is drawn
+	sheet  int           // which of the keypad's sheets
 	v      view
+	tray   tray
+	inTray bool  // the choices are drawn as a tray
 	caret  int   // the line of the doc that the cursor is in
 	drawn  field // what was typed when last drawn
 }
@@ -56,17 +69,78 @@ func (e *entry) start(text string) {
 	if e.value {
 		e.field.only = measured
 	}
+	if e.thread {
+		e.picker = newPicker(e)
+		return
+	}
 	for i, c := range e.choices {
 		if c.text == text {
 			e.v.cur = i
 		}
 	}
-	e.pad = e.m.touch && len(e.choices) == 0 && !e.only
+	if e.m.touch {
+		e.fingers()
+	}
 }
 
-func (e *entry) title() string { return e.name }
-func (e *entry) typing() bool  { return !e.only }
-func (e *entry) wheel(n int)   { e.v.scroll(n) }
+// fingers gets the question ready for taps.
+func (e *entry) fingers() { e.pad = len(e.choices) == 0 && !e.only && !e.thread }
+
+func (e *entry) title() string {
+	if e.thread {
+		return e.ask
+	}
+	return e.name
+}
+func (e *entry) typing() bool { return !e.only || e.narrows() }
+func (e *entry) wheel(n int) {
+	switch {
+	case e.thread:
+		e.picker.wheel(n)
+	case e.inTray && e.choosing():
+		e.tray.scroll(n)
+	default:
+		e.v.scroll(n)
+	}
+}
+
+// narrows tells whether typing narrows the only answers there are.
+func (e *entry) narrows() bool { return e.only && len(e.choices) >= narrowFrom }
+
+// offered are the choices that go with what is typed: those that begin with
+// it, then those that hold it.
+func (e *entry) offered() []int {
+	text := strings.ToLower(strings.TrimSpace(e.field.text))
+	if e.fresh || e.only && !e.narrows() {
+		text = ""
+	}
+	var begin, within []int
+	for i, c := range e.choices {
+		switch low := strings.ToLower(c.text); {
+		case strings.HasPrefix(low, text):
+			begin = append(begin, i)
+		case strings.Contains(low, text):
+			within = append(within, i)
+		}
+	}
+	return append(begin, within...)
+}
+
+// now is the answer as it stands: the choice the keys are on, or what is typed.
+func (e *entry) now() string {
+	if list := e.offered(); e.only && !e.unset && e.v.cur < len(list) {
+		return e.choices[list[e.v.cur]].text
+	}
+	return strings.TrimSpace(e.field.text)
+}
+
+// narrowed follows a change of what is typed.
+func (e *entry) narrowed() {
+	e.picked, e.v.cur, e.v.free, e.tray.free = false, 0, false, false
+	if e.narrows() {
+		e.unset = false // what is typed picks
+	}
+}
 
 func (e *entry) verdict() verdict {
 	if e.failed != "" {
@@ -83,17 +157,26 @@ func (e *entry) verdict() verdict {
 
 func (e *entry) acts() []act {
 	k := e.m.keys
-	acts := []act{{key: k.Do, word: e.word, main: true, do: e.keep}}
-	if !e.only {
+	var acts []act
+	if e.thread {
+		acts = e.picker.acts()
+	} else {
+		acts = []act{{key: k.Do, word: e.word, main: true, do: e.keep}}
+	}
+	if e.typing() && !e.thread {
 		pad := act{key: key.NewBinding(key.WithKeys("f4"), key.WithHelp("f4", "letters and figures to tap, or not")), word: "Keypad",
-			do: func() tea.Cmd { e.pad, e.group = !e.pad, ""; return nil }}
+			do: func() tea.Cmd { e.pad, e.sheet = !e.pad, 0; return nil }}
 		switch {
 		case e.pad && len(e.choices) > 0:
-			pad.word = "Answers"
+			pad.word = "List"
 		case e.pad:
 			pad.word = "No pad"
 		}
 		acts = append(acts, pad)
+	}
+	if e.open {
+		acts = append(acts, act{key: key.NewBinding(key.WithKeys("ctrl+k"), key.WithHelp("ctrl+k", "leave it without an answer")), word: "Empty",
+			do: func() tea.Cmd { e.field.set(""); return e.accept("") }})
 	}
 	return append(acts, e.more...)
 }
@@ -104,12 +187,17 @@ func (e *entry) keep() tea.Cmd {
 	if e.only && len(e.choices) == 0 { // a plain question: the large button is the answer
 		return e.accept("")
 	}
-	if e.choosing() && (e.only || text == "" || e.fresh) {
-		if e.unset {
-			e.m.say(inkCaution, "Pick an answer: up and down, or tap it.")
+	if e.only || e.choosing() && (text == "" || e.fresh || e.picked) {
+		list := e.offered()
+		switch {
+		case e.unset:
+			e.m.say(inkCaution, "Pick an answer: by arrows, or tap it.")
+			return nil
+		case len(list) == 0:
+			e.m.say(inkCaution, "No answer holds these letters.")
 			return nil
 		}
-		return e.pick(e.v.cur)
+		return e.pick(list[max(0, min(len(list)-1, e.v.cur))])
 	}
 	e.failed = ""
 	if v := e.verdict(); v.refused {
@@ -124,54 +212,87 @@ func (e *entry) keep() tea.Cmd {
 
 func (e *entry) choosing() bool { return len(e.choices) > 0 && !e.pad }
 
+// pick answers with choice i.
 func (e *entry) pick(i int) tea.Cmd {
-	e.failed = ""
-	e.v.cur = i
+	e.failed, e.picked = "", false
 	e.field.set(e.choices[i].text)
-	e.fresh = true
+	e.fresh, e.v.cur = true, i
 	return e.accept(e.choices[i].text)
 }
 
 func (e *entry) key(k tea.KeyMsg) (tea.Cmd, bool) {
-	if !e.only {
-		text := k.Type == tea.KeyRunes || k.Type == tea.KeySpace
-		if e.fresh && (text || k.String() == "backspace") && !k.Alt {
-			old := e.field
-			e.field.set("")
-			if !e.field.key(k) || (text && e.field.text == "") {
-				e.field = old // refused: the old text stays
-				e.refuse()
-				return nil, true
-			}
-			e.fresh, e.failed = false, ""
+	if e.thread {
+		return e.picker.key(k)
+	}
+	text := k.Type == tea.KeyRunes || k.Type == tea.KeySpace
+	if e.choosing() && !(text && e.typing()) && e.move(k) {
+		return nil, true
+	}
+	if !e.typing() {
+		return nil, false
+	}
+	if e.fresh && (text || k.String() == "backspace") && !k.Alt {
+		old := e.field
+		e.field.set("")
+		if !e.field.key(k) || (text && e.field.text == "") {
+			e.field = old // refused: the old text stays
+			e.refuse()
 			return nil, true
 		}
-		before := e.field
-		if e.field.key(k) {
-			if text && e.field.text == before.text {
-				e.refuse()
-			}
-			e.fresh = e.fresh && e.field.text == before.text && k.String() != "left" && k.String() != "right"
-			if e.field.text != before.text {
-				e.failed = ""
-			}
-			return nil, true
+		e.fresh, e.failed = false, ""
+		e.narrowed()
+		return nil, true
+	}
+	before := e.field
+	if !e.field.key(k) {
+		return nil, false
+	}
+	if text && e.field.text == before.text {
+		e.refuse()
+	}
+	e.fresh = e.fresh && e.field.text == before.text && k.String() != "left" && k.String() != "right"
+	if e.field.text != before.text {
+		e.failed = ""
+		e.narrowed()
+	}
+	return nil, true
+}
+
+// move takes a key that goes among the choices.
+func (e *entry) move(k tea.KeyMsg) bool {
+	n := len(e.offered())
+	written := !e.only && !e.fresh && !e.picked && strings.TrimSpace(e.field.text) != ""
+	switch k.String() {
+	case "left", "right", "home", "end", "tab", "shift+tab": // the field's where there is one, and no columns
+		if written || !e.only && !e.inTray {
+			return false
 		}
 	}
-	if e.choosing() {
-		off := e.v.off
-		moved := e.m.moves(k, &e.v, len(e.choices))
-		if moved && e.unset && !e.v.free { // the first key picks the first answer, or the last
-			e.unset = false
-			if e.v.off = off; key.Matches(k, e.m.keys.Down) {
-				e.v.cur = 0
-			} else {
-				e.v.cur = len(e.choices) - 1
-			}
-		}
-		return nil, moved
+	if n == 0 {
+		return false
 	}
-	return nil, false
+	if e.inTray {
+		e.tray.cur = e.v.cur
+		if !e.tray.key(k, e.m.keys, n) {
+			return false
+		}
+		e.v.cur, e.unset, e.picked = e.tray.cur, false, true
+		return true
+	}
+	off := e.v.off
+	if !e.m.moves(k, &e.v, n) {
+		return false
+	}
+	if (e.unset || written) && !e.v.free { // the first key picks the first answer, or the last
+		e.unset = false
+		if e.v.off = off; key.Matches(k, e.m.keys.Down) {
+			e.v.cur = 0
+		} else {
+			e.v.cur = n - 1
+		}
+	}
+	e.picked = e.picked || !e.v.free
+	return true
 }
 
 func (e *entry) refuse() {
@@ -182,99 +303,92 @@ func (e *entry) refuse() {
 
 // tap puts s at the cursor, as if it had been typed.
 func (e *entry) tap(s string) tea.Cmd {
-	e.group = ""
 	if e.fresh {
 		e.field.set("")
 		e.fresh = false
 	}
-	e.failed = ""
+	e.picked, e.failed = false, ""
 	e.field.insert(s)
+	e.narrowed()
 	return nil
 }
 
 func (e *entry) rub() tea.Cmd {
-	e.group, e.failed = "", ""
+	e.failed = ""
 	if e.fresh {
 		e.field.set("")
 		e.fresh = false
 	}
 	e.field.erase()
-	return nil
-}
-
-// unit puts the next of the units behind the figures.
-func (e *entry) unit() tea.Cmd {
-	figures := strings.TrimRightFunc(e.field.text, func(r rune) bool {
-		return !unicode.IsDigit(r) && r != '.' && r != ','
-	})
-	have := strings.TrimSpace(e.field.text[len(figures):])
-	at := slices.Index(e.units, have)
-	e.field.set(figures + " " + e.units[(at+1)%len(e.units)])
-	e.fresh, e.failed = false, ""
+	e.narrowed()
 	return nil
 }
 
 func (e *entry) draw(f *frame) {
+	if e.thread {
+		e.picker.draw(f)
+		return
+	}
 	r := f.body
+	if e.live != nil && !f.rule.empty() { // what comes out stands in sight while the answer changes
+		v := e.live(e.now())
+		f.wipe(f.rule)
+		f.label(f.rule, v.ink, v.text)
+	}
 	r.w = min(r.w, 104) // question and keypad stay together
 	if e.pad {
-		keys := e.padKeys(f.w)
-		if e.value && r.w >= 2*36 { // beside the question
-			w := max(5*fingerWide, min(60, r.w/2))
-			e.drawPad(f, rect{r.x + r.w - w, r.y, w, r.h}, keys)
-			r = r.cut(0, 0, w+3, 0)
-		} else {
-			if !f.rule.empty() && r.h < 4*fingerTall+6 { // the question takes the place of the rule
-				f.wipe(f.rule)
-				r = rect{r.x, f.rule.y, r.w, r.y + r.h - f.rule.y}
-			}
-			wide := r
-			if f.w < 60 { // a phone: every cell is needed
-				wide.x, wide.w = 0, f.w
-			}
-			cols := padCols(wide.w, len(keys))
-			rows := (len(keys) + cols - 1) / cols
-			tall := max(0, min(rows*fingerTall, r.h-3))
-			e.drawPad(f, rect{wide.x, r.y + r.h - tall, wide.w, tall}, keys)
-			r = r.cut(0, 0, 0, tall)
-		}
+		r = e.placePad(f, r)
 	}
 	d := newDoc(f.look, r.w, f.touch)
 	tight := r.h <= 6
+	close := tight || f.touch && e.narrows() && r.h < 8*fingerTall // every row is wanted for the choices
 	if tight {
 		d.add(span{inkStrong, f.look.short(e.ask, r.w)})
 		if e.wanted != "" && r.h > 3 {
 			d.add(span{inkQuiet, f.look.short(e.wanted, r.w)})
 		}
 	} else {
-		d.blank()
 		d.text(inkStrong, e.ask)
 		for _, a := range e.about {
 			d.text(inkQuiet, a)
 		}
-		d.blank()
+		if !close {
+			d.blank()
+		}
 	}
 	if e.only && e.failed != "" {
 		d.text(inkWrong, e.failed)
 	}
-	if !e.only {
+	if e.typing() {
 		e.drawField(d, tight)
-		if v := e.verdict(); v.text != "" {
+		if v := e.verdict(); v.text != "" && !e.only {
 			d.text(v.ink, v.text)
 		}
-		if !tight {
+		if !close {
 			d.blank()
 		}
 	}
-	e.v.bare = e.unset || !e.only && !e.fresh && strings.TrimSpace(e.field.text) != ""
+	bare := e.unset || !e.only && !e.fresh && !e.picked && strings.TrimSpace(e.field.text) != ""
+	e.v.bare, e.inTray = bare, false
+	list := e.offered()
+	if e.choosing() || e.pad && len(e.choices) > 0 {
+		if e.inTray = e.trayed(f, d, r, list); e.inTray {
+			e.drawTray(f, d, r, list, bare)
+			return
+		}
+	}
 	if e.choosing() {
-		for i, c := range e.choices {
+		for _, i := range list {
+			c := e.choices[i]
 			d.item(c.text, func() tea.Cmd { return e.pick(i) }, func(d *doc) {
 				d.text(inkStrong, c.text)
 				if c.about != "" {
 					d.text(inkQuiet, c.about)
 				}
 			})
+		}
+		if len(list) == 0 && e.only {
+			d.text(inkQuiet, "No answer holds these letters.")
 		}
 	}
 	if now := (field{text: e.field.text, at: e.field.at}); !e.only && (now.text != e.drawn.text || now.at != e.drawn.at) {
@@ -286,9 +400,76 @@ func (e *entry) draw(f *frame) {
 	f.show(r, d, &e.v)
 }
 
+// placePad draws the keypad beside the question or below it, and gives what is
+// left of r.
+func (e *entry) placePad(f *frame, r rect) rect {
+	if e.value && r.w >= 2*36 { // beside the question
+		w := max(5*fingerWide, min(60, r.w/2))
+		e.drawPad(f, rect{r.x + r.w - w, r.y, w, r.h}, e.padKeys(w, r.h/fingerTall))
+		return r.cut(0, 0, w+3, 0)
+	}
+	if !f.rule.empty() && e.live == nil && r.h < 4*fingerTall+6 { // the question takes the place of the rule
+		f.wipe(f.rule)
+		r = rect{r.x, f.rule.y, r.w, r.y + r.h - f.rule.y}
+	}
+	wide := r
+	if f.w < 60 { // a phone: every cell is needed
+		wide.x, wide.w = 0, f.w
+	}
+	left := 3 // for the question, the answer and what is to be said about it
+	if !e.value {
+		left = 2
+	}
+	keys := e.padKeys(wide.w, (r.h-left)/fingerTall)
+	cols := padCols(wide.w, len(keys))
+	rows := (len(keys) + cols - 1) / cols
+	tall := max(0, min(rows*fingerTall, r.h-left))
+	e.drawPad(f, rect{wide.x, r.y + r.h - tall, wide.w, tall}, keys)
+	return r.cut(0, 0, 0, tall)
+}
+
+// trayed tells whether the choices make a tray: more than the rest of r shows
+// below what stands above them, and each of a few words. Beside a pad there is
+// room for nothing else.
+func (e *entry) trayed(f *frame, d *doc, r rect, list []int) bool {
+	each := 1
+	if f.touch {
+		each = fingerTall
+	}
+	left := r.h - len(d.lines)
+	if left < each || len(list) == 0 {
+		return false
+	}
+	for _, i := range list {
+		if e.choices[i].about != "" || textWidth(e.choices[i].text)+4 > r.w {
+			return false
+		}
+	}
+	return e.pad || len(list)*each > left
+}
+
+func (e *entry) drawTray(f *frame, d *doc, r rect, list []int, bare bool) {
+	tiles := make([]tile, len(list))
+	for n, i := range list {
+		tiles[n] = tile{name: e.choices[i].text, do: func() tea.Cmd { return e.pick(i) }}
+	}
+	top := len(d.lines)
+	f.show(rect{r.x, r.y, r.w, top}, d, &view{})
+	low := r.cut(0, top, 0, 0)
+	if f.touch && f.w < 60 {
+		low.x, low.w = 0, f.w
+	}
+	e.tray.cur, e.tray.none = e.v.cur, bare
+	f.tray(low, &e.tray, tiles, false)
+}
+
 // drawField draws what is typed: large where it is a figure and there is room.
 func (e *entry) drawField(d *doc, tight bool) {
 	text := e.field.text
+	if e.narrows() && (e.fresh || text == "") {
+		d.add(span{inkBrand, d.look.g.here + " "}, span{inkQuiet, "letters typed narrow the list"})
+		return
+	}
 	if e.value && !tight {
 		figures, unit := text, ""
 		if i := strings.IndexFunc(text, unicode.IsLetter); i > 0 {
@@ -347,98 +528,4 @@ func (e *entry) drawField(d *doc, tight bool) {
 		d.add(line...)
 		all, first = all[fit:], span{inkPlain, "  "}
 	}
-}
-
-// padKey is one key of the drawn keypad.
-type padKey struct {
-	label string
-	do    func() tea.Cmd
-}
-
-// padCols is how many keys stand in a row: all rows full where that is
-// possible, and every key wide enough for a finger.
-func padCols(w, keys int) int {
-	most := max(1, min(w/fingerWide, 10))
-	rows := (keys + most - 1) / most
-	return (keys + rows - 1) / max(1, rows)
-}
-
-// drawPad draws the keys, all of one height, from the top of r.
-func (e *entry) drawPad(f *frame, r rect, keys []padKey) {
-	cols := padCols(r.w, len(keys))
-	rows := (len(keys) + cols - 1) / cols
-	tall := min(5, r.h/rows)
-	if tall == 4 { // an odd height has a middle line for the label
-		tall = 3
-	}
-	if tall > 0 {
-		r.h = rows * tall
-	}
-	r.w = r.w / cols * cols
-	for i, at := range grid(r, cols, rows) {
-		if i >= len(keys) || keys[i].label == "" {
-			continue
-		}
-		if at.h >= fingerTall {
-			f.frame(at, inkQuiet, f.look.g.thin)
-		}
-		f.centre(at.cut(1, 0, 1, 0), inkStrong, keys[i].label)
-		f.target(at, keys[i].label, keys[i].do)
-	}
-}
-
-// padKeys are figures for a value; for words the letters, in groups where
-// there is no room for 26 keys that a finger hits: one press opens the group,
-// the next takes the letter.
-func (e *entry) padKeys(w int) []padKey {
-	typed := func(s string) padKey { return padKey{s, func() tea.Cmd { return e.tap(s) }} }
-	rub := padKey{"Rub out", e.rub}
-	if w < 60 {
-		rub.label = "Rub"
-	}
-	space := padKey{"Space", func() tea.Cmd { return e.tap(" ") }}
-	if e.value {
-		var keys []padKey
-		for _, s := range []string{"1", "2", "3", "4", "5", "6", "7", "8", "9", "0", "."} {
-			keys = append(keys, typed(s))
-		}
-		// Fractions are of inches, below nought are degrees and differences.
-		fractions := slices.Contains(e.units, "in")
-		if fractions || len(e.units) == 0 {
-			keys = append(keys, typed("/"))
-		}
-		if !fractions || len(e.units) == 0 {
-			keys = append(keys, typed("-"))
-		}
-		keys = append(keys, space, rub)
-		if len(e.units) > 0 {
-			keys = append(keys, padKey{"Unit", e.unit})
-		}
-		return keys
-	}
-	letters := func(group string) (keys []padKey) {
-		for _, r := range group {
-			s := string(r)
-			if at := strings.TrimRight(e.field.text[:e.field.at], " "); !e.fresh && at != "" && at == e.field.text[:e.field.at] {
-				s = strings.ToLower(s)
-			}
-			keys = append(keys, typed(s))
-		}
-		return keys
-	}
-	if e.group != "" {
-		return append(letters(e.group), padKey{"Other", func() tea.Cmd { e.group = ""; return nil }})
-	}
-	open := func(label, group string) padKey {
-		return padKey{label, func() tea.Cmd { e.group = group; return nil }}
-	}
-	figures := open("0 to 9", "0123456789")
-	if w >= 76 {
-		return append(letters("ABCDEFGHIJKLMNOPQRSTUVWXYZ.-'"), figures, space, rub)
-	}
-	var keys []padKey
-	for _, group := range []string{"ABC", "DEF", "GHI", "JKL", "MNO", "PQR", "STU", "VWX", "YZ.-'"} {
-		keys = append(keys, open(group, group))
-	}
-	return append(keys, figures, space, rub)
 }

@@ -135,7 +135,10 @@ func (s *form) edit(i int) tea.Cmd {
 		}
 		return verdict{ink: inkDone, text: s.reads(set.Name, text)}
 	}
+	e.open = set.HasDefault && set.Kind != "yes-no" && set.Kind != "choice"
 	switch set.Kind {
+	case "thread":
+		e.thread = true
 	case "choice":
 		e.only = true
 		for _, c := range set.Choices {
@@ -156,10 +159,6 @@ func (s *form) edit(i int) tea.Cmd {
 		}
 		s.fill()
 		return s.next(e)
-	}
-	if set.Kind == "thread" {
-		s.m.push(newPicker(s.m, set.Ask, s.value(set), e.judge, func(text string) tea.Cmd { return e.accept(text) }))
-		return nil
 	}
 	e.start(s.value(set))
 	s.m.push(e)
@@ -188,9 +187,6 @@ func (s *form) reads(name, text string) string {
 // next closes the question and goes on to the one after.
 func (s *form) next(from screen) tea.Cmd {
 	s.m.drop(from)
-	if _, ok := s.m.top().(*form); !ok { // a picker lay in between
-		s.m.back()
-	}
 	s.failed = ""
 	s.v.move(1, len(s.asked)+1)
 	return nil

@@ -2,7 +2,6 @@ package tui
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 
 	"github.com/charmbracelet/bubbles/key"
@@ -14,35 +13,64 @@ import (
 // hitsShown is how many threads a look-up lists.
 const hitsShown = 200
 
-// lookupScreen finds a thread by typing its name or by tapping its family and size,
-// and shows the holes, heads and tools that go with it. It lies over any other
-// screen and leaves it as it was. With pick set it answers a question instead.
+// lookupScreen finds a thread by its family and size or by typing its name, and
+// shows the holes, heads and tools that go with it. It lies over any other
+// screen and leaves it as it was. A question for a thread has one of its own.
 type lookupScreen struct {
-	m      *model
-	field  field
-	hits   []threads.Thread
-	exact  bool // what is typed names the first hit
-	shown  bool // narrow: the figures of one thread fill the screen
-	all    bool // with every figure and its source
-	v, dv  view
-	family threads.Series // tapped family; "" for the choice of families
-	page   int            // page of the grid of sizes
-	pick   func(string) tea.Cmd
-	ask    string
-	judge  func(string) verdict
+	m     *model
+	of    *entry // the question it answers; nil for a look-up
+	field field
+	used  []threads.Thread // offered before the families
+	fams  []family
+	fam   *family // nil while the families are offered
+	first *family // the one it began with; going back from it closes
+	hits  []threads.Thread
+	exact bool // what is typed names the first hit
+	shown bool // narrow: the figures of one thread fill the screen
+	all   bool // with every figure and its source
+	tray  tray
+	dv    view
 }
 
 func newLookup(m *model) *lookupScreen {
-	l := &lookupScreen{m: m}
+	l := &lookupScreen{m: m, used: m.threadsUsed(), fams: families()}
 	l.search()
 	return l
 }
 
-// newPicker is a look-up that answers a question: the thread that is kept.
-func newPicker(m *model, ask, now string, judge func(string) verdict, pick func(string) tea.Cmd) *lookupScreen {
+// newPicker is a look-up that answers a question. It begins at the thread that
+// stands there, among the sizes of its family.
+func newPicker(e *entry) *lookupScreen {
+	l := newLookup(e.m)
+	l.of = e
+	if now, err := threads.Parse(e.field.text); err == nil {
+		l.goTo(now)
+		l.first = l.fam
+	}
+	return l
+}
+
+// goTo puts the keys on a thread among the sizes of its family; one that is of
+// none stands as if it had been typed.
+func (l *lookupScreen) goTo(t threads.Thread) {
+	for i := range l.fams {
+		if at := place(l.fams[i].sizes, t); at >= 0 {
+			l.fam = &l.fams[i]
+			l.search()
+			l.tray.cur = at
+			return
+		}
+	}
+	l.field.set(t.String())
+	l.search()
+}
+
+// lookUpOf is a look-up of threads that something else has found.
+func lookUpOf(m *model, name string, sizes []threads.Thread) *lookupScreen {
 	l := newLookup(m)
-	l.ask, l.judge, l.pick = ask, judge, pick
-	l.field.set(now)
+	l.fams = append([]family{{name: name, sizes: sizes}}, l.fams...)
+	l.fam = &l.fams[0]
+	l.first = l.fam
 	l.search()
 	return l
 }
@@ -52,59 +80,110 @@ func (m *model) lookUp() tea.Cmd {
 	return nil
 }
 
-// search finds the threads for what is typed so far.
+// search finds the threads for what is typed so far, in the family that was
+// picked where it has such.
 func (l *lookupScreen) search() {
-	l.shown = false
-	l.v, l.dv = view{}, view{}
+	l.shown, l.exact = false, false
+	l.tray, l.dv = tray{}, view{}
+	if l.field.text == "" {
+		l.hits = nil
+		if l.fam != nil {
+			l.hits = l.fam.sizes
+		}
+		return
+	}
 	l.hits = threads.Search(l.field.text, hitsShown)
 	_, err := threads.Parse(l.field.text)
 	l.exact = err == nil
+	if l.fam == nil || l.exact {
+		return
+	}
+	var within []threads.Thread
+	for _, t := range l.hits {
+		if place(l.fam.sizes, t) >= 0 {
+			within = append(within, t)
+		}
+	}
+	if len(within) > 0 {
+		l.hits = within
+	}
 }
 
-func (l *lookupScreen) title() string {
-	if l.pick != nil {
-		return l.ask
-	}
-	return "Look up a thread"
-}
-func (l *lookupScreen) typing() bool { return true }
+func (l *lookupScreen) title() string { return "Look up a thread" }
+func (l *lookupScreen) typing() bool  { return true }
+
+// full reports whether the figures of one thread fill the screen.
+func (l *lookupScreen) full() bool { return l.m.shape() == narrow && (l.shown || l.exact) }
+
 func (l *lookupScreen) wheel(n int) {
-	if l.shown || l.exact || l.m.shape() > narrow {
+	if l.full() || l.m.shape() > narrow && len(l.hits) > 0 {
 		l.dv.scroll(n)
 		return
 	}
-	l.v.scroll(n)
+	l.tray.scroll(n)
+}
+
+// wheelAt scrolls what the wheel turns over where both parts are shown.
+func (l *lookupScreen) wheelAt(p point, a areas, n int) bool {
+	left, right := l.parts(a.body)
+	if l.full() || right.empty() || len(l.hits) == 0 || !left.holds(p) {
+		return false
+	}
+	l.tray.scroll(n)
+	return true
 }
 
 // now is the thread the keys are on.
 func (l *lookupScreen) now() (threads.Thread, bool) {
-	if l.v.cur < len(l.hits) {
-		return l.hits[l.v.cur], true
+	if l.families() && l.tray.cur < len(l.used) {
+		return l.used[l.tray.cur], true
+	}
+	if l.tray.cur < len(l.hits) {
+		return l.hits[l.tray.cur], true
 	}
 	return threads.Thread{}, false
 }
+
+// families reports whether the families are offered.
+func (l *lookupScreen) families() bool { return l.field.text == "" && l.fam == nil }
 
 func (l *lookupScreen) acts() []act {
 	k := l.m.keys
 	t, ok := l.now()
 	main := act{key: k.Do, word: "Back", main: true, do: l.m.back}
+	deep := l.fam != l.first || l.shown
+	if deep {
+		main.word = "Close"
+	}
 	switch {
-	case l.pick != nil && ok && l.field.text != "":
-		main.word = "Use " + t.String()
-		main.do = func() tea.Cmd { return l.use(t) }
-	case l.pick != nil:
-		main.word, main.off = "Use", "Type or tap a thread first."
-	case l.m.shape() == narrow && !l.shown && !l.exact && ok && l.field.text != "":
-		main.word = "Show"
-		main.do = func() tea.Cmd { l.shown = true; return nil }
+	case l.families() && !ok:
+		main.word, main.do = "Sizes", func() tea.Cmd { return l.open(l.tray.cur - len(l.used)) }
+	case l.of != nil && ok:
+		main.word, main.do = "Use it", func() tea.Cmd { return l.take(t) }
+		if name := "Use " + t.String(); textWidth(name) <= 14 { // what the large button holds on a narrow screen
+			main.word = name
+		}
+	case l.of != nil:
+		main.word, main.off = "Use", "Type or pick a thread first."
+	case ok && (l.families() || l.m.shape() == narrow && !l.full()):
+		main.word, main.do = "Show", func() tea.Cmd { return l.take(t) }
 	}
 	acts := []act{main}
-	if l.family != "" || l.field.text != "" {
-		acts = append(acts, act{key: key.NewBinding(key.WithKeys("ctrl+u"), key.WithHelp("ctrl+u", "begin again")),
-			word: "Again", do: func() tea.Cmd { l.field.set(""); l.family, l.page = "", 0; l.search(); return nil }})
+	if deep {
+		acts = append(acts, act{key: k.Back, word: "Back", do: l.up})
 	}
-	if a, ok := l.m.sendAct(l, l.sendables); ok && l.pick == nil {
+	if l.fam != nil || l.field.text != "" {
+		word := "Kinds"
+		if l.field.text != "" {
+			word = "Again"
+		}
+		acts = append(acts, act{key: key.NewBinding(key.WithKeys("ctrl+u"), key.WithHelp("ctrl+u", "begin again with the kinds of thread")), word: word, do: l.again})
+	}
+	if a, ok := l.m.sendAct(l, l.sendables); ok && l.of == nil {
 		acts = append(acts, a)
+	}
+	if !ok || l.families() || l.m.shape() == narrow && !l.full() { // no figures are shown
+		return acts
 	}
 	word := "All"
 	if l.all {
@@ -114,28 +193,70 @@ func (l *lookupScreen) acts() []act {
 		word: word, do: func() tea.Cmd { l.all = !l.all; return nil }})
 }
 
-func (l *lookupScreen) use(t threads.Thread) tea.Cmd {
-	name := t.String()
-	if l.judge != nil {
-		if v := l.judge(name); v.refused {
-			l.m.say(inkCaution, v.text)
-			return nil
+// open offers the sizes of family i.
+func (l *lookupScreen) open(i int) tea.Cmd {
+	if i >= 0 && i < len(l.fams) {
+		l.fam = &l.fams[i]
+		l.search()
+	}
+	return nil
+}
+
+// take answers the question with a thread, or shows its figures.
+func (l *lookupScreen) take(t threads.Thread) tea.Cmd {
+	if l.of != nil {
+		l.of.field.set(t.String())
+		l.of.fresh = true
+		return l.of.keep()
+	}
+	if l.families() {
+		l.goTo(t)
+	}
+	l.tray.free, l.dv, l.shown = false, view{}, true
+	return nil
+}
+
+// again begins with the families.
+func (l *lookupScreen) again() tea.Cmd {
+	l.field.set("")
+	l.fam, l.first = nil, nil
+	l.search()
+	return nil
+}
+
+// up goes from the figures back to the sizes, and from them to the families.
+func (l *lookupScreen) up() tea.Cmd {
+	if l.shown {
+		l.shown = false
+		return nil
+	}
+	from := l.fam
+	l.again()
+	for i := range l.fams {
+		if &l.fams[i] == from {
+			l.tray.cur = len(l.used) + i
 		}
 	}
-	l.m.drop(l)
-	return l.pick(name)
+	return nil
 }
 
 func (l *lookupScreen) key(k tea.KeyMsg) (tea.Cmd, bool) {
-	switch {
-	case key.Matches(k, key.NewBinding(key.WithKeys("up"))):
-		l.v.move(-1, len(l.hits))
-	case key.Matches(k, key.NewBinding(key.WithKeys("down"))):
-		l.v.move(1, len(l.hits))
-	case key.Matches(k, key.NewBinding(key.WithKeys("pgup"))):
-		l.wheel(-8)
-	case key.Matches(k, key.NewBinding(key.WithKeys("pgdown"))):
-		l.wheel(8)
+	n := len(l.hits)
+	if l.families() {
+		n = len(l.used) + len(l.fams)
+	}
+	figures := l.full() || l.m.shape() > narrow && len(l.hits) > 0
+	switch name := k.String(); {
+	case figures && name == "pgup":
+		l.dv.page(-1)
+	case figures && name == "pgdown":
+		l.dv.page(1)
+	case l.full() && name == "up":
+		l.dv.scroll(-1)
+	case l.full() && name == "down":
+		l.dv.scroll(1)
+	case k.Type != tea.KeyRunes && k.Type != tea.KeySpace && n > 0 && l.tray.key(k, l.m.keys, n):
+		l.dv = view{}
 	default:
 		before := l.field.text
 		if !l.field.key(k) {
@@ -148,17 +269,35 @@ func (l *lookupScreen) key(k tea.KeyMsg) (tea.Cmd, bool) {
 	return nil, true
 }
 
+// parts divides the body: the list, and beside it the figures where there is room.
+func (l *lookupScreen) parts(body rect) (list, figures rect) {
+	if l.m.shape() == narrow {
+		return body, rect{}
+	}
+	w := min(40, body.w*2/5)
+	list = rect{body.x, body.y, w, body.h}
+	figures = body.cut(w+3, 0, 0, 0)
+	figures.w = min(figures.w, 72)
+	return list, figures
+}
+
 func (l *lookupScreen) draw(f *frame) {
-	hint := "M4   2 BA   1/4 x 40"
-	if l.m.touch {
-		hint = "type, or tap a family"
+	hint := "type, or pick a family"
+	switch {
+	case l.fam != nil:
+		hint = l.fam.name
+	case !l.m.touch && f.w >= 60:
+		hint = "type M4, 2 BA, 1/4 x 40, or pick a family"
 	}
 	body := f.typedLine(&l.field, hint)
-	switch {
-	case l.m.touch && l.field.text == "":
-		l.drawGrid(f, body)
+	if l.of != nil {
+		body = l.question(f, body)
+	}
+	if l.families() {
+		l.drawFamilies(f, body)
 		return
-	case len(l.hits) == 0:
+	}
+	if len(l.hits) == 0 {
 		d := newDoc(f.look, body.w, f.touch)
 		d.blank()
 		d.text(inkStrong, "No thread is called that.")
@@ -167,61 +306,46 @@ func (l *lookupScreen) draw(f *frame) {
 		}
 		f.show(body, d, &l.dv)
 		return
-	case l.field.text == "" && f.shape == narrow:
-		d := newDoc(f.look, body.w, f.touch)
-		d.blank()
-		d.text(inkPlain, "Type a thread as you would write it:")
-		for _, e := range []string{"M4", "2 BA", "1/4 x 40", "5/16 26", "1/4 BSF", "G 1/4"} {
-			d.indented("  ", "  ", inkStrong, e)
-		}
-		d.blank()
-		d.text(inkQuiet, "With taps: a family first, then a size. The first tap anywhere shows them.")
-		f.show(body, d, &l.dv)
+	}
+	list, right := l.parts(body)
+	switch {
+	case l.full():
+		right = body
+	default:
+		l.drawHits(f, list)
+	}
+	if right.empty() {
 		return
 	}
-	if f.shape == narrow {
-		if l.shown || l.exact {
-			t, _ := l.now()
-			d := newDoc(f.look, body.w, f.touch)
-			l.figures(d, t)
-			f.show(body, d, &l.dv)
-			return
+	if right != body {
+		for y := range body.h {
+			f.put(body, point{right.x - 2, body.y + y}, inkQuiet, f.look.g.thin.down)
 		}
-		l.drawHits(f, body)
-		return
 	}
-	w := min(40, body.w*2/5)
-	l.drawHits(f, rect{body.x, body.y, w, body.h})
-	right := body.cut(w+3, 0, 0, 0)
-	right.w = min(right.w, 72)
-	for y := range body.h {
-		f.put(body, point{body.x + w + 1, body.y + y}, inkQuiet, f.look.g.thin.down)
-	}
-	if t, ok := l.now(); ok {
-		d := newDoc(f.look, right.w, f.touch)
-		l.figures(d, t)
-		f.show(right, d, &l.dv)
-	}
+	t, _ := l.now()
+	d := newDoc(f.look, right.w, f.touch)
+	l.figures(d, t)
+	f.show(right, d, &l.dv)
 }
 
-func (l *lookupScreen) drawHits(f *frame, r rect) {
-	d := newDoc(f.look, r.w, f.touch)
-	for i, t := range l.hits {
-		name := t.String()
-		d.item(name, func() tea.Cmd { l.v.cur, l.v.free, l.dv = i, false, view{}; l.shown = true; return nil }, func(d *doc) {
-			drill := "no hole"
-			if t.Tapped() {
-				drill = "drill " + t.TapDrill(l.m.shop.Stock(), 0).Drill.Name
-			}
-			gap := d.w - textWidth(name) - textWidth(drill)
-			if gap < 2 {
-				d.text(inkStrong, name)
-				return
-			}
-			d.add(span{inkStrong, name}, span{inkPlain, strings.Repeat(" ", gap)}, span{inkQuiet, drill})
-		})
+// question draws what is to be said about the question itself, and gives the
+// body that is left.
+func (l *lookupScreen) question(f *frame, body rect) rect {
+	d := newDoc(f.look, body.w, f.touch)
+	if room := f.head.w; f.look.short(l.of.ask, room/2) != l.of.ask { // the head has no room for it
+		d.text(inkStrong, l.of.ask)
 	}
-	f.show(r, d, &l.v)
+	if l.of.failed != "" {
+		d.text(inkWrong, l.of.failed)
+	}
+	if !f.touch && body.h > 2*len(l.of.about)+12 {
+		for _, a := range l.of.about {
+			d.text(inkQuiet, a)
+		}
+	}
+	rows := min(len(d.lines), body.h/3)
+	f.show(rect{body.x, body.y, body.w, rows}, d, &view{})
+	return body.cut(0, rows, 0, 0)
 }
 
 // figures are what is wanted at the bench, the drill first and large.
@@ -360,26 +484,4 @@ func mm(v float64) string { return number(v) + " mm" }
 func number(v float64) string {
 	s := fmt.Sprintf("%.2f", v)
 	return strings.TrimSuffix(strings.TrimRight(s, "0"), ".")
-}
-
-// drawGrid offers the families, then the sizes of one, as places for fingers.
-func (l *lookupScreen) drawGrid(f *frame, r rect) {
-	var all []act
-	known := threads.All()
-	wide := 12
-	if l.family == "" {
-		wide = 18
-		for _, s := range threads.AllSeries() {
-			if slices.ContainsFunc(known, func(t threads.Thread) bool { return t.Series == s }) {
-				all = append(all, act{word: string(s), do: func() tea.Cmd { l.family, l.page = s, 0; return nil }})
-			}
-		}
-	} else {
-		for _, t := range known {
-			if name := t.String(); t.Series == l.family {
-				all = append(all, act{word: name, do: func() tea.Cmd { l.field.set(name); l.search(); return nil }})
-			}
-		}
-	}
-	f.tiles(r, all, &l.page, wide)
 }

@@ -103,7 +103,7 @@ func (m *model) send(top screen, f sendable) tea.Cmd {
 // sendables are the figures of a thread that go into notes and readings.
 func (l *lookupScreen) sendables() []sendable {
 	t, ok := l.now()
-	if !ok || l.field.text == "" {
+	if !ok {
 		return nil
 	}
 	name := t.String()

@@ -3,6 +3,7 @@ package tui
 import (
 	"errors"
 	"fmt"
+	"maps"
 	"slices"
 	"strconv"
 	"strings"
@@ -261,10 +262,6 @@ func (s *sheet) complete() bool { return len(newAnswers(s.sum.asks, s.text).gaps
 // tap, or a keypad.
 func (s *sheet) open() tea.Cmd {
 	q := s.question()
-	if q.kind == "thread" {
-		s.m.push(newPicker(s.m, q.ask, s.text[q.name], nil, func(text string) tea.Cmd { return s.answer(text) }))
-		return nil
-	}
 	e := newEntry(s.m, s.sum.name, q.ask, nil)
 	e.accept = func(text string) tea.Cmd {
 		s.m.drop(e)
@@ -276,11 +273,14 @@ func (s *sheet) open() tea.Cmd {
 		}
 		return verdict{}
 	}
+	e.live = func(text string) verdict { return s.headline(q, text) }
 	for _, c := range q.choices {
 		e.choices = append(e.choices, choice{text: c})
 	}
 	e.only = len(e.choices) > 0
-	if !e.only {
+	e.thread = q.kind == "thread"
+	e.open = !q.needed
+	if !e.only && !e.thread {
 		e.value = q.kind != "words"
 		e.units = unitsOf(q.kind)
 		if q.kind == "span" {
@@ -300,12 +300,7 @@ func (s *sheet) answer(text string) tea.Cmd {
 
 // complaint is what is wrong with one answer, all others left out.
 func (s *sheet) complaint(q question, text string) error {
-	only := map[string]string{}
-	for k, v := range s.text {
-		only[k] = v
-	}
-	only[q.name] = text
-	a := newAnswers(s.sum.asks, only)
+	a := s.with(q, text)
 	_, _ = s.sum.work(a, newDoc(s.m.look, 40, false)) // only the reading of the answer matters
 	return a.wrong[q.name]
 }
@@ -382,7 +377,6 @@ func (s *sheet) draw(f *frame) {
 	headline, err := s.sum.work(a, out)
 	switch {
 	case len(a.gaps) > 0:
-		headline = "still needed: " + a.gaps[0]
 		out = newDoc(f.look, outW, f.touch)
 		out.text(inkQuiet, s.sum.about)
 		out.blank()
@@ -391,7 +385,6 @@ func (s *sheet) draw(f *frame) {
 			out.indented(f.look.g.todo+" ", "  ", inkPlain, g)
 		}
 	case a.bad():
-		headline = "an answer cannot be read"
 		out = newDoc(f.look, outW, f.touch)
 		for _, q := range s.sum.asks {
 			if e := a.wrong[q.name]; e != nil {
@@ -401,7 +394,6 @@ func (s *sheet) draw(f *frame) {
 			}
 		}
 	case err != nil:
-		headline = err.Error()
 		out = newDoc(f.look, outW, f.touch)
 		out.callout(inkWarning, inkWrong, "CANNOT BE WORKED OUT", []string{err.Error()})
 	}
@@ -420,17 +412,40 @@ func (s *sheet) draw(f *frame) {
 	}
 	if !f.rule.empty() { // what comes out stands in sight while the questions are answered
 		f.wipe(f.rule)
-		k := inkBrand
-		if err != nil || len(a.gaps) > 0 || a.bad() {
-			k = inkQuiet
-		}
-		f.label(f.rule, k, headline)
+		v := a.headline(headline, err)
+		f.label(f.rule, v.ink, v.text)
 	}
 	if s.results {
 		f.show(f.body, out, &s.rv)
 		return
 	}
 	f.show(f.body, asks, &s.v)
+}
+
+// headline is what comes out of the answers in one line, or why nothing does.
+func (a *answers) headline(text string, err error) verdict {
+	switch {
+	case len(a.gaps) > 0:
+		return verdict{ink: inkQuiet, text: "still needed: " + a.gaps[0]}
+	case a.bad():
+		return verdict{ink: inkQuiet, text: "an answer cannot be read"}
+	case err != nil:
+		return verdict{ink: inkQuiet, text: err.Error()}
+	}
+	return verdict{ink: inkBrand, text: text}
+}
+
+// headline is what would come out with another answer to one question.
+func (s *sheet) headline(q question, text string) verdict {
+	a := s.with(q, text)
+	return a.headline(s.sum.work(a, newDoc(s.m.look, 40, false)))
+}
+
+// with are the answers with another one to one question.
+func (s *sheet) with(q question, text string) *answers {
+	all := maps.Clone(s.text)
+	all[q.name] = text
+	return newAnswers(s.sum.asks, all)
 }
 
 func (s *sheet) drawQuestion(d *doc, q question, here bool, a *answers) {
@@ -441,6 +456,9 @@ func (s *sheet) drawQuestion(d *doc, q question, here bool, a *answers) {
 		text = s.field.text[:s.field.at] + d.look.cursor() + s.field.text[s.field.at:]
 		k = inkBrand
 	case here && len(q.choices) > 0:
+		if text == "" {
+			text = "-"
+		}
 		text = d.look.g.left + " " + text + " " + d.look.g.right
 		k = inkBrand
 	case text == "" && q.needed:
@@ -494,13 +512,17 @@ func (s *sumsScreen) draw(f *frame) {
 			if f.shape == narrow {
 				d.text(inkStrong, name)
 				if f.touch {
-					d.add(span{inkQuiet, d.look.short(about, d.w)})
+					d.text(inkQuiet, about)
 				}
 				return
 			}
 			const column = 33
-			d.add(span{inkStrong, d.look.short(name, column-1) + strings.Repeat(" ", max(1, column-textWidth(name)))},
-				span{inkQuiet, d.look.short(about, d.w-column)})
+			for i, line := range d.look.wrap(about, d.w-column) {
+				if i > 0 {
+					name = ""
+				}
+				d.add(span{inkStrong, d.look.short(name, column-1) + strings.Repeat(" ", max(1, column-textWidth(name)))}, span{inkQuiet, line})
+			}
 		})
 	}
 	row(0, "Thread", "drill, holes, heads of a named thread")

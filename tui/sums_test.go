@@ -151,7 +151,7 @@ func TestSheetByTaps(t *testing.T) {
 	b.keys("down", "down", "down", "down", "down", "down", "down", "down")
 	b.tap("Steam temperature")
 	b.tap("pressure")
-	b.tap("8", "0", "Unit", "Keep")
+	b.tap("8", "0", "psi", "Keep")
 	b.sees("80 psi", "162")
 }
 

@@ -70,7 +70,7 @@ func TestTasksTakeFewKeys(t *testing.T) {
 			func(t *testing.T) *bench { b := started(t, 80, 24); b.keys("enter"); return b },
 			func(c *keyCount) {
 				c.keys("t", ":2ba")
-				c.sees("TAPPING DRILL", "4.0 mm", "Spanner")
+				c.sees("TAPPING DRILL", "72 %", "Spanner")
 				c.keys("esc")
 			},
 			func(t *testing.T, b *bench) { _, ok := b.m.top().(*stepScreen); require.True(t, ok) }},

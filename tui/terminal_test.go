@@ -267,15 +267,16 @@ func (tapsOnly) choose(x *tmux, text string) {
 	x.t.Fatalf("no choice %q:\n%s", text, x.screen())
 }
 func (h tapsOnly) word(x *tmux, word string) {
-	groups := []string{"ABC", "DEF", "GHI", "JKL", "MNO", "PQR", "STU", "VWX", "YZ.-'"}
+	key := func(label string) bool {
+		return regexp.MustCompile(`│ *` + regexp.QuoteMeta(label) + ` *│`).MatchString(x.screen())
+	}
 	for i, r := range word {
-		for _, g := range groups {
-			if strings.ContainsRune(g, []rune(strings.ToUpper(string(r)))[0]) {
-				x.tapKey(g)
-				x.tapKey(string(r))
-				x.sees("› " + word[:i+1])
-			}
+		label := string(r)
+		if !key(label) { // a rare letter
+			x.tapKey("Other")
 		}
+		x.tapKey(label)
+		x.sees("› " + word[:i+1])
 	}
 }
 func (h tapsOnly) begin(x *tmux, engine, by string) {
