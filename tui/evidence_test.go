@@ -74,7 +74,7 @@ func TestFiguresOfAFindingByTaps(t *testing.T) {
 	b.m.settle()
 	b.tap("More", "Figure", "Fall of pressure")
 	b.sees("how much?")
-	b.tap("1", ".", "5", "Unit")
+	b.tap("1", ".", "5", "Units", "mm")
 	b.tap("Next")
 	b.tap("Drips")
 	require.Equal(t, map[string]string{"Fall of pressure": "1.5 mm"}, b.m.work.state.Findings[0].Data)

@@ -63,10 +63,19 @@ func (e *entry) rubKey() padKey   { return padKey{"Rub", e.rub} }
 func (e *entry) spaceKey() padKey { return padKey{"Space", func() tea.Cmd { return e.tap(" ") }} }
 
 // valueKeys are figures and units, in as many rows as the figures need and one
-// unit: what is left of them is for further units, and the last changes what it
-// writes where there are still more.
+// unit: what is left of them is for further units. Where there are still more,
+// the last writes one after the other; where there are many, it brings them all.
 func (e *entry) valueKeys(w int) []padKey {
 	var keys []padKey
+	unit := func(u string) padKey {
+		return padKey{u, func() tea.Cmd { e.sheet = 0; return e.setUnit(u) }}
+	}
+	if e.sheet == unitSheet {
+		for _, u := range e.units {
+			keys = append(keys, unit(u))
+		}
+		return append(keys, padKey{"1 2 3", func() tea.Cmd { e.sheet = 0; return nil }})
+	}
 	for _, s := range []string{"1", "2", "3", "4", "5", "6", "7", "8", "9", "0", "."} {
 		keys = append(keys, e.typedKey(s))
 	}
@@ -89,12 +98,15 @@ func (e *entry) valueKeys(w int) []padKey {
 	if len(own) > free {
 		own = e.units[:free-1]
 	}
-	for _, u := range own {
-		keys = append(keys, padKey{u, func() tea.Cmd { return e.setUnit(u) }})
+	rest := e.units[len(own):]
+	if len(rest) > turning {
+		return append(keys, padKey{"Units", func() tea.Cmd { e.sheet = unitSheet; return nil }})
 	}
-	if rest := e.units[len(own):]; len(rest) > 0 {
-		u := rest[(slices.Index(rest, e.unit())+1)%len(rest)]
-		keys = append(keys, padKey{u, func() tea.Cmd { return e.setUnit(u) }})
+	for _, u := range own {
+		keys = append(keys, unit(u))
+	}
+	if len(rest) > 0 {
+		keys = append(keys, unit(rest[(slices.Index(rest, e.unit())+1)%len(rest)]))
 	}
 	return keys
 }
@@ -125,8 +137,14 @@ const (
 	figureKeys = "0123456789.,/-x+\""
 )
 
-// sheet of keys that a pad for words can show.
-const figureSheet = -1
+// Sheets of a pad beside that of its letters or figures.
+const (
+	figureSheet = -1
+	unitSheet   = -2
+)
+
+// turning is how many units one key writes one after the other at most.
+const turning = 3
 
 // letterKeys are letters and what goes with them, all on one sheet where there
 // is room for so many keys; else the rare letters are on another, and the pad
