@@ -1,10 +1,7 @@
 package tui
 
 import (
-	"slices"
-	"strings"
 	"testing"
-	"unicode"
 
 	"github.com/stretchr/testify/require"
 
@@ -135,23 +132,14 @@ func (c *tapCount) tap(names ...string) {
 	c.bench.tap(names...)
 }
 
-// letters spells a name on the drawn letters, each behind its group.
+// letters spells a name on the drawn letters.
 func (c *tapCount) letters(name string) {
 	c.t.Helper()
 	for _, r := range name {
-		group := ""
-		for _, p := range c.m.shown.targets {
-			if strings.ContainsRune(strings.ToLower(p.name), unicode.ToLower(r)) && !slices.Contains([]string{"Rub", "Space", "Keep"}, p.name) {
-				group = p.name
-				break
-			}
+		if _, ok := c.place(string(r)); !ok { // a rare one
+			c.tap("Other")
 		}
-		c.tap(group)
-		if _, ok := c.place(string(r)); ok {
-			c.tap(string(r))
-		} else {
-			c.tap(strings.ToUpper(string(r)))
-		}
+		c.tap(string(r))
 	}
 }
 
@@ -200,7 +188,7 @@ func TestTasksTakeFewTaps(t *testing.T) {
 			func(c *tapCount) {
 				c.tap("Thread", "BA", "2 BA")
 				c.sees("2 BA", "TAPPING DRILL", "72 %")
-				c.tap("Back")
+				c.tap("Close")
 			},
 			func(t *testing.T, b *bench) { _, ok := b.m.top().(*stepScreen); require.True(t, ok) }},
 		{"report a damaged hole", 4 + len("3.65") + 1,
