@@ -161,7 +161,7 @@ func Rescue(in RescueInput) (RescueResult, error) {
 		Thread: in.Thread, Hole: in.Hole, HolePercent: in.Thread.Engagement(in.Hole),
 		Basis: in.Thread.EngagementBasis(),
 		Sources: []string{
-			"strip force: FED-STD-H28/2B areas; wall and bending factors VDI 2230-1, from memory",
+			"strip force: FED-STD-H28/2B areas; less for little height by a tap maker's and a course's figures; wall and bending factors VDI 2230-1, from memory",
 			"height limits: " + commonPractice, "inserts: DIN 8140 listing and makers' notes", "metal: " + in.Into.Source,
 		},
 	}
@@ -171,6 +171,7 @@ func Rescue(in RescueInput) (RescueResult, error) {
 	out.Options = append(out.Options, r.bushes()...)
 	for i := range out.Options {
 		o := &out.Options[i]
+		o.judgeStrength()
 		var fs []Finding
 		for _, c := range o.Consequences {
 			fs = append(fs, Finding{Severity: c.Severity})
@@ -276,9 +277,9 @@ func (r rescue) usualHole(t threads.Thread) quantity.Length {
 }
 
 // strip is the force in N that pulls the thread out of its metal over length l:
-// the basic sizes' geometric strip force, and less in proportion where the
-// height is below that at which a repair is listed (common practice). A wall
-// too thin for the wall factor counts with its least value.
+// the basic sizes' geometric strip force, and less by heightStrength where the
+// thread is not of full height. A wall too thin for the wall factor counts with its
+// least value.
 func (r rescue) strip(w tapped, hole, l quantity.Length) float64 {
 	if hole >= w.major || l <= 0 {
 		return 0
@@ -295,7 +296,7 @@ func (r rescue) strip(w tapped, hole, l quantity.Length) float64 {
 	if err != nil {
 		return 0
 	}
-	return float64(s.Geometric) * math.Min(1, w.percent(hole)/heightsOf(w.form).list)
+	return float64(s.Geometric) * heightStrength(w.percent(hole))
 }
 
 // ratio is the strip force of a new thread over the sound old one's. Where the
@@ -533,6 +534,25 @@ func (r rescue) judgeGrooves(o *Option, w tapped) {
 	}
 }
 
+// asSound is the strength over the sound thread's from which a thread counts as
+// just as strong: the usual run of holes, 60 to 72 % of height, makes a twentieth.
+const asSound = 0.95
+
+// weak is the strength over the sound thread's below which a repair is warned of:
+// common practice, for a joint is seldom sized closer than that.
+const weak = 0.75
+
+// judgeStrength says where a repair holds less than the sound thread did.
+func (o *Option) judgeStrength() {
+	switch r := o.StripRatio; {
+	case r <= 0 || r >= asSound:
+	case r < weak:
+		o.add("strength", Warn, "It holds %.0f %% of what the sound thread held: tighten it no harder than that share", 100*r)
+	default:
+		o.add("strength", Note, "It holds %.0f %% of what the sound thread held", 100*r)
+	}
+}
+
 // judgeLength judges the length of thread engaged. A thread that holds as much
 // as the sound old one did is only noted for being short: fittings never had the
 // length that a screw wants. A bigger screw with less than half of it is warned of
@@ -542,7 +562,7 @@ func (r rescue) judgeLength(o *Option, l quantity.Length) {
 	least := quantity.Length(r.Into.Engagement) * d
 	n := float64(l / o.Thread.Pitch)
 	short, veryShort := Warn, Stop
-	if o.StripRatio >= 1-1e-9 {
+	if o.StripRatio >= asSound {
 		short, veryShort = Note, Note
 		if o.Kind == NextSize {
 			veryShort = Warn // so big a screw in so thin a metal: a bush keeps the old one

@@ -366,11 +366,12 @@ func TestMeasuredHole(t *testing.T) {
 		share    float64 // of the sound thread's strip force
 		severity Severity
 	}{
-		{3.3, 1, ""},               // 77 %
-		{3.5, 1, Warn},             // 55 %, below the usual 61 %
-		{3.6, 0.43991 / 0.5, Warn}, // 44 %
-		{3.7, 0, Stop},             // 33 %
-		{3.95, 0, Stop},            // 5 %
+		{3.3, 1, ""},                      // 77 %
+		{3.4, 0.95238 + 0.04762*0.5, ""},  // 66 %, half-way from 60 to 72
+		{3.5, 0.75 + 0.20238*0.499, Warn}, // 55 %, below the usual 61 %
+		{3.6, 0.43991 * 1.5, Warn},        // 44 %
+		{3.7, 0, Stop},                    // 33 %
+		{3.95, 0, Stop},                   // 5 %
 	} {
 		in.Hole = c.hole
 		r, err := Tighten(in)
