@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/require"
 
@@ -193,6 +194,95 @@ func TestWantedValuesAreWithinTheirLimits(t *testing.T) {
 			}
 		}
 	})
+}
+
+// What went in comes out again, by number: one more or one less is a stop. The
+// count that came out is compared with the count that went in, in a later step.
+func TestCountsComeBack(t *testing.T) {
+	back := map[string]map[string]string{ // reading that counts out: reading that counted in
+		"regulator.toml":             {"out": "in", "screws_in": "screws_out"},
+		"top-feed.toml":              {"out": "in", "screws_in": "screws_out", "caps_off": "caps"},
+		"wet-header.toml":            {"cards_out": "in", "plugs_out": "plugs_in", "nuts_on": "nuts_off", "blanks_removed": "blanks_on"},
+		"gland.toml":                 {"out": "in"},
+		"hydraulic.toml":             {"blanks_removed": "blanks_on"},
+		"workshop-damaged-hole.toml": {"out": "in"},
+		"workshop-open-boiler.toml":  {"pads_out": "pad_in", "plugs_off": "plugs_in", "tools_back": "tools_out"},
+		"workshop-sheared.toml":      {"out": "in"},
+	}
+	for _, name := range files(t) {
+		p := read(t, name)
+		values := sets()[name][0].values
+		if name == "wet-header.toml" {
+			values = map[string]string{"test_pressure": "120 psi"} // blanks are fitted there
+		}
+		for out, in := range back[name] {
+			f, found := p.FillMeasured(values, map[string]string{in: "5"})
+			require.Empty(t, found)
+			var at *checklist.FilledStep
+			var r checklist.FilledReading
+			for _, step := range f.Steps() {
+				for _, x := range step.Readings {
+					if x.Name == out {
+						at, r = step, x
+					}
+				}
+			}
+			require.NotNil(t, at, "%s %s", name, out)
+			for value, ok := range map[string]bool{"5": true, "4": false, "6": false} {
+				judged, err := r.Judge(value)
+				require.NoError(t, err)
+				require.Equal(t, ok, judged.OK, "%s %s %s", name, out, value)
+				if !ok {
+					require.Equal(t, checklist.Stop, judged.Severity, "%s %s", name, out)
+				}
+			}
+		}
+	}
+}
+
+// The tally has to balance where an opening is closed: at the hold or the last
+// look before it, and again where it is closed for good.
+func TestOpeningsAreClosedByName(t *testing.T) {
+	closed := map[string]map[string][]string{
+		"regulator.toml":             {"regulator": {"tally-out", "fingers"}},
+		"top-feed.toml":              {"barrel": {"tally-out", "fingers"}},
+		"wet-header.toml":            {"header": {"tally-out", "header-on"}, "tubes": {"blanks-off"}},
+		"gland.toml":                 {"gland": {"tally-out", "first-ring"}},
+		"hydraulic.toml":             {"boiler": {"fill"}},
+		"workshop-damaged-hole.toml": {"hole": {"clear"}},
+		"workshop-open-boiler.toml":  {"hole": {"pad-out"}},
+		"workshop-sheared.toml":      {"hole": {"guard-out"}},
+	}
+	for _, name := range files(t) {
+		f, found := read(t, name).Fill(sets()[name][0].values)
+		require.Empty(t, found)
+		have := map[string][]string{}
+		for _, step := range f.Steps() {
+			if step.Closes != "" {
+				have[step.Closes] = append(have[step.Closes], step.ID)
+			}
+		}
+		require.Equal(t, closed[name], have, name)
+	}
+}
+
+// The cure that the container's sheet wants is waited for beside the planned
+// one, whichever is longer; until the container is in the hand it is not known.
+func TestSheetTimeIsWaitedForToo(t *testing.T) {
+	for name, i := range map[string]int{"regulator.toml": 0, "top-feed.toml": 1, "wet-header.toml": 0} {
+		p := read(t, name)
+		values := sets()[name][i].values
+		f, found := p.Fill(values)
+		require.Empty(t, found)
+		require.Zero(t, f.Step("cure-sheet").Wait, name)
+		planned := f.Step("cure").Wait
+		f, found = p.FillMeasured(values, map[string]string{"sheet_time": "96 h"})
+		require.Empty(t, found)
+		require.Equal(t, 96*time.Hour, f.Step("cure-sheet").Wait, name)
+		require.Equal(t, planned, f.Step("cure").Wait, "the planned time stays: %s", name)
+		require.Subset(t, before(f, "low-water"), []string{"cure", "cure-sheet"}, name)
+		require.Equal(t, f.Step("cure").Needs, f.Step("cure-sheet").Needs, "both count from the same moment: %s", name)
+	}
 }
 
 // Every joint is tried dry before anything goes on it that cannot come off.
