@@ -68,6 +68,9 @@ func sheetCommand(env Env, sheet lookup.Sheet) *cobra.Command {
 	}
 	cmd.Flags().BoolVar(&asJSON, "json", false, "print JSON")
 	cmd.Args = cobra.ArbitraryArgs
+	if leading == "" {
+		cmd.Args = flagsOnly
+	}
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
 		values := map[string]string{}
 		for _, field := range sheet.Fields {
@@ -78,16 +81,19 @@ func sheetCommand(env Env, sheet lookup.Sheet) *cobra.Command {
 		if len(args) > 0 {
 			// A pressure is two words, "90 psi", and nobody should have to quote it.
 			text := plainMinus(strings.Join(args, " "))
-			switch {
-			case leading == "":
-				return usage(fmt.Errorf("%q belongs to no flag; see fettle boiler %s --help", text, sheet.Name))
-			case values[leading] != "":
-				return usage(fmt.Errorf("%s is given twice: %q and %q", leading, values[leading], text))
+			if values[leading] != "" {
+				return misshapen(fmt.Errorf("%s is given twice: %q and %q", leading, values[leading], text))
 			}
 			values[leading] = text
 		}
+		if missing := missingFields(sheet, values, leading); len(missing) > 0 {
+			return misshapen(fmt.Errorf("fettle boiler %s needs %s", sheet.Name, strings.Join(missing, "; ")))
+		}
 		answer, err := sheet.Work(values)
-		if err != nil {
+		switch {
+		case err != nil && len(values) == 0:
+			return misshapen(sheetError(err, leading))
+		case err != nil:
 			return usage(sheetError(err, leading))
 		}
 		if asJSON {
@@ -103,6 +109,22 @@ func sheetCommand(env Env, sheet lookup.Sheet) *cobra.Command {
 		return nil
 	}
 	return cmd
+}
+
+// missingFields are the fields that have to be given and are not, as a person
+// types them, each with what it asks.
+func missingFields(sheet lookup.Sheet, values map[string]string, leading string) (missing []string) {
+	for _, field := range sheet.Fields {
+		if !field.Required || strings.TrimSpace(values[field.Name]) != "" || field.Default != "" {
+			continue
+		}
+		name := "--" + field.Name
+		if field.Name == leading {
+			name = strings.ToUpper(field.Name)
+		}
+		missing = append(missing, fmt.Sprintf("%s (%s)", name, field.Ask))
+	}
+	return missing
 }
 
 // typed is the text of a flag, kept as it was typed; --help names its kind.

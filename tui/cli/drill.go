@@ -25,12 +25,7 @@ func drillCommand(env Env) *cobra.Command {
 		Example: "  fettle drill 3.26\n" +
 			"  fettle drill 1/4\n" +
 			"  fettle drill \"No 30\"",
-		Args: func(_ *cobra.Command, args []string) error {
-			if len(args) == 0 {
-				return errors.New("give a size, such as 3.3, 1/4, \"No 30\" or \"letter F\"")
-			}
-			return nil
-		},
+		Args: atLeast(1, "give a size, such as 3.3, 1/4, \"No 30\" or \"letter F\""),
 		RunE: func(_ *cobra.Command, args []string) error {
 			if count < 1 || count > 50 {
 				return usage(errors.New("--count is 1 to 50"))

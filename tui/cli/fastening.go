@@ -60,7 +60,7 @@ func required(cmd *cobra.Command, names ...string) error {
 		}
 	}
 	if len(missing) > 0 {
-		return usage(fmt.Errorf("%s needs %s; see fettle %s --help", cmd.Name(), strings.Join(missing, ", "), cmd.Name()))
+		return misshapen(fmt.Errorf("%s needs %s", cmd.Name(), strings.Join(missing, ", ")))
 	}
 	return nil
 }
@@ -71,9 +71,9 @@ func oneThread(cmd *cobra.Command, args []string) error {
 	case 1:
 		return nil
 	case 0:
-		return usage(fmt.Errorf("%s needs a thread, such as M4 or \"2 BA\"", cmd.Name()))
+		return misshapen(fmt.Errorf("%s needs a thread, such as M4 or \"2 BA\"", cmd.Name()))
 	}
-	return usage(fmt.Errorf("%s takes one thread; a name with blanks goes in quotes: %q", cmd.Name(), strings.Join(args, " ")))
+	return misshapen(fmt.Errorf("%s takes one thread; a name with blanks goes in quotes: %q", cmd.Name(), strings.Join(args, " ")))
 }
 
 // screwFlags are the flags about a screw that torque and joint share.

@@ -30,14 +30,17 @@ func identifyCommand(env Env) *cobra.Command {
 		Example: "  fettle identify --major 6.3 --tpi 26\n" +
 			"  fettle identify --minor 4.1\n" +
 			"  fettle identify --major 4.65 --count 20 --over 16.2",
-		Args: cobra.NoArgs,
+		Args: flagsOnly,
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			m, err := f.measurement(cmd.Flags().Changed("tpi"), cmd.Flags().Changed("count"))
 			if err != nil {
 				return usage(err)
 			}
 			found, err := threads.Identify(m)
-			if err != nil {
+			switch {
+			case err != nil && m.Major == 0 && m.Minor == 0:
+				return misshapen(err)
+			case err != nil:
 				return usage(err)
 			}
 			if f.asJSON {

@@ -111,7 +111,7 @@ func jobFailure(err error) error {
 	case errors.Is(err, job.ErrNobody):
 		return usage(errors.New("nobody has said who is working: add --by NAME (remembered on this device)"))
 	case errors.Is(err, job.ErrNoEngine):
-		return usage(errors.New("say which engine the job is on: --engine NAME"))
+		return misshapen(errors.New("say which engine the job is on: --engine NAME"))
 	case errors.As(err, &step), errors.As(err, &settings):
 		return usage(err)
 	}
@@ -148,8 +148,8 @@ func (c *jobCommands) start() *cobra.Command {
 		Example: "  fettle job start valve-spindle-gland --job bramble-blower --engine Bramble --by Ana --set spindle=\"3/16 in\"",
 		Args:    between(1, 1, "name one procedure"),
 		RunE: func(_ *cobra.Command, args []string) error {
-			if c.dir == "" {
-				return usage(errors.New("name a new folder for the job: --job DIR"))
+			if missing := startNeeds(c.dir, engine); len(missing) > 0 {
+				return misshapen(errors.New(strings.Join(missing, ", and ")))
 			}
 			values, err := parseSets(set)
 			if err != nil {
@@ -174,6 +174,19 @@ func (c *jobCommands) start() *cobra.Command {
 	cmd.Flags().StringArrayVar(&set, "set", nil, "a setting, as name=value; may be given again")
 	cmd.Flags().StringVar(&engine, "engine", "", "the engine's name")
 	return cmd
+}
+
+// startNeeds says what a job cannot begin without. Nothing is asked for: the
+// same line works for a person and in a script.
+func startNeeds(dir, engine string) (missing []string) {
+	if dir != "" {
+		return nil // what else is wrong with the folder goes before the engine
+	}
+	missing = append(missing, "name a new folder for the job: --job DIR")
+	if strings.TrimSpace(engine) == "" {
+		missing = append(missing, "say which engine the job is on: --engine NAME")
+	}
+	return missing
 }
 
 // next prints the step to work on next, in short.
@@ -201,7 +214,9 @@ func (c *jobCommands) list() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "list [DIR]",
 		Short: "List the jobs in a folder and below it",
-		Args:  cobra.MaximumNArgs(1),
+		Example: "  fettle job list\n" +
+			"  fettle job list /media/stick --json",
+		Args: between(0, 1, "name one folder, or none for this one"),
 		RunE: func(_ *cobra.Command, args []string) error {
 			root := "."
 			if len(args) == 1 {
@@ -272,9 +287,10 @@ func (c *jobCommands) listJSON(jobs []job.Summary) error {
 func (c *jobCommands) open() *cobra.Command {
 	var bench benchFlags
 	cmd := &cobra.Command{
-		Use:   "open DIR",
-		Short: "Open the bench screen on a job",
-		Args:  between(1, 1, "name the job's folder"),
+		Use:     "open DIR",
+		Short:   "Open the bench screen on a job",
+		Example: "  fettle job open bramble-blower",
+		Args:    between(1, 1, "name the job's folder"),
 		RunE: func(_ *cobra.Command, args []string) error {
 			// Opened here first, so that a folder that is no job is told plainly.
 			if _, err := job.Open(args[0], c.jobEnv()); err != nil {
@@ -289,9 +305,10 @@ func (c *jobCommands) open() *cobra.Command {
 
 func (c *jobCommands) tick() *cobra.Command {
 	return &cobra.Command{
-		Use:   "tick STEP",
-		Short: "Mark a step as done",
-		Args:  between(1, 1, "name one step"),
+		Use:     "tick STEP",
+		Short:   "Mark a step as done",
+		Example: "  fettle job tick strip",
+		Args:    between(1, 1, "name one step"),
 		RunE: func(_ *cobra.Command, args []string) error {
 			return c.write(func(j *job.Job) (job.Saved, error) {
 				for _, g := range j.State().Steps[args[0]].Gates {
@@ -415,7 +432,9 @@ func (c *jobCommands) undo() *cobra.Command {
 		Short: "Take back the last entry made on this device, or a named one",
 		Long: "Take back the last entry made on this device that still stands. ENTRY names another one\n" +
 			"(\"fettle job log\" shows the names); undoing an undo brings back what it took away.",
-		Args: cobra.MaximumNArgs(1),
+		Example: "  fettle job undo\n" +
+			"  fettle job undo --step strip",
+		Args: between(0, 1, "name one entry, or none for the last"),
 		RunE: func(_ *cobra.Command, args []string) error {
 			if step != "" && len(args) > 0 {
 				return usage(errors.New("name an entry or a step, not both"))
@@ -439,7 +458,9 @@ func (c *jobCommands) person() *cobra.Command {
 	return &cobra.Command{
 		Use:   "person [NAME]",
 		Short: "Say who is working on this device, or ask",
-		Args:  cobra.ArbitraryArgs,
+		Example: "  fettle job person Ana\n" +
+			"  fettle job person",
+		Args: cobra.ArbitraryArgs,
 		RunE: func(_ *cobra.Command, args []string) error {
 			if len(args) > 0 {
 				if err := job.SetPerson(c.jobEnv(), strings.Join(args, " ")); err != nil {

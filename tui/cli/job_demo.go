@@ -18,7 +18,8 @@ func (c *jobCommands) demo() *cobra.Command {
 		Long: "Lay down the demo: a refit of the top feed on an invented engine, with the history of two people,\n" +
 			"a part that is short, an open finding and a sealant that is curing now. --job names its folder;\n" +
 			"without it that is " + tui.DemoName + " among the jobs. Delete the folder when you have seen enough.",
-		Args: cobra.NoArgs,
+		Example: "  fettle job demo --job look-round",
+		Args:    flagsOnly,
 		RunE: func(*cobra.Command, []string) error {
 			dir := c.dir
 			if dir == "" {

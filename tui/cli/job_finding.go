@@ -3,6 +3,7 @@ package cli
 import (
 	"errors"
 	"fmt"
+	"math"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -22,13 +23,10 @@ func (c *jobCommands) finding() *cobra.Command {
 			"A damaged hole is answered with the ways to save it, worked out from what the procedure\n" +
 			"and the finding say. Without WHAT the findings are listed.",
 		Example: "  fettle job finding damaged-hole \"thread pulled out\" --step holes --fastener flange --number 3 --hole 4.05",
-		Args:    cobra.ArbitraryArgs,
+		Args:    noneOr(2, math.MaxInt, "say what was found, in a few words, after its kind"),
 		RunE: func(_ *cobra.Command, args []string) error {
-			switch len(args) {
-			case 0:
+			if len(args) == 0 {
 				return c.listFindings(asJSON)
-			case 1:
-				return usage(errors.New("say what was found, in a few words, after its kind"))
 			}
 			n.What, n.Text = job.FindingKind(args[0]), strings.Join(args[1:], " ")
 			values, err := parseSets(readings)
@@ -256,7 +254,7 @@ func (c *jobCommands) dispose() *cobra.Command {
 			"checks that follow come in as steps, dry fits and what rests on them are open again, and drill,\n" +
 			"tap and screws go on the next-visit list. \"fettle job undo\" takes all of it back.",
 		Example: "  fettle job dispose 1 repair \"up a size\" --thread \"2 BA\" --boiler no",
-		Args:    cobra.MinimumNArgs(3),
+		Args:    atLeast(3, "name the finding, the decision and the reason for it"),
 		RunE: func(_ *cobra.Command, args []string) error {
 			d.Decision, d.Text = job.Decision(args[1]), strings.Join(args[2:], " ")
 			var j *job.Job

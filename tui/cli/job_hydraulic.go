@@ -1,8 +1,8 @@
 package cli
 
 import (
-	"errors"
 	"fmt"
+	"math"
 	"strings"
 	"time"
 
@@ -19,7 +19,7 @@ func (c *jobCommands) test() *cobra.Command {
 		Long: "Keep the hydraulic test sheet. Multiple, hold time and persons come from the local code and are\n" +
 			"typed in; this program chooses none of them and refuses a pressure above their product.\n" +
 			"Without a command the sheet is printed. It is no certificate.",
-		Args: cobra.NoArgs,
+		Args: known,
 		RunE: func(*cobra.Command, []string) error {
 			j, err := c.opened()
 			if err != nil {
@@ -39,14 +39,15 @@ func (c *jobCommands) testSet() *cobra.Command {
 		names = append(names, l.Name)
 	}
 	return &cobra.Command{
-		Use:   "set LINE=VALUE...",
-		Short: "Fill in lines of the sheet",
-		Long:  "Fill in lines of the sheet. The lines are:\n  " + strings.Join(names, "\n  "),
-		Args:  cobra.MinimumNArgs(1),
+		Use:     "set LINE=VALUE...",
+		Short:   "Fill in lines of the sheet",
+		Long:    "Fill in lines of the sheet. The lines are:\n  " + strings.Join(names, "\n  "),
+		Example: "  fettle job test set operator=Ana \"gauge_scale=25 bar\"",
+		Args:    atLeast(1, "name a line of the sheet and what stands on it, as LINE=VALUE"),
 		RunE: func(_ *cobra.Command, args []string) error {
 			for _, arg := range args {
 				if !strings.Contains(arg, "=") {
-					return usage(fmt.Errorf("say it as LINE=VALUE, not %q", arg))
+					return misshapen(fmt.Errorf("say it as LINE=VALUE, not %q", arg))
 				}
 			}
 			return c.write(func(j *job.Job) (saved job.Saved, err error) {
@@ -67,9 +68,10 @@ func (c *jobCommands) testSet() *cobra.Command {
 
 func (c *jobCommands) testBegin() *cobra.Command {
 	return &cobra.Command{
-		Use:   "begin [REASON]",
-		Short: "Begin a test",
-		Args:  cobra.ArbitraryArgs,
+		Use:     "begin [REASON]",
+		Short:   "Begin a test",
+		Example: "  fettle job test begin \"after the work\"",
+		Args:    cobra.ArbitraryArgs,
 		RunE: func(_ *cobra.Command, args []string) error {
 			return c.write(func(j *job.Job) (job.Saved, error) { return j.BeginTest(strings.Join(args, " ")) })
 		},
@@ -85,7 +87,7 @@ func (c *jobCommands) testLog() *cobra.Command {
 		Long: "Record what the gauge shows. Strokes are counted from the moment the boiler was full.\n" +
 			"Above the test pressure the answer is a warning, more than 5 % above it a stop; the exit code is 1.",
 		Example: "  fettle job test log \"9.3 bar\" --water \"17.2 C\" --strokes 14",
-		Args:    cobra.ExactArgs(1),
+		Args:    between(1, 1, "say what the gauge shows, with its unit, in quotes"),
 		RunE: func(_ *cobra.Command, args []string) error {
 			p.Pressure = args[0]
 			if at != "" {
@@ -133,7 +135,7 @@ func (c *jobCommands) testTrial() *cobra.Command {
 		Long: "Search for a falling pressure. FAULT is its number (F1 to F18); WHAT is what was seen.\n" +
 			"Without arguments it prints what was found, what is left to look for, and how.",
 		Example: "  fettle job test trial F4 clear \"drain cocks open, dry\"",
-		Args:    cobra.ArbitraryArgs,
+		Args:    noneOr(3, math.MaxInt, "name the fault, whether it shows or is clear, and what was seen"),
 		RunE: func(_ *cobra.Command, args []string) error {
 			if len(args) == 0 {
 				j, err := c.opened()
@@ -142,8 +144,8 @@ func (c *jobCommands) testTrial() *cobra.Command {
 				}
 				return c.suspects(j)
 			}
-			if len(args) < 3 || args[1] != "shows" && args[1] != "clear" {
-				return usage(errors.New("say it as: trial FAULT shows|clear WHAT WAS SEEN"))
+			if args[1] != "shows" && args[1] != "clear" {
+				return misshapen(fmt.Errorf("a fault shows or is clear, not %q", args[1]))
 			}
 			return c.write(func(j *job.Job) (job.Saved, error) {
 				return j.Try(args[0], args[1] == "shows", strings.Join(args[2:], " "))
@@ -175,9 +177,10 @@ func (c *jobCommands) suspects(j *job.Job) error {
 
 func (c *jobCommands) testResult() *cobra.Command {
 	return &cobra.Command{
-		Use:   "result pass|fail NAME [TEXT]",
-		Short: "Close the test with its result and who judged it",
-		Args:  cobra.MinimumNArgs(2),
+		Use:     "result pass|fail NAME [TEXT]",
+		Short:   "Close the test with its result and who judged it",
+		Example: "  fettle job test result pass Ruth \"dry all round\"",
+		Args:    atLeast(2, "say pass or fail, and who judged it"),
 		RunE: func(_ *cobra.Command, args []string) error {
 			return c.write(func(j *job.Job) (job.Saved, error) {
 				return j.Result(args[0], args[1], strings.Join(args[2:], " "))
@@ -188,9 +191,10 @@ func (c *jobCommands) testResult() *cobra.Command {
 
 func (c *jobCommands) testSign() *cobra.Command {
 	return &cobra.Command{
-		Use:   "sign operator|witness|inspector|owner NAME",
-		Short: "Put a name on the last test",
-		Args:  cobra.MinimumNArgs(2),
+		Use:     "sign operator|witness|inspector|owner NAME",
+		Short:   "Put a name on the last test",
+		Example: "  fettle job test sign inspector Ruth",
+		Args:    atLeast(2, "say as what, and who signs"),
 		RunE: func(_ *cobra.Command, args []string) error {
 			return c.write(func(j *job.Job) (job.Saved, error) { return j.Sign(args[0], strings.Join(args[1:], " ")) })
 		},

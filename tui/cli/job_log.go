@@ -17,9 +17,10 @@ func (c *jobCommands) log() *cobra.Command {
 	var filter job.Filter
 	var from, to string
 	cmd := &cobra.Command{
-		Use:   "log",
-		Short: "Print every entry of the job, in the job's order",
-		Args:  cobra.NoArgs,
+		Use:     "log",
+		Short:   "Print every entry of the job, in the job's order",
+		Example: "  fettle job log --person Ana --from 2026-03-01",
+		Args:    flagsOnly,
 		RunE: func(*cobra.Command, []string) error {
 			var err error
 			if filter.From, err = c.day("--from", from); err != nil {
@@ -90,7 +91,8 @@ func (c *jobCommands) verify() *cobra.Command {
 		Short: "Go through every line of the record",
 		Long: "Go through every line of every log: what is good, unfinished, changed by hand or unreadable,\n" +
 			"what is missing, and what had to be put back. The exit code is 1 where there is anything to tell.",
-		Args: cobra.NoArgs,
+		Example: "  fettle job verify --job bramble-blower",
+		Args:    flagsOnly,
 		RunE: func(*cobra.Command, []string) error {
 			j, err := c.opened()
 			if err != nil {
@@ -218,9 +220,10 @@ func (c *jobCommands) verifyJSON(v *job.Verification) error {
 
 func (c *jobCommands) accept() *cobra.Command {
 	return &cobra.Command{
-		Use:   "accept MARK",
-		Short: "Let a line count that was changed by hand (\"verify\" shows its mark)",
-		Args:  cobra.ExactArgs(1),
+		Use:     "accept MARK",
+		Short:   "Let a line count that was changed by hand (\"verify\" shows its mark)",
+		Example: "  fettle job accept 7c1d09ab34ef5521",
+		Args:    between(1, 1, "name the mark that \"fettle job verify\" shows beside the line"),
 		RunE: func(_ *cobra.Command, args []string) error {
 			return c.write(func(j *job.Job) (job.Saved, error) { return j.Accept(args[0]) })
 		},
@@ -229,9 +232,10 @@ func (c *jobCommands) accept() *cobra.Command {
 
 func (c *jobCommands) merge() *cobra.Command {
 	return &cobra.Command{
-		Use:   "merge DIR",
-		Short: "Bring in what another copy of the job holds, from a stick for example",
-		Args:  cobra.ExactArgs(1),
+		Use:     "merge DIR",
+		Short:   "Bring in what another copy of the job holds, from a stick for example",
+		Example: "  fettle job merge /media/stick/bramble-blower",
+		Args:    between(1, 1, "name the folder of the other copy"),
 		RunE: func(_ *cobra.Command, args []string) error {
 			j, err := c.opened()
 			if err != nil {
@@ -259,7 +263,8 @@ func (c *jobCommands) export() *cobra.Command {
 		Short: "Write the whole job as one zip file for keeping",
 		Long: "Write the whole job as one zip file: its folder with every log, and the log in words.\n" +
 			"Unpacked into a folder, it is a job again. Without FILE it is called after the job's folder.",
-		Args: cobra.MaximumNArgs(1),
+		Example: "  fettle job export bramble-2026.zip",
+		Args:    between(0, 1, "name one new file, or none"),
 		RunE: func(_ *cobra.Command, args []string) error {
 			j, err := c.opened()
 			if err != nil {

@@ -1,8 +1,8 @@
 package cli
 
 import (
-	"errors"
 	"fmt"
+	"math"
 	"sort"
 	"strconv"
 	"strings"
@@ -28,7 +28,7 @@ func (c *jobCommands) short() *cobra.Command {
 		Use:     "short WHAT",
 		Short:   "Say that a part, a tool or a supply is missing",
 		Example: "  fettle job short \"gauge glass 1/4 in\" --step glass --count 2 --from Tom",
-		Args:    cobra.MinimumNArgs(1),
+		Args:    atLeast(1, "say what is missing"),
 		RunE: func(_ *cobra.Command, args []string) error {
 			return c.write(func(j *job.Job) (job.Saved, error) {
 				return j.Shortage(strings.Join(args, " "), step, count, where)
@@ -47,7 +47,7 @@ func (c *jobCommands) got() *cobra.Command {
 		Short:   "Tick something off the next-visit list",
 		Long:    "Tick something off the next-visit list: its number there, or its words.",
 		Example: "  fettle job got 2",
-		Args:    cobra.MinimumNArgs(1),
+		Args:    atLeast(1, "name what is there now: its number on the list, or its words"),
 		RunE: func(_ *cobra.Command, args []string) error {
 			return c.write(func(j *job.Job) (job.Saved, error) { return j.Got(strings.Join(args, " ")) })
 		},
@@ -63,7 +63,7 @@ func (c *jobCommands) needs() *cobra.Command {
 		Long: "Print the next-visit list, with quantities. With --html or --out it is written as paper with a box for\n" +
 			"each thing: one page for a browser, or Markdown where the file's name does not end in .html.",
 		Example: "  fettle job needs\n  fettle job needs --out to-bring.html",
-		Args:    cobra.NoArgs,
+		Args:    flagsOnly,
 		RunE: func(*cobra.Command, []string) error {
 			j, err := c.opened()
 			if err != nil {
@@ -158,7 +158,7 @@ func (c *jobCommands) pass() *cobra.Command {
 			"name and reason stand in the record. A hold point is released, not passed, and a cure, a blank left\n" +
 			"in and a stop of a safety rule cannot be passed.",
 		Example: "  fettle job pass tighten witness Ruth \"told by telephone\"",
-		Args:    cobra.MinimumNArgs(4),
+		Args:    atLeast(4, "name the step, the gate, who lets it pass and why"),
 		RunE: func(_ *cobra.Command, args []string) error {
 			return c.write(func(j *job.Job) (job.Saved, error) {
 				return j.Pass(args[0], job.GateName(args[1]), args[2], strings.Join(args[3:], " "))
@@ -170,9 +170,10 @@ func (c *jobCommands) pass() *cobra.Command {
 func (c *jobCommands) witness() *cobra.Command {
 	var told bool
 	cmd := &cobra.Command{
-		Use:   "witness STEP NAME",
-		Short: "Record that the witness of a step was there, or was told",
-		Args:  cobra.MinimumNArgs(2),
+		Use:     "witness STEP NAME",
+		Short:   "Record that the witness of a step was there, or was told",
+		Example: "  fettle job witness water-test Tom --told",
+		Args:    atLeast(2, "name the step and the witness"),
 		RunE: func(_ *cobra.Command, args []string) error {
 			return c.write(func(j *job.Job) (job.Saved, error) {
 				return j.WitnessStep(args[0], strings.Join(args[1:], " "), told)
@@ -188,7 +189,7 @@ func (c *jobCommands) shop() *cobra.Command {
 		Use:     "shop TEMPERATURE",
 		Short:   "Record the temperature of the shop; cures are reckoned with it",
 		Example: "  fettle job shop \"12 C\"",
-		Args:    cobra.ExactArgs(1),
+		Args:    between(1, 1, "say how warm the shop is, with its unit, in quotes"),
 		RunE: func(_ *cobra.Command, args []string) error {
 			return c.write(func(j *job.Job) (job.Saved, error) { return j.Shop(args[0]) })
 		},
@@ -202,7 +203,7 @@ func (c *jobCommands) tally() *cobra.Command {
 		Long: "Count what goes into an opening and comes out again. It has to balance before the opening is closed.\n" +
 			"Without arguments it prints what is inside.",
 		Example: "  fettle job tally dome in 1 rag",
-		Args:    cobra.ArbitraryArgs,
+		Args:    noneOr(4, math.MaxInt, "name the opening, in or out, how many, and of what"),
 		RunE: func(_ *cobra.Command, args []string) error {
 			if len(args) == 0 {
 				j, err := c.opened()
@@ -218,12 +219,12 @@ func (c *jobCommands) tally() *cobra.Command {
 				}
 				return nil
 			}
-			if len(args) < 4 || args[1] != "in" && args[1] != "out" {
-				return usage(errors.New("say it as: tally OPENING in|out COUNT THING"))
+			if args[1] != "in" && args[1] != "out" {
+				return misshapen(fmt.Errorf("things go in or come out, not %q", args[1]))
 			}
 			n, err := strconv.Atoi(args[2])
 			if err != nil || n < 1 {
-				return usage(fmt.Errorf("how many went in or came out: a number from 1, not %q", args[2]))
+				return misshapen(fmt.Errorf("how many went in or came out: a number from 1, not %q", args[2]))
 			}
 			if args[1] == "out" {
 				n = -n
@@ -240,10 +241,11 @@ func (c *jobCommands) blank() *cobra.Command {
 	return &cobra.Command{
 		Use:   "blank [TAG on|off|stays [WHERE]]",
 		Short: "Keep the list of blanks by the numbers on their tags",
-		Args:  cobra.ArbitraryArgs,
+		Example: "  fettle job blank 3 on \"whistle\"\n" +
+			"  fettle job blank",
+		Args: noneOr(2, math.MaxInt, "name the tag, whether it is on, off or stays, and where"),
 		RunE: func(_ *cobra.Command, args []string) error {
-			switch len(args) {
-			case 0:
+			if len(args) == 0 {
 				j, err := c.opened()
 				if err != nil {
 					return err
@@ -258,8 +260,6 @@ func (c *jobCommands) blank() *cobra.Command {
 					fmt.Fprintf(c.env.Stdout, "%s at %s: %s (%s)\n", b.Tag, b.Where, state, b.By)
 				}
 				return nil
-			case 1:
-				return usage(errors.New("say it as: blank TAG on|off|stays WHERE"))
 			}
 			return c.write(func(j *job.Job) (job.Saved, error) {
 				return j.FitBlank(args[0], args[1], strings.Join(args[2:], " "))

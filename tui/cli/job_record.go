@@ -19,7 +19,7 @@ func (c *jobCommands) record() *cobra.Command {
 		Long: "Put the job on paper: Markdown, or with --html one page that needs nothing else and prints on A4.\n" +
 			"It is the workshop's own record and no certificate.",
 		Example: "  fettle job record --html --out bramble.html",
-		Args:    cobra.NoArgs,
+		Args:    flagsOnly,
 		RunE: func(*cobra.Command, []string) error {
 			j, err := c.opened()
 			if err != nil {

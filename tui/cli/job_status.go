@@ -14,9 +14,10 @@ import (
 func (c *jobCommands) status() *cobra.Command {
 	var asJSON bool
 	cmd := &cobra.Command{
-		Use:   "status",
-		Short: "Say how the job stands",
-		Args:  cobra.NoArgs,
+		Use:     "status",
+		Short:   "Say how the job stands",
+		Example: "  fettle job status --job bramble-blower",
+		Args:    flagsOnly,
 		RunE: func(*cobra.Command, []string) error {
 			j, err := c.opened()
 			if err != nil {

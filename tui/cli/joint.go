@@ -25,7 +25,7 @@ func jointCommand(env Env) *cobra.Command {
 			"Screws are taken as tightened by hand to 0.6 of yield; --utilisation for a torque tool.\n\n" + fastening.Deference,
 		Example: "  fettle joint --bolts 6 --thread M4 --grade A2-70 --circle 52 --bore 40 --gasket graphite\n" +
 			"    --ring \"40 x 47\" --pressure \"14 bar\" --into gunmetal --depth 6",
-		Args: cobra.NoArgs,
+		Args: flagsOnly,
 	}
 	fl := cmd.Flags()
 	fl.IntVar(&bolts, "bolts", 0, "number of screws")

@@ -147,6 +147,8 @@ func procedureListCommand(env Env) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "list [FOLDER]...",
 		Short: "List the bundled procedures and those in folders",
+		Example: "  fettle procedure list\n" +
+			"  fettle procedure list my-procedures --json",
 		RunE: func(cmd *cobra.Command, folders []string) error {
 			list, err := bundledProcedures()
 			if err != nil {
@@ -224,7 +226,7 @@ func procedureShowCommand(env Env) *cobra.Command {
 		Example: "  fettle procedure show valve-spindle-gland --set spindle=5mm\n" +
 			"  fettle procedure show my-gland.toml --markdown > my-gland.md\n" +
 			"  fettle procedure show --format",
-		Args: cobra.MaximumNArgs(1),
+		Args: between(0, 1, "name one procedure"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if width < 40 || width > 400 {
 				return usage(fmt.Errorf("--width %d: write 40 to 400", width))
@@ -235,7 +237,7 @@ func procedureShowCommand(env Env) *cobra.Command {
 			case format:
 				return checklist.Reference(env.Stdout, width)
 			case len(args) == 0:
-				return usage(errors.New("which procedure? fettle procedure list names the bundled ones"))
+				return misshapen(errors.New("which procedure? fettle procedure list names the bundled ones"))
 			}
 			p, err := loadProcedure(env, args[0])
 			if err != nil {
@@ -322,7 +324,8 @@ func procedureCheckCommand(env Env) *cobra.Command {
 			"    file:line:column: severity: message [rule]\n" +
 			"with every setting at its default. Exit code 1 where it found a stop or a warn,\n" +
 			"0 where there is nothing or only an ask or a note, 3 where a file cannot be read.",
-		Args: cobra.MinimumNArgs(1),
+		Example: "  fettle procedure check my-gland.toml",
+		Args:    atLeast(1, "name the files to look at"),
 		RunE: func(cmd *cobra.Command, names []string) error {
 			var all checklist.Diagnostics
 			code := exitFine

@@ -28,7 +28,7 @@ func procedureNewCommand(env Env) *cobra.Command {
 			"asked for in a terminal, and has a default elsewhere.",
 		Example: "  fettle procedure new blower-gland --title \"Repack the blower gland\" --seal packing\n" +
 			"  fettle procedure new dome-cover --seal gasket --thread \"4 BA\" --output -",
-		Args: cobra.ExactArgs(1),
+		Args: between(1, 1, "give the new procedure a name, such as blower-gland"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			s.ID = strings.TrimSuffix(args[0], ".toml")
 			if prompts(env) {
@@ -141,7 +141,8 @@ func procedureSchemaCommand(env Env) *cobra.Command {
 		Long: "Prints a JSON Schema (draft 2020-12) of the file format. An editor that checks TOML\n" +
 			"with a schema completes keys and kinds with it; what the texts mean only\n" +
 			"fettle procedure check knows.",
-		Args: cobra.NoArgs,
+		Example: "  fettle procedure schema > procedure.schema.json",
+		Args:    flagsOnly,
 		RunE: func(*cobra.Command, []string) error {
 			return writeJSON(env.Stdout, checklist.Schema())
 		},

@@ -21,7 +21,7 @@ func procedurePreviewCommand(env Env) *cobra.Command {
 			"its default. It is read again whenever it is saved, keeps the place, and shows\n" +
 			"what is wrong with the file under the step. Nothing that is entered is kept.",
 		Example: "  fettle procedure preview whistle-gland.toml",
-		Args:    cobra.ExactArgs(1),
+		Args:    between(1, 1, "name one procedure file"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			in, _ := env.Stdin.(*os.File)
 			out, _ := env.Stdout.(*os.File)

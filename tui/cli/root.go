@@ -8,7 +8,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"math"
 	"slices"
 	"strings"
 
@@ -56,7 +55,7 @@ func Run(args []string, env Env) int {
 	out := bufio.NewWriter(env.Stdout)
 	root := rootCommand(env, out, args)
 	root.SetArgs(args)
-	err := root.Execute()
+	cmd, err := root.ExecuteC()
 	if broken := out.Flush(); err == nil && broken != nil {
 		err = &failure{code: exitUnreadable, err: broken}
 	}
@@ -66,10 +65,14 @@ func Run(args []string, env Env) int {
 	var f *failure
 	if !errors.As(err, &f) {
 		// Cobra's own errors (unknown command, flag, argument count) are wrong calls.
-		f = &failure{code: exitUsage, err: err}
+		f = &failure{code: exitUsage, err: &shapeError{err}}
 	}
 	if f.err != nil {
 		fmt.Fprintf(env.Stderr, "fettle: %s\n", strings.TrimSpace(f.err.Error()))
+	}
+	var shape *shapeError
+	if errors.As(err, &shape) || errors.As(f.err, &shape) {
+		fmt.Fprint(env.Stderr, hint(cmd))
 	}
 	return f.code
 }
@@ -136,19 +139,6 @@ func known(cmd *cobra.Command, args []string) error {
 	return fmt.Errorf("%s; %s --help lists them", message, cmd.CommandPath())
 }
 
-// atLeast asks for n arguments and says what is missing in words.
-func atLeast(n int, ask string) cobra.PositionalArgs { return between(n, math.MaxInt, ask) }
-
-// between asks for least to most arguments and says in words what they are.
-func between(least, most int, ask string) cobra.PositionalArgs {
-	return func(cmd *cobra.Command, args []string) error {
-		if len(args) >= least && len(args) <= most {
-			return nil
-		}
-		return fmt.Errorf("%s: %s", ask, cmd.UseLine())
-	}
-}
-
 // command is one command of the program: its name and its line in the list of
 // commands, and how to make the rest of it. One that talks asks questions or
 // opens the screen; the others only answer.
@@ -196,6 +186,7 @@ func rootCommand(env Env, out io.Writer, args []string) *cobra.Command {
 	root.SetIn(env.Stdin)
 	root.SetOut(env.Stdout)
 	root.SetErr(env.Stderr)
+	root.SetFlagErrorFunc(flagProblem)
 	for _, c := range commands() {
 		cmd := &cobra.Command{Use: c.name, Run: func(*cobra.Command, []string) {}}
 		if slices.Contains(args, c.name) {

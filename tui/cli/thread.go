@@ -32,12 +32,7 @@ func threadCommand(env Env) *cobra.Command {
 			"  fettle thread \"2 BA\" \"1/4 x 40 ME\" --json\n" +
 			"  fettle thread \"1/4 BSF\" --into gunmetal\n" +
 			"  fettle thread M4 --grade A2-70",
-		Args: func(_ *cobra.Command, args []string) error {
-			if len(args) == 0 {
-				return errors.New("name a thread, such as M4, \"2 BA\" or \"1/4 x 40 ME\"")
-			}
-			return nil
-		},
+		Args: atLeast(1, "name a thread, such as M4, \"2 BA\" or \"1/4 x 40 ME\""),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			query, err := newThreadQuery(env, cmd.Flags().Changed("engagement"), engagement, into, grade)
 			if err != nil {
