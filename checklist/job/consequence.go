@@ -162,16 +162,7 @@ func (b *consequence) room() {
 	readings := []checklist.Reading{
 		atLeast("rim", "Rim of the hole to the edge of the metal", b.t.Major*leastRim, checklist.Stop),
 	}
-	var notes []string
-	if edge := b.gasketEdge(); edge > 0 {
-		readings = append(readings, checklist.Reading{Name: "land", Ask: "Metal between the hole and the gasket", Unit: "mm", Low: "0", Outside: checklist.Stop})
-		left := edge - clear/2
-		if left < 0 {
-			notes = append(notes, fmt.Sprintf("By the sum the hole opens %s mm into the gasket: a narrower gasket or another thread.", mm(-left)))
-		} else {
-			notes = append(notes, fmt.Sprintf("By the sum %s mm of land are left.", mm(left)))
-		}
-	}
+	notes := b.land(&readings, clear)
 	if chord := b.length("chord"); chord > 0 {
 		readings = append(readings, atLeast("web", "Metal between this hole and the next", b.t.Major*leastWeb, checklist.Warn))
 		notes = append(notes, fmt.Sprintf("By the sum %s mm of metal are left to the next hole.", mm(chord-(b.t.Major+b.length("major"))/2)))
@@ -187,6 +178,27 @@ func (b *consequence) room() {
 	step := b.add("measure", "room", "Room for the bigger screw", fmt.Sprintf("Measure what the bigger screw and its head leave round %s.", b.what),
 		"A hole into the gasket leaks; a head that leans on a wall does not clamp; a thin edge splits.", readings...)
 	step.Notes = notes
+}
+
+// land asks for the face that the opened hole leaves beside what seals. Where the
+// gasket is known the sum is said beside it.
+func (b *consequence) land(readings *[]checklist.Reading, clear quantity.Length) (notes []string) {
+	least := fastening.LeastLand
+	ask := "Face left between the hole and what seals (gasket, ring groove, cone)"
+	notes = []string{fmt.Sprintf("At least %s mm of face between hole and seal: common practice, no source.", mm(least))}
+	if edge := b.gasketEdge(); edge > 0 {
+		ask = "Face left between the hole and the gasket"
+		switch left := edge - clear/2; {
+		case left < 0:
+			notes = append(notes, fmt.Sprintf("By the sum the hole opens %s mm into the gasket: a narrower gasket or another thread.", mm(-left)))
+		case left < least:
+			notes = append(notes, fmt.Sprintf("By the sum only %s mm of land are left: a narrower gasket or another thread.", mm(left)))
+		default:
+			notes = append(notes, fmt.Sprintf("By the sum %s mm of land are left.", mm(left)))
+		}
+	}
+	*readings = append(*readings, atLeast("land", ask, least, checklist.Warn), yes("unbroken", "Face unbroken between the hole and what seals", checklist.Stop))
+	return notes
 }
 
 func (b *consequence) mark(advice Advice) {

@@ -397,9 +397,13 @@ func TestLimitsOfWhatFollows(t *testing.T) {
 	// half a diameter to the rim, a whole one to the next hole (common practice, no source)
 	require.InDelta(t, 2.35, limit("screw-3-room", "rim").Low.Value, 1e-9)
 	require.InDelta(t, 4.7, limit("screw-3-room", "web").Low.Value, 1e-9)
+	// half a millimetre of face beside the gasket (common practice, no source); a
+	// hole that opens into it stops the work
+	require.InDelta(t, 0.5, limit("screw-3-room", "land").Low.Value, 1e-9)
+	require.Equal(t, checklist.Stop, limit("screw-3-room", "unbroken").Outside)
 	notes := strings.Join(j.Filled().Step("screw-3-room").Notes, " ")
 	// (52 - 5.2)/2 - 46/2 = 0.4; 52 sin 30° - (4.7 + 3.6)/2 = 21.85
-	require.Contains(t, notes, "0.40 mm of land")
+	require.Contains(t, notes, "only 0.40 mm of land")
 	require.Contains(t, notes, "21.85 mm of metal")
 	require.Contains(t, j.Filled().Step("tighten").Notes[0], "2 BA")
 }

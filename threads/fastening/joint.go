@@ -113,12 +113,16 @@ func gasketLoads(g Gasket, inner, outer, p float64) (seal, width, h, wm1, wm2 fl
 	return seal, b, h, h + 2*b*math.Pi*seal*g.M*p, math.Pi * b * seal * float64(g.Seating)
 }
 
+// LeastLand is the least width of face that is left between a gasket, or the
+// groove of a ring, and a screw hole: less lets the joint leak round the screw.
+// Common practice, no source.
+const LeastLand quantity.Length = 0.5
+
 // pitchLimit is the widest spacing of screws under a thin cover, in diameters,
-// landLimit the least width of face between ring and holes, and narrowestRing the
-// narrowest ring worth cutting out of sheet: common practice, no source.
+// and narrowestRing the narrowest ring worth cutting out of sheet: common
+// practice, no source.
 const (
 	pitchLimit                    = 6
-	landLimit     quantity.Length = 0.5
 	narrowestRing quantity.Length = 1
 )
 
@@ -273,7 +277,7 @@ func (in JointInput) findings(out JointResult, hole quantity.Length) []Finding {
 	d := in.Thread.Major
 	switch {
 	case out.FullFace:
-		add("full-face", Stop, appendix2, "The gasket reaches past the screws: a full-face joint. Its load is not this sum, Appendix 2 does not cover it, and no reserve can be given. Use a ring inside the screws, of at most %v", BenchLength(in.Circle-hole-2*landLimit))
+		add("full-face", Stop, appendix2, "The gasket reaches past the screws: a full-face joint. Its load is not this sum, Appendix 2 does not cover it, and no reserve can be given. Use a ring inside the screws, of at most %v", BenchLength(in.Circle-hole-2*LeastLand))
 	case out.Reserve < 1:
 		add("reserve", Stop, appendix2, "The screws hold %.0f %% of what the joint needs at %v", 100*out.Reserve, in.Pressure)
 	case out.ReserveLow < 1:
@@ -297,7 +301,7 @@ func (in JointInput) findings(out JointResult, hole quantity.Length) []Finding {
 	case out.FullFace:
 	case out.Land < 0:
 		add("holes-cut-ring", Stop, calculated, "The screw holes cut %v into the gasket ring", BenchLength(-out.Land))
-	case out.Land < landLimit:
+	case out.Land < LeastLand:
 		add("narrow-land", Warn, commonPractice, "Only %v is left between gasket and screw holes", BenchLength(out.Land))
 	}
 	// Spacing.

@@ -629,7 +629,7 @@ func (r rescue) judgeScrew(o *Option) {
 		o.add("land", Note, "Gasket: check that the %v hole stays clear of the gasket or O-ring groove", hole)
 	case land < 0:
 		o.add("land", Stop, "Gasket: the %v hole opens %v into the gasket or its groove", hole, BenchLength(-land))
-	case land < landLimit:
+	case land < LeastLand:
 		o.add("land", Warn, "Gasket: only %v is left beside the %v hole", BenchLength(land), hole)
 	}
 	r.judgeHead(o)
