@@ -306,7 +306,7 @@ func TestMessages(t *testing.T) {
 		require.Equal(t, "Saved on this device only - the job folder /stick/club/job does not confirm what is written. It will be added by itself.", s.String())
 		state := j.State()
 		require.Equal(t, 1, state.Unshared)
-		require.Equal(t, []string{"1 entry is saved on this device only; it is added as soon as /stick/club/job can be written."}, state.Notices)
+		require.Equal(t, []string{"1 entry is saved on this device only; the next entry, or \"fettle job verify\", adds it to /stick/club/job."}, state.Notices)
 
 		// By itself: not at every look, but within a minute of one.
 		b.m.trap = nil

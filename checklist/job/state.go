@@ -367,8 +367,8 @@ func (j *Job) notices(seen *view, now time.Time) []string {
 	var list []string
 	f := seen.fold
 	if seen.unshared > 0 {
-		list = append(list, fmt.Sprintf("%s saved on this device only; %s as soon as %s can be written.",
-			plural(seen.unshared, "entry is", "entries are"), map[bool]string{true: "it is added", false: "they are added"}[seen.unshared == 1], Plain(j.dir)))
+		list = append(list, fmt.Sprintf("%s saved on this device only; the next entry, or \"fettle job verify\", adds %s to %s.",
+			plural(seen.unshared, "entry is", "entries are"), map[bool]string{true: "it", false: "them"}[seen.unshared == 1], Plain(j.dir)))
 	}
 	if seen.healed > 0 {
 		list = append(list, fmt.Sprintf("%s on this device only; now in %s too.", plural(seen.healed, "entry was", "entries were"), Plain(j.dir)))
@@ -438,6 +438,9 @@ func fileNotices(l *logs) []string {
 	if copies > 0 {
 		list = append(list, plural(copies, "entry", "entries")+" read from a conflict copy; nothing lost.")
 	}
+	list = append(list, some(numberGaps(l), func(s string) string {
+		return strings.ToUpper(s[:1]) + s[1:] + ": a sync that is not through, or a log that was lost."
+	})...)
 	if l.changedMore > 0 {
 		list = append(list, plural(l.changedMore, "more changed line is", "more changed lines are")+" not shown.")
 	}

@@ -199,20 +199,18 @@ func judge(line []byte, ended, tooLong bool) LineReport {
 	return report
 }
 
-// gaps lists entries that must have been made and are not here: numbers left
-// out in a device's count, and entries whose predecessor is another one.
-func gaps(l *logs) []string {
+// numberGaps lists the numbers that are left out in the count of a device: entries
+// that were made and are not here.
+func numberGaps(l *logs) (list []string) {
 	numbers := map[string][]int64{}
-	sums := make(map[string]bool, len(l.all))
 	for _, rec := range l.all {
 		numbers[rec.Device()] = append(numbers[rec.Device()], rec.Seq)
-		sums[rec.Sum] = true
 	}
-	var list []string
-	present := map[string]bool{}
 	for _, device := range sortedKeys(numbers) {
 		seqs := numbers[device]
-		slices.Sort(seqs)
+		if !slices.IsSorted(seqs) {
+			slices.Sort(seqs)
+		}
 		next := int64(1)
 		for _, seq := range seqs {
 			switch {
@@ -222,8 +220,20 @@ func gaps(l *logs) []string {
 				list = append(list, fmt.Sprintf("entries %d to %d of device %s are not here", next, seq-1, device))
 			}
 			next = max(next, seq+1)
-			present[fmt.Sprint(device, " ", seq)] = true
 		}
+	}
+	return list
+}
+
+// gaps lists entries that must have been made and are not here: numbers left
+// out in a device's count, and entries whose predecessor is another one.
+func gaps(l *logs) []string {
+	list := numberGaps(l)
+	sums := make(map[string]bool, len(l.all))
+	present := map[string]bool{}
+	for _, rec := range l.all {
+		sums[rec.Sum] = true
+		present[fmt.Sprint(rec.Device(), " ", rec.Seq)] = true
 	}
 	var broken []string
 	for _, rec := range l.all {
