@@ -65,6 +65,7 @@ func (j *Job) Tick(step string) (Saved, error) {
 		if err != nil {
 			return Entry{}, err
 		}
+		j.freshCalled()
 		state := j.State()
 		s := state.Steps[step]
 		if blocks := s.tickBlocks(); len(blocks) > 0 {
@@ -111,6 +112,7 @@ func (j *Job) Skip(step, why string) (Saved, error) {
 		if err != nil {
 			return Entry{}, err
 		}
+		j.freshCalled()
 		s := j.State().Steps[step]
 		switch {
 		case len(s.Ticks) > 0 && len(s.Skips) == 0:

@@ -18,6 +18,7 @@ type fold struct {
 
 	steps   map[string]*stepFold // "" holds what belongs to no step
 	judged  map[string][]*record // what stands of the job's judgement, by kind
+	calls   []*record            // procedures that steps called, whatever became of the entries
 	waiting []string             // ids that undos name and nobody has yet
 	newer   int                  // entries of newer versions
 	doubles []string             // ids that two different good lines carry
@@ -191,6 +192,10 @@ func (f *fold) collect(e *folded) {
 		return
 	}
 	if e.Kind == KindRetract || e.Kind == KindAccept || e.Kind == KindStart {
+		return
+	}
+	if e.Kind == KindCall {
+		f.calls = append(f.calls, e.record)
 		return
 	}
 	if judged(e.Kind) {

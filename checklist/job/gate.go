@@ -26,6 +26,7 @@ const (
 	GateBlanks   GateName = "blanks"   // blanks still fitted
 	GateRule     GateName = "rule"     // a stop of the trade's rules
 	GateTest     GateName = "test"     // the test has not passed
+	GateCalled   GateName = "called"   // what the step calls is open
 )
 
 // Gate is one thing that keeps a step from being done.
@@ -181,7 +182,7 @@ func (g *gating) gates(s *StepState, step *checklist.FilledStep) []Gate {
 	}
 	if step.Hold != "" && len(s.Releases) == 0 {
 		if len(unmet) == 0 {
-			g.state.Holds = append(g.state.Holds, Hold{step.ID, step.Hold})
+			g.state.Holds = append(g.state.Holds, Hold{Step: step.ID, Who: step.Hold})
 		}
 		add(GateHold, true, "hold point: the "+step.Hold+" must release it", step.Hold)
 	}
@@ -192,6 +193,7 @@ func (g *gating) gates(s *StepState, step *checklist.FilledStep) []Gate {
 	g.ruleGate(step, add)
 	g.stockGates(step, add)
 	g.testGates(step, add)
+	g.calledGates(step, add)
 	for i := range list {
 		list[i].Passed = g.passes(step.ID, &list[i])
 	}

@@ -49,6 +49,10 @@ type header struct {
 	Engine    string `toml:"engine"`
 	Started   string `toml:"started"` // RFC 3339
 	By        string `toml:"by"`
+	// CalledBy is the id of the job that called this one, CalledAt its step; empty
+	// where nobody called it.
+	CalledBy string `toml:"called_by,omitempty"`
+	CalledAt string `toml:"called_at,omitempty"`
 	// Digest is the SHA-256 of procedure.toml, to tell when somebody edits it.
 	Digest string `toml:"procedure_sha256"`
 	// Sum is the SHA-256 of this file as it was first written, without this
@@ -122,7 +126,10 @@ func readHeader(files FS, dir string) (*header, error) {
 	if plain, err := h.encode(); err == nil {
 		h.edited = h.Sum != digest(plain)
 	}
-	for _, s := range []*string{&h.Procedure, &h.Title, &h.Engine, &h.Started, &h.By} {
+	if h.CalledBy != "" && !validJob(h.CalledBy) {
+		return nil, refuse(ErrNoJob, "%s: \"called_by\" names a job with 4 to 64 of a-z, 0-9 and hyphens", headerName)
+	}
+	for _, s := range []*string{&h.Procedure, &h.Title, &h.Engine, &h.Started, &h.By, &h.CalledAt} {
 		*s = Plain(*s)
 	}
 	return &h, nil
@@ -204,6 +211,11 @@ var ErrNobody = errors.New("nobody has said who is working")
 // it is empty, or holds what a start left that was cut short. Wrong or missing
 // settings are a *SettingsError. The job is on the disk when Start returns.
 func Start(dir string, proc *checklist.Procedure, values map[string]string, engine string, env Env) (*Job, error) {
+	return start(dir, proc, values, engine, env, "", "")
+}
+
+// start is Start for a job that the step of another one may have called.
+func start(dir string, proc *checklist.Procedure, values map[string]string, engine string, env Env, calledBy, calledAt string) (*Job, error) {
 	files := env.files()
 	engine = strings.Join(strings.Fields(engine), " ")
 	if Plain(engine) != engine || len(engine) > maxValue {
@@ -229,6 +241,8 @@ func Start(dir string, proc *checklist.Procedure, values map[string]string, engi
 		Engine:    engine,
 		Started:   now.Format(time.RFC3339),
 		By:        person,
+		CalledBy:  calledBy,
+		CalledAt:  calledAt,
 		Digest:    digest(proc.Source),
 		Settings:  map[string]string{},
 	}

@@ -129,6 +129,8 @@ func (e *Entry) says() string {
 		add("note:", e.Step, e.Text)
 	case KindRetract:
 		add("undo of", strings.Join(e.Retracts, ", "), e.Step)
+	case KindCall:
+		add("called:", e.Step, "-", e.Text)
 	case KindAccept:
 		add("accepted the changed line", e.Accepts)
 	default:

@@ -39,6 +39,14 @@ type Job struct {
 	proc   *checklist.Procedure
 	edited []string // files that are not what the job started with
 
+	above    []Outer  // the jobs around a called one
+	outerIDs []string // their ids, as far as they were opened together
+
+	// The called jobs inside this one; guarded by the writer's lock.
+	inside        map[string]*calledJob // by folder
+	unread        int                   // that were not read
+	calledNotices []string
+
 	writer *writer
 
 	mu     sync.Mutex // guards what follows; never held while the disk works
@@ -57,13 +65,22 @@ type view struct {
 	changed  *changes
 	notices  []string // about the files
 	unshared int
-	last     *folded // what Undo takes back; nil where there is nothing
-	healed   int     // entries put back into the folder since the job was opened
+	called   []*calledJob
+
+	calledNotices []string
+	calledUnread  int
+
+	last   *folded // what Undo takes back; nil where there is nothing
+	healed int     // entries put back into the folder since the job was opened
 }
 
 // Open reads the job in dir. A folder that is no job, or whose job is newer
 // than this program, is a *FolderError.
-func Open(dir string, env Env) (*Job, error) {
+func Open(dir string, env Env) (*Job, error) { return open(dir, env, nil, newBudget()) }
+
+// open is Open for a job that lies in others: outer are their ids, and b is what
+// may still be read.
+func open(dir string, env Env, outer []string, b *budget) (*Job, error) {
 	files := env.files()
 	h, err := readHeader(files, dir)
 	if err != nil {
@@ -84,6 +101,9 @@ func Open(dir string, env Env) (*Job, error) {
 	}
 	dev := &device{files: files, dir: env.StateDir}
 	logs := newLogs(files, dir, dev.twin(h.Job))
+	if len(outer) > 0 {
+		logs.limit = b.bytes
+	}
 	var edited []string
 	if h.edited {
 		edited = append(edited, headerName)
@@ -95,12 +115,17 @@ func Open(dir string, env Env) (*Job, error) {
 		dir: dir, env: env, header: h, proc: proc, edited: edited,
 		writer: newWriter(files, env.Now, dev, logs),
 		person: person,
+		above:  outerJobs(files, dir, h), outerIDs: outer,
 	}
 	j.writer.mu.Lock()
 	defer j.writer.mu.Unlock()
 	if _, err := logs.refresh(); err != nil {
 		return nil, &FolderError{dir, "the logs cannot be read: " + Plain(err.Error()), err}
 	}
+	if len(outer) > 0 {
+		b.bytes -= logs.bytes()
+	}
+	j.readCalled(b)
 	if err := j.look(); err != nil {
 		return nil, err
 	}
@@ -124,6 +149,7 @@ func (j *Job) look() error {
 	before, healed := j.seen, j.healed
 	j.mu.Unlock()
 	seen := &view{fold: f, measured: measured, notices: fileNotices(j.writer.logs), unshared: len(j.writer.missing()), healed: healed, last: j.lastEntry(f)}
+	j.seeCalled(seen)
 	if before != nil && maps.Equal(before.measured, measured) {
 		seen.base, seen.unfit = before.base, before.unfit
 	} else {
@@ -141,6 +167,20 @@ func (j *Job) look() error {
 	j.seen = seen
 	j.mu.Unlock()
 	return nil
+}
+
+// seeCalled puts the called jobs into a view. The writer's lock is held.
+func (j *Job) seeCalled(seen *view) {
+	seen.called, seen.calledNotices, seen.calledUnread = j.calledList(), j.calledNotices, j.unread
+}
+
+// lookCalled is look where nothing but a called job has changed.
+func (j *Job) lookCalled() {
+	seen := *j.view()
+	j.seeCalled(&seen)
+	j.mu.Lock()
+	j.seen = &seen
+	j.mu.Unlock()
 }
 
 func (j *Job) view() *view {
@@ -192,6 +232,10 @@ const healAgain = time.Minute
 // this device only. It reads the disk: call it off the drawing path.
 func (j *Job) Refresh() (bool, error) {
 	changed, err := j.reread()
+	if err == nil && j.healCalled() {
+		changed, err = true, nil
+		_, err = j.reread()
+	}
 	if err != nil || j.view().unshared == 0 || !j.writer.mayHeal(healAgain) {
 		return changed, err
 	}
@@ -209,14 +253,36 @@ func (j *Job) Refresh() (bool, error) {
 func (j *Job) reread() (bool, error) {
 	j.writer.mu.Lock()
 	defer j.writer.mu.Unlock()
+	return j.rereadLocked(newBudget())
+}
+
+// rereadLocked is reread with the writer's lock held.
+func (j *Job) rereadLocked(b *budget) (bool, error) {
 	changed, err := j.writer.logs.refresh()
 	if err != nil {
 		return false, &FolderError{j.dir, "the job folder " + reason(err), err}
 	}
-	if unshared := len(j.writer.missing()); !changed && unshared == j.view().unshared {
-		return false, nil
+	called := j.readCalled(b)
+	if unshared := len(j.writer.missing()); changed || unshared != j.view().unshared {
+		return true, j.look()
 	}
-	return true, j.look()
+	if called {
+		j.lookCalled()
+	}
+	return called, nil
+}
+
+// healCalled adds to the folders of called jobs what so far is saved on this
+// device only, and says whether it had to.
+func (j *Job) healCalled() bool {
+	healed := false
+	for _, c := range j.view().called {
+		if c.job != nil && c.job.view().unshared > 0 {
+			changed, err := c.job.Refresh()
+			healed = healed || changed && err == nil
+		}
+	}
+	return healed
 }
 
 // save adds an entry and works out the state again.

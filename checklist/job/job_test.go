@@ -147,7 +147,7 @@ func TestGates(t *testing.T) {
 	saved(t, s, err)
 
 	// Hold point.
-	require.Equal(t, []Hold{{"slacken", "inspector"}}, j.State().Holds)
+	require.Equal(t, []Hold{{Step: "slacken", Who: "inspector"}}, j.State().Holds)
 	_, err = j.Skip("slacken", "no need")
 	require.ErrorContains(t, err, "not skipped")
 	_, err = j.Release("slacken", "ana")
@@ -163,7 +163,7 @@ func TestGates(t *testing.T) {
 	// A wait step counts from what it needs; a wait on a step holds up what needs it.
 	s, err = j.Tick("seal")
 	saved(t, s, err)
-	require.Equal(t, []Wait{{"cure", b.now.Add(90 * time.Minute)}}, j.State().Waiting)
+	require.Equal(t, []Wait{{Step: "cure", Until: b.now.Add(90 * time.Minute)}}, j.State().Waiting)
 	b.now = b.now.Add(90*time.Minute - time.Second)
 	_, err = j.Tick("cure")
 	require.ErrorContains(t, err, "wait until Sun 1 Mar 2026 10:30")

@@ -22,6 +22,7 @@ const (
 	KindPoint   = "point"   // what the gauge shows during the test About
 	KindTrial   = "trial"   // Value is the fault that was looked for during the test About
 	KindResult  = "result"  // Value is pass or fail for the test About
+	KindOff     = "off"     // a called job was started by mistake; Text is the reason
 	KindSign    = "sign"    // By signs the test About; Value is the role
 )
 
@@ -29,7 +30,7 @@ const (
 func judged(kind string) bool {
 	switch kind {
 	case KindFinding, KindDispose, KindShort, KindGot, KindPass, KindWitness, KindShop, KindTally, KindBlank,
-		KindSheet, KindRun, KindPoint, KindTrial, KindResult, KindSign:
+		KindSheet, KindRun, KindPoint, KindTrial, KindResult, KindSign, KindOff:
 		return true
 	}
 	return false
@@ -40,7 +41,7 @@ func (e *Entry) saysJudged() string {
 	head := map[string]string{
 		KindFinding: "finding", KindDispose: "disposition", KindShort: "short of", KindGot: "got", KindPass: "gate passed",
 		KindWitness: "witness", KindShop: "shop temperature", KindTally: "tally", KindBlank: "blank", KindSheet: "test sheet",
-		KindRun: "test begun", KindPoint: "test reading", KindTrial: "looked for", KindResult: "test result", KindSign: "signed as",
+		KindRun: "test begun", KindPoint: "test reading", KindTrial: "looked for", KindResult: "test result", KindSign: "signed as", KindOff: "called off",
 	}[e.Kind] + ":"
 	parts := []string{head}
 	for _, word := range []string{e.Step, e.Reading, withUnit(e.Value, e.Unit), e.Text} {

@@ -23,6 +23,7 @@ const (
 	KindMeasure = "measure" // a reading; Reading, Value, Unit
 	KindNote    = "note"    // a remark; Text
 	KindRetract = "retract" // takes back the entries in Retracts
+	KindCall    = "call"    // a step called another procedure; Value is the job's id, Text its title
 	KindAccept  = "accept"  // counts a line changed by hand; Accepts is its mark
 )
 
@@ -86,7 +87,7 @@ func (e *Entry) understood() bool {
 		return false
 	}
 	switch e.Kind {
-	case KindStart, KindTick, KindSkip, KindRelease, KindMeasure, KindNote, KindRetract, KindAccept:
+	case KindStart, KindTick, KindSkip, KindRelease, KindMeasure, KindNote, KindRetract, KindAccept, KindCall:
 		return true
 	}
 	return judged(e.Kind)

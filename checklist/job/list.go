@@ -21,6 +21,7 @@ type Summary struct {
 	Notices     []string // what is to be said about the record itself (see [State])
 	// OpenFindings counts what was found and nobody has decided about.
 	OpenFindings int
+	Called       []Called // the jobs that it called; they lie inside it
 
 	Err error // the job cannot be opened; only Dir is sure then
 }
@@ -83,6 +84,6 @@ func summarise(dir string, env Env) Summary {
 		Dir: dir, Procedure: j.header.Procedure, Title: j.Filled().Title, Engine: j.Engine(), Started: started,
 		Done: state.Done + state.Skipped, Total: state.Total, Next: state.Next,
 		Outside: state.Outside, Notices: state.Notices,
-		OpenFindings: open,
+		OpenFindings: open, Called: state.Called,
 	}
 }

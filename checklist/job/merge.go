@@ -24,6 +24,7 @@ const (
 
 // Merged says what came in from another copy of the job.
 type Merged struct {
+	Called  int // called jobs that were not here; what they hold is counted with the rest
 	Entries int // entries that were not here
 	Lines   int // lines changed by hand that were not here
 	Photos  int
@@ -36,6 +37,9 @@ type Merged struct {
 func (j *Job) Merge(from string) (Merged, error) {
 	files := j.env.files()
 	other, err := readHeader(files, from)
+	if err == nil && other.CalledBy != j.header.CalledBy {
+		err = &FolderError{from, "this is a copy of the job that says another job called it: it was edited", nil}
+	}
 	if err != nil {
 		return Merged{}, err
 	}
@@ -54,8 +58,10 @@ func (j *Job) Merge(from string) (Merged, error) {
 	if source, err := readPlain(files, filepath.Join(from, procedureName), maxProcedure); err == nil && digest(source) != j.header.Digest {
 		result.Notices = append(result.Notices, "The copy's "+procedureName+" was changed after the job started; ours is kept.")
 	}
-	result.Photos, err = j.mergePhotos(from, &result)
-	return result, err
+	if result.Photos, err = j.mergePhotos(from, &result); err != nil {
+		return result, err
+	}
+	return result, j.mergeCalled(from, other.Job, &result)
 }
 
 func nameOf(engine string) string {
@@ -221,6 +227,15 @@ func otherName(name string, data []byte) string {
 // Export writes the whole job as one zip file: everything in its folder, what
 // so far is on this device only, and the log in words. Unpacked, it is a job.
 func (j *Job) Export(out io.Writer) error {
+	archive := zip.NewWriter(out)
+	if err := j.exportTo(archive, ""); err != nil {
+		return err
+	}
+	return archive.Close()
+}
+
+// exportTo writes the job, and those it called, under a folder of the archive.
+func (j *Job) exportTo(archive *zip.Writer, under string) error {
 	w := j.writer
 	w.mu.Lock()
 	defer w.mu.Unlock()
@@ -230,9 +245,8 @@ func (j *Job) Export(out io.Writer) error {
 	if err := j.look(); err != nil {
 		return err
 	}
-	archive := zip.NewWriter(out)
 	for _, name := range []string{headerName, procedureName} {
-		if err := j.pack(archive, name, maxProcedure); err != nil {
+		if err := j.pack(archive, under, name, maxProcedure); err != nil {
 			return err
 		}
 	}
@@ -240,7 +254,7 @@ func (j *Job) Export(out io.Writer) error {
 		if name == w.logs.twin {
 			continue
 		}
-		if err := j.pack(archive, filepath.Base(name), maxFile); err != nil {
+		if err := j.pack(archive, under, filepath.Base(name), maxFile); err != nil {
 			return err
 		}
 	}
@@ -249,7 +263,7 @@ func (j *Job) Export(out io.Writer) error {
 		if err != nil {
 			return err
 		}
-		if err := j.store(archive, "merged-export-"+randomWord(6)+".jsonl", append(bytes.Join(lines, []byte{'\n'}), '\n')); err != nil {
+		if err := j.store(archive, under+"merged-export-"+randomWord(6)+".jsonl", append(bytes.Join(lines, []byte{'\n'}), '\n')); err != nil {
 			return err
 		}
 	}
@@ -258,7 +272,7 @@ func (j *Job) Export(out io.Writer) error {
 		return err
 	}
 	for _, name := range names {
-		if err := j.pack(archive, path.Join(photosName, name), maxPhoto); err != nil {
+		if err := j.pack(archive, under, path.Join(photosName, name), maxPhoto); err != nil {
 			return err
 		}
 	}
@@ -266,18 +280,26 @@ func (j *Job) Export(out io.Writer) error {
 	for _, e := range j.Log() {
 		e.WriteText(&words)
 	}
-	if err := j.store(archive, "log.txt", []byte(words.String())); err != nil {
+	if err := j.store(archive, under+"log.txt", []byte(words.String())); err != nil {
 		return err
 	}
-	return archive.Close()
+	for _, c := range j.view().called {
+		if c.job == nil {
+			continue // State says that it cannot be read
+		}
+		if err := c.job.exportTo(archive, under+path.Join(calledName, c.name)+"/"); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
-func (j *Job) pack(archive *zip.Writer, name string, limit int64) error {
+func (j *Job) pack(archive *zip.Writer, under, name string, limit int64) error {
 	data, err := readPlain(j.env.files(), filepath.Join(j.dir, filepath.FromSlash(name)), limit)
 	if err != nil {
 		return &FolderError{j.dir, Plain(err.Error()), err}
 	}
-	return j.store(archive, name, data)
+	return j.store(archive, under+name, data)
 }
 
 func (j *Job) store(archive *zip.Writer, name string, data []byte) error {

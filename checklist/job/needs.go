@@ -28,6 +28,8 @@ type Need struct {
 	From   string // shop, drawer, or person
 	Got    []Mark // who ticked it off
 	about  string // the entry it comes from
+	in     *Job   // the called job that wants it; nil for this one
+	inKey  string // its name on that one's list
 }
 
 // NeedList is what to bring to the next visit.
@@ -73,15 +75,19 @@ func (j *Job) Needs() NeedList {
 		got[rec.Value] = append(got[rec.Value], mark(rec))
 	}
 	list := NeedList{Items: b.items}
+	called := j.calledNeeds(seen, state)
 	for i := range list.Items {
 		if list.Items[i].From == "" {
 			list.Items[i].From = fromShop
 		}
 	}
+	list.Items = append(list.Items, called...)
 	slices.SortStableFunc(list.Items, func(a, b Need) int { return strings.Compare(strings.ToLower(a.From), strings.ToLower(b.From)) })
 	for i := range list.Items {
 		list.Items[i].Number = i + 1
-		list.Items[i].Got = got[list.Items[i].Key]
+		if list.Items[i].in == nil {
+			list.Items[i].Got = got[list.Items[i].Key]
+		}
 	}
 	return list
 }

@@ -60,6 +60,13 @@ type logs struct {
 	changedSeen map[string]bool // by mark
 	changedMore int             // changed lines beyond maxChanged
 
+	limit int64 // bytes of all logs that are read
+	// called says that the folder of the called jobs is there, calledLink that
+	// something else has its name.
+	called, calledLink bool
+	// frozen is how job.toml and procedure.toml looked, to tell when a called
+	// job has to be opened afresh.
+	frozen  string
 	skipped []string // files that are not read, with the reason
 	rebuilt int      // how often everything was read afresh, or a log was new
 }
@@ -105,7 +112,7 @@ var logName = sync.OnceValue(func() *regexp.Regexp {
 })
 
 func newLogs(files FS, dir, twin string) *logs {
-	l := &logs{files: files, dir: dir, twin: twin, seed: maphash.MakeSeed()}
+	l := &logs{files: files, dir: dir, twin: twin, seed: maphash.MakeSeed(), limit: maxTotal}
 	l.reset()
 	return l
 }
@@ -208,8 +215,17 @@ func (l *logs) list() ([]found, []string, error) {
 	if err != nil {
 		return list, skipped, err
 	}
+	l.called, l.calledLink, l.frozen = false, false, ""
 	for _, e := range entries {
 		name := e.Name()
+		if name == calledName {
+			l.called, l.calledLink = e.IsDir(), !e.IsDir()
+		}
+		if name == headerName || name == procedureName {
+			if info, err := e.Info(); err == nil {
+				l.frozen += fmt.Sprintf("%s %v %d %d\n", name, info.Mode(), info.Size(), info.ModTime().UnixNano())
+			}
+		}
 		if !strings.EqualFold(filepath.Ext(name), ".jsonl") || e.IsDir() {
 			continue
 		}
@@ -224,7 +240,7 @@ func (l *logs) list() ([]found, []string, error) {
 			skipped = append(skipped, Plain(name)+" is not a plain file (a link?) and is not read.")
 		case info.Size() > maxFile:
 			skipped = append(skipped, fmt.Sprintf("%s is larger than %d MiB and is not read.", Plain(name), maxFile>>20))
-		case total+info.Size() > maxTotal || len(list) >= maxLogs:
+		case total+info.Size() > l.limit || len(list) >= maxLogs:
 			tooMany++
 		default:
 			total += info.Size()
@@ -235,6 +251,17 @@ func (l *logs) list() ([]found, []string, error) {
 		skipped = append(skipped, plural(tooMany, "file is", "files are")+" not read: the folder holds more logs than a job can.")
 	}
 	return list, skipped, nil
+}
+
+// bytes is the size of the logs that were read.
+func (l *logs) bytes() int64 {
+	var total int64
+	for path, f := range l.read {
+		if path != l.twin {
+			total += f.size
+		}
+	}
+	return total
 }
 
 // readFile reads what is new in one file. It returns false where the file is

@@ -59,6 +59,7 @@ func (j *Job) Record() *Record {
 	b.identity(r)
 	b.findings()
 	b.work()
+	b.called(b.state.Called)
 	b.readings()
 	b.parts()
 	b.gates()
@@ -139,6 +140,12 @@ func (b *recorder) identity(r *Record) {
 		{"Started", b.when(started) + " by " + by},
 		{"Printed", b.when(b.now)},
 		{"Steps", fmt.Sprintf("%d done, %d left out, of %d", b.state.Done, b.state.Skipped, b.state.Total)},
+	}
+	if b.j.IsCalled() {
+		rows = append(rows, []string{"Called by", b.j.calledFrom()})
+	}
+	for _, m := range b.state.Off {
+		rows = append(rows, []string{"Called off", b.marks([]Mark{m})})
 	}
 	for _, line := range [...]string{"boiler", "working_pressure", "code", "edition", "certificate", "reason"} {
 		for _, v := range b.state.Test.Values {
@@ -543,10 +550,10 @@ func (b *recorder) next() {
 		b.say("By the code, as typed in: %s", due)
 	}
 	for _, w := range b.state.Waiting {
-		b.say("%s waits until %s.", w.Step, b.when(w.Until))
+		b.say("%s waits until %s%s.", w.Step, b.when(w.Until), b.in(w.In))
 	}
 	for _, h := range b.state.Holds {
-		b.say("%s stands at a hold: the %s releases it.", h.Step, h.Who)
+		b.say("%s stands at a hold: the %s releases it%s.", h.Step, h.Who, b.in(h.In))
 	}
 	if step := b.seen.filled.Step(b.state.Next); step != nil {
 		b.say("Next step: %s.", step.Title)

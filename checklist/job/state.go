@@ -33,8 +33,8 @@ type State struct {
 	Total         int    // steps that apply
 	Outside       int    // steps with a reading outside its limits, done or not
 
-	Waiting   []Wait
-	Holds     []Hold
+	Waiting   []Wait // those of called jobs too
+	Holds     []Hold // those of called jobs too
 	Conflicts []Conflict
 
 	Findings []Finding // in the job's order
@@ -42,6 +42,8 @@ type State struct {
 	Tallies  []Tally // of every opening that something went into
 	Blanks   []Blank
 	Test     TestSheet
+	Called   []Called // what its steps called, in their order
+	Off      []Mark   // who called off this job, if that counts
 
 	// Notices are plain sentences about the record itself: unfinished lines,
 	// lines changed by hand, entries of newer versions, clocks that are off.
@@ -102,12 +104,14 @@ type NoteValue struct {
 type Wait struct {
 	Step  string
 	Until time.Time
+	In    string // folder of the called job it belongs to; empty for this job
 }
 
 // Hold is a step that stands at a hold point now.
 type Hold struct {
 	Step string
 	Who  string // who must release it
+	In   string // folder of the called job it belongs to; empty for this job
 }
 
 // Conflict is something that two people recorded differently without seeing
@@ -124,6 +128,7 @@ func (j *Job) State() State {
 	steps := seen.filled.Steps()
 	state := State{Steps: make(map[string]StepState, len(steps)), Total: len(steps), Unshared: seen.unshared}
 	j.judge(&state, seen)
+	j.judgeCalled(&state, seen, now)
 	g := j.gating(&state, seen, now)
 	for _, step := range steps {
 		state.Steps[step.ID] = g.recorded(step)
@@ -146,14 +151,16 @@ func (j *Job) State() State {
 		}
 		g.stand(&s, step)
 		if s.Status == Waiting {
-			state.Waiting = append(state.Waiting, Wait{step.ID, s.Due})
+			state.Waiting = append(state.Waiting, Wait{Step: step.ID, Until: s.Due})
 		}
 		state.Steps[step.ID] = s
 		if state.Next == "" || s.Status == Todo && state.Steps[state.Next].Status != Todo {
 			state.Next = step.ID
 		}
 	}
-	state.Notices = slices.Concat(g.late, j.notices(seen, now), seen.notices)
+	state.addCalled()
+	j.judgeOff(&state, seen)
+	state.Notices = slices.Concat(g.late, j.notices(seen, now), seen.notices, state.Notices)
 	return state
 }
 
@@ -222,13 +229,18 @@ func (g *gating) recorded(step *checklist.FilledStep) StepState {
 			s.stopped = text
 		}
 	}
+	left := s.stopped // what is to be called first can be left out with its step
+	if stop, keepIn := g.calledStop(step); stop != "" {
+		s.stopped = stop
+		s.KeepIn = firstOf(s.KeepIn, keepIn)
+	}
 	if len(s.Ticks) > 0 && len(s.Skips) > 0 {
 		state.Conflicts = append(state.Conflicts, Conflict{step.ID, "", fmt.Sprintf("done by %s, left out by %s", names(s.Ticks), names(s.Skips))})
 	}
 	switch {
 	case len(s.Ticks) > 0 && s.stopped == "":
 		s.Status = Done
-	case len(s.Skips) > 0 && s.stopped == "" && s.KeepIn == "":
+	case len(s.Skips) > 0 && left == "" && s.KeepIn == "":
 		s.Status = Skipped
 	}
 	return s

@@ -84,6 +84,12 @@ func (j *Job) Shortage(what, step string, count int, where string) (Saved, error
 // Got ticks off something on the next-visit list: its number there, its key, or
 // the words of something missing.
 func (j *Job) Got(name string) (Saved, error) {
+	// What a called job wants is ticked off there.
+	for _, item := range j.Needs().Items {
+		if item.in != nil && item.is(name) {
+			return item.in.Got(item.inKey)
+		}
+	}
 	return j.save(func() (Entry, error) {
 		by, err := j.worker()
 		if err != nil {
@@ -91,7 +97,7 @@ func (j *Job) Got(name string) (Saved, error) {
 		}
 		var known []string
 		for _, item := range j.Needs().Items {
-			if name != item.Key && name != strconv.Itoa(item.Number) && !strings.EqualFold(name, item.What) {
+			if item.in != nil || !item.is(name) {
 				known = append(known, fmt.Sprintf("%d (%s)", item.Number, item.What))
 				continue
 			}
@@ -105,6 +111,11 @@ func (j *Job) Got(name string) (Saved, error) {
 		}
 		return Entry{}, &StepError{"thing on the list", name, known}
 	})
+}
+
+// is says whether somebody means the thing by its key, number or words.
+func (n *Need) is(name string) bool {
+	return name == n.Key || name == strconv.Itoa(n.Number) || strings.EqualFold(name, n.What)
 }
 
 // CountIn records that things went into an opening (count above nought) or came

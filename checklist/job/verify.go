@@ -71,12 +71,26 @@ type Verification struct {
 	Only    int      // entries that still are on this device only
 	Why     string   // why they are
 	Edited  []string // files that are not what the job started with
+	Called  []CalledVerification
+}
+
+// CalledVerification is a called job gone through line by line.
+type CalledVerification struct {
+	Dir     string
+	Title   string
+	Problem string // why it cannot be gone through; empty where it can
+	*Verification
 }
 
 // Fine says that there is nothing to tell.
 func (v *Verification) Fine() bool {
 	if len(v.Gaps)+len(v.Doubles)+len(v.Edits)+len(v.Skipped)+len(v.Edited)+v.Healed+v.Only > 0 {
 		return false
+	}
+	for _, c := range v.Called {
+		if c.Problem != "" || !c.Fine() {
+			return false
+		}
 	}
 	for _, f := range v.Files {
 		for _, line := range f.Lines {
@@ -103,6 +117,7 @@ func (j *Job) Verify() (*Verification, error) {
 	if _, err := j.reread(); err != nil {
 		return nil, err
 	}
+	v.Called = j.verifyCalled()
 	w := j.writer
 	w.mu.Lock()
 	defer w.mu.Unlock()
