@@ -632,13 +632,14 @@ type CallPlan struct {
 	Refused []string
 }
 
-// CallProcedure is the id of the procedure that a step calls; empty where it
-// calls none.
-func (j *Job) CallProcedure(step string) string {
-	if s := j.Filled().Step(step); s != nil && s.Call != nil {
-		return s.Call.Procedure
+// Callable is the id of the procedure that a step calls. A *BlockedError says
+// why it cannot be called now.
+func (j *Job) Callable(step string) (string, error) {
+	s, err := j.callable(step)
+	if err != nil {
+		return "", err
 	}
-	return ""
+	return s.Call.Procedure, nil
 }
 
 // PlanCall works out what the call of a step would start with, from the settings

@@ -33,6 +33,7 @@ func jobCommand(env Env) *cobra.Command {
 		j.person(), j.log(), j.verify(), j.accept(), j.merge(), j.export(),
 		j.finding(), j.dispose(), j.short(), j.got(), j.needs(),
 		j.pass(), j.witness(), j.shop(), j.tally(), j.blank(), j.test(), j.record(),
+		j.call(), j.callOff(),
 	)
 	return cmd
 }
@@ -241,6 +242,7 @@ func (c *jobCommands) list() *cobra.Command {
 				if s.Outside > 0 {
 					fmt.Fprintf(c.env.Stdout, "  %d outside limits\n", s.Outside)
 				}
+				c.calledLines(s.Called, 2)
 				for _, n := range s.Notices {
 					flow(c.env.Stdout, 2, 4, n)
 				}
@@ -271,10 +273,12 @@ func (c *jobCommands) listJSON(jobs []job.Summary) error {
 		Outside    int    `json:"steps_outside"`
 		NextStep   string `json:"next_step"`
 		Error      string `json:"error,omitempty"`
+
+		Called []calledJSON `json:"called"`
 	}
 	lines := make([]line, len(jobs))
 	for i, s := range jobs {
-		lines[i] = line{Dir: s.Dir, Procedure: s.Procedure, Title: s.Title, Engine: s.Engine, StepsTotal: s.Total, StepsDone: s.Done, Outside: s.Outside, NextStep: s.Next}
+		lines[i] = line{Dir: s.Dir, Procedure: s.Procedure, Title: s.Title, Engine: s.Engine, StepsTotal: s.Total, StepsDone: s.Done, Outside: s.Outside, NextStep: s.Next, Called: calledList(s.Called)}
 		if s.Err != nil {
 			lines[i].Error = s.Err.Error()
 		} else {

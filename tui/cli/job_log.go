@@ -106,6 +106,7 @@ func (c *jobCommands) verify() *cobra.Command {
 				err = c.verifyJSON(v)
 			} else {
 				c.verifyText(v, all)
+				c.verifyCalled(v, all)
 			}
 			if err == nil && !v.Fine() {
 				return found()
@@ -178,44 +179,86 @@ func (c *jobCommands) verifyText(v *job.Verification, all bool) {
 	}
 }
 
-func (c *jobCommands) verifyJSON(v *job.Verification) error {
-	type line struct {
-		Line     int    `json:"line"`
-		State    string `json:"state"`
-		ID       string `json:"id,omitempty"`
-		Mark     string `json:"mark,omitempty"`
-		Says     string `json:"says,omitempty"`
-		Salvaged int    `json:"salvaged,omitempty"`
-		PutBack  bool   `json:"put_back,omitempty"`
-	}
-	type file struct {
-		Name  string `json:"name"`
-		Twin  bool   `json:"this_device"`
-		Lines []line `json:"lines"`
-		Error string `json:"error,omitempty"`
-	}
-	files := []file{}
-	for _, f := range v.Files {
-		lines := make([]line, len(f.Lines))
-		for i, l := range f.Lines {
-			lines[i] = line{l.Line, string(l.State), l.ID, l.Mark, l.Says, l.Salvaged, l.PutBack}
+// verifyCalled prints the same of every called job, under its folder.
+func (c *jobCommands) verifyCalled(v *job.Verification, all bool) {
+	for _, x := range v.Called {
+		fmt.Fprintf(c.env.Stdout, "\n%s\n", job.Plain(x.Dir))
+		flow(c.env.Stdout, 0, 2, x.Title)
+		if x.Problem != "" {
+			flow(c.env.Stdout, 0, 2, "cannot be read: "+x.Problem)
 		}
-		files = append(files, file{f.Name, f.Twin, lines, f.Err})
+		if x.Verification != nil {
+			c.verifyText(x.Verification, all)
+			c.verifyCalled(x.Verification, all)
+		}
 	}
+}
+
+func (c *jobCommands) verifyJSON(v *job.Verification) error {
+	return writeJSON(c.env.Stdout, verificationOf(v))
+}
+
+type verifiedLine struct {
+	Line     int    `json:"line"`
+	State    string `json:"state"`
+	ID       string `json:"id,omitempty"`
+	Mark     string `json:"mark,omitempty"`
+	Says     string `json:"says,omitempty"`
+	Salvaged int    `json:"salvaged,omitempty"`
+	PutBack  bool   `json:"put_back,omitempty"`
+}
+
+type verifiedFile struct {
+	Name  string         `json:"name"`
+	Twin  bool           `json:"this_device"`
+	Lines []verifiedLine `json:"lines"`
+	Error string         `json:"error,omitempty"`
+}
+
+// verifiedJob is `fettle job verify --json`.
+type verifiedJob struct {
+	Entries int              `json:"entries"`
+	Files   []verifiedFile   `json:"files"`
+	Gaps    []string         `json:"gaps"`
+	Doubles []string         `json:"doubles"`
+	Edits   []string         `json:"edits"`
+	Skipped []string         `json:"skipped"`
+	Healed  int              `json:"healed"`
+	Only    int              `json:"on_this_device_only"`
+	Why     string           `json:"why,omitempty"`
+	Edited  []string         `json:"files_changed"`
+	Fine    bool             `json:"fine"`
+	Called  []verifiedCalled `json:"called"`
+}
+
+type verifiedCalled struct {
+	Job     string       `json:"job"`
+	Title   string       `json:"title"`
+	Problem string       `json:"problem,omitempty"`
+	Record  *verifiedJob `json:"record,omitempty"`
+}
+
+func verificationOf(v *job.Verification) *verifiedJob {
 	list := func(s []string) []string { return append([]string{}, s...) }
-	return writeJSON(c.env.Stdout, struct {
-		Entries int      `json:"entries"`
-		Files   []file   `json:"files"`
-		Gaps    []string `json:"gaps"`
-		Doubles []string `json:"doubles"`
-		Edits   []string `json:"edits"`
-		Skipped []string `json:"skipped"`
-		Healed  int      `json:"healed"`
-		Only    int      `json:"on_this_device_only"`
-		Why     string   `json:"why,omitempty"`
-		Edited  []string `json:"files_changed"`
-		Fine    bool     `json:"fine"`
-	}{v.Entries, files, list(v.Gaps), list(v.Doubles), list(v.Edits), list(v.Skipped), v.Healed, v.Only, v.Why, list(v.Edited), v.Fine()})
+	out := &verifiedJob{
+		Entries: v.Entries, Files: []verifiedFile{}, Gaps: list(v.Gaps), Doubles: list(v.Doubles), Edits: list(v.Edits), Skipped: list(v.Skipped),
+		Healed: v.Healed, Only: v.Only, Why: v.Why, Edited: list(v.Edited), Fine: v.Fine(), Called: []verifiedCalled{},
+	}
+	for _, f := range v.Files {
+		lines := make([]verifiedLine, len(f.Lines))
+		for i, l := range f.Lines {
+			lines[i] = verifiedLine{l.Line, string(l.State), l.ID, l.Mark, l.Says, l.Salvaged, l.PutBack}
+		}
+		out.Files = append(out.Files, verifiedFile{f.Name, f.Twin, lines, f.Err})
+	}
+	for _, x := range v.Called {
+		called := verifiedCalled{Job: x.Dir, Title: x.Title, Problem: x.Problem}
+		if x.Verification != nil {
+			called.Record = verificationOf(x.Verification)
+		}
+		out.Called = append(out.Called, called)
+	}
+	return out
 }
 
 func (c *jobCommands) accept() *cobra.Command {
@@ -246,6 +289,9 @@ func (c *jobCommands) merge() *cobra.Command {
 				return jobFailure(err)
 			}
 			fmt.Fprintf(c.env.Stdout, "Brought in: %d entries, %d changed lines, %d photos.\n", merged.Entries, merged.Lines, merged.Photos)
+			if merged.Called > 0 {
+				fmt.Fprintf(c.env.Stdout, "Called jobs that were not here: %d.\n", merged.Called)
+			}
 			for _, n := range merged.Notices {
 				fmt.Fprintln(c.env.Stderr, n)
 			}

@@ -49,16 +49,19 @@ type statusReport struct {
 	Outside      []statusOutside  `json:"outside"`
 	NextStep     string           `json:"next_step"`
 	Notices      []string         `json:"notices"`
+	Called       []calledJSON     `json:"called"`
 }
 
 type statusWait struct {
 	Step  string `json:"step"`
 	Until string `json:"until"`
+	Job   string `json:"job,omitempty"` // folder of the called job it belongs to
 }
 
 type statusHold struct {
 	Step string `json:"step"`
 	Who  string `json:"who"`
+	Job  string `json:"job,omitempty"` // folder of the called job it belongs to
 }
 
 // statusOutside is a step with readings outside their limits.
@@ -81,12 +84,13 @@ func (c *jobCommands) statusJSON(j *job.Job) error {
 		Waiting: []statusWait{}, Holds: []statusHold{}, Short: []string{}, Conflicts: []statusConflict{},
 		Outside:  []statusOutside{},
 		NextStep: state.Next, Notices: append([]string{}, state.Notices...),
+		Called: calledList(state.Called),
 	}
 	for _, w := range state.Waiting {
-		report.Waiting = append(report.Waiting, statusWait{w.Step, w.Until.Format(time.RFC3339)})
+		report.Waiting = append(report.Waiting, statusWait{w.Step, w.Until.Format(time.RFC3339), w.In})
 	}
 	for _, h := range state.Holds {
-		report.Holds = append(report.Holds, statusHold{h.Step, h.Who})
+		report.Holds = append(report.Holds, statusHold{h.Step, h.Who, h.In})
 	}
 	for i := range state.Findings {
 		if state.Findings[i].Disposition == nil {
@@ -145,6 +149,12 @@ func (c *jobCommands) statusText(j *job.Job) {
 	out := c.env.Stdout
 	state, filled := j.State(), j.Filled()
 	flow(out, 0, 2, filled.Title)
+	for _, outer := range j.Above() {
+		flow(out, 0, 2, fmt.Sprintf("Called by: %s, step %s", job.Plain(outer.Title), job.Plain(outer.Step)))
+	}
+	for _, m := range state.Off {
+		flow(out, 0, 2, fmt.Sprintf("CALLED OFF by %s: %s", m.By, m.Text))
+	}
 	if j.Engine() != "" {
 		flow(out, 0, 2, "Engine: "+j.Engine())
 	}
@@ -177,11 +187,12 @@ func (c *jobCommands) statusText(j *job.Job) {
 	}
 	fmt.Fprintln(out)
 	legend(out, shown)
+	c.calledLines(state.Called, 0)
 	for _, w := range state.Waiting {
-		flow(out, 0, 2, fmt.Sprintf("Waiting: %s until %s", w.Step, w.Until.Format("Mon 2 Jan 2006 15:04")))
+		flow(out, 0, 2, fmt.Sprintf("Waiting: %s until %s", w.Step, w.Until.Format("Mon 2 Jan 2006 15:04"))+inCalled(w.In))
 	}
 	for _, h := range state.Holds {
-		flow(out, 0, 2, fmt.Sprintf("Hold: %s, released by the %s", h.Step, h.Who))
+		flow(out, 0, 2, fmt.Sprintf("Hold: %s, released by the %s", h.Step, h.Who)+inCalled(h.In))
 	}
 	for i := range state.Findings {
 		if f := &state.Findings[i]; f.Disposition == nil {
