@@ -25,7 +25,7 @@ func (c *jobCommands) call() *cobra.Command {
 			"taken over; --set gives the others, or other values. The procedure is looked for in this folder,\n" +
 			"beside the job, and among the bundled ones. Without STEP it lists what the steps call.",
 		Example: "  fettle job call holes --job cover --set metal=gunmetal",
-		Args:    cobra.MaximumNArgs(1),
+		Args:    between(0, 1, "name one step, or none for a list"),
 		RunE: func(_ *cobra.Command, args []string) error {
 			j, err := c.opened()
 			if err != nil {
