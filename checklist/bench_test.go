@@ -35,7 +35,12 @@ func longProcedure(t testing.TB, n int) []byte {
 		if i%25 == 0 {
 			fmt.Fprintf(&b, "[[stage]]\ntitle = \"Stage %d\"\n\n", i/25+1)
 		}
-		round := strings.NewReplacer(`"travel"`, fmt.Sprintf(`"travel-%d"`, i/len(steps)), "${reading.travel}", fmt.Sprintf("${reading.travel-%d}", i/len(steps)))
+		var names []string
+		for _, name := range []string{"travel", "in"} { // readings that are recalled
+			names = append(names, fmt.Sprintf("name = %q", name), fmt.Sprintf("name = \"%s-%d\"", name, i/len(steps)),
+				"${reading."+name+"}", fmt.Sprintf("${reading.%s-%d}", name, i/len(steps)))
+		}
+		round := strings.NewReplacer(names...)
 		for _, line := range strings.Split(strings.TrimRight(round.Replace(steps[i%len(steps)]), "\n"), "\n") {
 			switch {
 			case strings.HasPrefix(line, "id ") || strings.HasPrefix(line, "id="):

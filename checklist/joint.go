@@ -56,8 +56,7 @@ func (x *filler) jointFigures(p *part, s *Fastener, in *fastenerInputs, tighten 
 	}
 	out, err := fastening.Joint(joint)
 	if err != nil {
-		x.f.value(Stop, ruleValue, p.at.field("joint"), plainError(err), "")
-		p.silent = true
+		p.refuseAt(p.at.field("joint"), plainError(err))
 		return true
 	}
 	for _, f := range out.Findings {

@@ -106,6 +106,18 @@ func (p *part) ready() {
 	}
 }
 
+// refuse reports that the sums cannot be done with what the part says. Where the
+// part does not apply nobody meant them to: a spindle that no default of the
+// O-ring fits is no mistake under packing.
+func (p *part) refuse(err error) { p.refuseAt(p.at, plainError(err)) }
+
+func (p *part) refuseAt(at *place, message string) {
+	p.silent = true
+	if p.applies {
+		p.x.f.value(Stop, ruleValue, at, message, "")
+	}
+}
+
 // add adds a figure; they are put in the order of showing at the end.
 func (p *part) add(key, text, source string) *Figure {
 	p.figures = append(p.figures, Figure{Key: p.name + "." + key, Label: figureLabel(p.kind, key), Text: text, Source: source})

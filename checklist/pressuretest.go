@@ -59,8 +59,7 @@ func (x *filler) workTest(p *part, s *Test) {
 	}
 	out, err := boiler.CheckTarget(plan)
 	if err != nil {
-		x.f.value(Stop, ruleValue, p.at, plainError(err), "")
-		p.silent = true
+		p.refuse(err)
 		return
 	}
 	const source = "working pressure × multiple, as typed in from the local code"

@@ -67,8 +67,7 @@ func (x *filler) workRing(p *part, s *Seal) {
 	}
 	if in.has("spindle", "box") {
 		if in.box <= in.spindle {
-			x.f.value(Stop, ruleValue, p.at.field("box"), fmt.Sprintf("the bore, %s, is not larger than the spindle, %s", benchLength(in.box), benchLength(in.spindle)), "")
-			p.silent = true
+			p.refuseAt(p.at.field("box"), fmt.Sprintf("the bore, %s, is not larger than the spindle, %s", benchLength(in.box), benchLength(in.spindle)))
 			return
 		}
 		p.length("gap", (in.box-in.spindle)/2, "calculated: (box - spindle) / 2")
@@ -81,8 +80,7 @@ func (x *filler) workRing(p *part, s *Seal) {
 	ring := boiler.Ring{Inside: in.inside, Section: in.section}
 	groove, err := boiler.GrooveFor(boiler.GrooveInput{Ring: ring, Use: use, Spindle: in.spindle})
 	if err != nil {
-		x.f.value(Stop, ruleValue, p.at, plainError(err), "")
-		p.silent = true
+		p.refuse(err)
 		return
 	}
 	const guides = "published O-ring groove guides"

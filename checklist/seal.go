@@ -117,8 +117,7 @@ func (x *filler) workSeal(p *part, s *Seal) {
 	}
 	conditions, err := boiler.ConditionsIn(zone, pressure, site)
 	if err != nil {
-		x.f.value(Stop, ruleValue, p.at, plainError(err), "")
-		p.silent = true
+		p.refuse(err)
 		return
 	}
 	p.number("temperature", benchTemperature(conditions.Temperature), conditions.Temperature.C(), "°C", conditions.Source)
@@ -127,8 +126,7 @@ func (x *filler) workSeal(p *part, s *Seal) {
 	}
 	list, err := boiler.CheckSeal(material, zone, pressure, site)
 	if err != nil {
-		x.f.value(Stop, ruleValue, p.at, plainError(err), "")
-		p.silent = true
+		p.refuse(err)
 		return
 	}
 	for _, f := range list {
@@ -206,8 +204,7 @@ func (x *filler) workPacking(p *part, s *Seal, pressure quantity.Pressure) {
 	}
 	pack, err := boiler.PackGland(g)
 	if err != nil {
-		x.f.value(Stop, ruleValue, p.at, plainError(err), "")
-		p.silent = true
+		p.refuse(err)
 		return
 	}
 	const guides = "published packing guides"
@@ -241,8 +238,7 @@ func (x *filler) workGasket(p *part, s *Seal) {
 	case hasInner == notGiven || hasOuter == notGiven:
 		p.lacks("it needs `inner` and `outer`", "width", "mean")
 	case hasInner == given && hasOuter == given && inner >= outer:
-		x.f.value(Stop, ruleValue, p.at.field("inner"), fmt.Sprintf("the inside, %s, is not smaller than the outside, %s", benchLength(inner), benchLength(outer)), "")
-		p.silent = true
+		p.refuseAt(p.at.field("inner"), fmt.Sprintf("the inside, %s, is not smaller than the outside, %s", benchLength(inner), benchLength(outer)))
 	case hasInner == given && hasOuter == given:
 		p.length("width", (outer-inner)/2, "calculated: (outer - inner) / 2")
 		p.length("mean", (outer+inner)/2, "calculated: (outer + inner) / 2")

@@ -39,8 +39,7 @@ func (x *filler) workSealant(p *part, s *Seal) {
 	}
 	cure, err := boiler.Cure(in)
 	if err != nil {
-		x.f.value(Stop, ruleValue, p.at, plainError(err), "")
-		p.silent = true
+		p.refuse(err)
 		return
 	}
 	p.number("cure", quantity.SpanString(cure.Full), cure.Full.Hours(), "h", cure.Source)

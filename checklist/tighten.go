@@ -54,8 +54,7 @@ func (x *filler) screwFigures(p *part, s *Fastener, in *fastenerInputs) {
 	out, err := fastening.Tighten(tighten)
 	if err != nil {
 		p.wetFindings(wet)
-		x.f.value(Stop, ruleValue, p.at, plainError(err), "")
-		p.silent = true
+		p.refuse(err)
 		return
 	}
 	p.torqueFigures(out, share > 0)
