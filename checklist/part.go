@@ -5,6 +5,8 @@ import (
 	"slices"
 	"strings"
 	"unicode"
+
+	"fettle/threads/quantity"
 )
 
 // part is a fastener, a seal or a pressure test while its figures are worked out.
@@ -311,8 +313,11 @@ func shownOnce(figures []Figure) []Figure {
 		switch _, key, _ := strings.Cut(f.Key, "."); {
 		case key == "tap_drill":
 			drill = f.Text
-		case key == "tap_diameter" && f.Text == drill:
-			return slices.Concat(figures[:i], figures[i+1:])
+		case key == "tap_diameter":
+			called, err := quantity.ParseLength(drill)
+			if err == nil && strings.HasSuffix(drill, " mm") && called.Round() == quantity.Length(f.Value).Round() { // 4.0 mm is 4 mm
+				return slices.Concat(figures[:i], figures[i+1:])
+			}
 		}
 	}
 	return figures

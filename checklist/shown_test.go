@@ -158,10 +158,10 @@ func TestMaterialsOfEveryKind(t *testing.T) {
 	require.Error(t, err)
 }
 
-// A drill called by its diameter is shown once; one with a number twice, since
-// the callipers do not know numbers.
+// A drill called by its diameter is shown once, also where its name has a
+// nought more than the diameter: 4.0 mm is 4 mm.
 func TestTappingDrillIsShownOnce(t *testing.T) {
-	for thread, want := range map[string]int{"M4": 1, "2 BA": 2} {
+	for thread, want := range map[string]int{"M4": 1, "2 BA": 1, "1/4 x 40 ME": 1} {
 		src := "format = 1\nid = \"x\"\ntitle = \"x\"\n[fasteners.x]\nthread = \"" + thread + "\"\n[[stage]]\ntitle = \"x\"\n[[stage.step]]\nid = \"a\"\nkind = \"make\"\ndo = \"Drill ${x.tap_diameter}.\"\nuses = [\"x\"]\n"
 		f, _ := readFine(t, src).Fill(nil)
 		count := 0

@@ -29,6 +29,36 @@ func bigRows(r rune) string {
 		return "###|#.#|###|#.#|###"
 	case '9':
 		return "###|#.#|###|..#|###"
+	case 'A':
+		return "###|#.#|###|#.#|#.#"
+	case 'B':
+		return "##.|#.#|##.|#.#|##."
+	case 'C':
+		return "###|#..|#..|#..|###"
+	case 'E':
+		return "###|#..|##.|#..|###"
+	case 'F':
+		return "###|#..|##.|#..|#.."
+	case 'G':
+		return "####|#...|#.##|#..#|####"
+	case 'M':
+		return "#...#|##.##|#.#.#|#...#|#...#"
+	case 'N':
+		return "#..#|##.#|#.##|#..#|#..#"
+	case 'P':
+		return "###|#.#|###|#..|#.."
+	case 'R':
+		return "##.|#.#|##.|#.#|#.#"
+	case 'S':
+		return "###|#..|###|..#|###"
+	case 'T':
+		return "###|.#.|.#.|.#.|.#."
+	case 'U':
+		return "#.#|#.#|#.#|#.#|###"
+	case 'W':
+		return "#...#|#...#|#.#.#|##.##|#...#"
+	case 'x', '×':
+		return "...|...|#.#|.#.|#.#"
 	case '.', ',':
 		return ".|.|.|.|#"
 	case '/':
@@ -43,8 +73,8 @@ func bigRows(r rune) string {
 	return ""
 }
 
-// bigText draws figures three lines tall from half blocks. The answer is nil
-// where s holds anything but digits and the signs between them, where it would
+// bigText draws figures and the names of threads three lines tall from half
+// blocks. The answer is nil where s holds any other character, where it would
 // be wider than w, or where the terminal has no such blocks.
 func (l *look) bigText(s string, w int) []string {
 	if !l.g.halves || s == "" {

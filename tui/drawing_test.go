@@ -66,7 +66,7 @@ func TestRingIsCountedRound(t *testing.T) {
 	b.keys("-")
 	b.sees("No screw of this pass is counted yet.")
 	b.keys("+")
-	b.sees("1● ›5 3 7 2 6 4 8", "› next", "Now screw 5.", "1 of 8 in this pass") // the one opposite
+	b.sees("1● ›5 3 7 2 6 4 8", "next", "Now screw 5.", "1 of 8 in this pass") // the one opposite
 	b.keys("-")
 	b.sees("Now screw 1.")
 	for range 8 {

@@ -33,10 +33,10 @@ func (f *frame) button(at rect, a act) {
 	if at.empty() {
 		return
 	}
-	lines, words, edge := f.look.g.thin, inkPlain, inkQuiet
+	lines, words, keys, edge := f.look.g.thin, inkPlain, inkKey, inkQuiet
 	switch {
-	case a.off != "":
-		lines, words = f.look.g.broken, inkQuiet
+	case a.off != "": // no sides: it cannot be pressed now
+		lines, words, keys = f.look.g.corner, inkQuiet, inkQuiet
 	case a.main:
 		lines, words, edge = f.look.g.thick, inkMain, inkBrand
 	}
@@ -53,9 +53,9 @@ func (f *frame) button(at rect, a act) {
 		switch w := textWidth(hint); {
 		case hint == "":
 		case w+4 <= at.w:
-			f.centre(rect{at.x + 1, at.y + at.h - 1, at.w - 2, 1}, inkKey, " "+hint+" ")
+			f.centre(rect{at.x + 1, at.y + at.h - 1, at.w - 2, 1}, keys, " "+hint+" ")
 		case w+2 <= at.w:
-			f.centre(rect{at.x + 1, at.y + at.h - 1, at.w - 2, 1}, inkKey, hint)
+			f.centre(rect{at.x + 1, at.y + at.h - 1, at.w - 2, 1}, keys, hint)
 		}
 	}
 	f.target(at, a.word, a.do)
@@ -171,6 +171,22 @@ func (d *doc) item(name string, do func() tea.Cmd, build func(*doc)) {
 	d.items = append(d.items, item{from, len(d.lines), name, do})
 }
 
+// space puts a blank line before each of the lines [from, to).
+func (d *doc) space(from, to int) {
+	lines := make([][]span, 0, len(d.lines)+to-from)
+	for i, l := range d.lines {
+		if i >= from && i < to {
+			lines = append(lines, nil)
+		}
+		lines = append(lines, l)
+	}
+	d.lines = lines
+	moved := func(i int) int { return i + max(0, min(i, to)-from) }
+	for i := range d.items {
+		d.items[i].from, d.items[i].to = moved(d.items[i].from), moved(d.items[i].to)
+	}
+}
+
 // view is the part of a doc that is on the screen, and the item that the keys
 // are on.
 type view struct {
@@ -178,6 +194,7 @@ type view struct {
 	cur  int  // item
 	free bool // the window was scrolled away from the item
 	bare bool // no item is marked: keys do not choose here
+	lift bool // the words of the item marked stand out
 	// tall is the height of the window and last the offset that shows the end,
 	// both when last shown.
 	tall, last int
@@ -281,7 +298,11 @@ func (f *frame) show(r rect, d *doc, v *view) {
 	body.h = fit
 	for y := 0; y < fit && v.off+y < n; y++ {
 		x := r.x
+		lift := v.lift && !v.bare && v.cur < len(d.items) && d.items[v.cur].from <= v.off+y && v.off+y < d.items[v.cur].to
 		for _, s := range d.lines[v.off+y] {
+			if lift && (s.ink == inkPlain || s.ink == inkQuiet) {
+				s.ink = inkStrong
+			}
 			x = f.put(body, point{x, body.y + y}, s.ink, s.text)
 		}
 	}

@@ -112,8 +112,11 @@ func (a areas) buttons(n int) (places []rect, last rect) {
 	last = rect{a.bar.x + a.bar.w - w, a.bar.y, w, a.bar.h}
 	room := a.bar.w - w
 	each := fingerWide
-	if a.shape > narrow {
+	switch a.shape {
+	case medium:
 		each = fingerWide + 2
+	case wide: // air on both sides of the words
+		each = fingerWide + 3
 	}
 	n = min(n, room/each)
 	if n <= 0 {

@@ -45,7 +45,8 @@ type glyphs struct {
 	up, down, left, right                                 string
 	bar, rule, heavy, place, dots                         string
 	cut                                                   string
-	thin, thick, broken, square                           border
+	hatch                                                 string
+	thin, thick, corner, square                           border
 	halves                                                bool // block characters for big figures
 }
 
@@ -91,9 +92,10 @@ func drawnGlyphs() glyphs {
 		up:   "▴", down: "▾", left: "‹", right: "›",
 		bar: "▌", rule: "─", heavy: "━", place: "╋", dots: "·",
 		cut:    "…",
+		hatch:  "╱",
 		thin:   border{"╭", "╮", "╰", "╯", "─", "│"},
 		thick:  border{"┏", "┓", "┗", "┛", "━", "┃"},
-		broken: border{"╭", "╮", "╰", "╯", "╌", "╎"},
+		corner: border{"╭", "╮", "╰", "╯", " ", " "},
 		square: border{"┌", "┐", "└", "┘", "─", "│"},
 		halves: true,
 	}
@@ -106,9 +108,10 @@ func asciiGlyphs() glyphs {
 		up:   "^", down: "v", left: "<", right: ">",
 		bar: "|", rule: "-", heavy: "=", place: "#", dots: ".",
 		cut:    "~",
-		thin:   border{"+", "+", "+", "+", "-", "|"},
+		hatch:  "/",
+		thin:   border{".", ".", "'", "'", "-", "|"},
 		thick:  border{"#", "#", "#", "#", "=", "#"},
-		broken: border{".", ".", ".", ".", ".", ":"},
+		corner: border{" ", " ", " ", " ", " ", " "},
 		square: border{"+", "+", "+", "+", "-", "|"},
 	}
 }
@@ -161,9 +164,9 @@ func sunlightStyles(r *lipgloss.Renderer) [inkCount]lipgloss.Style {
 		inkPlain:   on(black, white),
 		inkStrong:  on(black, white).Bold(true),
 		inkQuiet:   on(grey, white),
-		inkBrand:   on(brown, white).Bold(true),
+		inkBrand:   on(brown, white),
 		inkMain:    on(white, black).Bold(true),
-		inkKey:     on(brown, white).Bold(true),
+		inkKey:     on(brown, white),
 		inkDone:    on(green, white).Bold(true),
 		inkWrong:   on(red, white).Bold(true),
 		inkWarning: on(white, red).Bold(true),

@@ -33,6 +33,21 @@ func (c *canvas) solid(k ink, inside func(x, y float64) bool) {
 	}
 }
 
+// hatch draws the hatching of a section into c wherever a whole cell is inside.
+func (c *canvas) hatch(k ink, inside func(x, y float64) bool) {
+	for y := range c.h {
+		for x := range c.w {
+			all := (x+y)%4 == 0
+			for q := 0; all && q < 4; q++ {
+				all = inside(float64(x+q%2), float64(y+q/2))
+			}
+			if all {
+				c.cells[y*c.w+x] = cell{c.look.g.hatch, k}
+			}
+		}
+	}
+}
+
 // picture adds the rows of a canvas to the doc.
 func (d *doc) picture(c *canvas) {
 	for y := range c.h {
@@ -71,10 +86,10 @@ func (d *doc) boltCircle(c fastening.Circle, order []int, done int) {
 	}
 	next, sign := 0, ""
 	if done < len(order) {
-		next, sign = order[done], d.look.g.here+" next"
+		next, sign = order[done], "next"
 	}
 	if done == 0 {
-		sign = d.look.g.here + " first"
+		sign = "first"
 	}
 	h := 11
 	if n > 12 {
@@ -104,7 +119,18 @@ func (d *doc) boltCircle(c fastening.Circle, order []int, done int) {
 		x := max(0, min(w-textWidth(text), at.x-(textWidth(text)-1)/2))
 		pic.put(pic.bounds(), point{x, at.y}, k, text)
 	}
-	pic.centre(rect{w/2 - 6, h / 2, 12, 1}, inkBrand, sign)
+	if next > 0 { // to be read from where the spanner is
+		middle := rect{w/2 - 6, h/2 - 2, 12, 1}
+		if rows := d.look.bigText(strconv.Itoa(next), middle.w); rows != nil {
+			pic.centre(middle, inkBrand, sign)
+			for i, row := range rows {
+				wide := textWidth(row) - 1
+				pic.put(pic.bounds(), point{middle.x + (middle.w-wide)/2, middle.y + 1 + i}, inkStrong, row)
+			}
+		} else {
+			pic.centre(rect{middle.x, h / 2, middle.w, 1}, inkBrand, sign+" "+strconv.Itoa(next))
+		}
+	}
 	d.picture(pic)
 }
 
@@ -127,7 +153,8 @@ func radiusAt(outline []threads.Point, along float64) float64 {
 // screw draws a screw in section to scale, with its countersunk head where it
 // has one.
 func (d *doc) screw(t threads.Thread, head *threads.Head) {
-	const turns = 6
+	const turns = 3
+	columns, rows := 36, 10.0
 	shank := t.Section(turns+1, 24)
 	if !d.look.g.halves || len(shank) == 0 || !(t.Major > 0) || d.w < 24 {
 		return
@@ -137,22 +164,31 @@ func (d *doc) screw(t threads.Thread, head *threads.Head) {
 	if head != nil {
 		top = head.Section(t.Major, 0)
 		widest, high = max(widest, head.HeadDiameter.MM()), head.Height.MM()
+		columns, rows = 48, 14
 	}
 	pitch := t.Pitch.MM()
 	long := high + turns*pitch
-	perMM := min(float64(min(d.w, 56))/widest, 15*cellAspect/long) // columns to the millimetre
+	perMM := min(float64(min(d.w, columns))/widest, rows*cellAspect/long) // columns to the millimetre
 	pic := newCanvas(int(math.Ceil(widest*perMM)), int(math.Ceil(long*perMM/cellAspect)), d.look)
 	middle := float64(pic.w) / 2
-	pic.solid(inkBrand, func(x, y float64) bool {
+	metal := func(x, y, rim float64) bool {
 		off, along := (x-middle)/perMM, y*cellAspect/perMM
+		outline := shank
 		if along < high {
-			return math.Abs(off) < radiusAt(top, along)
-		}
-		if along -= high; off < 0 {
+			outline = top
+			if along < rim/2 {
+				return false
+			}
+		} else if along -= high; off < 0 {
 			along += pitch / 2 // half a turn on, at the other side
 		}
-		return math.Abs(off) < radiusAt(shank, along)
-	})
+		return math.Abs(off) < radiusAt(outline, along)-rim
+	}
+	// Its edge and hatching, as a drawing has them: filled in it would be seen
+	// before anything else on the screen.
+	rim := 2 / perMM
+	pic.hatch(inkQuiet, func(x, y float64) bool { return metal(x, y, rim) })
+	pic.solid(inkBrand, func(x, y float64) bool { return metal(x, y, 0) && !metal(x, y, rim) })
 	d.picture(pic)
 }
 

@@ -15,7 +15,8 @@ type stepScreen struct {
 	v       view
 	list    view // the list of steps at the side
 	sources bool // show where the figures come from
-	told    int  // number of the line after the instruction
+	tells   int  // number of the first line of the instruction
+	told    int  // number of the line after it
 	whole   bool // the instruction has been on the screen to its end
 	drawn   steplist
 	turned  map[string]int // screws counted as tight in this pass, by step

@@ -74,7 +74,8 @@ func (s *stepScreen) listDoc(f *frame, width int) *doc {
 	for i, step := range w.steps {
 		if step.Stage != stage {
 			stage = step.Stage
-			d.heading(stage)
+			d.blank()
+			d.text(inkQuiet, strings.ToUpper(stage))
 		}
 		st := w.state.Steps[step.ID]
 		sign, k, word := f.look.statusSign(st)
@@ -107,7 +108,8 @@ func (s *stepScreen) listDoc(f *frame, width int) *doc {
 			room := d.w - textWidth(number) - 2 - textWidth(tail) - 1
 			title := f.look.short(step.Title, room)
 			ink := inkPlain
-			if st.Status == job.Done || st.Status == job.Skipped {
+			switch st.Status {
+			case job.Done, job.Skipped, job.Blocked: // nothing to do about it now
 				ink = inkQuiet
 			}
 			d.add(span{inkQuiet, number}, span{k, sign + " "}, span{ink, title + strings.Repeat(" ", max(0, room-textWidth(title)+1))}, span{inkQuiet, tail})

@@ -10,10 +10,19 @@ import (
 	"fettle/checklist/job"
 )
 
+const (
+	// toldWide is the widest line of an instruction: longer ones are read with
+	// the head, not with the eyes.
+	toldWide = 64
+	// airyTall is the height from which an instruction is set with every second
+	// line free, where all of the step is on the screen even so.
+	airyTall = 26
+)
+
 func (s *stepScreen) draw(f *frame) {
 	s.progress(f)
 	if !f.side.empty() {
-		s.list.bare = s.at < 0
+		s.list.bare, s.list.lift = s.at < 0, true
 		s.list.cur = max(0, s.at)
 		f.show(f.side, s.listDoc(f, f.side.w), &s.list)
 		for y := range f.side.h {
@@ -42,21 +51,41 @@ func (s *stepScreen) draw(f *frame) {
 	s.stepText(d, step, st)
 	drawn := false
 	if beside {
-		fig := newDoc(f.look, f.aside.w, f.touch)
-		if len(step.Figures) > 0 {
-			s.figures(fig, step)
-		}
-		drawn = s.draws(fig, &s.beside, f.aside.h)
+		var fig *doc
+		fig, drawn = s.asideDoc(f, step)
 		f.show(f.aside, fig, &s.fv)
 	} else if len(step.Figures) > 0 {
-		s.figures(d, step)
+		s.figures(d, step, false)
 	}
 	s.marks(d, step, st)
 	if !drawn && !f.aside.empty() {
 		s.draws(d, &s.under, main.h)
 	}
+	if extra := s.told - s.tells + 1; main.h >= airyTall && len(d.lines)+extra <= main.h {
+		d.space(s.tells, s.told+1)
+		s.told += extra
+	}
 	f.show(main, d, &s.v)
 	s.whole = s.whole || s.v.off+s.v.tall >= s.told
+}
+
+// asideDoc is what stands beside the step: its figures, those of the
+// instruction large where there is room for all, and under them its drawing.
+// drawn tells whether that fits.
+func (s *stepScreen) asideDoc(f *frame, step *checklist.FilledStep) (fig *doc, drawn bool) {
+	set := func(large bool) {
+		fig = newDoc(f.look, f.aside.w, f.touch)
+		if len(step.Figures) > 0 {
+			s.figures(fig, step, large)
+		}
+		drawn = s.draws(fig, &s.beside, f.aside.h)
+	}
+	large := s.large(newDoc(f.look, f.aside.w, f.touch), step)
+	set(large)
+	if large && (len(fig.lines) > f.aside.h || !drawn && s.hasDrawing()) {
+		set(false)
+	}
+	return fig, drawn
 }
 
 // before is the page of what must be so, and lie ready, before the first step.
@@ -142,12 +171,13 @@ func (s *stepScreen) stepText(d *doc, step *checklist.FilledStep, st job.StepSta
 		}
 	}
 	if !strings.HasPrefix(step.Do, strings.TrimRight(step.Title, ". …")) {
-		for _, line := range l.wrap(step.Title, d.w) {
-			d.add(span{inkStrong, line})
-		}
+		d.text(inkPlain, step.Title)
 		d.add(span{inkBrand, strings.Repeat(l.g.heavy, min(d.w, textWidth(step.Title)))})
 	}
-	d.text(inkStrong, step.Do)
+	s.tells = len(d.lines)
+	for _, line := range l.wrap(step.Do, min(d.w, toldWide)) {
+		d.add(span{inkStrong, line})
+	}
 	s.told = len(d.lines)
 	if blocks := s.otherBlocks(step, st); len(blocks) > 0 {
 		d.blank()
