@@ -249,7 +249,7 @@ func (f *frame) turnPage(at rect, t *tray) {
 	if at.h == 1 {
 		f.label(at.cut(2, 0, 0, 0), inkBrand, face)
 	} else {
-		f.frame(at, inkBrand, f.look.g.broken)
+		f.frame(at, inkBrand, f.look.g.thin)
 		f.centre(at.cut(1, 1, 1, 1), inkBrand, face)
 	}
 	f.target(at, "More "+count, func() tea.Cmd { t.turn(1); return nil })
