@@ -3,6 +3,7 @@ package checklist
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -18,7 +19,7 @@ var fastenerFigures = [...]figureKey{
 	{"tap_drill", "Tapping drill", "by its name"},
 	{"tap_diameter", "Tapping drill diameter", ""},
 	{"tap_percent", "Thread depth", "that the tapping drill leaves, in percent; the basis stands in the source"},
-	{"clearance", "Clearance hole", "the medium fit"},
+	{"clearance", "Clearance hole", "the medium fit; of a gland or union nut only where it is named"},
 	{"clearance_fine", "Close clearance hole", ""},
 	{"clearance_coarse", "Free clearance hole", ""},
 	{"spanner", "Spanner", "across flats"},
@@ -77,6 +78,17 @@ type fastenerInputs struct {
 	circle    quantity.Length
 	start     quantity.Angle
 	spanner   quantity.Length
+	nut       bool
+}
+
+// isNut reports a fastener that is a nut itself and goes through no hole: one that
+// a gland names as its `nut`, or that is known by its flats alone, as a union nut
+// is.
+func (x *filler) isNut(p *part, s *Fastener, in fastenerInputs) bool {
+	if in.head != "" || s.Grade != "" || in.hasLength {
+		return false
+	}
+	return in.spanner > 0 || slices.ContainsFunc(x.p.Seals, func(seal Seal) bool { return seal.Values["nut"] == p.name })
 }
 
 func (x *filler) workFastener(p *part, s *Fastener) {
@@ -95,6 +107,7 @@ func (x *filler) workFastener(p *part, s *Fastener) {
 	in.start, _ = input(x, p, "start", s.Start, quantity.ParseAngle)
 	in.spanner, _ = input(x, p, "spanner", s.Spanner, positiveLength)
 
+	in.nut = x.isNut(p, s, in)
 	if in.hasThread {
 		p.threadFigures(&in)
 		p.rare = func() { x.shearedScrew(p, s, in.thread) }
@@ -147,9 +160,16 @@ func (p *part) threadFigures(in *fastenerInputs) {
 		p.lacks(t.String()+" is external; its hole is Rc or Rp", "tap_drill", "tap_diameter", "tap_percent")
 	}
 	c := t.Clearance()
-	p.length("clearance", c.Medium, c.Source)
-	p.length("clearance_fine", c.Fine, c.Source)
-	p.length("clearance_coarse", c.Coarse, c.Source)
+	for _, hole := range [...]struct {
+		key string
+		d   quantity.Length
+	}{{"clearance", c.Medium}, {"clearance_fine", c.Fine}, {"clearance_coarse", c.Coarse}} {
+		if in.nut {
+			p.asideLength(hole.key, benchLength(hole.d), hole.d, c.Source)
+		} else {
+			p.length(hole.key, hole.d, c.Source)
+		}
+	}
 	p.headFigures(in)
 	p.length("major", t.Major, strings.Join(t.Sources(), "; "))
 	p.length("pitch", t.Pitch, strings.Join(t.Sources(), "; "))
@@ -172,9 +192,7 @@ func (x *filler) shearedScrew(p *part, s *Fastener, t threads.Thread) {
 		return
 	}
 	source := strings.Join(plan.Sources, "; ")
-	add := func(key, text string, l quantity.Length) {
-		p.aside = append(p.aside, Figure{Key: p.name + "." + key, Label: figureLabel(p.kind, key), Text: text, Source: source, Value: l.MM(), Unit: "mm"})
-	}
+	add := func(key, text string, l quantity.Length) { p.asideLength(key, text, l, source) }
 	add("pilot", drillName(plan.Pilot), plan.Pilot.Diameter)
 	add("core", drillName(plan.Core), plan.Core.Diameter)
 	add("off_centre", benchTenth(plan.OffCentre), plan.OffCentre)
@@ -197,6 +215,11 @@ func drillName(d threads.Drill) string {
 
 func (p *part) length(key string, l quantity.Length, source string) {
 	p.number(key, benchLength(l), l.MM(), "mm", source)
+}
+
+// asideLength is a length that is shown only where it is named.
+func (p *part) asideLength(key, text string, l quantity.Length, source string) {
+	p.aside = append(p.aside, Figure{Key: p.name + "." + key, Label: figureLabel(p.kind, key), Text: text, Source: source, Value: l.MM(), Unit: "mm"})
 }
 
 func (p *part) headFigures(in *fastenerInputs) {

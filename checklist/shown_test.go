@@ -104,6 +104,57 @@ do = "x"
 	require.Contains(t, ds[len(ds)-1].Message, "too small for an extractor")
 }
 
+// A gland nut and a union nut go through no hole: their clearance holes stand only
+// where a text names them. A screw, a stud and a nut on a stud do.
+func TestNutsHaveNoClearanceHole(t *testing.T) {
+	src := `format = 1
+id = "x"
+title = "x"
+[fasteners.gland]
+thread = "1/2 x 26 brass"
+[fasteners.union]
+thread = "5/16 x 32 ME"
+spanner = "7/16 in"
+[fasteners.stud]
+thread = "2 BA"
+grade = "phosphor bronze"
+spanner = "8.2 mm"
+[fasteners.screw]
+thread = "M4"
+head = "hex"
+spanner = "8 mm"
+[fasteners.plain]
+thread = "M4"
+[seals.packing]
+kind = "packing"
+spindle = "3/16 in"
+box = "3/8 in"
+depth = "10 mm"
+nut = "gland"
+pressure = "100 psi"
+[[stage]]
+title = "x"
+[[stage.step]]
+id = "a"
+kind = "make"
+uses = ["gland", "union", "stud", "screw", "plain", "packing"]
+do = "Bore the cap ${gland.clearance}."
+`
+	f, _ := readFine(t, src).Fill(nil)
+	require.Equal(t, "Bore the cap 14.2 mm.", f.Step("a").Do, "ISO 273 for M12 leaves 1.5 mm: 12.7 + 1.5")
+	for name, want := range map[string]int{"gland": 0, "union": 0, "stud": 3, "screw": 3, "plain": 3} {
+		got := 0
+		for _, part := range f.Fasteners {
+			for _, figure := range part.Figures {
+				if part.Name == name && strings.Contains(figure.Key, "clearance") {
+					got++
+				}
+			}
+		}
+		require.Equal(t, want, got, name)
+	}
+}
+
 func TestBenchLimits(t *testing.T) {
 	src := func(nominal, low, high string) string {
 		return `format = 1
