@@ -352,8 +352,13 @@ func (q threadQuery) writeTorque(w io.Writer, t threads.Thread) {
 		line(w, "torque", err.Error())
 		return
 	}
-	line(w, "torque", fmt.Sprintf("%s %s at friction %.2f", got.Torque, q.grade, got.Friction.Nominal))
+	// The gentler figure first: it is what a hand may do, and the other one shears a
+	// small screw where the friction is less than thought.
 	if got.HandTorque > 0 && got.HandTorque < got.Torque {
-		line(w, "", fmt.Sprintf("gentler, by hand: %s", got.HandTorque))
+		line(w, "torque", fmt.Sprintf("%s by hand, %s", got.HandTorque, q.grade))
+		line(w, "", fmt.Sprintf("%s only by torque tool", got.Torque))
+		line(w, "", fmt.Sprintf("both at friction %.2f, as anti-seize gives", got.Friction.Nominal))
+		return
 	}
+	line(w, "torque", fmt.Sprintf("%s %s at friction %.2f", got.Torque, q.grade, got.Friction.Nominal))
 }

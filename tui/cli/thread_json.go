@@ -128,6 +128,7 @@ type internalJSON struct {
 
 type torqueOfJSON struct {
 	Grade    string  `json:"grade"`
+	Hand     float64 `json:"hand_torque_nm"` // 0.6 of yield; Torque is 0.9, for a torque tool
 	Torque   float64 `json:"torque_nm"`
 	Preload  float64 `json:"preload_kn"`
 	Friction float64 `json:"friction"`
@@ -237,7 +238,7 @@ func (q threadQuery) json(t threads.Thread) (threadJSON, error) {
 		if err != nil {
 			return out, err
 		}
-		out.Torque = &torqueOfJSON{q.grade.String(), figure(got.Torque.NM()), figure(got.Preload.KN()), figure(got.Friction.Nominal)}
+		out.Torque = &torqueOfJSON{q.grade.String(), figure(got.HandTorque.NM()), figure(got.Torque.NM()), figure(got.Preload.KN()), figure(got.Friction.Nominal)}
 		for _, s := range got.Sources {
 			sources.add(s)
 		}
