@@ -27,14 +27,14 @@ type Measurement struct {
 }
 
 // What a measurement is allowed where nothing is said: crests worn down 0.15 mm
-// across, a reading 0.03 mm out, a pitch 1.5 % out by a gauge or 0.5 mm over a
+// across, a reading 0.03 mm out, a pitch 1.75 % out by a gauge or 0.5 mm over a
 // counted length by a rule (common practice, no source).
 const (
 	UsualWear  quantity.Length = 0.15
 	UsualError quantity.Length = 0.03
 
-	gaugeError = 1.5 // percent
-	ruleError  = 0.5 // mm
+	gaugeError = 1.75 // percent
+	ruleError  = 0.5  // mm
 )
 
 // Candidate is a thread that fits a measurement.
@@ -103,7 +103,7 @@ func (m Measurement) check() error {
 // Identify lists the threads of every series that fit a measurement, best first.
 //
 // A screw may read up to a quarter of a pitch, or its wear, small and
-// the measuring error large; a hole the other way round. A pitch may be 1.5 % out,
+// the measuring error large; a hole the other way round. A pitch may be 1.75 % out,
 // or what half a millimetre is over the counted length. Where nothing fits, the
 // three nearest are given with Fits false. The error says what is wrong with the
 // measurement.
@@ -143,6 +143,25 @@ func Identify(m Measurement) ([]Candidate, error) {
 		fits[i].Confusables = fits[i].Thread.Confusables()
 	}
 	return fits, nil
+}
+
+// sameLeaf reports that a pitch read from a metric pitch gauge is the leaf nearest
+// to the thread's, so that the gauge could show nothing else: 0.8 mm for the 0.81 of
+// 2 BA as well as for the 0.79 of 32 TPI. The leaves are those of usual gauges
+// (common practice, no source).
+func (m Measurement) sameLeaf(pitch quantity.Length) bool {
+	if m.Count > 0 {
+		return false
+	}
+	nearest := quantity.Length(0)
+	for _, leaf := range [...]quantity.Length{
+		0.2, 0.25, 0.3, 0.35, 0.4, 0.45, 0.5, 0.6, 0.7, 0.75, 0.8, 0.9, 1, 1.25, 1.5, 1.75, 2, 2.5, 3,
+	} {
+		if math.Abs(float64(leaf-pitch)) < math.Abs(float64(nearest-pitch)) {
+			nearest = leaf
+		}
+	}
+	return math.Abs(float64(nearest-m.Pitch)) < 1e-6
 }
 
 // match weighs one thread against the measurement; ok is false where they have
@@ -207,7 +226,9 @@ func (m Measurement) match(t Thread) (c Candidate, ok bool) {
 	if p > 0 {
 		c.HasPitch = true
 		c.PitchDifference = 100 * float64((p-t.Pitch)/t.Pitch)
-		weigh(c.PitchDifference, within, within)
+		if off := math.Abs(c.PitchDifference); off > within || !m.sameLeaf(t.Pitch) {
+			weigh(off, within, within)
+		}
 	}
 	return c, true
 }

@@ -44,6 +44,52 @@ func TestIdentify(t *testing.T) {
 	}
 }
 
+// Worn screws and holes as they come out of old fittings, with callipers and gauges
+// good to a few hundredths: the right thread comes first. Sizes are those of the
+// standards less the wear named; where two threads cannot be told apart by such a
+// measurement, both stand. By the author; no published list of this kind exists.
+func TestIdentifyWornThreads(t *testing.T) {
+	for _, c := range []struct {
+		m    Measurement
+		want []string // any of these
+	}{
+		{Measurement{Major: 3.55, Pitch: tpi(38)}, []string{"4 BA"}}, // a Whitworth gauge on 0.66 mm
+		{Measurement{Major: 3.5, Count: 15, Over: 9.9}, []string{"4 BA"}},
+		{Measurement{Major: 4.62, Pitch: tpi(31)}, []string{"2 BA"}},
+		{Measurement{Major: 4.65, Pitch: 0.8}, []string{"2 BA"}}, // a metric gauge has no 0.81
+		{Measurement{Major: 3.12, Pitch: 0.6}, []string{"5 BA"}}, // nor 0.59
+		{Measurement{Major: 2.72, Pitch: tpi(48)}, []string{"6 BA"}},
+		{Measurement{Major: 2.12, Pitch: tpi(59)}, []string{"8 BA"}},
+		{Measurement{Major: 4.02, Pitch: tpi(35)}, []string{"3 BA"}},
+		{Measurement{Major: 5.2, Pitch: 0.9}, []string{"1 BA"}},
+		{Measurement{Major: 3.9, Pitch: 0.7}, []string{"M4"}},
+		{Measurement{Major: 4.9, Pitch: 0.8}, []string{"M5"}},
+		{Measurement{Major: 9.9, Pitch: 1}, []string{"M10x1"}},
+		{Measurement{Major: 3.9, Pitch: tpi(40)}, []string{"5/32 x 40 ME"}},
+		{Measurement{Major: 3.9, Pitch: tpi(32)}, []string{"5/32 BSW"}},
+		{Measurement{Major: 4.68, Pitch: tpi(40)}, []string{"3/16 x 40 ME"}},
+		{Measurement{Major: 4.68, Pitch: tpi(24)}, []string{"3/16 BSW"}},
+		{Measurement{Major: 5.48, Pitch: tpi(40)}, []string{"7/32 x 40 ME"}},
+		{Measurement{Major: 6.25, Pitch: tpi(32)}, []string{"1/4 x 32 ME"}},
+		{Measurement{Major: 6.25, Pitch: tpi(20)}, []string{"1/4 BSW"}},
+		{Measurement{Major: 7.85, Pitch: tpi(22)}, []string{"5/16 BSF"}},
+		{Measurement{Major: 12.6, Pitch: tpi(26)}, []string{"1/2 x 26 brass", "1/2 x 26 ME"}},
+		{Measurement{Major: 9.6, Pitch: tpi(28)}, []string{"G 1/8"}},
+		{Measurement{Major: 13, Pitch: tpi(19)}, []string{"G 1/4"}},
+		{Measurement{Major: 3.45, Pitch: tpi(32)}, []string{"6-32 UNC"}},
+		{Measurement{Minor: 4, Pitch: 0.81}, []string{"2 BA"}},
+		{Measurement{Minor: 7.2, Pitch: tpi(32)}, []string{"5/16 x 32 ME"}},
+		{Measurement{Minor: 2.55, Pitch: 0.5}, []string{"M3"}},
+		{Measurement{Major: 4.63}, []string{"2 BA"}},
+		{Measurement{Major: 3.55}, []string{"4 BA"}},
+	} {
+		list, err := Identify(c.m)
+		require.NoError(t, err, "%+v", c.m)
+		require.True(t, list[0].Fits, "%+v", c.m)
+		require.Contains(t, c.want, list[0].Thread.String(), "%+v", c.m)
+	}
+}
+
 // Every thread, measured at the middle of its own limits or a little worn, is
 // among its candidates, and first but for threads as near.
 func TestIdentifyFindsEveryThread(t *testing.T) {
@@ -56,7 +102,7 @@ func TestIdentifyFindsEveryThread(t *testing.T) {
 		require.NoError(t, err, th)
 		require.Contains(t, identified(list), th.String())
 		first := list[0]
-		require.InDelta(t, 0, first.PitchDifference, 1.6, "%s gives %s", th, first.Thread)
+		require.InDelta(t, 0, first.PitchDifference, 1.75, "%s gives %s", th, first.Thread)
 	}
 }
 
@@ -69,7 +115,7 @@ func TestIdentifyWithoutAPitchAsksForIt(t *testing.T) {
 	require.Contains(t, Settle(m, list), "Measure the pitch")
 }
 
-// A gauge is trusted to 1.5 %, a long count further.
+// A gauge is trusted to 1.75 %, a long count further.
 func TestPitchErrorAllowed(t *testing.T) {
 	list, err := Identify(Measurement{Major: 5.95, Pitch: 1.014})
 	require.NoError(t, err)
