@@ -23,6 +23,9 @@ func FuzzParse(f *testing.F) {
 	}
 	f.Fuzz(func(t *testing.T, s string) {
 		th, err := Parse(s)
+		if same, left, handErr := ParseHand(s); !left && (handErr == nil) != (err == nil) || err == nil && same != th {
+			t.Fatalf("%q: %v, %v with its hand: %v, %v", s, th, err, same, handErr)
+		}
 		if err != nil {
 			var u *UnknownError
 			var a *AmbiguousError

@@ -107,6 +107,19 @@ func Parse(name string) (Thread, error) {
 	return w.thread(name)
 }
 
+// ParseHand is Parse for a name that may say the hand, "M4 LH" or "left-hand 2 BA":
+// a left-hand thread has the figures of the right-hand one. Everything else refuses
+// such a name, because what is said of turning a screw would be the wrong way round.
+func ParseHand(name string) (t Thread, left bool, err error) {
+	w, ok := readWords(name)
+	if !ok {
+		return Thread{}, false, unknown(name, "")
+	}
+	left, w.left = w.left, false
+	t, err = w.thread(name)
+	return t, left, err
+}
+
 // words is a thread's name taken apart.
 type words struct {
 	series   string // folded word: "m", "ba", "me", ...; "" where none is written
@@ -245,12 +258,14 @@ func readWords(name string) (w words, ok bool) {
 			for i < len(s) && (s[i] >= 'a' && s[i] <= 'z') {
 				i++
 			}
-			if !w.word(s[:i]) {
+			word := s[:i]
+			if !w.word(word) {
 				return w, false
 			}
 			s = s[i:]
-			if len(s) > 0 && s[0] == '.' && (len(s) == 1 || s[1] < '0' || s[1] > '9') {
-				s = s[1:] // "no.", "t.p.i."
+			// "t.p.i."; "no.10", whose point is no decimal one.
+			if len(s) > 0 && s[0] == '.' && (len(s) == 1 || s[1] < '0' || s[1] > '9' || word == "no" || word == "nr") {
+				s = s[1:]
 			}
 		default:
 			return w, false
@@ -269,7 +284,7 @@ func (w *words) word(s string) bool {
 		}
 		w.dangling = true
 		return true
-	case "tpi", "thread", "threads", "pitch", "form", "standard", "tap", "screw", "sealing", "parallel":
+	case "tpi", "thread", "threads", "pitch", "form", "standard", "tap", "screw", "bolt", "stud", "nut", "sealing", "parallel":
 		return true
 	case "no", "nr", "number":
 		w.hash = true
@@ -426,13 +441,16 @@ func (w words) thread(input string) (Thread, error) {
 	}
 	if w.stranger != "" {
 		reason := strconv.Quote(clip(w.stranger)) + " is no series known here"
-		if w.stranger == "npt" || w.stranger == "nptf" {
+		switch w.stranger {
+		case "npt", "nptf":
 			reason = "the American taper pipe thread is not held; it does not fit BSP"
+		case "cycle", "bsc", "bscy", "cei":
+			reason = "the cycle thread (60°, mostly 26 TPI) is not held; 26 TPI brass is not the same"
 		}
 		return Thread{}, unknown(input, reason)
 	}
 	if w.left {
-		return Thread{}, unknown(input, "a left-hand thread has the same figures; leave the hand off the name")
+		return Thread{}, unknown(input, "a left-hand thread has the same figures; leave the hand off the name, and turn the other way")
 	}
 	if len(w.sizes) == 0 {
 		return Thread{}, unknown(input, "it has no size")

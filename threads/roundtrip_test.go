@@ -28,6 +28,7 @@ func TestParseAsPeopleWrite(t *testing.T) {
 		"7/32 x 36 whit": "7/32 x 36 Whit", "G1/8": "G 1/8", "1/8 bsp": "G 1/8", "bsp 1/8": "G 1/8", "G 1 1/4": "G 1 1/4", "G1 1/4 A": "G 1 1/4", "1 1/4 bsp": "G 1 1/4",
 		"R1/8": "R 1/8", "Rp 1/8": "Rp 1/8", "1/8 BSPT": "R 1/8",
 		"1/4-20": "1/4-20 UNC", "1/4-20 UNC-2A": "1/4-20 UNC", "#10-32": "10-32 UNF", "10-32": "10-32 UNF", "no 6 unc": "6-32 UNC", "4-40": "4-40 UNC",
+		"No.10 UNF": "10-32 UNF", "no.8-32": "8-32 UNC", "M4 bolt": "M4", "2 BA nut": "2 BA", "1/4 BSF stud": "1/4 BSF", "M4 x .7": "M4", "3/16 whit": "3/16 BSW",
 		"1/4 20": "", "1/4": "", "4": "", "3/8-32 unef": "3/8-32 UNEF", "3/8x32": "3/8 x 32 ME", "1-8": "1-8 UNC", "1-64": "1-64 UNC",
 		"1/4 in. x 26 t.p.i. BSF": "1/4 BSF", "3/8\" BSP": "G 3/8", "BSP 3/8 in": "G 3/8", "ME 1/4x32": "1/4 x 32 ME", "1/4x32tpi": "1/4 x 32 ME", `5/16"x26`: "5/16 x 26 brass",
 		"m6 coarse": "M6", "UNF 10-32": "10-32 UNF", "1/4 x 26 t.p.i. Whit. form": "1/4 x 26 Whit", "M8 x 1 fine": "M8x1", "2 in-20 uns": "2 in-20 UNS", "#8-100 UNS": "#8-100 UNS",
@@ -50,6 +51,30 @@ func TestParseAsPeopleWrite(t *testing.T) {
 		_, err := Parse(in)
 		require.Error(t, err, in)
 		t.Log(err)
+	}
+}
+
+// What is not held says so; a hand is no part of a name but where it is asked for.
+func TestParseHandAndStrangers(t *testing.T) {
+	for _, in := range []string{"5/16 cycle", "1/4 BSCy", "cei 5/16"} {
+		_, err := Parse(in)
+		require.ErrorContains(t, err, "cycle thread", in)
+	}
+	for in, want := range map[string]string{"M4 LH": "M4", "2BA LH": "2 BA", "left hand 1/4 BSF": "1/4 BSF", "M5x0.6 lh": "M5x0.6", "LH M6": "M6"} {
+		_, err := Parse(in)
+		require.ErrorContains(t, err, "left-hand", in)
+		th, left, err := ParseHand(in)
+		require.NoError(t, err, in)
+		require.True(t, left, in)
+		require.Equal(t, want, th.String())
+	}
+	th, left, err := ParseHand("M4 RH")
+	require.NoError(t, err)
+	require.False(t, left)
+	require.Equal(t, "M4", th.String())
+	for _, in := range []string{"", "LH", "M4.3 LH", "1/4 LH"} {
+		_, _, err := ParseHand(in)
+		require.Error(t, err, in)
 	}
 }
 

@@ -23,7 +23,7 @@ func threadCommand(env Env) *cobra.Command {
 		Use: "thread NAME...",
 		Long: "Sizes, drills, holes, heads and spanner of a thread.\n\n" +
 			"Names: M4, M8x1, 2 BA, 1/4 x 40 ME, 1/4 x 26 brass, 1/4 BSF, 1/4 BSW, G 1/8, R 1/8, 1/4-20 UNC,\n" +
-			"and any diameter and pitch in a named form: M5x0.6, 7/32 x 36 Whit.\n\n" +
+			"and any diameter and pitch in a named form: M5x0.6, 7/32 x 36 Whit; LH for left-hand.\n\n" +
 			"Drills, taps and spanners of your own, listed in workshop.toml in the configuration folder, come first:\n" +
 			"  drills   = [\"1.0 to 6.0 by 0.1\", \"No 1 to No 60\", \"letter F\", \"17/64\", 6.8]\n" +
 			"  taps     = [\"M3\", \"2 BA\"]\n" +
@@ -38,10 +38,10 @@ func threadCommand(env Env) *cobra.Command {
 			if err != nil {
 				return err
 			}
-			list := make([]threads.Thread, len(args))
+			list := make([]handed, len(args))
 			for i, name := range args {
-				if list[i], err = parseThreadArg(name); err != nil {
-					return err
+				if list[i].thread, list[i].left, err = threads.ParseHand(plainMinus(name)); err != nil {
+					return usage(err)
 				}
 			}
 			if asJSON {
@@ -51,7 +51,10 @@ func threadCommand(env Env) *cobra.Command {
 				if i > 0 {
 					fmt.Fprintln(env.Stdout)
 				}
-				query.write(env.Stdout, t)
+				if t.left {
+					flow(env.Stdout, 0, 2, "Left-hand: another tap and die, and the figures of")
+				}
+				query.write(env.Stdout, t.thread)
 			}
 			return nil
 		},
@@ -61,6 +64,12 @@ func threadCommand(env Env) *cobra.Command {
 	cmd.Flags().StringVar(&into, "into", "", "aim at the engagement usual in this `metal`: gunmetal, copper, steel ...")
 	cmd.Flags().StringVar(&grade, "grade", "", "show the torque of a screw of this `grade`: A2-70, 8.8, brass ...")
 	return cmd
+}
+
+// handed is a thread that was asked for with its hand.
+type handed struct {
+	thread threads.Thread
+	left   bool
 }
 
 // parseThreadArg reads a thread named on the command line.

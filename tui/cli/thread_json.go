@@ -9,6 +9,7 @@ import (
 
 type threadJSON struct {
 	Designation   string          `json:"designation"`
+	LeftHand      bool            `json:"left_hand,omitempty"`
 	Series        string          `json:"series"`
 	Form          string          `json:"form"`
 	Major         float64         `json:"major_mm"`
@@ -146,13 +147,14 @@ func some(l quantity.Length) *float64 {
 func mmFigure(l quantity.Length) float64 { return figure(l.MM()) }
 
 // writeJSON prints one object for one thread and an array for several.
-func (q threadQuery) writeJSON(w io.Writer, list []threads.Thread) error {
+func (q threadQuery) writeJSON(w io.Writer, list []handed) error {
 	out := make([]threadJSON, len(list))
 	for i, t := range list {
 		var err error
-		if out[i], err = q.json(t); err != nil {
+		if out[i], err = q.json(t.thread); err != nil {
 			return usage(err)
 		}
+		out[i].LeftHand = t.left
 	}
 	if len(out) == 1 {
 		return writeJSON(w, out[0])
