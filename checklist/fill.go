@@ -621,6 +621,7 @@ func (x *filler) step(step *Step, stage string, number int) FilledStep {
 		Cautions: x.lines(step.Cautions, step.at.field("caution")),
 		Notes:    x.lines(step.Notes, step.at.field("note")),
 		Uses:     step.Uses,
+		Rounds:   roundsOf(step),
 		Added:    step.added,
 	}
 	for i := range step.Readings {

@@ -107,7 +107,8 @@ type FilledStep struct {
 	Accepted []Accepted
 	Uses     []string
 	Figures  []Figure
-	Added    bool // came in with a [Change]
+	Rounds   []Round // of a step that tightens: how far it takes which fasteners
+	Added    bool    // came in with a [Change]
 }
 
 // FilledReading is a reading with its limits worked out.

@@ -36,6 +36,7 @@ const (
 	ruleTestBeforeCure = "test-before-cure"
 	ruleTightenCured   = "tighten-cured"
 	ruleNoTime         = "wait-without-time"
+	ruleFullAtOnce     = "full-torque-at-once"
 	ruleScrewShort     = "screw-short"
 	ruleScrewBottoms   = "screw-bottoms"
 	ruleBlindDepth     = "blind-depth"
@@ -69,6 +70,7 @@ func Rules() []Rule {
 		{ruleNoDryFit, []Severity{Warn}, "a step that seals without any dry fit before it", "A misfit found with sealant on costs the seal and often the part.", practice, true},
 		{ruleTestBeforeCure, []Severity{Stop}, "a test that can begin before a sealant has had its wait", "An uncured sealant is blown out by the test.", "makers' cure times; " + practice, true},
 		{ruleTightenCured, []Severity{Stop}, "a fastener tightened after its sealant has cured", "Turning it breaks the film, and a broken film does not cure again.", practice, true},
+		{ruleFullAtOnce, []Severity{Stop, Warn}, "three screws or more that come to their whole torque before their first and second pass", "The part is drawn down on one side, and its seal pressed into a wedge.", practice, true},
 		{ruleIdleWait, []Severity{Warn}, "a wait that no step waits for", "The work goes on at once, and the wait is only written down.", practice, true},
 		{ruleNoConditions, []Severity{Warn}, "seals opened with no conditions under preliminary", "Cold, drained and at zero pressure come before every spanner.", practice, true},
 		{ruleGlandHold, []Severity{Warn}, "a packed gland with no hold point in the whole procedure", "A spindle that nothing holds inside leaves when the gland is slackened under pressure.", practice, true},

@@ -17,6 +17,8 @@ type history struct {
 	cured     partSet // ... and had their wait
 	glued     partSet // fasteners put in with a sealant that has cured since
 	awaiting  partSet // fasteners put in with a sealant
+	first     partSet // fasteners that had their first pass
+	second    partSet // ... and their second
 }
 
 func (h *history) join(other *history) {
@@ -26,6 +28,8 @@ func (h *history) join(other *history) {
 	h.cured.join(other.cured)
 	h.glued.join(other.glued)
 	h.awaiting.join(other.awaiting)
+	h.first.join(other.first)
+	h.second.join(other.second)
 }
 
 // partSet is a set of fasteners and seals, by number.
@@ -207,6 +211,15 @@ func (w *sequencer) do(i int, h *history) {
 			})
 		}
 	}
+	for _, r := range s.Rounds {
+		n, ok := w.number[r.Fastener]
+		if ok && r.First {
+			h.first.add(n)
+		}
+		if ok && r.Second {
+			h.second.add(n)
+		}
+	}
 	if s.Wait > 0 {
 		h.cured.join(h.sealed)
 		h.glued.join(h.awaiting)
@@ -239,6 +252,7 @@ func (w *sequencer) judge(i int, h history) {
 				"the test can begin before "+strings.Join(fresh, " and ")+" has had time to cure: no step with a `wait` lies between")
 		}
 	case "tighten":
+		w.judgeRounds(s, h, report)
 		w.uses(s, func(n int, p *part) {
 			if p.kind == "fastener" && h.glued.has(n) {
 				report(Stop, ruleTightenCured, "uses", "common practice, no source",

@@ -27,6 +27,7 @@ const (
 	GateRule     GateName = "rule"     // a stop of the trade's rules
 	GateTest     GateName = "test"     // the test has not passed
 	GateCalled   GateName = "called"   // what the step calls is open
+	GateRounds   GateName = "rounds"   // the passes below the whole torque
 )
 
 // Gate is one thing that keeps a step from being done.
@@ -159,8 +160,9 @@ func (g *gating) gates(s *StepState, step *checklist.FilledStep) []Gate {
 	}
 	var unmet []string
 	var words []string
+	rounds, passes := g.roundsLeft(step)
 	for _, need := range step.Needs {
-		if !g.done(need) {
+		if !g.done(need) && !slices.Contains(passes, need) {
 			unmet = append(unmet, need)
 			text := "first do " + need
 			if before := g.step[need]; before != nil {
@@ -176,12 +178,16 @@ func (g *gating) gates(s *StepState, step *checklist.FilledStep) []Gate {
 		add(GateNeeds, safety, strings.Join(words, "; "), unmet...)
 		ready = len(g.passes(step.ID, &list[0])) > 0
 	}
+	if rounds != "" {
+		add(GateRounds, true, rounds, passes...)
+		ready = false
+	}
 	if text, due, safety, ok := g.wait(step, ready); ok {
 		s.Due = due
 		add(GateWait, safety, text, "wait")
 	}
 	if step.Hold != "" && len(s.Releases) == 0 {
-		if len(unmet) == 0 {
+		if len(unmet) == 0 && rounds == "" {
 			g.state.Holds = append(g.state.Holds, Hold{Step: step.ID, Who: step.Hold})
 		}
 		add(GateHold, true, "hold point: the "+step.Hold+" must release it", step.Hold)
@@ -409,6 +415,33 @@ func (g *gating) ruleAgainst(step *checklist.FilledStep) []string {
 		return ruleStops(g.seen.filled, step)
 	}
 	return nil
+}
+
+// roundsLeft says which passes have to be made before a step takes screws to
+// their whole torque: a part that is drawn down at once is drawn down askew, and
+// no reason makes that good (common practice, no source).
+func (g *gating) roundsLeft(step *checklist.FilledStep) (text string, items []string) {
+	var words []string
+	for _, r := range step.Rounds {
+		if !r.Full {
+			continue
+		}
+		for _, before := range g.seen.filled.Steps() {
+			if before.Number >= step.Number || slices.Contains(items, before.ID) || g.state.Steps[before.ID].Status == Done {
+				continue
+			}
+			if slices.ContainsFunc(before.Rounds, func(b checklist.Round) bool {
+				return b.Fastener == r.Fastener && (b.First || b.Second) && !b.Full
+			}) {
+				items = append(items, before.ID)
+				words = append(words, before.ID+" ("+before.Title+")")
+			}
+		}
+	}
+	if len(items) == 0 {
+		return "", nil
+	}
+	return "not to the whole torque before " + strings.Join(words, " and "), items
 }
 
 // stockGates: parts that are not there, things inside an opening, open findings.

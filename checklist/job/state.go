@@ -222,6 +222,9 @@ func (g *gating) recorded(step *checklist.FilledStep) StepState {
 	if text, _ := g.testStop(step); text != "" {
 		s.stopped = text
 	}
+	if text, _ := g.roundsLeft(step); text != "" { // the steps before it are worked out already
+		s.stopped = text
+	}
 	if len(s.Ticks) > 0 && step.Kind == "wait" && cures(seen.filled, step) {
 		// Whoever wrote the tick did not ask here first: a cure that still runs is
 		// not over because a log says so.
