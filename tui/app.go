@@ -94,6 +94,7 @@ type model struct {
 	person   string
 	foot     note
 	saving   bool
+	ahead    []tea.KeyMsg // pressed while an entry was being saved
 	guard    guard
 	work     *work // the job that is open
 	keeper   *keeper
@@ -101,7 +102,20 @@ type model struct {
 	answered map[string]map[string]string // answers to the sums, by sum and question
 	shown    *frame
 	text     string
+	// behind tells whether the terminal still has to take what was drawn before;
+	// nil for one that always has. caughtUp comes when it has.
+	behind func() bool
+	out    picture
 }
+
+// picture is what was handed out to be drawn, and what a press on it answers.
+type picture struct {
+	text string
+	spot spot
+}
+
+// caughtUp says that a slow terminal has taken all that was drawn.
+type caughtUp struct{}
 
 // note is the line at the foot of the screen.
 type note struct {
@@ -156,8 +170,17 @@ func (m *model) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	return m, cmd
 }
 
-// View is the picture settled last.
-func (m *model) View() string { return m.text }
+// View is the picture settled last. A terminal that is behind gets none that
+// would only queue up: it goes on showing the one before until it has caught up.
+func (m *model) View() string {
+	if m.behind == nil || !m.behind() {
+		m.out = picture{m.text, m.guard.shown}
+	}
+	return m.out.text
+}
+
+// unseen tells whether a press would answer something that no picture has shown.
+func (m *model) unseen() bool { return m.behind != nil && m.out.spot != m.guard.shown }
 
 func (m *model) update(msg tea.Msg) tea.Cmd {
 	switch msg := msg.(type) {
@@ -210,6 +233,14 @@ func (m *model) press(k tea.KeyMsg) tea.Cmd {
 	case key.Matches(k, m.keys.Suspend):
 		return tea.Suspend
 	}
+	if m.saving {
+		// Typed ahead of what comes next; the question on the screen has been
+		// answered and closes.
+		if len(m.ahead) < mostAhead {
+			m.ahead = append(m.ahead, k)
+		}
+		return nil
+	}
 	top := m.top()
 	text := k.Type == tea.KeyRunes || k.Type == tea.KeySpace
 	if k.Paste && !top.typing() {
@@ -226,7 +257,7 @@ func (m *model) press(k tea.KeyMsg) tea.Cmd {
 	}
 	acts := m.allActs()
 	main := slices.ContainsFunc(acts, func(a act) bool { return a.main && key.Matches(k, a.key) })
-	if !m.guard.takes(k, main && m.work != nil) {
+	if !m.guard.takes(k, main && m.work != nil, m.unseen()) {
 		return nil
 	}
 	if !(text && !k.Alt && top.typing()) {
@@ -238,6 +269,21 @@ func (m *model) press(k tea.KeyMsg) tea.Cmd {
 	}
 	cmd, _ := top.key(k)
 	return cmd
+}
+
+// mostAhead is how many keys are kept while an entry is being saved.
+const mostAhead = 200
+
+// catchUp takes the keys that were pressed while an entry was being saved.
+func (m *model) catchUp() tea.Cmd {
+	keys := m.ahead
+	m.ahead = nil
+	var cmds []tea.Cmd
+	for _, k := range keys {
+		m.guard.look(m.spot())
+		cmds = append(cmds, m.press(k)) // waits again behind one that saves
+	}
+	return tea.Batch(cmds...)
 }
 
 // run does a, or says why not.
@@ -263,6 +309,8 @@ func (m *model) point(e tea.MouseEvent) tea.Cmd {
 		m.turn(e, 3)
 		return nil
 	case e.Action != tea.MouseActionPress || e.Button != tea.MouseButtonLeft:
+		return nil
+	case m.unseen(): // the finger is on the picture before
 		return nil
 	case !m.guard.takesTap(point{e.X, e.Y}):
 		return nil

@@ -187,14 +187,27 @@ func (c *canvas) line(b *strings.Builder, row []cell) {
 		if x+1 < end && cellWidthOf(it.text) == 2 && row[x+1].text != "" {
 			it.text = " " // the right half was drawn over
 		}
-		if it.ink != now {
-			b.WriteString(c.look.pens[now].close)
-			b.WriteString(c.look.pens[it.ink].open)
+		pens := &c.look.pens
+		if it.ink != now && !(it.text == " " && pens[it.ink].unseen && pens[now].unseen) {
+			change(b, pens[now].close, pens[it.ink].open)
 			now = it.ink
 		}
 		b.WriteString(it.text)
 	}
 	b.WriteString(c.look.pens[now].close)
+}
+
+// change switches from one pen to the next, in one sequence where there would be
+// two: over a slow line half of a picture is pens.
+func change(b *strings.Builder, closing, opening string) {
+	const off = "\x1b[0m"
+	if rest, ok := strings.CutPrefix(opening, "\x1b["); ok && closing == off {
+		b.WriteString("\x1b[0;")
+		b.WriteString(rest)
+		return
+	}
+	b.WriteString(closing)
+	b.WriteString(opening)
 }
 
 // wideTail reports whether row[x] is the right half of a wide rune.

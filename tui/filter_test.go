@@ -135,3 +135,27 @@ func TestRestOfASequenceIsWaitedFor(t *testing.T) {
 	require.Less(t, restWait([]byte("\x1b")), restWait([]byte("\x1b[<")), "a lone Esc is a key soon")
 	require.Zero(t, restWait([]byte("\x1b["+strings.Repeat("1;", 40))), "no sequence is that long")
 }
+
+// Enter held over a line that stood still comes in one piece and is no answer to
+// what has come up meanwhile.
+func TestHeldEnterInOneRead(t *testing.T) {
+	for _, c := range []struct {
+		last      byte
+		in, out   string
+		lastAfter byte
+	}{
+		{0, "\r", "\r", '\r'},
+		{'\r', "\r", "\r", '\r'}, // one by one is what a hand does
+		{'\r', "\r\r", "", '\r'},
+		{'\r', "\r\r\r\r\r", "", '\r'},
+		{'a', "\r\r\r", "\r", '\r'},
+		{'\r', "\r\rx\r", "x\r", '\r'},
+		{'\r', "4.5\r", "4.5\r", '\r'},
+		{'\r', "aa\r\rbb", "aa\rbb", 'b'},
+		{'\r', "", "", '\r'},
+	} {
+		out, last := held([]byte(c.in), c.last)
+		require.Equal(t, c.out, string(out), "%q after %q", c.in, c.last)
+		require.Equal(t, c.lastAfter, last, "%q after %q", c.in, c.last)
+	}
+}

@@ -13,7 +13,7 @@ import (
 )
 
 // layRefit starts the dome cover's job with its first steps done.
-func layRefit(t *testing.T, dir string, env job.Env) *job.Job {
+func layRefit(t testing.TB, dir string, env job.Env) *job.Job {
 	t.Helper()
 	src, err := os.ReadFile("../testdata/refit/dome-cover.toml")
 	require.NoError(t, err)

@@ -65,15 +65,17 @@ func (g *guard) look(now spot) {
 }
 
 // takes tells whether a key counts. Only the key of the large button is ever
-// held back, and only in a job: everywhere else a repeat does no harm.
-func (g *guard) takes(k tea.KeyMsg, main bool) bool {
+// held back, and only in a job: everywhere else a repeat does no harm. unseen
+// says that what it would answer has not been on the terminal yet: typing ahead
+// counts all the same, pressing the same key on does not.
+func (g *guard) takes(k tea.KeyMsg, main, unseen bool) bool {
 	name, now := k.String(), g.now()
 	same, gap := name == g.key, now.Sub(g.keyAt)
 	g.key, g.keyAt, g.tapped = name, now, false
 	if main && same {
 		held := gap >= 0 && gap < repeating && g.shown != g.was
 		since := now.Sub(g.changed)
-		if held || since >= 0 && since < settled {
+		if unseen || held || since >= 0 && since < settled {
 			return false
 		}
 	}

@@ -148,3 +148,68 @@ func TestSecondPressOfADoubleTapIsIgnored(t *testing.T) {
 		b.lacks("Pick an answer")
 	}
 }
+
+// Keys pressed while an entry is on its way to the disk are for what comes next:
+// none is lost, and none ends up in the answer that is being saved.
+func TestTypedAheadOfASave(t *testing.T) {
+	b := started(t, 80, 24)
+	b.keys("enter", "n", ":first")
+	press := func(k tea.KeyMsg) tea.Cmd {
+		b.hand = b.hand.Add(b.pace)
+		_, cmd := b.m.Update(k)
+		return cmd
+	}
+	save := press(tea.KeyMsg{Type: tea.KeyEnter})
+	require.True(t, b.m.saving)
+	press(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("nsecond")}) // as a slow line hands it over
+	again := press(tea.KeyMsg{Type: tea.KeyEnter})
+	require.Nil(t, again)
+	b.run(save)
+	notes := b.m.work.state.Steps["cold"].Notes
+	require.Len(t, notes, 2)
+	require.Equal(t, "first", notes[0].Text)
+	require.Equal(t, "second", notes[1].Text)
+	require.IsType(t, (*stepScreen)(nil), b.m.top())
+
+	// Enter that is held while it is saved answers nothing else.
+	b.keys("n", ":third")
+	b.pace = 30 * time.Millisecond
+	save = press(tea.KeyMsg{Type: tea.KeyEnter})
+	for range 40 {
+		press(tea.KeyMsg{Type: tea.KeyEnter})
+	}
+	b.run(save)
+	require.Empty(t, b.m.work.state.Steps["cold"].Ticks)
+	require.Len(t, b.m.work.state.Steps["cold"].Notes, 3)
+}
+
+// What has not been drawn yet is answered by no finger and by no key held on;
+// other keys are typed ahead.
+func TestNothingUnseenIsAnswered(t *testing.T) {
+	b := started(t, 80, 24)
+	behind := false
+	b.m.behind = func() bool { return behind }
+	b.keys("enter")
+	done(b)
+	onwards(b, "Release")
+	b.keys("esc")
+	picture := b.m.View()
+	behind = true
+	b.keys("enter") // the question for the name, which the terminal does not show
+	require.IsType(t, (*entry)(nil), b.m.top())
+	require.Equal(t, picture, b.m.View())
+	at, ok := b.place("Back")
+	require.True(t, ok)
+	b.tapAt(point{at.x + 1, at.y + 1})
+	require.IsType(t, (*entry)(nil), b.m.top(), "a tap on the picture before")
+	b.keys(":Tom")
+	require.Equal(t, "Tom", b.m.top().(*entry).field.text)
+	b.pace = 2 * time.Second
+	b.keys("enter", "enter", "enter")
+	require.Len(t, b.m.work.state.Steps["release"].Releases, 1)
+	require.Empty(t, b.m.work.state.Steps["release"].Ticks, "enter pressed on")
+	behind = false
+	b.send(caughtUp{})
+	require.NotEqual(t, picture, b.m.View())
+	b.sees("Saved")
+}

@@ -55,3 +55,24 @@ func sequenceEnds(b []byte) bool {
 	}
 	return false
 }
+
+// held drops what the enter key sent while it was held and the line stood still:
+// more than one enter in one read is no hand's doing. The first of them counts
+// where another key came before it, which last tells; it is the byte before b,
+// and held gives the one after.
+func held(b []byte, last byte) (rest []byte, now byte) {
+	const enter = '\r'
+	rest = b[:0]
+	for i := 0; i < len(b); {
+		n := 1
+		for b[i] == enter && i+n < len(b) && b[i+n] == enter {
+			n++
+		}
+		if n == 1 || last != enter {
+			rest = append(rest, b[i])
+		}
+		last = b[i]
+		i += n
+	}
+	return rest, last
+}

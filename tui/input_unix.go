@@ -11,13 +11,15 @@ import (
 	"golang.org/x/sys/unix"
 )
 
-// terminalInput is the keyboard. It differs from the file it wraps in two
-// ways: a read never ends inside an escape sequence whose rest is under way,
-// and the end of input (a closed window, a dropped line) is told to ended,
+// terminalInput is the keyboard. It differs from the file it wraps in three
+// ways: a read never ends inside an escape sequence whose rest is under way, an
+// enter key that was held while the line stood still counts once at most, and
+// the end of input (a closed window, a dropped line) is told to ended,
 // since bubbletea would stop reading and live on.
 type terminalInput struct {
 	*os.File
 	ended func()
+	last  byte // of the read before
 }
 
 func openInput(f *os.File, ended func()) io.Reader {
@@ -42,7 +44,9 @@ func (t *terminalInput) Read(p []byte) (int, error) {
 		}
 		n += m
 	}
-	return n, nil
+	rest, last := held(p[:n], t.last)
+	t.last = last
+	return len(rest), nil
 }
 
 // ready waits for input for at most d.

@@ -31,7 +31,10 @@ const (
 )
 
 // pen is what switches an ink on and off.
-type pen struct{ open, close string }
+type pen struct {
+	open, close string
+	unseen      bool // a blank drawn with it looks like one in plain ink
+}
 
 // border is a set of lines around a rectangle.
 type border struct {
@@ -80,7 +83,8 @@ func newLook(r *lipgloss.Renderer, ascii bool, th theme) *look {
 		// Lip Gloss writes the codes once; frames are then put together from
 		// them without rendering thousands of small styles.
 		open, end, _ := strings.Cut(st.Render("x"), "x")
-		l.pens[i] = pen{open, end}
+		unseen := !st.GetReverse() && !st.GetUnderline() && st.GetBackground() == styles[inkPlain].GetBackground()
+		l.pens[i] = pen{open, end, unseen}
 	}
 	return l
 }

@@ -50,6 +50,13 @@ func TestMain(m *testing.M) {
 		}
 		os.Exit(0)
 	}
+	if bin := os.Getenv(slowLine); bin != "" {
+		if err := asSlowLine(bin); err != nil {
+			println(err.Error())
+			os.Exit(1)
+		}
+		os.Exit(0)
+	}
 	code := m.Run()
 	if program.dir != "" {
 		os.RemoveAll(program.dir)
@@ -60,17 +67,30 @@ func TestMain(m *testing.M) {
 // openTerminal makes a terminal on which nobody ever answers.
 func openTerminal(t testing.TB) (master, slave *os.File) {
 	t.Helper()
-	master, err := os.OpenFile("/dev/ptmx", os.O_RDWR, 0)
+	master, slave, err := newTerminal(&unix.Winsize{Row: 24, Col: 80})
 	require.NoError(t, err)
-	fd := int(master.Fd())
-	require.NoError(t, unix.IoctlSetPointerInt(fd, unix.TIOCSPTLCK, 0))
-	n, err := unix.IoctlGetInt(fd, unix.TIOCGPTN)
-	require.NoError(t, err)
-	slave, err = os.OpenFile("/dev/pts/"+strconv.Itoa(n), os.O_RDWR|syscall.O_NOCTTY, 0)
-	require.NoError(t, err)
-	require.NoError(t, unix.IoctlSetWinsize(fd, unix.TIOCSWINSZ, &unix.Winsize{Row: 24, Col: 80}))
 	t.Cleanup(func() { slave.Close(); master.Close() })
 	return master, slave
+}
+
+// newTerminal makes a terminal of one size: what a person has before them, and
+// what a program sees of it.
+func newTerminal(size *unix.Winsize) (master, slave *os.File, err error) {
+	if master, err = os.OpenFile("/dev/ptmx", os.O_RDWR, 0); err != nil {
+		return nil, nil, err
+	}
+	fd := int(master.Fd())
+	if err := unix.IoctlSetPointerInt(fd, unix.TIOCSPTLCK, 0); err != nil {
+		return nil, nil, err
+	}
+	n, err := unix.IoctlGetInt(fd, unix.TIOCGPTN)
+	if err != nil {
+		return nil, nil, err
+	}
+	if slave, err = os.OpenFile("/dev/pts/"+strconv.Itoa(n), os.O_RDWR|syscall.O_NOCTTY, 0); err != nil {
+		return nil, nil, err
+	}
+	return master, slave, unix.IoctlSetWinsize(fd, unix.TIOCSWINSZ, size)
 }
 
 // TestMuteTerminal guards the start-up query: on a terminal that does not

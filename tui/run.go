@@ -21,6 +21,9 @@ var ErrInterrupted = errors.New("interrupted")
 // still on their way to the disk.
 const lastSave = 3 * time.Second
 
+// lastPicture is how long it waits for a slow terminal to take what restores it.
+const lastPicture = time.Second
+
 // Drawable says whether a screen can be drawn: input and output must be a
 // terminal that knows more than lines. The error says what stands against it.
 func Drawable(in, out *os.File, getenv func(string) string) error {
@@ -75,8 +78,11 @@ func Run(o Options, in, out *os.File) error {
 	var once sync.Once
 	leave := func() { once.Do(func() { close(gone) }) }
 
+	screen := &terminalOutput{file: out}
+	m.behind = screen.behind
+
 	opts := []tea.ProgramOption{
-		tea.WithAltScreen(), tea.WithOutput(out),
+		tea.WithAltScreen(), tea.WithOutput(screen),
 		tea.WithInput(openInput(in, leave)),
 		tea.WithFilter(filter.pass),
 	}
@@ -86,6 +92,7 @@ func Run(o Options, in, out *os.File) error {
 		opts = append(opts, tea.WithMouseCellMotion())
 	}
 	p = tea.NewProgram(m, opts...)
+	screen.drained = func() { p.Send(caughtUp{}) }
 
 	hangup := make(chan os.Signal, 1)
 	signal.Notify(hangup, hangupSignals()...)
@@ -104,6 +111,7 @@ func Run(o Options, in, out *os.File) error {
 
 	_, err := p.Run()
 	m.keeper.wait(lastSave)
+	screen.wait(lastPicture)
 	switch {
 	case errors.Is(err, tea.ErrInterrupted):
 		return ErrInterrupted
@@ -120,8 +128,5 @@ func (k *keeper) wait(d time.Duration) {
 		k.wg.Wait()
 		close(idle)
 	}()
-	select {
-	case <-idle:
-	case <-time.After(d):
-	}
+	waitFor(idle, d)
 }

@@ -115,7 +115,7 @@ func (s saved) settle(m *model) tea.Cmd {
 	if s.then != nil {
 		next = s.then(s.err)
 	}
-	return tea.Batch(next, m.follow())
+	return tea.Batch(next, m.follow(), m.catchUp())
 }
 
 // notSaved says why an entry was not kept.
