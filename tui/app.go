@@ -100,6 +100,7 @@ type model struct {
 	keeper   *keeper
 	shop     Workshop                     // the person's own tools
 	answered map[string]map[string]string // answers to the sums, by sum and question
+	said     map[string][]string          // answers in a person's own words, by question
 	shown    *frame
 	text     string
 	// behind tells whether the terminal still has to take what was drawn before;

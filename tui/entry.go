@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"slices"
 	"strings"
 	"unicode"
 
@@ -47,6 +48,7 @@ type entry struct {
 	live func(string) verdict
 
 	picker *lookupScreen // asks for the thread
+	spell  bool          // fingers find the keypad first
 	failed string        // why the last try to keep it did not work
 	fresh  bool          // the text was put there before: the first key replaces it
 	picked bool          // the keys have gone from what is typed to the choices
@@ -63,7 +65,33 @@ func newEntry(m *model, name, ask string, accept func(string) tea.Cmd) *entry {
 	return &entry{m: m, name: name, ask: ask, word: "Keep", accept: accept}
 }
 
+// offer puts answers beside what can be typed, none of them picked.
+func (e *entry) offer(words []string) {
+	for _, w := range words {
+		e.choices = append(e.choices, choice{text: w})
+	}
+	e.unset = len(e.choices) > 0
+}
+
+// words tells whether the answer is in the person's own words.
+func (e *entry) words() bool { return !e.only && !e.value && !e.thread }
+
+// same is the question without its numbers: what was answered at one step can
+// be said again at another.
+func (e *entry) same() string {
+	return strings.Map(func(r rune) rune {
+		if unicode.IsDigit(r) {
+			return -1
+		}
+		return r
+	}, e.ask)
+}
+
 func (e *entry) start(text string) {
+	spell := e.words() && len(e.choices) == 0 // what was said before does not come before the letters
+	if spell {
+		e.offer(e.m.said[e.same()])
+	}
 	e.field.set(text)
 	e.fresh = text != ""
 	if e.value {
@@ -78,13 +106,27 @@ func (e *entry) start(text string) {
 			e.v.cur = i
 		}
 	}
+	e.spell = spell || e.value
 	if e.m.touch {
 		e.fingers()
 	}
 }
 
 // fingers gets the question ready for taps.
-func (e *entry) fingers() { e.pad = len(e.choices) == 0 && !e.only && !e.thread }
+func (e *entry) fingers() { e.pad = e.spell }
+
+// saidKept is how many answers to one question are offered again.
+const saidKept = 6
+
+// remember keeps an answer in a person's own words, the latest first, as long
+// as the program runs.
+func (m *model) remember(ask, text string) {
+	if m.said == nil {
+		m.said = map[string][]string{}
+	}
+	rest := slices.DeleteFunc(m.said[ask], func(s string) bool { return s == text })
+	m.said[ask] = slices.Insert(rest, 0, text)[:min(saidKept, len(rest)+1)]
+}
 
 func (e *entry) title() string {
 	if e.thread {
@@ -116,7 +158,7 @@ func (e *entry) offered() []int {
 	}
 	var begin, within []int
 	for i, c := range e.choices {
-		switch low := strings.ToLower(c.text); {
+		switch low := strings.ToLower(c.text + " " + c.about); {
 		case strings.HasPrefix(low, text):
 			begin = append(begin, i)
 		case strings.Contains(low, text):
@@ -187,7 +229,8 @@ func (e *entry) keep() tea.Cmd {
 	if e.only && len(e.choices) == 0 { // a plain question: the large button is the answer
 		return e.accept("")
 	}
-	if e.only || e.choosing() && (text == "" || e.fresh || e.picked) {
+	stands := e.unset && e.fresh && text != "" && !e.only // what was put there before, and no choice in its place
+	if e.only || e.choosing() && (text == "" || e.fresh || e.picked) && !stands {
 		list := e.offered()
 		switch {
 		case e.unset:
@@ -204,8 +247,14 @@ func (e *entry) keep() tea.Cmd {
 		if v.text == "" {
 			v.text = "Something must stand here first."
 		}
+		if textWidth(v.text)+2 > e.m.w && !(e.pad && e.words()) { // it stands below the answer in full
+			v.text = "It cannot be kept as it is."
+		}
 		e.m.say(inkCaution, v.text)
 		return nil
+	}
+	if e.words() && text != "" {
+		e.m.remember(e.same(), text)
 	}
 	return e.accept(text)
 }
@@ -341,7 +390,7 @@ func (e *entry) draw(f *frame) {
 	}
 	d := newDoc(f.look, r.w, f.touch)
 	tight := r.h <= 6
-	close := tight || f.touch && e.narrows() && r.h < 8*fingerTall // every row is wanted for the choices
+	close := tight || f.touch && e.narrows() && r.h < 8*fingerTall || e.pad && len(e.choices) > 0 // every row is wanted for the choices
 	if tight {
 		d.add(span{inkStrong, f.look.short(e.ask, r.w)})
 		if e.wanted != "" && r.h > 3 {

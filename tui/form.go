@@ -2,12 +2,15 @@ package tui
 
 import (
 	"errors"
+	"slices"
 	"strings"
 
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fettle/checklist"
+	"fettle/checklist/boiler"
 	"fettle/checklist/job"
+	"fettle/threads/fastening"
 )
 
 // form asks for the engine and the settings of a procedure before a job starts.
@@ -104,6 +107,8 @@ func (s *form) edit(i int) tea.Cmd {
 	if i == 0 {
 		e := newEntry(s.m, "Engine", "Which engine is it?", nil)
 		e.about = []string{"Name or number, as the owner calls it."}
+		e.named = true
+		e.offer(s.m.engines())
 		e.accept = func(text string) tea.Cmd {
 			s.engine = text
 			return s.next(e)
@@ -139,6 +144,8 @@ func (s *form) edit(i int) tea.Cmd {
 	switch set.Kind {
 	case "thread":
 		e.thread = true
+	case "material":
+		e.offer(materials())
 	case "choice":
 		e.only = true
 		for _, c := range set.Choices {
@@ -204,6 +211,33 @@ func settingLimits(set checklist.Setting) string {
 	return ""
 }
 
+// engines are those that jobs here are about.
+func (m *model) engines() (all []string) {
+	if h, ok := m.stack[0].(*home); ok {
+		for _, j := range h.jobs {
+			if j.Engine != "" && !slices.Contains(all, j.Engine) {
+				all = append(all, j.Engine)
+			}
+		}
+	}
+	return all
+}
+
+// materials are what a question for a material takes: what seals are made of,
+// metals, grades of screws. Other ways to write them can be typed.
+func materials() (all []string) {
+	for _, m := range boiler.SealMaterials() {
+		all = append(all, string(m))
+	}
+	all = append(all, wordsOf(fastening.Metals())...)
+	for _, g := range gradeWords() {
+		if !slices.Contains(all, g) {
+			all = append(all, g)
+		}
+	}
+	return all
+}
+
 // unitsOf are the units the keypad offers for a kind, the usual ones first.
 func unitsOf(kind string) []string {
 	switch kind {
@@ -217,8 +251,12 @@ func unitsOf(kind string) []string {
 		return []string{"ml", "l"}
 	case "torque":
 		return []string{"N·m", "lbf in"}
-	case "time":
+	case "time", "span":
 		return []string{"h", "min", "days"}
+	case "altitude":
+		return []string{"m", "ft"}
+	case "air":
+		return []string{"mbar", "bar", "psi"}
 	}
 	return nil
 }

@@ -214,6 +214,8 @@ func (m *model) askWho(then func() tea.Cmd) {
 	if then != nil {
 		e.about = append(e.about, "Then fettle goes on with what you were doing.")
 	}
+	e.named = true
+	e.offer(m.people())
 	e.start(m.person)
 	m.push(e)
 }

@@ -54,6 +54,17 @@ func (w *work) others(me string, now time.Time) []seen {
 	return list
 }
 
+// people are the persons of the open job, whoever is working here first.
+func (m *model) people() (all []string) {
+	if m.person != "" {
+		all = append(all, m.person)
+	}
+	if m.work != nil {
+		all = append(all, m.names()...)
+	}
+	return all
+}
+
 // company is who works at this device and who else is on the job, for the head
 // of the step.
 func (s *stepScreen) company() string {

@@ -31,9 +31,11 @@ type sum struct {
 type question struct {
 	name    string
 	ask     string
-	kind    string // length, pressure, temperature, volume, count, number, span, thread, or a kind of word
+	brief   string // the same where a row has too little room; empty where ask is short
+	kind    string // length, altitude, pressure, air, temperature, volume, angle, count, number, span, thread, counts, name, or a kind of word
 	usual   string // the answer that stands there at first
 	choices []string
+	listed  []choice // answers with what each means, offered on a screen of their own
 	needed  bool
 }
 
@@ -63,10 +65,12 @@ func newAnswers(asks []question, text map[string]string) *answers {
 // told at once, whatever else is still missing.
 func (a *answers) check(q question) {
 	switch q.kind {
-	case "length":
+	case "length", "altitude":
 		read(a, q.name, quantity.ParseLength)
 	case "pressure":
 		a.pressure(q.name)
+	case "air":
+		read(a, q.name, quantity.ParseAbsolutePressure)
 	case "temperature":
 		a.temperature(q.name)
 	case "volume":
@@ -274,18 +278,23 @@ func (s *sheet) open() tea.Cmd {
 		return verdict{}
 	}
 	e.live = func(text string) verdict { return s.headline(q, text) }
+	e.choices = slices.Clone(q.listed)
 	for _, c := range q.choices {
 		e.choices = append(e.choices, choice{text: c})
 	}
 	e.only = len(e.choices) > 0
-	e.thread = q.kind == "thread"
 	e.open = !q.needed
-	if !e.only && !e.thread {
-		e.value = q.kind != "words"
-		e.units = unitsOf(q.kind)
-		if q.kind == "span" {
-			e.units = unitsOf("time")
-		}
+	switch {
+	case e.only:
+	case q.kind == "thread":
+		e.thread = true
+	case q.kind == "name":
+		e.named = true
+		e.offer(s.m.people())
+	case q.kind == "counts":
+		e.sheet = figureSheet
+	case q.kind != "words":
+		e.value, e.units = true, unitsOf(q.kind)
 	}
 	e.start(s.text[q.name])
 	s.m.push(e)
@@ -468,7 +477,11 @@ func (s *sheet) drawQuestion(d *doc, q question, here bool, a *answers) {
 		text = "-"
 		k = inkQuiet
 	}
-	d.pair(q.ask, k, text)
+	ask := q.ask
+	if q.brief != "" && textWidth(d.look.clean(ask))+textWidth(d.look.clean(text))+2 > d.w {
+		ask = q.brief
+	}
+	d.pair(ask, k, text)
 	if err := a.wrong[q.name]; err != nil {
 		d.text(inkWrong, d.look.g.warn+" "+err.Error())
 	}

@@ -24,9 +24,17 @@ func boilerSums() []sum {
 func boilerSum(sheet lookup.Sheet) sum {
 	s := sum{name: sheet.Title, about: sheet.About}
 	for _, f := range sheet.Fields {
-		q := question{name: f.Name, ask: f.Ask, kind: boilerKind(f.Kind), usual: f.Default, choices: f.Choices, needed: f.Required}
+		q := question{name: f.Name, ask: f.Ask, brief: f.Brief, kind: boilerKind(f.Kind), usual: f.Default, choices: f.Choices, needed: f.Required}
 		if f.Kind == lookup.YesNo {
 			q.choices = []string{"yes", "no"}
+		}
+		if f.Name == "fault" {
+			for _, x := range boiler.Faults() {
+				q.listed = append(q.listed, choice{x.ID, x.Path})
+			}
+		}
+		if slices.Contains([]string{"operator", "inspector", "witness"}, f.Name) {
+			q.kind = "name"
 		}
 		s.asks = append(s.asks, q)
 	}
@@ -79,11 +87,9 @@ func boilerKind(k lookup.Kind) string {
 		return "span"
 	case lookup.ThreadName:
 		return "thread"
-	case lookup.Altitude:
-		return "length"
 	case lookup.Air:
-		return "pressure"
-	case lookup.Text, lookup.Counts:
+		return "air"
+	case lookup.Text:
 		return "words"
 	}
 	return string(k)

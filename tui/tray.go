@@ -64,7 +64,7 @@ func pack(need []int, w, rows, least, widest int) (slots []slot, pages int, turn
 		if n > 1 {
 			try, n, at = packInto(need, min(w, cols*widest), cols, rows, true)
 		}
-		if slots == nil || n < pages || n == pages && onFirst(try) > onFirst(slots) {
+		if slots == nil || n < pages || n == pages && (onFirst(try) > onFirst(slots) || turn.w == 0) {
 			slots, pages, turn = try, n, at
 		}
 		if pages <= 1 {

@@ -38,6 +38,7 @@ const (
 type Field struct {
 	Name    string // of the flag, and in the values given to Work
 	Ask     string // the question, short enough for a form
+	Brief   string // the same in 26 characters, for a narrow form; empty where Ask is as short
 	Kind    Kind
 	Default string // what Work takes where nothing was typed
 	// Required fields have no default and must be typed.

@@ -384,3 +384,24 @@ func TestDefaultsAreReadable(t *testing.T) {
 		require.LessOrEqual(t, leading, 1)
 	}
 }
+
+// Every question has a short form for a narrow row, and no two of a sheet's
+// read alike.
+func TestQuestionsHaveAShortForm(t *testing.T) {
+	for _, s := range Sheets() {
+		seen := map[string]int{}
+		for _, f := range s.Fields {
+			short := f.Brief
+			if short == "" {
+				short = f.Ask
+			}
+			require.LessOrEqual(t, len([]rune(short)), 26, "%s: %q", s.Name, short)
+			seen[short]++
+		}
+		for short, n := range seen {
+			if s.Name != "drip" { // pressures of the first and the second count
+				require.Equal(t, 1, n, "%s: %q", s.Name, short)
+			}
+		}
+	}
+}

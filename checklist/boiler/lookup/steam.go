@@ -10,8 +10,8 @@ import (
 // airFields ask for the pressure of the air outside.
 func airFields() []Field {
 	return []Field{
-		{Name: "altitude", Ask: "Altitude of the track, such as 500 m", Kind: Altitude},
-		{Name: "air-pressure", Ask: "Barometer, such as 950 mbar", Kind: Air},
+		{Name: "altitude", Ask: "Altitude of the track, such as 500 m", Brief: "Altitude of the track", Kind: Altitude},
+		{Name: "air-pressure", Ask: "Barometer, such as 950 mbar", Brief: "Barometer", Kind: Air},
 	}
 }
 
@@ -20,8 +20,8 @@ func steamSheets() []Sheet {
 		Name: "steam", Title: "Steam temperature",
 		About: "The temperature of saturated steam at a gauge pressure, or the pressure at a temperature.",
 		Fields: append([]Field{
-			{Name: "pressure", Ask: "Gauge pressure, such as 90 psi", Kind: Pressure, Leading: true},
-			{Name: "temperature", Ask: "Or the temperature of the steam", Kind: Temperature},
+			{Name: "pressure", Ask: "Gauge pressure, such as 90 psi", Brief: "Gauge pressure", Kind: Pressure, Leading: true},
+			{Name: "temperature", Ask: "Or the temperature of the steam", Brief: "Or steam temperature", Kind: Temperature},
 		}, airFields()...),
 		Examples: []string{"steam 90 psi", "steam '6.2 bar' --altitude '500 m'", "steam --temperature 150"},
 		work:     workSteam,
