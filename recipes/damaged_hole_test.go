@@ -56,7 +56,7 @@ func TestDamagedHoleIsMeasuredBeforeItIsCut(t *testing.T) {
 // those of the cure that was entered then, with the thread entered then.
 func TestDamagedHoleFollowsTheCureChosen(t *testing.T) {
 	p := read(t, "workshop-damaged-hole.toml")
-	f, found := p.Fill(nil)
+	f, found := p.FillMeasured(nil, map[string]string{"new_thread": "3/16 x 40 ME"})
 	require.Empty(t, found)
 	for _, name := range []string{"repair", "new_thread"} {
 		require.Equal(t, name, reading(t, f, "choose", name).Sets)
