@@ -144,7 +144,7 @@ func walkProcedure(t *testing.T, proc *checklist.Procedure, values map[string]st
 		word := large(s)
 		if strings.Contains(s, "Who releases this hold") {
 			word = "Keep"
-		} else if word == "" && strings.Contains(s, "╎    Waits     ╎") {
+		} else if word == "" && strings.Contains(s, "    Waits") {
 			word = "Waits"
 		}
 		if next, on := x.testSheet(s, word, now, later); on {
