@@ -24,6 +24,7 @@ type form struct {
 	found  checklist.Diagnostics
 	failed string // why the job could not be started
 	busy   bool
+	call   *callReady // the step that calls the procedure; nil for a job of its own
 	v      view
 }
 
@@ -104,6 +105,10 @@ func (s *form) wrong(set checklist.Setting) error {
 // edit opens item i: the engine, then the settings.
 func (s *form) edit(i int) tea.Cmd {
 	s.v.cur, s.v.free = i, false
+	if i == 0 && s.call != nil {
+		s.m.say(inkNote, "The engine is that of the job that calls this.")
+		return nil
+	}
 	if i == 0 {
 		e := newEntry(s.m, "Engine", "Which engine is it?", nil)
 		e.about = []string{"Name or number, as the owner calls it."}
@@ -267,23 +272,29 @@ func (s *form) start() tea.Cmd {
 		return nil
 	}
 	s.busy, s.failed = true, ""
-	return s.m.startJob(s.proc, s.values, s.engine, func(w *work, err error) {
-		s.busy = false
-		s.v.off, s.v.free = 0, true // what went wrong stands at the top
-		var bad *job.SettingsError
-		switch {
-		case err == nil:
-			s.m.open(w)
-			s.m.say(inkDone, "Saved: the job is laid down.")
-		case errors.As(err, &bad):
-			s.failed = bad.Error()
-		default:
-			s.failed = "The job could not be laid down: " + err.Error()
-		}
-		if s.failed != "" { // it stands at the top
-			s.v.off, s.v.free = 0, true
-		}
-	})
+	if s.call != nil {
+		return s.startCalled()
+	}
+	return s.m.startJob(s.proc, s.values, s.engine, s.started)
+}
+
+// started opens the job that was laid down, or says why none was.
+func (s *form) started(w *work, err error) {
+	s.busy = false
+	s.v.off, s.v.free = 0, true // what went wrong stands at the top
+	var bad *job.SettingsError
+	switch {
+	case err == nil:
+		s.m.open(w)
+		s.m.say(inkDone, "Saved: the job is laid down.")
+	case errors.As(err, &bad):
+		s.failed = bad.Error()
+	default:
+		s.failed = "The job could not be laid down: " + err.Error()
+	}
+	if s.failed != "" { // it stands at the top
+		s.v.off, s.v.free = 0, true
+	}
 }
 
 func (s *form) draw(f *frame) {
@@ -298,6 +309,9 @@ func (s *form) draw(f *frame) {
 	}
 	d.text(inkQuiet, s.proc.About)
 	d.heading("Before the job starts")
+	if s.call != nil {
+		s.calledIntro(d)
+	}
 	d.text(inkQuiet, "The usual answers stand here already; change what differs on this engine.")
 	d.item("engine", func() tea.Cmd { return s.edit(0) }, func(d *doc) {
 		if s.engine != "" {

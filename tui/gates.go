@@ -102,6 +102,9 @@ func gateWords(n job.GateName) string {
 	case job.GateRounds:
 		return "Passes below the torque"
 	}
+	if n == job.GateCalled {
+		return "Called procedure"
+	}
 	return string(n)
 }
 
@@ -181,6 +184,8 @@ func waysOn(g job.Gate) string {
 		return "Released by name; nobody passes it."
 	case g.Name == job.GateTest:
 		return "The test sheet opens it; nobody passes it."
+	case g.Safety && g.Name == job.GateCalled:
+		return "It is finished first, or called off."
 	case g.Safety:
 		return "This is a stop: no name and no reason passes it."
 	case g.Name == job.GateWitness:
@@ -200,6 +205,8 @@ func (s *gateScreen) take(step *checklist.FilledStep, g job.Gate) tea.Cmd {
 		return s.of.release(step)
 	case g.Name == job.GateTest:
 		return m.testSheet()
+	case g.Name == job.GateCalled && g.Safety:
+		return s.of.call(step)
 	case g.Name == job.GateWitness:
 		return m.witness(step)
 	case g.Safety:

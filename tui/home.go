@@ -174,6 +174,11 @@ func (h *home) jobItem(d *doc, j job.Summary) {
 	default:
 		d.text(inkBrand, fmt.Sprintf("%s %d findings are open", d.look.g.warn, j.OpenFindings))
 	}
+	for i := range j.Called {
+		if c := &j.Called[i]; c.Open {
+			d.text(inkBrand, "> "+c.Says())
+		}
+	}
 	if j.Done >= j.Total {
 		d.text(inkDone, "every step is done")
 	}

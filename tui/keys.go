@@ -12,6 +12,7 @@ type keyMap struct {
 	Steps, Current                          key.Binding
 	Reading, Note, Skip, Undo, Release      key.Binding
 	Finding, Findings, Bring, Gates, Test   key.Binding
+	Call, CallOff                           key.Binding
 	Add, Decide, Blank, Shop                key.Binding
 	Begin, Lines, Search, Result, Sign      key.Binding
 	Drawing, Tight, Slack, Send             key.Binding
@@ -54,6 +55,8 @@ func newKeyMap() keyMap {
 		Bring:    bind("p", "parts and tools to bring next time", "p"),
 		Gates:    bind("e", "what keeps the step shut, who may let it pass; what is inside", "e"),
 		Test:     bind("v", "the sheet of the pressure test with water", "v"),
+		Call:     bind(">", "the other procedure that this step calls", ">"),
+		CallOff:  bind("x", "call off a job that was called by mistake", "x"),
 		Add:      bind("n", "add a line", "n"),
 		Blank:    bind("v", "a blank is put on", "v"),
 		Shop:     bind("s", "how warm the shop is", "s"),

@@ -57,6 +57,9 @@ func (s *stepScreen) title() string {
 	if w.job == nil {
 		return w.filled.Title
 	}
+	if w.job.IsCalled() {
+		return s.m.calledTitle()
+	}
 	return w.job.Engine() + "  " + w.filled.Title
 }
 

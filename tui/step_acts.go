@@ -24,12 +24,20 @@ func (s *stepScreen) acts() []act {
 	}
 	acts = append(acts,
 		act{key: k.Prev, word: "Before", off: can(s.at < 0, "This is the first page."),
-			do: func() tea.Cmd { s.goTo(s.at - 1); return nil }},
+			do: func() tea.Cmd { s.goTo(s.at - 1); return nil }})
+	leave := s.leave()
+	if leave.word == outWord { // near at hand where a finger looks first
+		acts = append(acts, leave)
+	}
+	acts = append(acts,
 		act{key: k.Lookup, word: "Thread", do: s.m.lookUp},
 		act{key: k.Next, word: "After", off: can(s.at >= len(w.steps)-1, "This is the last step."),
 			do: func() tea.Cmd { s.goTo(s.at + 1); return nil }},
 		act{key: k.Steps, word: "Steps", do: func() tea.Cmd { s.m.push(newSteps(s)); return nil }},
 	)
+	if step != nil && (step.Call != nil || len(w.called(step)) > 0) {
+		acts = append(acts, s.callAct(step))
+	}
 	if step != nil {
 		acts = append(acts, act{key: k.Finding, word: "Finding", do: func() tea.Cmd { return s.find(step) }})
 		acts = append(acts, act{key: k.Note, word: "Note", do: func() tea.Cmd { return s.note(step) }})
@@ -57,13 +65,16 @@ func (s *stepScreen) acts() []act {
 	if w.tested() {
 		acts = append(acts, act{key: k.Test, word: "Test", do: s.m.testSheet})
 	}
-	return append(acts,
+	acts = append(acts,
 		act{key: k.Sources, word: "Sources", do: func() tea.Cmd { s.sources = !s.sources; return nil }},
 		act{key: k.Notices, word: "Record", do: s.notices},
 		act{key: k.Refresh, word: "Reread", do: s.m.refresh},
 		act{key: k.Who, word: "Who", do: func() tea.Cmd { s.m.askWho(nil); return nil }},
-		act{key: k.Back, word: "Home", do: s.home},
 	)
+	if leave.word != outWord {
+		acts = append(acts, leave)
+	}
+	return acts
 }
 
 // mainAct is what the large button does: whatever the step needs next.
@@ -81,6 +92,9 @@ func (s *stepScreen) mainAct(step *checklist.FilledStep, st job.StepState) act {
 			a.word, a.do = "Go on", func() tea.Cmd { s.goTo(next); return nil }
 		default:
 			a.word, a.do = "All done", s.home
+			if leave := s.leave(); leave.word == outWord {
+				a.word, a.do = leave.word, leave.do
+			}
 		}
 	case s.needed(step) >= 0:
 		at := s.needed(step)
@@ -92,10 +106,14 @@ func (s *stepScreen) mainAct(step *checklist.FilledStep, st job.StepState) act {
 		a.word, a.do = "Release", func() tea.Cmd { return s.release(step) }
 	case st.Status == job.Waiting:
 		a.word, a.off = "Waits", "Waits until "+s.m.when(st.Due)+"."
+	case len(w.openCalled(step)) > 0:
+		a.word, a.do = "Go on inside", func() tea.Cmd { return s.goOnCalled(step) }
 	case s.unread(step, st) >= 0:
 		a.word, a.do = "Reading", func() tea.Cmd { return s.read(step, s.unread(step, st)) }
 	case slices.ContainsFunc(shut(st), func(g job.Gate) bool { return g.Name == job.GateTest }):
 		a.word, a.do = "Test sheet", s.m.testSheet
+	case w.uncalled(step):
+		a.word, a.do = "Start it", func() tea.Cmd { return s.startCall(step) }
 	case len(shut(st)) > 0:
 		a.word, a.do = "Gates", func() tea.Cmd { return s.gates(step) }
 	default:
@@ -129,6 +147,9 @@ func (s *stepScreen) otherBlocks(step *checklist.FilledStep, st job.StepState) [
 		}
 	}
 	for _, b := range st.Blocks {
+		if slices.ContainsFunc(st.Gates, func(g job.Gate) bool { return g.Name == job.GateCalled && g.Text == b }) {
+			continue // what it called stands below, to be opened
+		}
 		if !strings.HasPrefix(b, "first do ") && !strings.HasPrefix(b, "hold point:") && !strings.HasPrefix(b, "wait until ") {
 			list = append(list, b)
 		}

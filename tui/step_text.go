@@ -185,6 +185,7 @@ func (s *stepScreen) stepText(d *doc, step *checklist.FilledStep, st job.StepSta
 			d.indented(l.g.held+" ", "  ", inkQuiet, b)
 		}
 	}
+	s.calledText(d, step)
 	if !st.Due.IsZero() && st.Status != job.Done {
 		d.blank()
 		d.text(inkBrand, fmt.Sprintf("%s waits until %s: %s left", l.g.waiting, s.m.when(st.Due), left(st.Due.Sub(s.m.opt.Env.Now()))))

@@ -180,6 +180,7 @@ func (r refreshed) settle(m *model) tea.Cmd {
 // head of the file; all of it is read when it is chosen.
 type shelf struct {
 	name         string
+	id           string // empty where the head does not say it
 	title, about string
 	src          []byte
 	own          bool                  // not a bundled one
@@ -202,11 +203,11 @@ func (s *shelf) glance() bool {
 	if i := bytes.Index(head, []byte("\n[")); i >= 0 {
 		head = head[:i+1]
 	}
-	var top struct{ Title, About string }
+	var top struct{ ID, Title, About string }
 	if _, err := toml.Decode(string(head), &top); err != nil || top.Title == "" {
 		return false
 	}
-	s.title, s.about = top.Title, top.About
+	s.id, s.title, s.about = top.ID, top.Title, top.About
 	return true
 }
 
@@ -302,7 +303,7 @@ func readShelf(from fs.FS, own bool) []shelf {
 		if p == nil || found.HasStop() {
 			s.bad = found
 		} else {
-			s.title, s.about = p.Title, p.About
+			s.id, s.title, s.about = p.ID, p.Title, p.About
 		}
 		all = append(all, s)
 	}
