@@ -90,6 +90,20 @@ func TestIdentifyWornThreads(t *testing.T) {
 	}
 }
 
+// What a metric pitch gauge can show of a pitch: its nearest leaf.
+func TestPitchGaugeLeaves(t *testing.T) {
+	for _, c := range []struct {
+		shown, pitch quantity.Length
+		same         bool
+	}{
+		{0.6, 0.59, true}, {0.8, 0.81, true}, {0.8, tpi(32), true}, {0.5, 0.53, true}, {1, tpi(26), true}, {2.5, 2.5, true},
+		{0.6, 0.66, false}, {0.79, 0.81, false}, {0.75, 0.81, false}, {0, 0.81, false},
+	} {
+		require.Equal(t, c.same, Measurement{Pitch: c.shown}.sameLeaf(c.pitch), "%+v", c)
+	}
+	require.False(t, Measurement{Pitch: 0.8, Count: 10, Over: 8}.sameLeaf(0.8))
+}
+
 // Every thread, measured at the middle of its own limits or a little worn, is
 // among its candidates, and first but for threads as near.
 func TestIdentifyFindsEveryThread(t *testing.T) {

@@ -417,6 +417,11 @@ func TestTappingDrillsOfSealingPipeThreads(t *testing.T) {
 		require.Contains(t, d.Source, "common practice", name)
 		require.Equal(t, "usual", d.Effect, name)
 	}
+	// Rp holes are judged by their limits, 8.495 to 8.637 mm for 1/8.
+	effects := map[quantity.Length]string{8.4: "too small: the tap will jam", 8.5: "usual", 8.6: "usual", 8.7: "shallow, may leak", 9: "too large: do not use"}
+	for hole, want := range effects {
+		require.Equal(t, want, parse(t, "Rp 1/8").tapDrill(metricDrill(hole), "").Effect, "%v", hole)
+	}
 	require.False(t, parse(t, "R 1/8").Tapped())
 	require.True(t, parse(t, "Rc 1/8").Tapped())
 	require.True(t, parse(t, "Rp 1/8").Tapped())
