@@ -41,7 +41,7 @@ func (t Thread) whitworthLimits() Limits {
 	// The standard prints four places.
 	in := func(v float64) quantity.Length { return quantity.FromInches(v) }
 	major, pitch, minor := tenth(d), tenth(t.PitchDiameter().Inches()), tenth(t.MinorInternal().Inches())
-	source := "BS 84 (tolerance formulas, as transcribed)"
+	source := "BS 84 medium class (tolerance formulas, as transcribed; free screws and normal nuts have 3/2 of the pitch tolerance, close ones 2/3)"
 	if d <= 0.75 {
 		source += "; a plated screw may be smaller"
 	}

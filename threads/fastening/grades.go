@@ -163,7 +163,7 @@ func unmarkedGrades() []Grade {
 			"from memory: ASTM B98; proof 210 to 380 MPa by temper", "C65500", "Si bronze", "CuSi3Mn"),
 		mk("aluminium bronze", "Aluminium bronze bar (CA104, CW307G)", Bronze, 700, 350, 0.57, heatBronze, voltsBronze,
 			"from memory: EN 12163", "CA104", "CW307G", "aluminum bronze", "Al bronze"),
-		mk("gunmetal", "Cast gunmetal (LG2, CC491K)", Bronze, 200, 90, 0.6, heatBronze, voltsBronze,
+		mk("gunmetal", "Cast gunmetal (LG2, CC491K)", Bronze, 200, 90, 0.6, heatCast, voltsBronze,
 			"EN 1982 (from memory), ASTM B584 data", "LG2", "CC491K", "leaded gunmetal", "red brass casting"),
 		mk("nickel-copper 400", "Nickel-copper alloy 400 bar, annealed", NickelCopper, 480, 170, 0.65, heatCuNi, voltsNickel,
 			"from memory: ASTM B164", "alloy 400", "nickel copper", "nickel copper alloy", "NiCu30", "2.4360"),

@@ -78,7 +78,7 @@ func allMetals() []Metal {
 			Name: "gunmetal", Title: "Gunmetal LG2 (CC491K)", Family: Bronze,
 			Tensile: 200, Yield: 90, Shear: 120, Engagement: 1.5, EngagementSource: engagementNotes, BandLow: 65, BandHigh: 80,
 			Source: "EN 1982 sand cast (from memory), ASTM B584 data; shear 0.6 Rm is common practice",
-			heat:   heatBronze, volts: voltsBronze, aliases: []string{"LG2", "CC491K", "C83600", "gun metal", "leaded gunmetal", "red brass"},
+			heat:   heatCast, volts: voltsBronze, aliases: []string{"LG2", "CC491K", "C83600", "gun metal", "leaded gunmetal", "red brass"},
 		},
 		{
 			Name: "phosphor bronze", Title: "Phosphor bronze bar PB102 (CW451K)", Family: Bronze,
@@ -90,7 +90,7 @@ func allMetals() []Metal {
 			Name: "cast phosphor bronze", Title: "Cast phosphor bronze PB1 (CC481K)", Family: Bronze,
 			Tensile: 250, Yield: 130, Shear: 150, Engagement: 1.5, EngagementSource: engagementNotes, BandLow: 65, BandHigh: 80,
 			Source: "from memory: EN 1982",
-			heat:   heatBronze, volts: voltsBronze, aliases: []string{"PB1", "CC481K", "phosphor bronze casting", "cast bronze"},
+			heat:   heatCast, volts: voltsBronze, aliases: []string{"PB1", "CC481K", "phosphor bronze casting", "cast bronze"},
 		},
 		{
 			Name: "silicon bronze", Title: "Silicon bronze C65500, half hard", Family: Bronze,

@@ -126,7 +126,8 @@ func TestStripCapsThePreload(t *testing.T) {
 	in.Edge, in.Temperature = 0, 175
 	r, err = Tighten(in)
 	require.NoError(t, err)
-	require.InDelta(t, 0.8*2.673, r.Strip.OneThird.KN(), 0.001)
+	// Gunmetal keeps 0.7059 at 175 °C: 1.06 to 0.96 MPa of 1.37 from 149 to 177 °C.
+	require.InDelta(t, (1.06-0.10*26/28)/1.37*2.673, r.Strip.OneThird.KN(), 0.001)
 	require.Less(t, limitBy(t, r, ByYield).Preload, limitBy(t, thin, ByYield).Preload)
 	// Few threads.
 	r, err = Tighten(TightenInput{Thread: mustThread(t, "M4"), Grade: mustGrade(t, "A2-70"), Friction: 0.12, Into: mustMetal(t, "steel"), Depth: 2})
