@@ -171,6 +171,48 @@ func TestMoreHeads(t *testing.T) {
 	}
 }
 
+// Every metric head from M1.6 to M16 as two CAD libraries have it: none is missing,
+// none is there that they do not have.
+func TestMetricHeadsAreComplete(t *testing.T) {
+	for _, row := range reference(t, "heads_metric_all.csv") {
+		th := parse(t, row["thread"])
+		for column, standard := range map[string]string{
+			"iso4014_s": "ISO 4017", "iso4762_dk": "ISO 4762", "iso2009_sharp": "ISO 2009, ISO 7046", "iso1207_dk": "ISO 1207", "iso10642_sharp": "ISO 10642",
+		} {
+			has := false
+			for _, h := range th.Heads() {
+				has = has || h.Standard == standard
+			}
+			require.Equal(t, row[column] != "", has, "%s %s", th, standard)
+		}
+		h := head(t, th, "ISO 4017")
+		printed(t, row["iso4014_s"], mm(h.AcrossFlats), th)
+		printed(t, row["iso4014_k_nom"], mm(h.Height), th)
+		if row["iso4762_dk"] != "" {
+			h = head(t, th, "ISO 4762")
+			printed(t, row["iso4762_dk"], mm(h.HeadDiameter), th)
+			printed(t, row["iso4762_k"], mm(h.Height), th)
+			printed(t, row["iso4762_s"], mm(h.Key), th)
+		}
+		if row["iso2009_sharp"] != "" {
+			h = head(t, th, "ISO 2009")
+			printed(t, row["iso2009_sharp"], mm(h.CountersinkDiameter), th)
+			printed(t, row["iso2009_k"], mm(h.Height), th)
+		}
+		if row["iso1207_dk"] != "" {
+			h = head(t, th, "ISO 1207")
+			printed(t, row["iso1207_dk"], mm(h.HeadDiameter), th)
+			printed(t, row["iso1207_k"], mm(h.Height), th)
+		}
+		if row["iso10642_sharp"] != "" {
+			h = head(t, th, "ISO 10642")
+			printed(t, row["iso10642_sharp"], mm(h.CountersinkDiameter), th)
+			printed(t, row["iso10642_k"], mm(h.Height), th)
+			printed(t, row["iso10642_s"], mm(h.Key), th)
+		}
+	}
+}
+
 // Heads and nuts of inch screws: ASME B18.3, B18.6.3 and B18.2.2 as two CAD
 // libraries and two fastener makers have them.
 func TestInchHeadsAndNuts(t *testing.T) {

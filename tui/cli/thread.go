@@ -283,14 +283,7 @@ func writeHeads(w io.Writer, t threads.Thread, hole quantity.Length) {
 		case h.Kind == threads.SocketHead:
 			rows = append(rows, fmt.Sprintf("socket %s x %s, key %s", roundMM(h.HeadDiameter), roundMM(h.Height), keyText(t, h)))
 		case h.Kind == threads.CountersunkHead:
-			text := "csk " + roundMM(h.HeadDiameter)
-			if h.Key > 0 {
-				text = "csk key " + keyText(t, h)
-			}
-			if sink, err := h.Countersink(hole); err == nil {
-				text += fmt.Sprintf(" (sink %s x %s)", roundMM(sink.Diameter), roundMM(sink.Depth))
-			}
-			rows = append(rows, text)
+			rows = append(rows, countersunkText(t, h, hole))
 		}
 	}
 	if len(last) > 0 {
@@ -300,6 +293,28 @@ func writeHeads(w io.Writer, t threads.Thread, hole quantity.Length) {
 	for _, row := range rows {
 		line(w, label, row)
 		label = ""
+	}
+}
+
+// countersunkText is a countersunk head with the sink it needs over a hole. An angle
+// other than 90° stands beside it, for the sink has to have the head's.
+func countersunkText(t threads.Thread, h threads.Head, hole quantity.Length) string {
+	text := "csk " + roundMM(h.HeadDiameter)
+	if h.Key > 0 {
+		text = "csk key " + keyText(t, h)
+	}
+	sink, err := h.Countersink(hole)
+	if err != nil {
+		return text
+	}
+	size := fmt.Sprintf("sink %s x %s", roundMM(sink.Diameter), roundMM(sink.Depth))
+	switch angle := h.CountersinkAngle.String(); {
+	case h.CountersinkAngle == 90:
+		return text + " (" + size + ")"
+	case h.Key > 0:
+		return "key " + keyText(t, h) + ", " + angle + " " + size
+	default:
+		return "csk " + angle + " " + roundMM(h.HeadDiameter) + ", " + size
 	}
 }
 
