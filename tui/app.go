@@ -375,6 +375,9 @@ func (m *model) allActs() []act {
 	}
 	add(act{key: m.keys.Help, word: "Help", do: m.help})
 	add(act{key: m.keys.More, word: "More", bare: true, do: m.more})
+	if text := m.foot.text; m.footCut() {
+		add(act{key: m.keys.Whole, word: "Whole line", do: func() tea.Cmd { return m.whole(text) }})
+	}
 	add(act{key: m.keys.Fingers, word: "Fingers", do: func() tea.Cmd { m.touch = !m.touch; return nil }})
 	add(act{key: m.keys.Sunlight, word: "Sunlight", do: m.toggleSunlight})
 	add(act{key: m.keys.Mouse, word: "Mouse", do: m.toggleMouse})
@@ -434,12 +437,19 @@ func (m *model) head(f *frame) {
 	if s, ok := m.top().(*stepScreen); ok {
 		who = s.company()
 	}
-	if who == "" || f.head.w < 30 {
-		f.label(f.head, inkStrong, m.top().title())
-	} else {
-		x := f.right(f.head.cut(f.head.w/2, 0, 0, 0), inkQuiet, who)
-		f.label(f.head.cut(0, 0, f.head.x+f.head.w-x+2, 0), inkStrong, m.top().title())
+	at := f.head
+	if who != "" && at.w >= 30 {
+		x := f.right(at.cut(at.w/2, 0, 0, 0), inkQuiet, who)
+		at = at.cut(0, 0, at.x+at.w-x+2, 0)
 	}
+	title := m.top().title()
+	if textWidth(f.look.clean(title)) > at.w {
+		switch m.top().(type) {
+		case *stepScreen, *stepsScreen: // whose engine it is stands on the first page
+			title = m.work.filled.Title
+		}
+	}
+	f.label(at, inkStrong, title)
 	f.label(f.rule, inkQuiet, strings.Repeat(m.look.g.rule, f.rule.w))
 }
 
@@ -495,11 +505,29 @@ func (m *model) more() tea.Cmd {
 	return nil
 }
 
+// footCut tells whether the line at the foot is too short for what was said.
+func (m *model) footCut() bool {
+	return textWidth(m.look.clean(m.foot.text)) > layout(m.w, m.h, m.touch).foot.w
+}
+
+// whole shows all of what was said at the foot.
+func (m *model) whole(text string) tea.Cmd {
+	m.push(newPage(m, "What was said", text))
+	return nil
+}
+
 func (m *model) footLine(f *frame) {
 	at := f.foot
 	text, k := m.foot.text, m.foot.ink
 	if m.saving {
 		text, k = m.look.g.busy+" Saving", inkBrand
+	}
+	if !m.saving && m.footCut() && at.w > 24 {
+		// All of it is a press away, on the line itself too.
+		x := f.right(at, inkKey, " "+m.keys.Whole.Help().Key+" all")
+		f.label(at.cut(0, 0, at.x+at.w-x, 0), k, text)
+		f.target(f.foot, "Whole line", func() tea.Cmd { return m.whole(text) })
+		return
 	}
 	hint := act{key: m.keys.Help}.hint(f.typing) + " help"
 	if at.w > 24 && textWidth(text)+textWidth(hint) < at.w { // what is said comes first

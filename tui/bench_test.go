@@ -25,6 +25,8 @@ type bench struct {
 	hand time.Time     // the clock of keys and taps
 	pace time.Duration // from one key or tap to the next
 	quit bool
+	// watch, where it is set, is called after every message.
+	watch func()
 }
 
 func newBench(t *testing.T, w, h int, change ...func(*Options)) *bench {
@@ -70,6 +72,9 @@ func (b *bench) send(msg tea.Msg) {
 	_, cmd := b.m.Update(msg)
 	b.check()
 	b.run(cmd)
+	if b.watch != nil {
+		b.watch()
+	}
 }
 
 // run executes a command and everything that follows from it.
@@ -130,7 +135,7 @@ func (b *bench) keys(names ...string) {
 		"home": tea.KeyHome, "end": tea.KeyEnd, "tab": tea.KeyTab,
 		"ctrl+t": tea.KeyCtrlT, "ctrl+u": tea.KeyCtrlU, "ctrl+f": tea.KeyCtrlF, "ctrl+g": tea.KeyCtrlG, "ctrl+p": tea.KeyCtrlP, "ctrl+o": tea.KeyCtrlO,
 		"ctrl+c": tea.KeyCtrlC, "ctrl+r": tea.KeyCtrlR, "ctrl+z": tea.KeyCtrlZ,
-		"f1": tea.KeyF1, "f2": tea.KeyF2, "f4": tea.KeyF4, "f8": tea.KeyF8,
+		"f1": tea.KeyF1, "f2": tea.KeyF2, "f4": tea.KeyF4, "f8": tea.KeyF8, "f9": tea.KeyF9,
 	}
 	for _, name := range names {
 		if text, ok := strings.CutPrefix(name, ":"); ok {

@@ -380,9 +380,11 @@ func (e *entry) draw(f *frame) {
 	}
 	r := f.body
 	if e.live != nil && !f.rule.empty() { // what comes out stands in sight while the answer changes
-		v := e.live(e.now())
-		f.wipe(f.rule)
-		f.label(f.rule, v.ink, v.text)
+		if v := e.live(e.now()); e.pad { // which needs every row
+			f.ruled(v, rect{})
+		} else {
+			r = f.ruled(v, r)
+		}
 	}
 	r.w = min(r.w, 104) // question and keypad stay together
 	if e.pad {

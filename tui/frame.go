@@ -49,6 +49,10 @@ func (f *frame) button(at rect, a act) {
 		if words == inkMain {
 			f.fill(inner, words, " ")
 		}
+		if n := textWidth(a.word); n > inner.w && n <= at.w {
+			inner = at.cut(0, 1, 0, 1) // the word is worth more than the sides
+			f.fill(inner, words, " ")
+		}
 		f.centre(inner, words, a.word)
 		switch w := textWidth(hint); {
 		case hint == "":
@@ -59,6 +63,23 @@ func (f *frame) button(at rect, a act) {
 		}
 	}
 	f.target(at, a.word, a.do)
+}
+
+// ruled writes what comes out of an answer in place of the rule, where it stays
+// in sight, and on the first lines of r as well where the rule is too short. It
+// returns what is left of r.
+func (f *frame) ruled(v verdict, r rect) rect {
+	f.wipe(f.rule)
+	lines := f.look.wrap(v.text, f.rule.w)
+	more := min(len(lines)-1, r.h/6)
+	if r.y != f.rule.y+f.rule.h { // there is air between them
+		more = 0
+	}
+	for i := range more {
+		f.label(rect{f.rule.x, f.rule.y + i, f.rule.w, 1}, v.ink, lines[i])
+	}
+	f.label(rect{f.rule.x, f.rule.y + more, f.rule.w, 1}, v.ink, strings.Join(lines[more:], " "))
+	return r.cut(0, more, 0, 0)
 }
 
 // span is a piece of a line in one ink.

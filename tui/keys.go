@@ -19,6 +19,7 @@ type keyMap struct {
 	Sources, Notices, Mistakes              key.Binding
 	Who, Fingers, Sunlight, Mouse, Refresh  key.Binding
 	Photo, Figure, Print                    key.Binding
+	Whole                                   key.Binding
 	Demo, Quit, Stop, Suspend               key.Binding
 }
 
@@ -81,6 +82,7 @@ func newKeyMap() keyMap {
 		Sunlight: bind("y", "black on white for bright light, on or off", "y", "f7"),
 		Mouse:    bind("ctrl+o", "leave taps to the terminal, so that text can be marked and copied", "ctrl+o"),
 		Refresh:  bind("ctrl+r", "read the folder again", "ctrl+r"),
+		Whole:    bind("f9", "all of what the line at the foot says", "f9"),
 		Demo:     bind("d", "lay down the demo: an invented engine half-way through a refit", "d"),
 		Quit:     bind("q", "leave fettle", "q"),
 		Stop:     bind("ctrl+c", "leave fettle at once", "ctrl+c"),

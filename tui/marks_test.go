@@ -19,7 +19,7 @@ func TestReadingOutsideIsMarkedEverywhereAndAskedAbout(t *testing.T) {
 	b.sees("2 of 6")
 	onwards(b, "Done")
 	b.keys("enter")
-	b.sees("3 of 6", "outside its limits")
+	b.sees("3 of 6", "outside limits")
 	b.keys("left")
 	b.sees("done, ! outside limits")
 	b.keys("s")

@@ -145,55 +145,87 @@ func TestGoldenScreens(t *testing.T) {
 // wider, and whatever can be pressed is on the screen and large enough.
 func TestEverySize(t *testing.T) {
 	b := newBench(t, 80, 24)
+	p := slowly(manySizes, everyWidth, everyPair)
 	for i, s := range stops() {
 		s.do(b)
-		b.atEverySize(s.name, i)
+		b.atSizes(s.name, i, p)
 	}
 	for i, s := range asides() {
 		b := s.show(t)
-		b.atEverySize(s.name, i)
+		b.atSizes(s.name, i, p)
 	}
 }
 
-// atEverySize draws the screen shown at sizes from 20 by 8 to 200 by 60, with and
-// without fingers by turns. Where FETTLE_SLOW is set no width and no height is
-// left out, and FETTLE_SLOW=all takes every one of the 9,593 pairs both ways;
-// else it is a part of the sizes, another one for every part.
-func (b *bench) atEverySize(name string, part int) {
-	b.t.Helper()
-	was := *b.m
-	firstW, stepW, firstH, stepH := 20+part%7, 7, 8+part%5, 5
-	slow := os.Getenv("FETTLE_SLOW")
-	if slow != "" {
-		firstW = 20
+// pace is how many of the sizes from 20 by 8 to 200 by 60 a test takes.
+type pace int
+
+const (
+	someSizes  pace = iota // a few, others for every part
+	manySizes              // every eleventh width and seventh height, others for every part
+	everyWidth             // no width and no height is left out, but pairs of them
+	everyPair              // all 9,593 pairs, each with and without fingers
+)
+
+// sizes calls do with the sizes of a pace; part shifts them.
+func (p pace) sizes(part int, do func(w, h int)) {
+	firstW, stepW, stepH := 20+part%11, 11, 7
+	switch p {
+	case someSizes:
+		firstW, stepW, stepH = 20+part%41, 41, 19
+	case everyWidth:
+		firstW, stepW, stepH = 20, 1, 5
+	case everyPair:
+		firstW, stepW, stepH = 20, 1, 1
 	}
-	both := slow == "all"
 	for w := firstW; w <= 200; w += stepW {
-		switch {
-		case both:
-			stepW, firstH, stepH = 1, 8, 1
-		case slow != "":
-			stepW, firstH = 1, 8+(w+part)%5
+		firstH := 8
+		if p != everyPair {
+			firstH += (w + part) % stepH
 		}
 		for h := firstH; h <= 60; h += stepH {
-			b.m.w, b.m.h = w, h
-			b.m.touch = (w+h)%4 < 2
-			for range 2 {
-				b.m.settle()
-				checkSize(b.t, b.m)
-				screen := rect{0, 0, w, h}
-				for _, p := range b.m.shown.targets {
-					if !inside(screen, p.at) {
-						b.t.Fatalf("%s at %dx%d: %q at %+v is off the screen", name, w, h, p.name, p.at)
-					}
-				}
-				if !both {
-					break
-				}
-				b.m.touch = !b.m.touch
-			}
+			do(w, h)
 		}
 	}
+}
+
+// slowly is the pace that FETTLE_SLOW asks for.
+func slowly(usual, one, all pace) pace {
+	switch os.Getenv("FETTLE_SLOW") {
+	case "":
+		return usual
+	case "all":
+		return all
+	}
+	return one
+}
+
+// atSizes draws the screen shown at the sizes of a pace, with and without fingers
+// by turns.
+func (b *bench) atSizes(name string, part int, p pace) {
+	b.t.Helper()
+	was := *b.m
+	p.sizes(part, func(w, h int) {
+		b.m.w, b.m.h = w, h
+		b.m.touch = (w+h)%4 < 2
+		for range 2 {
+			b.m.settle()
+			checkSize(b.t, b.m)
+			screen := rect{0, 0, w, h}
+			for _, p := range b.m.shown.targets {
+				if !inside(screen, p.at) {
+					b.t.Fatalf("%s at %dx%d: %q at %+v is off the screen", name, w, h, p.name, p.at)
+				}
+				// What is scrolled half out of the window is as large as what shows of it.
+				if b.m.touch && w >= 40 && h >= 14 && (p.at.w < fingerWide || p.at.h < fingerTall && !b.atEdge(p.at)) {
+					b.t.Fatalf("%s at %dx%d: %q is only %dx%d", name, w, h, p.name, p.at.w, p.at.h)
+				}
+			}
+			if p != everyPair {
+				break
+			}
+			b.m.touch = !b.m.touch
+		}
+	})
 	b.m.touch = was.touch
 	b.size(was.w, was.h)
 }

@@ -419,16 +419,15 @@ func (s *sheet) draw(f *frame) {
 		f.show(rect{left.x + left.w + 3, f.body.y, outW, f.body.h}, out, &s.rv)
 		return
 	}
+	body := f.body
 	if !f.rule.empty() { // what comes out stands in sight while the questions are answered
-		f.wipe(f.rule)
-		v := a.headline(headline, err)
-		f.label(f.rule, v.ink, v.text)
+		body = f.ruled(a.headline(headline, err), body)
 	}
 	if s.results {
-		f.show(f.body, out, &s.rv)
+		f.show(body, out, &s.rv)
 		return
 	}
-	f.show(f.body, asks, &s.v)
+	f.show(body, asks, &s.v)
 }
 
 // headline is what comes out of the answers in one line, or why nothing does.

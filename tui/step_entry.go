@@ -31,7 +31,7 @@ func (s *stepScreen) finish(step *checklist.FilledStep, st job.StepState) tea.Cm
 	e.about = append(e.about, "The record keeps the mark. A note can say why it is good enough; back returns to the step.")
 	e.only, e.word = true, "Go on"
 	e.start("")
-	s.ask(e, fmt.Sprintf("step %d is done, outside its limits", step.Number),
+	s.ask(e, fmt.Sprintf("step %d is done, outside limits", step.Number),
 		func(j *job.Job, _ string) (job.Saved, error) { return j.Tick(step.ID) },
 		func() { s.goOn(step.ID) })
 	return nil

@@ -105,14 +105,20 @@ func (s *stepScreen) listDoc(f *frame, width int) *doc {
 				sign, k, tail = f.look.g.warn, inkWrong, "outside"
 			}
 			number := fmt.Sprintf("%2d ", step.Number)
-			room := d.w - textWidth(number) - 2 - textWidth(tail) - 1
-			title := f.look.short(step.Title, room)
+			lead := textWidth(number) + 2
+			room := max(1, d.w-lead-textWidth(tail)-1)
 			ink := inkPlain
 			switch st.Status {
 			case job.Done, job.Skipped, job.Blocked: // nothing to do about it now
 				ink = inkQuiet
 			}
-			d.add(span{inkQuiet, number}, span{k, sign + " "}, span{ink, title + strings.Repeat(" ", max(0, room-textWidth(title)+1))}, span{inkQuiet, tail})
+			for i, line := range f.look.wrap(step.Title, room) {
+				if i > 0 {
+					d.add(span{ink, strings.Repeat(" ", lead) + line})
+					continue
+				}
+				d.add(span{inkQuiet, number}, span{k, sign + " "}, span{ink, line + strings.Repeat(" ", max(0, room-textWidth(line)+1))}, span{inkQuiet, tail})
+			}
 		})
 	}
 	s.drawn = steplist{w, width, f.touch, d}

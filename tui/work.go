@@ -110,6 +110,9 @@ func (s saved) settle(m *model) tea.Cmd {
 		m.say(inkCaution, "Saved on this device only: "+s.what)
 	default:
 		m.say(inkDone, fmt.Sprintf("Saved %s: %s", m.opt.Env.Now().Format("15:04"), s.what))
+		if m.footCut() { // what was saved goes before when
+			m.say(inkDone, "Saved: "+s.what)
+		}
 	}
 	var next tea.Cmd
 	if s.then != nil {
