@@ -91,11 +91,22 @@ func (x *filler) isNut(p *part, s *Fastener, in fastenerInputs) bool {
 	return in.spanner > 0 || slices.ContainsFunc(x.p.Seals, func(seal Seal) bool { return seal.Values["nut"] == p.name })
 }
 
+// likelyIn says whether a text names a setting that is a thread only probably.
+func (x *filler) likelyIn(text string) bool {
+	for name, a := range x.answers {
+		if a.likely && strings.Contains(text, "${"+name+"}") {
+			return true
+		}
+	}
+	return false
+}
+
 func (x *filler) workFastener(p *part, s *Fastener) {
 	var in fastenerInputs
 	var state inputState
 	in.thread, state = input(x, p, "thread", s.Thread, threads.Parse)
 	in.hasThread = state == given
+	p.likely = in.hasThread && x.likelyIn(s.Thread)
 	in.head, _ = input(x, p, "head", s.Head, parseHead)
 	in.length, state = input(x, p, "length", s.Length, positiveLength)
 	in.hasLength = state == given

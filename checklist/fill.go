@@ -128,7 +128,7 @@ func (p *Procedure) fill(f *findings, values, readings map[string]string, must b
 		}
 		out.Values = append(out.Values, FilledSetting{
 			Name: a.setting.Name, Ask: a.setting.Ask, Kind: a.setting.Kind,
-			Text: a.raw, Canonical: a.text, Default: !a.given && !a.measured, Measured: a.measured, NotAsked: a.notAsked,
+			Text: a.raw, Canonical: a.text, Default: !a.given && !a.measured, Measured: a.measured, NotAsked: a.notAsked, Probable: a.likely,
 		})
 	}
 	x.openParts()

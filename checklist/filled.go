@@ -34,6 +34,7 @@ type FilledSetting struct {
 	Canonical string // as the program writes it: "4.76 mm (3/16 in)"
 	Default   bool   // nobody answered; the file's default stands
 	Measured  bool   // a reading of that name replaced the answer
+	Probable  bool   // a thread that was identified by measuring, and not tried with a gauge or a known mate
 	NotAsked  string // why it is not asked ("sealing is packing"); empty where it is
 }
 
@@ -44,6 +45,7 @@ type FilledPart struct {
 	Kind    string // "fastener", "test", or the kind of the seal
 	Figures []Figure
 
+	Probable bool      // a fastener whose thread comes from a setting that is only probable
 	Applies  bool      // its `when` holds; where not, no rule was asked
 	Findings []Finding // what the trade's rules say to it, notes included
 }

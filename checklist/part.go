@@ -26,6 +26,7 @@ type part struct {
 	problems  map[string]string // figure key to why it cannot be worked out
 	absent    map[string]bool   // figures that no source gives; their problem says what to do
 	anaerobic bool              // cures without air, and needs time for it
+	likely    bool              // its thread was identified and not tried
 	silent    bool              // an input is not known, and that has been said
 	work      func()            // works out the figures; nil once done
 	rare      func()            // works out those of aside; nil once done
@@ -465,7 +466,7 @@ func (x *filler) unusedParts() {
 }
 
 func (x *filler) closePart(out *Filled, p *part) FilledPart {
-	filled := FilledPart{Name: p.name, Label: p.label, Kind: p.kind, Figures: p.figures, Applies: p.applies}
+	filled := FilledPart{Name: p.name, Label: p.label, Kind: p.kind, Figures: p.figures, Applies: p.applies, Probable: p.likely}
 	if !p.applies || !p.used {
 		return filled
 	}

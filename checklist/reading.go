@@ -106,6 +106,9 @@ func decimals(text string) int {
 // word reads an answer in words.
 func (u *readingUnit) word(text string, choices []string) (string, error) {
 	kind := u.name
+	if kind == "thread" {
+		text, _ = likelyThread(text)
+	}
 	v, err := parseValue(kind, text, choices)
 	if err == nil && kind == "text" && v.raw == "" {
 		return "", fmt.Errorf("a reading is missing")
@@ -143,6 +146,9 @@ func (r FilledReading) Judge(text string) (Judgement, error) {
 		if r.Nominal.Given && unit.name != "text" && word != r.Nominal.Text {
 			return Judgement{Text: fmt.Sprintf("%s, and not %s", word, r.Nominal.Text), Severity: r.Outside}, nil
 		}
+		if _, likely := likelyThread(text); likely && unit.name == "thread" {
+			word += ", only probable"
+		}
 		return Judgement{OK: true, Text: word}, nil
 	}
 	v, err := unit.read(text)
@@ -159,6 +165,18 @@ func (r FilledReading) Judge(text string) (Judgement, error) {
 		j.Text = fmt.Sprintf("%s is %s over the upper limit %s", j.Text, unit.print(v-r.High.Value), r.High.Text)
 	}
 	return j, nil
+}
+
+// likelyThread takes the mark off a thread that was identified by measuring and
+// not tried with a gauge or a known mate: "2 BA?", "2 BA probable".
+func likelyThread(raw string) (name string, likely bool) {
+	name = strings.TrimSpace(raw)
+	for _, mark := range [...]string{"?", "probable", "(probable)"} {
+		if cut, ok := strings.CutSuffix(name, mark); ok && strings.TrimSpace(cut) != "" {
+			return strings.TrimRight(cut, " ,"), true
+		}
+	}
+	return name, false
 }
 
 // threadName is the usual name of a thread.

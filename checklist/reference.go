@@ -76,7 +76,7 @@ do   = "Cut ${packing.rings} rings of ${packing.ring_length}."`)
 
 	p.section("Kinds of setting")
 	for _, k := range [...][2]string{
-		{"thread", "M4, 2 BA, 1/4 x 40 ME, 1/4 BSF, G 1/4"},
+		{"thread", "M4, 2 BA, 1/4 x 40 ME, 1/4 BSF, G 1/4; 2 BA? where it is only probable"},
 		{"length", "4.5 (mm), 1/4 (inch), 0.25 in, No 30, letter F"},
 		{"pressure", "gauge, with its unit: 90 psi, 6.2 bar"},
 		{"temperature", "170 (°C), 340 F"},

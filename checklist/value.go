@@ -16,6 +16,7 @@ type value struct {
 	raw    string  // as typed, blanks around it gone: what other keys are worked out from
 	text   string  // for reading: "3/16 in (4.76 mm)"
 	number float64 // in the base unit of its kind; only where numeric
+	likely bool    // a thread that was identified and not tried
 }
 
 // numericKind says whether answers of that kind can be compared.
@@ -81,7 +82,8 @@ func parseValue(kind, raw string, choices []string) (value, error) {
 		err = spanErr
 		v.number, v.text = d.Seconds(), quantity.SpanString(d)
 	case "thread":
-		v.text, err = threadName(raw)
+		v.raw, v.likely = likelyThread(raw)
+		v.text, err = threadName(v.raw)
 	case "material":
 		v.text, err = materialName(raw)
 	case "choice":

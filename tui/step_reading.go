@@ -51,6 +51,9 @@ func (s *stepScreen) read(step *checklist.FilledStep, i int) tea.Cmd {
 			e.choices = append(e.choices, choice{text: c})
 		}
 	case "text":
+	case "thread":
+		e.value = true
+		e.about = append(e.about, "Not tried with a gauge or a known mate yet? Write probable behind it: 2 BA probable.")
 	default:
 		e.value, e.units = true, readingUnits(r.Unit)
 		e.about = append(e.about, "A figure alone is in "+r.Unit+".")

@@ -27,6 +27,7 @@ const (
 	GateRule     GateName = "rule"     // a stop of the trade's rules
 	GateTest     GateName = "test"     // the test has not passed
 	GateCalled   GateName = "called"   // what the step calls is open
+	GateThread   GateName = "thread"   // a thread that was identified and not tried
 	GateRounds   GateName = "rounds"   // the passes below the whole torque
 )
 
@@ -199,6 +200,7 @@ func (g *gating) gates(s *StepState, step *checklist.FilledStep) []Gate {
 	g.ruleGate(step, add)
 	g.stockGates(step, add)
 	g.testGates(step, add)
+	g.threadGates(step, add)
 	g.calledGates(step, add)
 	for i := range list {
 		list[i].Passed = g.passes(step.ID, &list[i])
@@ -415,6 +417,25 @@ func (g *gating) ruleAgainst(step *checklist.FilledStep) []string {
 		return ruleStops(g.seen.filled, step)
 	}
 	return nil
+}
+
+// threadGates: metal is cut and parts go in only with a thread that a gauge or a
+// known mate has confirmed: pairs that are nearly one go together for a few turns
+// and then bite. Whether to go on all the same, a named person decides.
+func (g *gating) threadGates(step *checklist.FilledStep, add func(GateName, bool, string, ...string)) {
+	switch step.Kind {
+	case "make", "dry-fit", "seal", "tighten":
+	default:
+		return
+	}
+	for _, name := range step.Uses {
+		part, ok := partOf(g.seen.filled.Fasteners, name)
+		if !ok || !part.Applies || !part.Probable {
+			continue
+		}
+		thread, _ := partFigure(part, "thread")
+		add(GateThread, false, fmt.Sprintf("ask: %s is only probable for %s: try a gauge or a known mate, six turns by fingers, and enter the thread again", thread.Text, part.Label), name+" "+thread.Text)
+	}
 }
 
 // roundsLeft says which passes have to be made before a step takes screws to

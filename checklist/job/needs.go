@@ -179,6 +179,13 @@ func (b *needs) screws(part checklist.FilledPart, n int, why, entry string) {
 	if len(words) == 0 {
 		return
 	}
+	if part.Probable {
+		alike := b.alike(part)
+		thread, _ := partFigure(part, "thread")
+		why += ": thread only probable, may be " + alike
+		b.add(Need{Key: "gauge-" + part.Name, What: "Gauge or known mate of " + thread.Text + " and of " + alike, Amount: "1 each",
+			Why: part.Label + ": settle the thread before anything is ordered", Step: b.firstUse(part.Name, true), From: fromDrawer})
+	}
 	what := "Screws "
 	if label := strings.ToLower(part.Label); strings.Contains(label, "nut") || strings.Contains(label, "union") {
 		what = "Nuts "
@@ -187,6 +194,26 @@ func (b *needs) screws(part checklist.FilledPart, n int, why, entry string) {
 		Key: "screw-" + part.Name, What: what + strings.Join(words, ", "), Amount: fmt.Sprint(spare(n)),
 		Why: fmt.Sprintf("%s: %d and spares", why, n), Step: b.firstUse(part.Name, false), about: entry,
 	})
+}
+
+// alike names the threads that the thread of a part is most easily taken for.
+func (b *needs) alike(part checklist.FilledPart) string {
+	const few = 2
+	figure, _ := partFigure(part, "thread")
+	t, err := threads.Parse(figure.Text)
+	if err != nil {
+		return "another"
+	}
+	var list []string
+	for _, c := range t.Confusables() {
+		if !c.Same && len(list) < few {
+			list = append(list, c.With.String())
+		}
+	}
+	if len(list) == 0 {
+		return "another"
+	}
+	return strings.Join(list, " or ")
 }
 
 // firstUse is the first step still to be done that puts the part in, or makes it.

@@ -372,7 +372,9 @@ func (c *jobCommands) read() *cobra.Command {
 		Use:   "read STEP READING VALUE",
 		Short: "Record a reading of a step",
 		Long: "Record a reading of a step. READING may be left out where the step has only one.\n" +
-			"A value outside its limits is recorded too, and the exit code is 1.",
+			"A value outside its limits is recorded too, and the exit code is 1.\n" +
+			"A thread that was measured and not tried with a gauge or a known mate carries a question\n" +
+			"mark: \"2 BA?\". It is asked about before parts of it are made, ordered or fitted.",
 		Example: "  fettle job read rod rod 4.71",
 		Args:    between(2, 3, "name the step, the reading and its value"),
 		RunE: func(_ *cobra.Command, args []string) error {
