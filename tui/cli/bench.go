@@ -43,7 +43,7 @@ func jobsDir(env Env, named string) (dir, beside string) {
 // openBench opens the bench screen, on the job in dir where dir is not empty.
 func openBench(env Env, flags benchFlags, dir string) error {
 	in, _ := env.Stdin.(*os.File)
-	out, _ := env.Stdout.(*os.File)
+	out := env.outFile()
 	if err := tui.Drawable(in, out, env.Getenv); err != nil {
 		return usage(fmt.Errorf("%w\n"+
 			"use the commands instead: fettle job list, fettle job status --job DIR,\n"+

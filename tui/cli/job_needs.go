@@ -191,7 +191,7 @@ func (c *jobCommands) shop() *cobra.Command {
 		Example: "  fettle job shop \"12 C\"",
 		Args:    between(1, 1, "say how warm the shop is, with its unit, in quotes"),
 		RunE: func(_ *cobra.Command, args []string) error {
-			return c.write(func(j *job.Job) (job.Saved, error) { return j.Shop(args[0]) })
+			return c.write(func(j *job.Job) (job.Saved, error) { return j.Shop(plainMinus(args[0])) })
 		},
 	}
 }

@@ -95,8 +95,8 @@ func prompts(env Env) bool {
 	if !ok || env.Getenv("TERM") == "dumb" {
 		return false
 	}
-	out, ok := env.Stdout.(*os.File)
-	return ok && isatty.IsTerminal(in.Fd()) && isatty.IsTerminal(out.Fd())
+	out := env.outFile()
+	return out != nil && isatty.IsTerminal(in.Fd()) && isatty.IsTerminal(out.Fd())
 }
 
 // askStarter asks for what no flag has said. An empty answer takes the default.

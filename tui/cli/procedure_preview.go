@@ -24,7 +24,7 @@ func procedurePreviewCommand(env Env) *cobra.Command {
 		Args:    between(1, 1, "name one procedure file"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			in, _ := env.Stdin.(*os.File)
-			out, _ := env.Stdout.(*os.File)
+			out := env.outFile()
 			if err := tui.Drawable(in, out, env.Getenv); err != nil {
 				return usage(fmt.Errorf("%w\nuse instead: fettle procedure check FILE, then fettle procedure show FILE", err))
 			}

@@ -8,10 +8,13 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"os"
 	"slices"
 	"strings"
+	"syscall"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 )
 
 // Exit codes of every command.
@@ -51,13 +54,23 @@ func found() error { return &failure{code: exitFound} }
 // Run executes one command line and returns its exit code.
 func Run(args []string, env Env) int {
 	args = arranged(args)
+	said := &written{w: env.Stdout}
+	env.Stdout = said
 	// A look-up's answer goes out in one piece: line by line it costs a tenth more.
-	out := bufio.NewWriter(env.Stdout)
+	out := bufio.NewWriter(said)
 	root := rootCommand(env, out, args)
 	root.SetArgs(args)
 	cmd, err := root.ExecuteC()
-	if broken := out.Flush(); err == nil && broken != nil {
-		err = &failure{code: exitUnreadable, err: broken}
+	_ = out.Flush() // said keeps what went wrong
+	switch {
+	case said.err == nil:
+	case errors.Is(said.err, syscall.EPIPE):
+		// Whoever read it has seen enough; there is nobody to tell.
+		if err == nil || errors.Is(err, syscall.EPIPE) {
+			return exitFine
+		}
+	default:
+		err = unreadable(fmt.Errorf("the answer cannot be written: %w", said.err))
 	}
 	if err == nil {
 		return exitFine
@@ -75,6 +88,31 @@ func Run(args []string, env Env) int {
 		fmt.Fprint(env.Stderr, hint(cmd))
 	}
 	return f.code
+}
+
+// written passes on what is written to it, and keeps the first error: an answer
+// that did not arrive is no success, whichever command gave it.
+type written struct {
+	w   io.Writer
+	err error
+}
+
+func (o *written) Write(p []byte) (int, error) {
+	n, err := o.w.Write(p)
+	if err != nil && o.err == nil {
+		o.err = err
+	}
+	return n, err
+}
+
+// outFile is the file that answers go to; nil where it is none.
+func (env Env) outFile() *os.File {
+	w := env.Stdout
+	if o, ok := w.(*written); ok {
+		w = o.w
+	}
+	f, _ := w.(*os.File)
+	return f
 }
 
 // minus stands for the sign of a figure below nought while flags are looked for.
@@ -108,7 +146,7 @@ func arranged(args []string) []string {
 	from := 1 // a note of a job may start with anything, so there only readings are looked at
 	if len(rest) > 0 && rest[0] == "job" {
 		from = len(rest)
-		if i := slices.Index(rest, "read"); i >= 0 {
+		if i := slices.IndexFunc(rest, func(word string) bool { return word == "read" || word == "shop" }); i >= 0 {
 			from = i + 1
 		}
 	}
@@ -137,6 +175,59 @@ func known(cmd *cobra.Command, args []string) error {
 		return fmt.Errorf("%s; did you mean %s?", message, strings.Join(near, " or "))
 	}
 	return fmt.Errorf("%s; %s --help lists them", message, cmd.CommandPath())
+}
+
+// helpCommand is "fettle help": cobra's own answers a word it does not know with
+// the help of the whole program, as if all were well.
+func helpCommand() *cobra.Command {
+	return &cobra.Command{
+		Use:   "help [COMMAND]",
+		Short: "Help about any command",
+		ValidArgsFunction: func(cmd *cobra.Command, args []string, _ string) ([]cobra.Completion, cobra.ShellCompDirective) {
+			var words []cobra.Completion
+			if at, rest, err := cmd.Root().Find(args); err == nil && len(rest) == 0 {
+				for _, sub := range at.Commands() {
+					if sub.IsAvailableCommand() {
+						words = append(words, cobra.CompletionWithDesc(sub.Name(), sub.Short))
+					}
+				}
+			}
+			return words, cobra.ShellCompDirectiveNoFileComp
+		},
+		RunE: func(cmd *cobra.Command, args []string) error {
+			at, rest, err := cmd.Root().Find(args)
+			if err != nil {
+				return err
+			}
+			if err := known(at, rest); err != nil {
+				return err
+			}
+			at.InitDefaultHelpFlag()
+			return at.Help()
+		},
+	}
+}
+
+// decimal is a flag of a plain number that understands a decimal comma, as every
+// other figure of the program does.
+type decimal struct{ pflag.Value }
+
+func (d decimal) Set(s string) error {
+	if !strings.Contains(s, ".") {
+		s = strings.Replace(s, ",", ".", 1)
+	}
+	return d.Value.Set(s)
+}
+
+func decimalCommas(cmd *cobra.Command) {
+	cmd.Flags().VisitAll(func(f *pflag.Flag) {
+		if f.Value.Type() == "float64" {
+			f.Value = decimal{f.Value}
+		}
+	})
+	for _, sub := range cmd.Commands() {
+		decimalCommas(sub)
+	}
 }
 
 // command is one command of the program: its name and its line in the list of
@@ -187,6 +278,15 @@ func rootCommand(env Env, out io.Writer, args []string) *cobra.Command {
 	root.SetOut(env.Stdout)
 	root.SetErr(env.Stderr)
 	root.SetFlagErrorFunc(flagProblem)
+	root.SetHelpCommand(helpCommand())
+	if slices.Contains(args, "completion") {
+		root.InitDefaultCompletionCmd(args...)
+		for _, sub := range root.Commands() {
+			if sub.Name() == "completion" {
+				sub.Args, sub.RunE = known, func(cmd *cobra.Command, _ []string) error { return cmd.Help() }
+			}
+		}
+	}
 	for _, c := range commands() {
 		cmd := &cobra.Command{Use: c.name, Run: func(*cobra.Command, []string) {}}
 		if slices.Contains(args, c.name) {
@@ -195,6 +295,7 @@ func rootCommand(env Env, out io.Writer, args []string) *cobra.Command {
 				its.Stdout = out
 			}
 			cmd = c.make(its)
+			decimalCommas(cmd)
 		}
 		cmd.Short = c.short
 		root.AddCommand(cmd)

@@ -6,6 +6,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"syscall"
 	"testing"
 	"time"
 
@@ -229,4 +230,86 @@ func shellWords(t *testing.T, line string) (words []string) {
 		words = append(words, word)
 	}
 	return words
+}
+
+// failing is a place that takes nothing: a full disk, a pipe nobody reads.
+type failing struct{ err error }
+
+func (f failing) Write([]byte) (int, error) { return 0, f.err }
+
+// An answer that did not arrive is no success, whichever command gave it, and a
+// reader who has seen enough is told nothing.
+func TestAnswersThatDoNotArrive(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "job")
+	env, _, _ := testEnv(t)
+	require.Equal(t, exitFine, Run([]string{"job", "demo", "--job", dir}, env))
+	for _, line := range []string{
+		"thread M4", "thread M4 --json", "boiler steam 90psi", "procedure list", "procedure schema", "procedure show --format",
+		"job status", "job log", "job needs", "job record", "job test", "job finding", "job list", "--help", "help job",
+	} {
+		args := strings.Fields(line)
+		if args[0] == "job" && args[1] != "list" {
+			args = append(args, "--job", dir)
+		}
+		env, _, errs := testEnv(t)
+		env.Stdout = failing{syscall.ENOSPC}
+		require.Equal(t, exitUnreadable, Run(args, env), line)
+		require.Equal(t, "fettle: the answer cannot be written: no space left on device\n", errs.String(), line)
+		env, _, errs = testEnv(t)
+		env.Stdout = failing{syscall.EPIPE}
+		require.Equal(t, exitFine, Run(args, env), line)
+		require.Empty(t, errs.String(), line)
+	}
+}
+
+// A plain number takes a decimal comma, as lengths and pressures do.
+func TestDecimalCommas(t *testing.T) {
+	for _, line := range []string{
+		"identify --major 6,3 --tpi 26,0", "thread M4 --engagement 65,5", "torque M4 --grade A2-70 --friction 0,12 --utilisation 0,6",
+	} {
+		env, out, errs := testEnv(t)
+		require.Equal(t, exitFine, Run(strings.Fields(line), env), "%s: %s", line, errs)
+		env2, dot, _ := testEnv(t)
+		require.Equal(t, exitFine, Run(strings.Fields(strings.ReplaceAll(line, ",", ".")), env2))
+		require.Equal(t, dot.String(), out.String())
+	}
+	for _, wrong := range []string{"1,2,3", "1.2,3", ",", "0,1x"} {
+		env, _, errs := testEnv(t)
+		require.Equal(t, exitUsage, Run([]string{"torque", "M4", "--grade", "A2-70", "--friction", wrong}, env))
+		require.Contains(t, errs.String(), "--friction wants a number, such as 0.12, not")
+	}
+}
+
+// help and completion refuse a word they do not know.
+func TestHelpOfWhatThereIs(t *testing.T) {
+	for line, want := range map[string]string{
+		"help nonsense": `unknown command "nonsense" for "fettle"`, "help thraed": "did you mean thread?",
+		"help job nonsense": `unknown command "nonsense" for "fettle job"`, "completion nonsense": `unknown command "nonsense"`,
+	} {
+		env, out, errs := testEnv(t)
+		require.Equal(t, exitUsage, Run(strings.Fields(line), env), line)
+		require.Contains(t, errs.String(), want)
+		require.Empty(t, out.String())
+	}
+	for line, want := range map[string]string{
+		"help": "Available Commands", "help thread": "--engagement", "help job tick": "fettle job tick STEP", "help boiler steam": "fettle boiler steam",
+		"completion": "autocompletion", "completion bash": "bash completion", "completion fish": "fish completion",
+		"__complete thread M4 --gr": "--grade", "__complete job ti": "tick", "__complete help job ti": "tick",
+	} {
+		env, out, errs := testEnv(t)
+		require.Equal(t, exitFine, Run(strings.Fields(line), env), "%s: %s", line, errs)
+		require.Contains(t, out.String(), want, line)
+	}
+}
+
+// A shop can be colder than nought.
+func TestAColdShop(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "job")
+	env, out, errs := testEnv(t)
+	require.Equal(t, exitFine, Run([]string{"job", "demo", "--job", dir}, env))
+	out.Reset()
+	require.Equal(t, exitFine, Run([]string{"job", "shop", "-5 C", "--job", dir, "--by", "Ana"}, env), errs)
+	require.Contains(t, out.String(), "Saved by Ana")
+	require.Equal(t, exitUsage, Run([]string{"job", "shop", "-400 C", "--job", dir}, env))
+	require.Contains(t, errs.String(), "below absolute zero")
 }
