@@ -43,7 +43,7 @@ func callOnATerminal(t *testing.T, w, h int) {
 	x.keys("F9", "Enter") // F9 is no key here: it parts two presses
 	x.sees("Start: Save a damaged hole")
 	x.tap("Start: Save a damaged hole")
-	x.sees("turns and turns")
+	x.sees("BEFORE THE JOB STARTS")
 	x.keys("Down", "Enter")
 	x.sees("gunmetal")
 	x.keys("F9", "Enter")
