@@ -360,6 +360,16 @@ func (c *calledJob) standing(dir string, now time.Time) Called {
 	return out
 }
 
+// forgetCalled works out afresh how the called jobs stand, where one of them was
+// written to through this job.
+func (j *Job) forgetCalled() {
+	for _, c := range j.view().called {
+		c.mu.Lock()
+		c.last = nil
+		c.mu.Unlock()
+	}
+}
+
 // standing fills in what a calling job has to know of this one.
 func (j *Job) standing(out *Called) {
 	state := j.State()

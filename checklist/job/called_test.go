@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
 )
 
 const coverProcedure = `format = 1
@@ -845,4 +846,93 @@ func TestNoCalledJobsNoReads(t *testing.T) {
 	_, err = j.Refresh()
 	require.NoError(t, err)
 	require.Len(t, l.names, 3, "the job, the folder of the called ones, the called one")
+}
+
+// Undo does not reach past the start of a called job to what was done before.
+func TestUndoAfterACall(t *testing.T) {
+	b := newBench(t)
+	j := b.cover()
+	child := b.call(j, "oil", oilProcedure, nil)
+	_, err := j.Undo()
+	require.ErrorContains(t, err, "Drill a hole: it was the last thing started here: call it off")
+	require.Equal(t, Done, j.State().Steps["safe"].Status)
+	must(child.CallOff("wrong side"))
+	_, err = j.Refresh()
+	require.NoError(t, err)
+	s, err := j.Undo()
+	saved(t, s, err)
+	require.NotEqual(t, Done, j.State().Steps["safe"].Status)
+}
+
+// Whatever two people do on the job and on those it calls, and whatever they
+// write without asking: a step that counts as done or left out has nothing open.
+func TestNoSequenceLeavesACalledJobOpen(t *testing.T) {
+	rapid.Check(t, func(r *rapid.T) {
+		b := newBench(t)
+		b.cover()
+		people := []Env{b.env, b.device("Tom")}
+		dirs := []string{memJob}
+		for range rapid.IntRange(1, 25).Draw(r, "acts") {
+			env := people[rapid.IntRange(0, 1).Draw(r, "who")]
+			j, err := Open(rapid.SampledFrom(dirs).Draw(r, "job"), env)
+			require.NoError(r, err)
+			var steps []string
+			for _, step := range j.Filled().Steps() {
+				steps = append(steps, step.ID)
+			}
+			step := rapid.SampledFrom(steps).Draw(r, "step")
+			switch rapid.IntRange(0, 9).Draw(r, "act") {
+			case 0:
+				source := oilProcedure
+				if id, _ := j.Callable(step); id == "save-hole" {
+					source = holeProcedure
+				}
+				if child, _, err := j.Call(step, tap(t, source), map[string]string{"thread": "M4"}); err == nil && len(dirs) < 6 {
+					dirs = append(dirs, child.Dir())
+				} else if source == oilProcedure {
+					_, _, _ = j.Call(step, tap(t, source), nil)
+				}
+			case 1, 2:
+				_, _ = j.Tick(step)
+			case 3:
+				_, _ = j.Skip(step, "no")
+			case 4:
+				_, _ = j.CallOff("mistake")
+			case 5:
+				_, _ = j.UndoStep(step)
+			case 6:
+				_, _ = j.Release(step, "Ruth")
+			case 7: // not asked for
+				_, _ = j.save(func() (Entry, error) {
+					return Entry{Kind: rapid.SampledFrom([]string{KindTick, KindSkip}).Draw(r, "kind"), By: "Eve", Step: step, Text: "x"}, nil
+				})
+			case 8:
+				_, _ = j.save(func() (Entry, error) {
+					return Entry{Kind: rapid.SampledFrom([]string{KindOff, KindPass, KindCall}).Draw(r, "kind"), By: "Eve", Step: step, Text: "x", Value: j.header.Job, Reading: string(GateCalled), Seen: steps}, nil
+				})
+			case 9:
+				_, _ = j.Undo()
+			}
+			for _, dir := range dirs {
+				now, err := Open(dir, b.env)
+				require.NoError(r, err)
+				state := now.State()
+				for id, s := range state.Steps {
+					if s.Status != Done && s.Status != Skipped {
+						continue
+					}
+					closed := 0
+					for _, c := range state.CalledBy(id) {
+						require.True(r, !c.Open || c.Problem != "", "%s is %s and %s is open", id, s.Status, c.Says())
+						if len(c.Off) == 0 && !c.Open {
+							closed++
+						}
+					}
+					if step := now.Filled().Step(id); s.Status == Done && step.Call != nil && step.Call.OnlyIf == "" {
+						require.NotZero(r, closed, "%s is done without its call", id)
+					}
+				}
+			}
+		}
+	})
 }

@@ -70,8 +70,9 @@ type view struct {
 	calledNotices []string
 	calledUnread  int
 
-	last   *folded // what Undo takes back; nil where there is nothing
-	healed int     // entries put back into the folder since the job was opened
+	lastCall string  // the job that was called since last, from this device; "" for none
+	last     *folded // what Undo takes back; nil where there is nothing
+	healed   int     // entries put back into the folder since the job was opened
 }
 
 // Open reads the job in dir. A folder that is no job, or whose job is newer
@@ -148,7 +149,8 @@ func (j *Job) look() error {
 	j.mu.Lock()
 	before, healed := j.seen, j.healed
 	j.mu.Unlock()
-	seen := &view{fold: f, measured: measured, notices: fileNotices(j.writer.logs), unshared: len(j.writer.missing()), healed: healed, last: j.lastEntry(f)}
+	seen := &view{fold: f, measured: measured, notices: fileNotices(j.writer.logs), unshared: len(j.writer.missing()), healed: healed}
+	seen.last, seen.lastCall = j.lastEntry(f)
 	j.seeCalled(seen)
 	if before != nil && maps.Equal(before.measured, measured) {
 		seen.base, seen.unfit = before.base, before.unfit
@@ -281,6 +283,9 @@ func (j *Job) healCalled() bool {
 			changed, err := c.job.Refresh()
 			healed = healed || changed && err == nil
 		}
+	}
+	if healed {
+		j.forgetCalled()
 	}
 	return healed
 }

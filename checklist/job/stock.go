@@ -87,7 +87,9 @@ func (j *Job) Got(name string) (Saved, error) {
 	// What a called job wants is ticked off there.
 	for _, item := range j.Needs().Items {
 		if item.in != nil && item.is(name) {
-			return item.in.Got(item.inKey)
+			saved, err := item.in.Got(item.inKey)
+			j.forgetCalled()
+			return saved, err
 		}
 	}
 	return j.save(func() (Entry, error) {

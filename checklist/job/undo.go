@@ -14,6 +14,9 @@ var ErrNothingToUndo = errors.New("nothing to undo: no entry made on this device
 // says in Saved.Said which. Undoing again takes back the one before it.
 func (j *Job) Undo() (Saved, error) {
 	return j.undo(func() ([]*folded, error) {
+		if err := j.justCalled(); err != nil {
+			return nil, err
+		}
 		if e := j.view().last; e != nil {
 			return []*folded{e}, nil
 		}
@@ -32,11 +35,32 @@ func (j *Job) LastEntry() (what, step string) {
 
 // lastEntry is the last of this device's entries that can be taken back. The
 // writer's lock is held.
-func (j *Job) lastEntry(f *fold) *folded {
+func (j *Job) lastEntry(f *fold) (last *folded, called string) {
 	for i := len(f.entries) - 1; i >= 0; i-- {
 		e := &f.entries[i]
-		if e.live() && e.undoable() && (e.inTwin || j.writer.alone[e.key()] != nil) {
-			return e
+		if !e.inTwin && j.writer.alone[e.key()] == nil {
+			continue
+		}
+		if e.live() && e.undoable() {
+			return e, called
+		}
+		if e.Kind == KindCall && called == "" {
+			called = e.Value
+		}
+	}
+	return nil, called
+}
+
+// justCalled keeps Undo from taking back what was done before a called job was
+// started, where its start is meant.
+func (j *Job) justCalled() error {
+	last := j.view().lastCall
+	if last == "" {
+		return nil
+	}
+	for _, c := range j.State().Called {
+		if c.Job == last && c.Open && c.Done == 0 && c.Problem == "" {
+			return &RefusedError{c.Title, []string{"it was the last thing started here: call it off where it is open, or name the entry that is to be undone"}}
 		}
 	}
 	return nil
