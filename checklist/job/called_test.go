@@ -936,3 +936,65 @@ func TestNoSequenceLeavesACalledJobOpen(t *testing.T) {
 		}
 	})
 }
+
+// A wait inside a called job ends by the clock alone.
+func TestCalledJobWaits(t *testing.T) {
+	b := newBench(t)
+	j := b.cover()
+	source := strings.Replace(oilProcedure, `do   = "Drill it."`, "do   = \"Drill it.\"\nwait = \"1 h\"", 1)
+	child := b.call(j, "oil", source, nil)
+	must(child.Tick("drill"))
+	_, err := j.Refresh()
+	require.NoError(t, err)
+	require.Equal(t, []Wait{{Step: "again", Until: b.now.Add(time.Hour), In: child.Dir()}}, j.State().Waiting)
+	b.now = b.now.Add(2 * time.Hour)
+	require.Empty(t, j.State().Waiting)
+}
+
+// A job that another device called a moment ago keeps the step from being left
+// out, although this window has not looked since.
+func TestSkipLooksOnceMore(t *testing.T) {
+	b := newBench(t)
+	j := b.cover()
+	_, err := j.Refresh()
+	require.NoError(t, err)
+	_, err = start(filepath.Join(memJob, calledName, "oil-zzzzzz"), tap(t, oilProcedure), nil, "Bramble", b.device("Tom"), j.header.Job, "oil")
+	require.NoError(t, err)
+	_, err = j.Skip("oil", "is there already")
+	require.ErrorContains(t, err, "Drill a hole is open")
+}
+
+// A folder that somebody put among the called jobs of a copy is not brought in.
+func TestMergeTakesOnlyWhatWasCalled(t *testing.T) {
+	b := newBench(t)
+	j := b.cover()
+	b.m.copyTree(memJob, "/stick/tom/job")
+	tom := b.device("Tom")
+	_, err := start("/stick/tom/job/called/other-aaaaaa", tap(t, oilProcedure), nil, "Bramble", tom, "job-other", "oil")
+	require.NoError(t, err)
+	_, err = start("/stick/tom/job/called/own", tap(t, oilProcedure), nil, "Bramble", tom, "", "")
+	require.NoError(t, err)
+	merged, err := j.Merge("/stick/tom/job")
+	require.NoError(t, err)
+	require.Zero(t, merged.Called)
+	require.Len(t, merged.Notices, 2)
+	require.Contains(t, merged.Notices[0], "called/other-aaaaaa is not brought in: it is no job that was called from there.")
+	require.Empty(t, j.State().Called)
+}
+
+// What a finished job was short of is not on the list any more.
+func TestFinishedCalledJobNeedsNothing(t *testing.T) {
+	b := newBench(t)
+	j := b.cover()
+	child := b.call(j, "oil", oilProcedure, nil)
+	must(child.Shortage("drill", "", 1, "Tom"))
+	_, err := j.Refresh()
+	require.NoError(t, err)
+	list := j.Needs()
+	require.Len(t, list.Items, 1)
+	finish(t, child)
+	_, err = j.Refresh()
+	require.NoError(t, err)
+	list = j.Needs()
+	require.Empty(t, list.Items)
+}
