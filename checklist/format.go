@@ -194,7 +194,7 @@ func tableKeys(table string) []key {
 			{name: "ask", form: formLine, needed: true, template: true, about: "What to read."},
 			{name: "unit", form: formWord, needed: true, words: ReadingUnits(), about: "The unit a bare number is in, or a noun for what is counted: rings, nips."},
 			{name: "nominal", form: formScalar, template: true, about: "What is wanted."},
-			{name: "low", form: formScalar, template: true, about: "Lower limit: with a sign an offset from nominal, without one a value."},
+			{name: "low", form: formScalar, template: true, about: "Lower limit: with a sign an offset from nominal, -0.1 or -10 %, without one a value."},
 			{name: "high", form: formScalar, template: true, about: "Upper limit, likewise."},
 			{name: "choices", form: formLines, template: true, kinds: []string{"choice"}, about: "The answers to choose from."},
 			{name: "outside", form: formWord, words: []string{"stop", "warn", "ask", "note"}, about: "What a reading outside its limits is. Without it, warn."},

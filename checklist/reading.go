@@ -2,6 +2,7 @@ package checklist
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
 	"fettle/threads"
@@ -72,7 +73,21 @@ func (x *filler) limit(r *Reading, name, text string, unit *readingUnit, nominal
 		}
 		body = strings.TrimSpace(raw[1:])
 	}
-	v, err := unit.read(body)
+	share, percent := "", false
+	if offset && unit.name != "%" {
+		share, percent = strings.CutSuffix(body, "%")
+	}
+	var v float64
+	var err error
+	if percent {
+		if v, err = parseNumber(strings.TrimSpace(share)); err == nil && v < 0 {
+			err = fmt.Errorf("%s has two signs", shown(raw))
+		} else if err == nil {
+			v *= math.Abs(nominal.Value) / 100
+		}
+	} else {
+		v, err = unit.read(body)
+	}
 	if err != nil {
 		x.f.value(Stop, ruleValue, at, plainError(err), "")
 		return Limit{}
@@ -83,7 +98,7 @@ func (x *filler) limit(r *Reading, name, text string, unit *readingUnit, nominal
 	if offset || strings.Contains(text, "${") {
 		// Worked out: the last figures are the conversion's, not the author's.
 		written := 0
-		if !strings.Contains(text, "${") {
+		if !strings.Contains(text, "${") && !percent {
 			written = decimals(body)
 		}
 		return Limit{Given: true, Value: v, Text: unit.bench(v, name, written)}

@@ -1,6 +1,7 @@
 package checklist
 
 import (
+	"fmt"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -112,5 +113,33 @@ func TestUnitNames(t *testing.T) {
 		u, ok := unitOf(name)
 		require.True(t, ok)
 		require.Equal(t, name, u.name)
+	}
+}
+
+// A limit may be a share of what is wanted: a tenth of 20 N·m is 2 N·m, of
+// 0.5 N·m a twentieth of one. Percent of a reading in percent are points.
+func TestLimitsInPercentOfNominal(t *testing.T) {
+	for _, c := range []struct{ unit, nominal, low, high, wantLow, wantHigh string }{
+		{"N·m", "20", "-10 %", "+10%", "18 N·m", "22 N·m"},
+		{"N·m", "0.5", "-10 %", "+ 10 %", "0.45 N·m", "0.55 N·m"},
+		{"mm", "40", "-2.5 %", "+0,5 %", "39 mm", "40.2 mm"},
+		{"%", "80", "-10", "+10", "70 %", "90 %"},
+		{"%", "80", "-10 %", "+10 %", "70 %", "90 %"},
+	} {
+		src := fmt.Sprintf("format = 1\nid = \"x\"\ntitle = \"X\"\n[[stage]]\ntitle = \"S\"\n[[stage.step]]\nid = \"a\"\nkind = \"measure\"\ndo = \"Measure.\"\n"+
+			"reading = [{ name = \"r\", ask = \"R\", unit = %q, nominal = %q, low = %q, high = %q }]\n", c.unit, c.nominal, c.low, c.high)
+		p, found := Read("x.toml", []byte(src))
+		require.Empty(t, found, src)
+		f, found := p.Fill(nil)
+		require.Empty(t, found)
+		r := f.Step("a").Readings[0]
+		require.Equal(t, c.wantLow, r.Low.Text)
+		require.Equal(t, c.wantHigh, r.High.Text)
+	}
+	for _, low := range []string{"--10 %", "-x %", "-%", "10 %"} {
+		src := "format = 1\nid = \"x\"\ntitle = \"X\"\n[[stage]]\ntitle = \"S\"\n[[stage.step]]\nid = \"a\"\nkind = \"measure\"\ndo = \"Measure.\"\n" +
+			"reading = [{ name = \"r\", ask = \"R\", unit = \"mm\", nominal = \"4\", low = \"" + low + "\" }]\n"
+		_, found := Read("x.toml", []byte(src))
+		require.True(t, found.HasStop(), low)
 	}
 }
