@@ -44,7 +44,7 @@ func LayDemo(dir string, told []byte, recipes fs.FS, env job.Env) (err error) {
 		return refuse(err)
 	}
 	defer func() { err = errors.Join(err, os.RemoveAll(backstage)) }()
-	return story.Play(dir, backstage, proc, env)
+	return story.Play(dir, backstage, proc, checklist.NewLibrary(recipes), env)
 }
 
 // layDemo lays the demo down among the jobs and opens it.

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"maps"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -65,6 +66,9 @@ type Telling struct {
 	Count int    `toml:"count"`
 	Shop  string `toml:"shop"` // temperature
 
+	Call map[string]string `toml:"call"` // the step calls its procedure, with these settings beside those it knows
+	In   string            `toml:"in"`   // all else is told of the job that this step called
+
 	Done bool `toml:"done"` // the step is ticked
 }
 
@@ -89,12 +93,14 @@ func ReadStory(src []byte) (*Story, error) {
 // env.Now(). backstage is an empty folder on the same disk that the caller
 // throws away afterwards: with it go the private folders of the people in the
 // story, so that whoever opens the job here is somebody else.
-func (s *Story) Play(dir, backstage string, proc *checklist.Procedure, env Env) error {
+//
+// library has the procedures that its steps call.
+func (s *Story) Play(dir, backstage string, proc *checklist.Procedure, library *checklist.Library, env Env) error {
 	files := env.files()
 	if _, err := files.ReadDir(dir); !errors.Is(err, fs.ErrNotExist) {
 		return &FolderError{dir, "there is something of this name already: open it, or name a new folder for the demo", fs.ErrExist}
 	}
-	p := player{story: s, proc: proc, now: env.Now(), dir: backstage, files: hasty{files}, logs: map[string]string{}}
+	p := player{story: s, proc: proc, library: library, now: env.Now(), dir: backstage, files: hasty{files}, logs: map[string]string{}}
 	for i := range s.Visits {
 		if err := p.visit(&s.Visits[i]); err != nil {
 			return err
@@ -143,6 +149,8 @@ type player struct {
 	files  FS
 	people []string
 	logs   map[string]string // whose device made a log
+
+	library *checklist.Library // of what the steps call
 }
 
 func (p *player) folder(person string) string { return filepath.Join(p.dir, "job "+person) }
@@ -167,7 +175,7 @@ func (p *player) visit(v *Visit) error {
 		if clock.After(p.now) {
 			return fmt.Errorf("%s, %s ago, entry %d: it lies in the future", v.By, v.Ago, i+1)
 		}
-		if err := v.Entries[i].tell(j); err != nil {
+		if err := p.tell(&v.Entries[i], j, env); err != nil {
 			return fmt.Errorf("%s, %s ago, entry %d: %w", v.By, v.Ago, i+1, err)
 		}
 	}
@@ -203,6 +211,40 @@ func (p *player) opened(v *Visit, env Env) (*Job, error) {
 	return Open(dir, env)
 }
 
+// tell makes the entries of one telling, in the job or in one that it called.
+func (p *player) tell(t *Telling, j *Job, env Env) error {
+	if t.Call != nil {
+		id, err := j.Callable(t.Step)
+		if err != nil {
+			return err
+		}
+		proc, found := p.library.Procedure(id)
+		if proc == nil || found.HasStop() {
+			return fmt.Errorf("the procedure %s is not at hand", id)
+		}
+		plan, err := j.PlanCall(t.Step, proc)
+		if err != nil {
+			return err
+		}
+		maps.Copy(plan.Values, t.Call)
+		if _, _, err = j.Call(t.Step, proc, plan.Values); err != nil {
+			return err
+		}
+	}
+	if t.In != "" {
+		called := j.State().CalledBy(t.In)
+		if len(called) == 0 {
+			return fmt.Errorf("step %s called nothing", t.In)
+		}
+		inner, err := Open(called[len(called)-1].Dir, env)
+		if err != nil {
+			return err
+		}
+		return t.tell(inner)
+	}
+	return t.tell(j)
+}
+
 // bring carries the others' logs into the folders of some people, as a stick or
 // a sync tool does. Whatever device made a log, its own folder has the newest.
 func (p *player) bring(to ...string) error {
@@ -210,6 +252,9 @@ func (p *player) bring(to ...string) error {
 		for _, other := range p.people {
 			if other == person {
 				continue
+			}
+			if err := p.bringCalled(other, person); err != nil {
+				return err
 			}
 			entries, err := p.files.ReadDir(p.folder(other))
 			if err != nil {
@@ -234,6 +279,43 @@ func (p *player) bring(to ...string) error {
 	return nil
 }
 
+// bringCalled carries the jobs that one person's steps called into another's
+// folder. Whoever called a job works on it in a story.
+func (p *player) bringCalled(from, to string) error {
+	entries, err := p.files.ReadDir(filepath.Join(p.folder(from), calledName))
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	for _, e := range entries {
+		name := filepath.Join(calledName, e.Name())
+		if p.logs[name] == "" {
+			p.logs[name] = from
+		}
+		if p.logs[name] != from {
+			continue
+		}
+		inside, err := p.files.ReadDir(filepath.Join(p.folder(from), name))
+		if err != nil {
+			return err
+		}
+		if err := p.files.MkdirAll(filepath.Join(p.folder(to), name), 0o777); err != nil {
+			return err
+		}
+		for _, file := range inside {
+			if !file.Type().IsRegular() {
+				continue
+			}
+			if err := p.copy(filepath.Join(p.folder(from), name, file.Name()), filepath.Join(p.folder(to), name)); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
 func (p *player) copy(name, to string) error {
 	data, err := readPlain(p.files, name, maxFile)
 	if err != nil {
@@ -242,8 +324,8 @@ func (p *player) copy(name, to string) error {
 	return replaceFile(p.files, filepath.Join(to, filepath.Base(name)), data)
 }
 
-// tell makes the entries of one telling.
-func (t Telling) tell(j *Job) (err error) {
+// tell makes the entries of one telling in one job.
+func (t *Telling) tell(j *Job) (err error) {
 	if name, ok := strings.CutPrefix(t.Step, "finding "); ok {
 		f, err := j.Finding(name)
 		if err != nil {

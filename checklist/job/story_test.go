@@ -4,6 +4,7 @@ import (
 	"os"
 	"path/filepath"
 	"testing"
+	"testing/fstest"
 	"time"
 
 	"github.com/stretchr/testify/require"
@@ -30,6 +31,37 @@ kind = "measure"
 needs = ["cold"]
 do = "Measure."
 reading = [{ name = "bore", ask = "Bore", unit = "mm", nominal = "6", low = "-0.1", high = "+0.1" }]
+
+[[stage.step]]
+id = "tapped"
+kind = "make"
+needs = ["bore"]
+do = "Tap it."
+call = "deburr"
+only_if = "the hole has a burr"
+set = { place = "the tapped hole" }
+`
+
+const storyCalled = `
+format = 1
+id = "deburr"
+title = "Deburr"
+
+[settings.place]
+ask = "Place"
+kind = "text"
+
+[settings.tool]
+ask = "Tool"
+kind = "text"
+
+[[stage]]
+title = "All"
+
+[[stage.step]]
+id = "burr"
+kind = "make"
+do = "Off with the burr of ${place}, with a ${tool}."
 `
 
 func play(t *testing.T, told string) (dir, backstage string, now time.Time, err error) {
@@ -42,7 +74,7 @@ func play(t *testing.T, told string) (dir, backstage string, now time.Time, err 
 	s, err := ReadStory([]byte(told))
 	require.NoError(t, err)
 	require.NoError(t, os.Mkdir(backstage, 0o755))
-	return dir, backstage, now, s.Play(dir, backstage, proc, Env{Now: func() time.Time { return now }})
+	return dir, backstage, now, s.Play(dir, backstage, proc, checklist.NewLibrary(fstest.MapFS{"deburr.toml": {Data: []byte(storyCalled)}}), Env{Now: func() time.Time { return now }})
 }
 
 // Somebody apart does not see what the others enter, and in the end all of it
@@ -109,4 +141,45 @@ func TestStoryThatCannotBeTold(t *testing.T) {
 		_, err := ReadStory([]byte(told))
 		require.Error(t, err, told)
 	}
+}
+
+// What a step called travels with the job it was called from, and what was done
+// in it is done for whoever has the job.
+func TestStoryOfACalledProcedure(t *testing.T) {
+	dir, _, now, err := play(t, `
+engine = "Bramble"
+[[visit]]
+by = "Ana"
+ago = "2 h"
+every = "10 min"
+entries = [{ step = "cold", done = true }]
+[[visit]]
+by = "Tom"
+ago = "90 min"
+every = "5 min"
+entries = [
+  { step = "bore", read = { bore = "6" }, done = true },
+  { step = "tapped", call = { tool = "scraper" } },
+  { in = "tapped", step = "burr", note = "Sharp.", done = true },
+]
+[[visit]]
+by = "Ana"
+ago = "30 min"
+every = "5 min"
+entries = [{ step = "tapped", done = true }]
+`)
+	require.NoError(t, err)
+	j, err := Open(dir, Env{Now: func() time.Time { return now }, StateDir: t.TempDir(), Person: "Eve"})
+	require.NoError(t, err)
+	called := j.State().CalledBy("tapped")
+	require.Len(t, called, 1)
+	require.False(t, called[0].Open)
+	require.Equal(t, "Tom", called[0].By)
+	require.Equal(t, Done, j.State().Steps["tapped"].Status)
+	inner, err := Open(called[0].Dir, Env{Now: func() time.Time { return now }, StateDir: t.TempDir(), Person: "Eve"})
+	require.NoError(t, err)
+	require.Equal(t, "Off with the burr of the tapped hole, with a scraper.", inner.Filled().Step("burr").Do)
+
+	_, _, _, err = play(t, "engine = \"Bramble\"\n[[visit]]\nby = \"Ana\"\nago = \"2 h\"\nevery = \"10 min\"\nentries = [{ in = \"tapped\", step = \"burr\", done = true }]\n")
+	require.ErrorContains(t, err, "step tapped called nothing")
 }
