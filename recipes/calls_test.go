@@ -16,6 +16,19 @@ import (
 func TestCallsSayWhatIsKnown(t *testing.T) {
 	library := checklist.NewLibrary(recipes.FS())
 	made := map[string]map[string]bool{}
+	// What the called procedure asks for, and what it is called here. Two steps of
+	// the damaged hole hand on different threads, the old one where it is deepened.
+	handed := map[string]map[string]string{
+		"regulator": {"thread": "cover_thread", "old_thread": "cover_thread", "metal": "flange_metal", "hole_kind": "hole_kind", "depth": "cover_depth",
+			"grade": "cover_grade", "pressure": "pressure", "target": "test_pressure", "low_water": "low_water", "release": "release"},
+		"top-feed": {"thread": "screw_thread", "old_thread": "screw_thread", "metal": "bush_metal", "hole_kind": "hole_kind", "depth": "screw_depth",
+			"grade": "screw_grade", "pressure": "pressure", "target": "test_pressure", "low_water": "low_water", "release": "release"},
+		"wet-header": {"thread": "stud_thread", "old_thread": "stud_thread", "metal": "bush_metal", "hole_kind": "stud_hole", "depth": "stud_depth",
+			"grade": "stud_grade", "pressure": "pressure", "target": "test_pressure", "low_water": "low_water", "release": "release"},
+		"valve-spindle-gland": {"pressure": "pressure", "low_water": "low_water", "release": "release"},
+		"damaged-hole":        {"place": "place", "depth": "depth", "release": "release"},
+		"sheared-fastener":    {"place": "place", "boundary": "in_what", "old_thread": "thread", "release": "release"},
+	}
 	each(t, func(t *testing.T, f *checklist.Filled) {
 		for _, step := range f.Steps() {
 			if step.Call == nil {
@@ -35,6 +48,11 @@ func TestCallsSayWhatIsKnown(t *testing.T) {
 				values[name] = value
 			}
 			require.NotEmpty(t, values["release"], "step %s: who may release is known", step.ID)
+			for name, from := range handed[f.Procedure.ID] {
+				if have, ok := step.Call.Values()[name]; ok {
+					require.Equal(t, answer(f, from), have, "%s hands on %s", step.ID, name)
+				}
+			}
 			_, found = called.Fill(values)
 			require.Empty(t, found, "%s calls %s with %v", step.ID, step.Call.Procedure, values)
 			if made[f.Procedure.ID] == nil {
@@ -52,4 +70,27 @@ func TestCallsSayWhatIsKnown(t *testing.T) {
 		"damaged-hole":        {"deepen" + drill: true, "drill" + drill: true},
 		"sheared-fastener":    {"hole" + hole: true},
 	}, made)
+}
+
+// answer is what a setting was answered, as it is handed on.
+func answer(f *checklist.Filled, name string) string {
+	for _, v := range f.Values {
+		if v.Name == name {
+			if v.Text == "not known" {
+				return ""
+			}
+			return v.Text
+		}
+	}
+	return ""
+}
+
+func TestAHoleThatIsDeepenedKeepsItsThread(t *testing.T) {
+	p := read(t, "workshop-damaged-hole.toml")
+	deeper, found := p.Fill(damagedHoleSets()[1].values)
+	require.Empty(t, found)
+	require.Equal(t, "M3", deeper.Step("deepen").Call.Values()["thread"])
+	bigger, found := p.Fill(damagedHoleSets()[3].values)
+	require.Empty(t, found)
+	require.Equal(t, "0 BA", bigger.Step("drill").Call.Values()["thread"])
 }

@@ -47,6 +47,7 @@ func TestOpenBoilerVariants(t *testing.T) {
 	blind, _ := p.Fill(openBoilerSets()[1].values)
 	require.Contains(t, before(blind, "taper"), "depth-now")
 	require.Nil(t, blind.Step("through"))
+	require.InDelta(t, 0.8, reading(t, blind, "depth-now", "blind_depth").Low.Value, 1e-9, "a pitch of M5 for the lead of the last tap")
 	require.Nil(t, blind.Step("copper"))
 
 	// The percentage asked for moves the drill: 1/4 x 40 at 65 % of the Whitworth

@@ -2,6 +2,7 @@ package recipes_test
 
 import (
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/require"
 )
@@ -69,4 +70,11 @@ func TestHeaderJoints(t *testing.T) {
 	require.Nil(t, ring.Step("choose-gasket"))
 	require.Nil(t, ring.Step("cold-round"), "an O-ring flange stands metal to metal")
 	require.Contains(t, before(cone, "header-on"), "cure")
+}
+
+func TestHeaderSoaksAsLongAsAsked(t *testing.T) {
+	f, found := read(t, "wet-header.toml").Fill(map[string]string{"test_pressure": "120 psi", "soak": "3 h"})
+	require.Empty(t, found)
+	require.Equal(t, 3*time.Hour, f.Step("soak").Wait)
+	require.Contains(t, before(f, "unions"), "soak")
 }
