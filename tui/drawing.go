@@ -288,7 +288,7 @@ func (s *stepScreen) ringActs(r *ring, step *checklist.FilledStep, st job.StepSt
 	if done == len(r.order) {
 		one.off = "All screws of this pass are counted."
 	}
-	less := act{key: k.Slack, word: "One less", do: func() tea.Cmd { return s.oneMore(-1) }}
+	less := act{key: k.Slack, word: "Less", do: func() tea.Cmd { return s.oneMore(-1) }}
 	if done == 0 {
 		less.off = "No screw of this pass is counted yet."
 	}
