@@ -274,9 +274,12 @@ func (p *part) headFigures(in *fastenerInputs) {
 		{"head_height", head.Height, "no source gives it"},
 		{"countersink", head.CountersinkDiameter, "the head is not countersunk"},
 	} {
-		if v.l > 0 {
+		switch {
+		case v.l > 0 && v.key == "key" && head.Inch:
+			p.number(v.key, head.KeyMark()+" ("+benchLength(v.l)+")", v.l.MM(), "mm", head.Standard)
+		case v.l > 0:
 			p.length(v.key, v.l, head.Standard)
-		} else {
+		default:
 			p.lacks(v.absent, v.key)
 		}
 	}

@@ -37,6 +37,8 @@ joint = "g"
 		{"[fasteners.x]\nthread = \"M4\"\n", "x.clearance", "4.5 mm", "mm"},
 		{"[fasteners.x]\nthread = \"M4\"\n", "x.spanner", "7 mm", "mm"},
 		{"[fasteners.x]\nthread = \"M4\"\nhead = \"socket\"\n", "x.key", "3 mm", "mm"},
+		{"[fasteners.x]\nthread = \"10-32\"\nhead = \"socket\"\n", "x.key", "5/32 in (3.97 mm)", "mm"}, // ASME B18.3
+		{"[fasteners.x]\nthread = \"10-32\"\nhead = \"countersunk\"\n", "x.countersink_angle", "82°", "°"},
 		{"[fasteners.x]\nthread = \"M4\"\nhead = \"socket\"\n", "x.head_diameter", "7 mm", "mm"},
 		{"[fasteners.x]\nthread = \"M4\"\nhead = \"countersunk\"\n", "x.countersink_angle", "90°", "°"},
 		// ISO 2009 with the heads of ISO 7721: 9.4 mm at the sharp edge.

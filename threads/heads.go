@@ -29,12 +29,25 @@ type Head struct {
 	Height       quantity.Length // of a countersunk head: down to where its cone meets the thread's diameter
 	AcrossFlats  quantity.Length // of the spanner
 	Key          quantity.Length // across flats of the hexagon key
+	Inch         bool            // an inch screw: its key is marked in inches
 
 	// CountersinkDiameter is the diameter of the cone at the surface when the
 	// head sits flush: the head's theoretical diameter, its cone carried up to
 	// a sharp edge.
 	CountersinkDiameter quantity.Length
 	CountersinkAngle    quantity.Angle
+}
+
+// KeyMark is the hexagon key as it is marked: "4 mm", "5/32 in"; empty where the
+// head has no socket.
+func (h Head) KeyMark() string {
+	switch {
+	case h.Key == 0:
+		return ""
+	case h.Inch:
+		return h.Key.InchString()
+	}
+	return h.Key.String()
 }
 
 // hexRow is a row of ISO 4017: across flats, height.

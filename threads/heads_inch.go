@@ -85,7 +85,7 @@ func (t Thread) inchHeads() (heads []Head) {
 	for _, r := range asmeB1821 {
 		if inches64(r.n64) == t.Major {
 			af := quantity.FromInches(float64(r.flats16) / 16)
-			heads = append(heads, Head{Kind: HexHead, Standard: "ASME B18.2.1", HeadDiameter: corners(af), Height: inches64(r.height64), AcrossFlats: af})
+			heads = append(heads, Head{Kind: HexHead, Standard: "ASME B18.2.1", Inch: true, HeadDiameter: corners(af), Height: inches64(r.height64), AcrossFlats: af})
 		}
 	}
 	in := quantity.FromInches
@@ -94,22 +94,22 @@ func (t Thread) inchHeads() (heads []Head) {
 			continue
 		}
 		if r.socket[0] > 0 {
-			heads = append(heads, Head{Kind: SocketHead, Standard: "ASME B18.3", HeadDiameter: in(r.socket[0]), Height: t.Major, Key: in(r.socket[1])})
+			heads = append(heads, Head{Kind: SocketHead, Standard: "ASME B18.3", HeadDiameter: in(r.socket[0]), Height: t.Major, Key: in(r.socket[1]), Inch: true})
 		}
 		if r.flat[0] > 0 {
 			heads = append(heads, Head{
-				Kind: CountersunkHead, Standard: "ASME B18.6.3", HeadDiameter: in(r.flat[1]), Height: in(r.flat[2]),
+				Kind: CountersunkHead, Standard: "ASME B18.6.3", Inch: true, HeadDiameter: in(r.flat[1]), Height: in(r.flat[2]),
 				CountersinkDiameter: in(r.flat[0]), CountersinkAngle: flatAngle,
 			})
 		}
 		if r.flatSocket[0] > 0 {
 			heads = append(heads, Head{
 				Kind: CountersunkHead, Standard: "ASME B18.3 flat", HeadDiameter: in(r.flatSocket[0]), Height: in(r.flatSocket[1]),
-				Key: in(r.flatSocket[2]), CountersinkDiameter: in(r.flatSocket[0]), CountersinkAngle: flatAngle,
+				Key: in(r.flatSocket[2]), Inch: true, CountersinkDiameter: in(r.flatSocket[0]), CountersinkAngle: flatAngle,
 			})
 		}
 		if r.fillister[0] > 0 {
-			heads = append(heads, Head{Kind: CheeseHead, Standard: "ASME B18.6.3 fillister", HeadDiameter: in(r.fillister[0]), Height: in(r.fillister[1])})
+			heads = append(heads, Head{Kind: CheeseHead, Standard: "ASME B18.6.3 fillister", Inch: true, HeadDiameter: in(r.fillister[0]), Height: in(r.fillister[1])})
 		}
 	}
 	return heads

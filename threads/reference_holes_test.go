@@ -300,6 +300,9 @@ func TestInchHeadsAndNuts(t *testing.T) {
 		require.Greater(t, mm(n.AcrossFlats), number(t, row["across_flats_mean_mm"]), th)
 	}
 	// 10-32: the screw most met; 7/16 in, whose nut is wider than its head.
+	require.Equal(t, "5/32 in", head(t, parse(t, "10-32"), "ASME B18.3").KeyMark())
+	require.Equal(t, "3 mm", head(t, parse(t, "M4"), "ISO 4762").KeyMark())
+	require.Empty(t, head(t, parse(t, "M4"), "ISO 4017").KeyMark())
 	require.Equal(t, "3/8 in nut", parse(t, "10-32 UNF").Spanners()[0].Mark)
 	wide := parse(t, "7/16 UNC").Spanners()
 	require.Len(t, wide, 2)

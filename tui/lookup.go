@@ -467,7 +467,7 @@ func (l *lookupScreen) head(d *doc, h threads.Head) {
 		parts = append(parts, mm(h.Height.MM())+" high")
 	}
 	if h.Key > 0 {
-		parts = append(parts, "key "+mm(h.Key.MM()))
+		parts = append(parts, "key "+h.KeyMark())
 	}
 	if h.CountersinkDiameter > 0 {
 		parts = append(parts, fmt.Sprintf("countersink %s at %s", mm(h.CountersinkDiameter.MM()), h.CountersinkAngle))

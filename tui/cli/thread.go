@@ -281,9 +281,9 @@ func writeHeads(w io.Writer, t threads.Thread, hole quantity.Length) {
 			}
 			rows = append(rows, text)
 		case h.Kind == threads.SocketHead:
-			rows = append(rows, fmt.Sprintf("socket %s x %s, key %s", roundMM(h.HeadDiameter), roundMM(h.Height), keyText(t, h)))
+			rows = append(rows, fmt.Sprintf("socket %s x %s, key %s", roundMM(h.HeadDiameter), roundMM(h.Height), keyText(h)))
 		case h.Kind == threads.CountersunkHead:
-			rows = append(rows, countersunkText(t, h, hole))
+			rows = append(rows, countersunkText(h, hole))
 		}
 	}
 	if len(last) > 0 {
@@ -298,10 +298,10 @@ func writeHeads(w io.Writer, t threads.Thread, hole quantity.Length) {
 
 // countersunkText is a countersunk head with the sink it needs over a hole. An angle
 // other than 90° stands beside it, for the sink has to have the head's.
-func countersunkText(t threads.Thread, h threads.Head, hole quantity.Length) string {
+func countersunkText(h threads.Head, hole quantity.Length) string {
 	text := "csk " + roundMM(h.HeadDiameter)
 	if h.Key > 0 {
-		text = "csk key " + keyText(t, h)
+		text = "csk key " + keyText(h)
 	}
 	sink, err := h.Countersink(hole)
 	if err != nil {
@@ -312,19 +312,16 @@ func countersunkText(t threads.Thread, h threads.Head, hole quantity.Length) str
 	case h.CountersinkAngle == 90:
 		return text + " (" + size + ")"
 	case h.Key > 0:
-		return "key " + keyText(t, h) + ", " + angle + " " + size
+		return "key " + keyText(h) + ", " + angle + " " + size
 	default:
 		return "csk " + angle + " " + roundMM(h.HeadDiameter) + ", " + size
 	}
 }
 
-// keyText is a hexagon key as it is marked: inch screws have inch keys, and a
-// vulgar fraction is inches without saying so.
-func keyText(t threads.Thread, h threads.Head) string {
-	if t.Form != threads.Unified {
-		return roundMM(h.Key)
-	}
-	text := h.Key.InchString()
+// keyText is a hexagon key as it is marked; millimetres and vulgar fractions of an
+// inch do without their unit.
+func keyText(h threads.Head) string {
+	text := strings.TrimSuffix(h.KeyMark(), " mm")
 	if strings.Contains(text, "/") {
 		return strings.TrimSuffix(text, " in")
 	}
