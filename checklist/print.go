@@ -198,16 +198,9 @@ func readingLine(r FilledReading) string {
 	case unit != nil && !unit.words && unit.name != "count" && unit.name != "number":
 		text += " in " + r.Unit
 	}
-	switch {
-	case r.None():
-		text += ": none"
-	case r.Low.Given && r.High.Given:
-		text += fmt.Sprintf(": %s to %s", r.Low.Text, r.High.Text)
-	case r.Low.Given:
-		text += ": at least " + r.Low.Text
-	case r.High.Given:
-		text += ": at most " + r.High.Text
-	case r.Nominal.Given:
+	if limits := r.Limits(); limits != "" {
+		text += ": " + limits
+	} else if r.Nominal.Given {
 		text += ": " + r.Nominal.Text
 	}
 	return text

@@ -144,6 +144,24 @@ func (r FilledReading) None() bool {
 	return r.Low.Given && r.High.Given && r.Low.Value == 0 && r.High.Value == 0
 }
 
+// Limits says in words between what the reading has to lie: "0.8 mm to 1.3 mm",
+// "at least 6 mm", "exactly 4", "none allowed"; empty where nothing bounds it.
+func (r FilledReading) Limits() string {
+	switch {
+	case r.None():
+		return "none allowed"
+	case r.Low.Given && r.High.Given && r.Low.Text == r.High.Text:
+		return "exactly " + r.Low.Text
+	case r.Low.Given && r.High.Given:
+		return r.Low.Text + " to " + r.High.Text
+	case r.Low.Given:
+		return "at least " + r.Low.Text
+	case r.High.Given:
+		return "at most " + r.High.Text
+	}
+	return ""
+}
+
 // Judge compares a typed reading with its limits. A bare number is in the unit
 // of the reading; anything else its quantity understands is converted ("3/16
 // in" for a reading in mm). A value on a limit is inside. The error says that

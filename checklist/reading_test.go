@@ -143,3 +143,17 @@ func TestLimitsInPercentOfNominal(t *testing.T) {
 		require.True(t, found.HasStop(), low)
 	}
 }
+
+func TestLimitsInWords(t *testing.T) {
+	at := func(v float64, text string) Limit { return Limit{Given: true, Value: v, Text: text} }
+	for want, r := range map[string]FilledReading{
+		"":                 {Nominal: at(4, "4")},
+		"none allowed":     {Low: at(0, "0"), High: at(0, "0")},
+		"exactly 4":        {Low: at(4, "4"), High: at(4, "4")},
+		"0.8 mm to 1.3 mm": {Low: at(0.8, "0.8 mm"), High: at(1.3, "1.3 mm")},
+		"at least 6 mm":    {Low: at(6, "6 mm")},
+		"at most 0.1 mm":   {High: at(0.1, "0.1 mm")},
+	} {
+		require.Equal(t, want, r.Limits())
+	}
+}

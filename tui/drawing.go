@@ -53,7 +53,11 @@ func ringOf(filled *checklist.Filled, step *checklist.FilledStep) *ring {
 		// Where the first stands is in the coordinates; the size of the circle
 		// does not matter to a drawing.
 		start, x, y := 0.0, 0.0, 0.0
-		if at, ok := ofPart(p, "coordinates"); ok {
+		at, placed := ofPart(p, "coordinates")
+		if n < 3 && !placed {
+			continue // two unions or nuts somewhere on the engine are no ring
+		}
+		if placed {
 			if got, _ := fmt.Sscanf(at.Text, "1: %f, %f", &x, &y); got == 2 {
 				start = math.Atan2(y, x) * 180 / math.Pi
 			}

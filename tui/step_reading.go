@@ -130,21 +130,14 @@ func latest(values []job.ReadingValue) string {
 
 // wantedText says what a reading should be.
 func wantedText(r checklist.FilledReading) string {
-	var parts []string
-	if r.Nominal.Given {
-		parts = append(parts, "wanted "+r.Nominal.Text)
-	}
+	limits := r.Limits()
 	switch {
-	case r.None():
-		parts = append(parts, "none")
-	case r.Low.Given && r.High.Given:
-		parts = append(parts, r.Low.Text+" to "+r.High.Text)
-	case r.Low.Given:
-		parts = append(parts, "at least "+r.Low.Text)
-	case r.High.Given:
-		parts = append(parts, "at most "+r.High.Text)
+	case !r.Nominal.Given:
+		return limits
+	case limits == "" || limits == "exactly "+r.Nominal.Text:
+		return "wanted " + r.Nominal.Text
 	}
-	return strings.Join(parts, ", ")
+	return "wanted " + r.Nominal.Text + ", " + limits
 }
 
 func (s *stepScreen) reading(d *doc, r checklist.FilledReading, values []job.ReadingValue) {

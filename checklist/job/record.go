@@ -301,7 +301,7 @@ func (b *recorder) readings() {
 				if !v.Latest {
 					verdict += " (another reading came later)"
 				}
-				rows = append(rows, []string{step.Title, firstOf(r.Ask, r.Name), v.String(), limitText(r), verdict, v.By + ", " + b.when(v.At)})
+				rows = append(rows, []string{step.Title, firstOf(r.Ask, r.Name), v.String(), limitOrWanted(r), verdict, v.By + ", " + b.when(v.At)})
 			}
 		}
 	}
@@ -311,20 +311,11 @@ func (b *recorder) readings() {
 	b.table(rows, "Step", "Reading", "Value", "Limits", "Verdict", "By")
 }
 
-func limitText(r checklist.FilledReading) string {
-	switch {
-	case r.None():
-		return "none allowed"
-	case r.Low.Given && r.High.Given:
-		return r.Low.Text + " to " + r.High.Text
-	case r.Low.Given:
-		return "at least " + r.Low.Text
-	case r.High.Given:
-		return "at most " + r.High.Text
-	case r.Nominal.Given:
-		return r.Nominal.Text
+func limitOrWanted(r checklist.FilledReading) string {
+	if limits := r.Limits(); limits != "" {
+		return limits
 	}
-	return ""
+	return r.Nominal.Text
 }
 
 func (b *recorder) parts() {
