@@ -130,6 +130,7 @@ func tableKeys(table string) []key {
 			{name: "shop", form: formScalar, template: true, kinds: []string{"sealant"}, about: "The lowest temperature until it is cured."},
 			{name: "primer", form: formScalar, template: true, kinds: []string{"sealant"}, about: "yes where passive metals (stainless, zinc, chrome) are primed."},
 			{name: "sheet_time", form: formScalar, template: true, kinds: []string{"sealant"}, about: "Time to full cure on the container; it replaces the planning figure."},
+			{name: "use_by", form: formScalar, template: true, kinds: []string{"sealant"}, about: "Last day of the container: its own date, or that of its opening and what its sheet gives, whichever comes first. A step that seals after it is asked about."},
 			{name: "nut", form: formScalar, template: true, kinds: []string{"packing"}, about: "Name of the fastener whose thread presses the follower."},
 			{name: "inner", form: formScalar, template: true, kinds: []string{"gasket"}, about: "Inside diameter of the ring."},
 			{name: "outer", form: formScalar, template: true, kinds: []string{"gasket"}, about: "Outside diameter of the ring."},

@@ -134,7 +134,7 @@ STAGE`
 		"gasket":  {"inner": "20 mm", "outer": "24 mm", "bore": "20 mm", "thickness": "0.5 mm"},
 		"packing": {"spindle": "3/16 in", "box": "3/8 in", "depth": "10 mm", "nut": "f"},
 		"o-ring":  {"use": "sliding", "section": "1.78 mm", "inside": "4.47 mm", "spindle": "4.76 mm", "box": "7.6 mm", "width": "2.4 mm", "depth": "1.3 mm"},
-		"sealant": {"metals": "gunmetal", "gap": "0.1 mm", "shop": "18", "primer": "no", "sheet_time": "24 h"},
+		"sealant": {"metals": "gunmetal", "gap": "0.1 mm", "shop": "18", "primer": "no", "sheet_time": "24 h", "use_by": "2026-08-31"},
 		"tape":    {}, "cone": {},
 	}
 	var b strings.Builder

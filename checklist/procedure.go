@@ -259,7 +259,7 @@ type Reading struct {
 
 var (
 	settingKinds = [...]string{"thread", "length", "pressure", "temperature", "volume", "torque", "angle",
-		"count", "number", "time", "material", "choice", "text", "yes-no"}
+		"count", "number", "time", "date", "material", "choice", "text", "yes-no"}
 	stepKinds = [...]string{"strip", "measure", "inspect", "decide", "make", "clean", "dry-fit", "seal", "tighten",
 		"wait", "test", "record"}
 	sealKinds = [...]string{"gasket", "o-ring", "packing", "sealant", "tape", "cone"}

@@ -86,6 +86,7 @@ do   = "Cut ${packing.rings} rings of ${packing.ring_length}."`)
 		{"count", "a whole number"},
 		{"number", "1.5"},
 		{"time", "24 h, 90 min, 2 days"},
+		{"date", "2026-08-31, 31 Aug 2026, or 08/2026 for the end of that month"},
 		{"material", "the name of a metal, of what a seal is made of, or a grade of screw"},
 		{"choice", "one of `choices`"},
 		{"text", "anything, on one line"},

@@ -50,6 +50,7 @@ var gasketFigures = [...]figureKey{
 }
 
 var sealantFigures = [...]figureKey{
+	{"use_by", "To be used by", "as typed in from the container"},
 	{"cure", "Cure", "until full test pressure; a planning figure unless the container's time was entered"},
 	{"cure_low", "First look", "after this, water at no more than 0.5 bar"},
 	{"shop", "Shop temperature", ""},

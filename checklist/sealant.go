@@ -19,6 +19,12 @@ func (x *filler) workSealant(p *part, s *Seal) {
 	in.Sheet, states[3] = input(x, p, "sheet_time", s.Values["sheet_time"], parseWait)
 	primer, primerState := input(x, p, "primer", s.Values["primer"], parseYesNo)
 	in.Primer, states[4] = primer == "yes", primerState
+	day, dayState := input(x, p, "use_by", s.Values["use_by"], parseDate)
+	if dayState == given {
+		p.number("use_by", dateText(day), dayNumber(day), dayUnit, "as typed in from the container")
+	} else {
+		p.lacks("it has no `use_by`", "use_by")
+	}
 	p.echoLength("gap", in.Gap, states[1])
 	if states[2] == given {
 		p.number("shop", in.Temperature.String(), in.Temperature.C(), "°C", "the procedure")

@@ -72,6 +72,7 @@ var readingUnits = [...]readingUnit{
 	{name: "bar/min", suffix: " bar/min"},
 	{name: "%", others: []string{"percent"}, suffix: " %"},
 	{name: "g", suffix: " g"},
+	{name: "date", words: true},
 	{name: "thread", words: true},
 	{name: "yes-no", words: true},
 	{name: "choice", words: true},
@@ -233,7 +234,7 @@ func (u *readingUnit) settingKind() []string {
 		return []string{"time"}
 	case "count", "strokes", "drops":
 		return []string{"count", "number"}
-	case "thread", "yes-no", "choice":
+	case "date", "thread", "yes-no", "choice":
 		return []string{u.name}
 	case "text":
 		return []string{"text", "material"}

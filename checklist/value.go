@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 
 	"fettle/threads/quantity"
 )
@@ -81,6 +82,11 @@ func parseValue(kind, raw string, choices []string) (value, error) {
 		d, spanErr := quantity.ParseSpan(raw)
 		err = spanErr
 		v.number, v.text = d.Seconds(), quantity.SpanString(d)
+	case "date":
+		var day time.Time
+		if day, err = parseDate(raw); err == nil {
+			v.text = dateText(day)
+		}
 	case "thread":
 		v.raw, v.likely = likelyThread(raw)
 		v.text, err = threadName(v.raw)

@@ -99,6 +99,8 @@ func gateWords(n job.GateName) string {
 		return "Stop of a rule"
 	case job.GateTest:
 		return "Pressure test"
+	case job.GateDate:
+		return "Date of a container"
 	case job.GateThread:
 		return "Probable thread"
 	case job.GateRounds:

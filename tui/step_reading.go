@@ -51,6 +51,9 @@ func (s *stepScreen) read(step *checklist.FilledStep, i int) tea.Cmd {
 			e.choices = append(e.choices, choice{text: c})
 		}
 	case "text":
+	case "date":
+		e.value = true
+		e.about = append(e.about, "A day as 2026-08-31, or 08/2026 for the end of that month.")
 	case "thread":
 		e.value = true
 		e.about = append(e.about, "Not tried with a gauge or a known mate yet? Write probable behind it: 2 BA probable.")

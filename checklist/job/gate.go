@@ -27,6 +27,7 @@ const (
 	GateRule     GateName = "rule"     // a stop of the trade's rules
 	GateTest     GateName = "test"     // the test has not passed
 	GateCalled   GateName = "called"   // what the step calls is open
+	GateDate     GateName = "date"     // a container past its last day
 	GateThread   GateName = "thread"   // a thread that was identified and not tried
 	GateRounds   GateName = "rounds"   // the passes below the whole torque
 )
@@ -201,6 +202,7 @@ func (g *gating) gates(s *StepState, step *checklist.FilledStep) []Gate {
 	g.stockGates(step, add)
 	g.testGates(step, add)
 	g.threadGates(step, add)
+	g.dateGates(step, add)
 	g.calledGates(step, add)
 	for i := range list {
 		list[i].Passed = g.passes(step.ID, &list[i])
@@ -435,6 +437,23 @@ func (g *gating) threadGates(step *checklist.FilledStep, add func(GateName, bool
 		}
 		thread, _ := partFigure(part, "thread")
 		add(GateThread, false, fmt.Sprintf("ask: %s is only probable for %s: try a gauge or a known mate, six turns by fingers, and enter the thread again", thread.Text, part.Label), name+" "+thread.Text)
+	}
+}
+
+// dateGates: a sealant past its last day may stay wet (common practice, no
+// source). It stands on the record that it was used all the same, and who let it.
+func (g *gating) dateGates(step *checklist.FilledStep, add func(GateName, bool, string, ...string)) {
+	if step.Kind != "seal" {
+		return
+	}
+	for _, name := range step.Uses {
+		part, ok := partOf(g.seen.filled.Seals, name)
+		if !ok || !part.Applies {
+			continue
+		}
+		if day, known := partFigure(part, "use_by"); known && day.PastDay(g.now) {
+			add(GateDate, false, fmt.Sprintf("%s was to be used by %s: past that it may not cure. Take another container, or ask who may allow this one", part.Label, day.Text), name+" "+day.Text)
+		}
 	}
 }
 

@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"time"
 
 	"fettle/checklist"
 	"fettle/threads"
@@ -49,7 +50,7 @@ func (l *NeedList) Open() []Need {
 // than the ring (common practice, no source).
 func (j *Job) Needs() NeedList {
 	state, seen := j.State(), j.view()
-	b := needs{state: state, filled: seen.filled, base: seen.base}
+	b := needs{state: state, filled: seen.filled, base: seen.base, now: j.env.Now()}
 	for i := range state.Short {
 		s := &state.Short[i]
 		amount := "1"
@@ -95,6 +96,7 @@ func (j *Job) Needs() NeedList {
 type needs struct {
 	state        State
 	filled, base *checklist.Filled
+	now          time.Time
 	items        []Need
 }
 
@@ -308,7 +310,14 @@ func (b *needs) parts() {
 			need.Why += ": 10 mm wider than the ring, twice"
 		case "sealant", "tape":
 			need.What, need.Amount = material, "1"
-			need.Why += ": see its date before you come"
+			switch day := figure("use_by"); {
+			case day.Text == "":
+				need.Why += ": see its date before you come"
+			case day.PastDay(b.now):
+				need.Why += ": the one at hand was to be used by " + day.Text
+			default:
+				need.Why += ": the one at hand is to be used by " + day.Text
+			}
 		default:
 			continue
 		}

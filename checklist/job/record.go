@@ -356,7 +356,7 @@ func (b *recorder) parts() {
 			f, _ := partFigure(part, key)
 			return f.Text
 		}
-		seals = append(seals, []string{part.Label, part.Kind, get("material"), get("zone"), get("temperature"), get("limit"), firstOf(get("cure"), get("order"))})
+		seals = append(seals, []string{part.Label, part.Kind, get("material"), get("zone"), get("temperature"), get("limit"), firstOf(get("cure"), get("order")) + usedBy(get("use_by"))})
 	}
 	b.table(seals, "Seal", "Kind", "Material", "Zone", "Temperature", "Limit", "Cure or length")
 	var ruled [][]string
@@ -375,6 +375,13 @@ func (b *recorder) parts() {
 		}
 	}
 	b.table(ruled, "Rule about", "", "What it says", "Answer", "Source")
+}
+
+func usedBy(day string) string {
+	if day == "" {
+		return ""
+	}
+	return ", to be used by " + day
 }
 
 func percentOf(text string) string {

@@ -154,7 +154,7 @@ func (c *jobCommands) pass() *cobra.Command {
 	return &cobra.Command{
 		Use:   "pass STEP GATE NAME REASON",
 		Short: "Let a step through a shut gate, with a name and a reason",
-		Long: "Let a step through a shut gate (needs, wait, witness, findings, short, tally, thread). NAME is who allows it;\n" +
+		Long: "Let a step through a shut gate (needs, wait, witness, findings, short, tally, thread, date). NAME is who allows it;\n" +
 			"name and reason stand in the record. A hold point is released, not passed, and a cure, a blank left\n" +
 			"in and a stop of a safety rule cannot be passed.",
 		Example: "  fettle job pass tighten witness Ruth \"told by telephone\"",
