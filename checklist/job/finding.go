@@ -171,10 +171,10 @@ func (j *Job) checkFinding(n *NewFinding) (map[string]string, error) {
 		}
 		if key == "into" {
 			if _, err := fastening.ParseMetal(value); err != nil {
-				return nil, err
+				return nil, fmt.Errorf("into: %w", err)
 			}
 		} else if l, err := quantity.ParseLength(value); err != nil {
-			return nil, err
+			return nil, fmt.Errorf("%s: %w", strings.ReplaceAll(key, "_", " "), err)
 		} else if l <= 0 || l > 1000 {
 			return nil, fmt.Errorf("%s: %s is no size; more than 0 and at most 1 m", strings.ReplaceAll(key, "_", " "), value)
 		}

@@ -110,7 +110,8 @@ func flagProblem(cmd *cobra.Command, err error) error {
 func nearFlags(cmd *cobra.Command, name string) (near []string) {
 	const enough = 3
 	cmd.Flags().VisitAll(func(f *pflag.Flag) {
-		if !f.Hidden && (threads.Slips(name, f.Name, enough) < enough && len(name) > 2 || len(name) > 2 && strings.HasPrefix(f.Name, name)) {
+		slips := threads.Slips(name, f.Name, enough)
+		if !f.Hidden && (slips < min(enough, len(name)) || len(name) > 2 && strings.HasPrefix(f.Name, name)) {
 			near = append(near, "--"+f.Name)
 		}
 	})
