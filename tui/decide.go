@@ -450,6 +450,8 @@ func (s *findingScreen) decide(x *job.Finding, dec job.Decision, key, value, usu
 		return q.put("The new "+key+" of this one fastener", func(e *entry) {
 			e.about = about
 			switch key {
+			case "thread":
+				e.thread = true
 			case "length":
 				e.value, e.units = true, unitsOf("length")
 			case "head":

@@ -39,13 +39,22 @@ type question struct {
 	needed  bool
 }
 
+// short is the question in few words.
+func (q question) short() string {
+	if q.brief != "" {
+		return q.brief
+	}
+	return q.ask
+}
+
 // answers are what was typed, read as what it means. The first answer that
 // cannot be read is kept as the error of the question.
 type answers struct {
 	asks  []question
 	text  map[string]string
 	wrong map[string]error
-	gaps  []string // needed and empty, by their question
+	gaps  []question       // needed and empty
+	found []threads.Thread // what fits, for a look-up
 	// sources asks for where the figures come from.
 	sources bool
 }
@@ -54,7 +63,7 @@ func newAnswers(asks []question, text map[string]string) *answers {
 	a := &answers{asks: asks, text: text, wrong: map[string]error{}}
 	for _, q := range asks {
 		if q.needed && a.get(q.name) == "" {
-			a.gaps = append(a.gaps, q.ask)
+			a.gaps = append(a.gaps, q)
 		}
 		a.check(q)
 	}
@@ -160,6 +169,7 @@ type sheet struct {
 	v, rv   view
 	results bool // narrow: what comes out fills the screen
 	sources bool
+	found   []threads.Thread // what fits, as last drawn
 }
 
 func newSheet(m *model, s sum) *sheet {
@@ -241,10 +251,16 @@ func (s *sheet) acts() []act {
 	}
 	acts := []act{main}
 	acts = append(acts, act{key: bind("f4", "answer with choices or keypad"), word: "Answer", do: s.open})
+	if len(s.found) > 0 {
+		acts = append(acts, act{key: bind("f9", "look up what fits"), word: "Fits", do: func() tea.Cmd {
+			s.m.push(lookUpOf(s.m, "What fits", s.found))
+			return nil
+		}})
+	}
 	if a, ok := s.m.sendAct(s, s.sendables); ok {
 		acts = append(acts, a)
 	}
-	sources := "Sources"
+	sources := "Source"
 	if s.sources {
 		sources = "Fewer"
 	}
@@ -384,6 +400,7 @@ func (s *sheet) draw(f *frame) {
 	}
 	out := newDoc(f.look, outW, f.touch)
 	headline, err := s.sum.work(a, out)
+	s.found = a.found
 	switch {
 	case len(a.gaps) > 0:
 		out = newDoc(f.look, outW, f.touch)
@@ -391,7 +408,7 @@ func (s *sheet) draw(f *frame) {
 		out.blank()
 		out.text(inkBrand, "Still needed")
 		for _, g := range a.gaps {
-			out.indented(f.look.g.todo+" ", "  ", inkPlain, g)
+			out.indented(f.look.g.todo+" ", "  ", inkPlain, g.ask)
 		}
 	case a.bad():
 		out = newDoc(f.look, outW, f.touch)
@@ -434,7 +451,7 @@ func (s *sheet) draw(f *frame) {
 func (a *answers) headline(text string, err error) verdict {
 	switch {
 	case len(a.gaps) > 0:
-		return verdict{ink: inkQuiet, text: "still needed: " + a.gaps[0]}
+		return verdict{ink: inkQuiet, text: "still needed: " + a.gaps[0].short()}
 	case a.bad():
 		return verdict{ink: inkQuiet, text: "an answer cannot be read"}
 	case err != nil:
@@ -477,8 +494,8 @@ func (s *sheet) drawQuestion(d *doc, q question, here bool, a *answers) {
 		k = inkQuiet
 	}
 	ask := q.ask
-	if q.brief != "" && textWidth(d.look.clean(ask))+textWidth(d.look.clean(text))+2 > d.w {
-		ask = q.brief
+	if textWidth(d.look.clean(ask))+textWidth(d.look.clean(text))+2 > d.w {
+		ask = q.short()
 	}
 	d.pair(ask, k, text)
 	if err := a.wrong[q.name]; err != nil {

@@ -81,6 +81,9 @@ func identifySum() sum {
 			if !found[0].Fits {
 				d.text(inkStrong, "Nothing fits. The nearest:")
 			}
+			for _, c := range found {
+				a.found = append(a.found, c.Thread)
+			}
 			for i, c := range found {
 				if i == 9 {
 					d.text(inkQuiet, fmt.Sprintf("and %d more", len(found)-i))
