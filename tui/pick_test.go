@@ -473,3 +473,168 @@ func TestKnownAnswersAreOffered(t *testing.T) {
 	b.keys("backspace", "down", "enter")
 	require.Len(t, b.m.work.state.Steps[b.m.work.steps[0].ID].Notes, 3)
 }
+
+// pickScreens are the screens on which answers are picked, spelled and keyed in.
+func pickScreens() []struct {
+	name string
+	keys []string
+} {
+	torque := []string{"w", ":Ana", "enter", "c", "down", "down", "down", "enter"}
+	with := func(keys ...string) []string { return append(slices.Clone(torque), keys...) }
+	return []struct {
+		name string
+		keys []string
+	}{
+		{"families", []string{"t"}},
+		{"sizes", []string{"t", "enter"}},
+		{"sizes-typed", []string{"t", "enter", ":2"}},
+		{"sizes-figures", []string{"t", "enter", "right", "enter"}},
+		{"question-families", with("f4")},
+		{"question-sizes", with(":2ba", "f4")},
+		{"grades", with("down", "f4")},
+		{"grades-typed", with("down", "f4", ":bronze")},
+		{"metals", with("down", "down", "down", "down", "f4")},
+		{"sheet", with(":M4")},
+		{"letters", []string{"w", ":A"}},
+		{"number", with("down", "down", "down", "down", "down", "f4", ":6")},
+		{"temperature", with("up", "down", "down", "down", "down", "down", "down", "down", "down", "f4")},
+	}
+}
+
+// shows brings the bench to a screen, with the pad for fingers where one belongs.
+func (b *bench) shows(keys []string, touch bool) {
+	b.keys(keys...)
+	b.m.touch = touch
+	if e, ok := b.m.top().(*entry); ok && touch {
+		e.fingers()
+	}
+	b.m.settle()
+}
+
+// Exact size everywhere, and all that can be pressed is on the screen.
+func TestPickScreensAtManySizes(t *testing.T) {
+	for i, s := range pickScreens() {
+		for _, touch := range []bool{false, true} {
+			b := newBench(t, 80, 24)
+			b.shows(s.keys, touch)
+			for w := 20 + i; w <= 200; w += 9 {
+				for h := 8 + i%4; h <= 60; h += 5 {
+					b.m.w, b.m.h = w, h
+					b.m.settle()
+					checkSize(t, b.m)
+					for _, p := range b.m.shown.targets {
+						require.True(t, inside(rect{0, 0, w, h}, p.at), "%s at %dx%d: %q at %+v", s.name, w, h, p.name, p.at)
+					}
+				}
+			}
+		}
+	}
+}
+
+// Every place suits a finger and overlaps no other, and what is drawn as a tile
+// is cut nowhere.
+func TestPickScreensSuitFingers(t *testing.T) {
+	for _, size := range [][2]int{{40, 20}, {60, 30}, {80, 24}, {160, 45}} {
+		for _, s := range pickScreens() {
+			b := newBench(t, size[0], size[1])
+			b.shows(s.keys, true)
+			for i, p := range b.m.shown.targets {
+				at := fmt.Sprintf("%s at %v: %q %+v\n%s", s.name, size, p.name, p.at, b.text())
+				require.GreaterOrEqual(t, p.at.w, fingerWide, at)
+				require.True(t, p.at.h >= fingerTall || b.atEdge(p.at), at)
+				for _, o := range b.m.shown.targets[i+1:] {
+					require.False(t, overlap(p.at, o.at) && p.name != "more", "%s\nand %q", at, o.name)
+				}
+			}
+			require.NotContains(t, b.text(), b.m.look.g.cut, "%s at %v: something is cut", s.name, size)
+		}
+	}
+}
+
+// Every act on them has a key and a place of its own, while typing too.
+func TestPickScreensHaveKeysAndPlaces(t *testing.T) {
+	for _, touch := range []bool{false, true} {
+		for _, s := range pickScreens() {
+			b := newBench(t, 40, 20)
+			b.shows(s.keys, touch)
+			seen := map[string]bool{}
+			note := func() {
+				for _, p := range b.m.shown.targets {
+					seen[p.name] = true
+				}
+			}
+			acts, typing := b.m.allActs(), b.m.top().typing()
+			note()
+			if seen["More"] {
+				b.m.more()
+				for range 4 {
+					b.m.settle()
+					note()
+					b.m.top().wheel(1)
+				}
+			}
+			keys := map[string]string{}
+			for _, a := range acts {
+				require.True(t, a.bare || seen[a.word], "%s: nothing to tap for %q", s.name, a.word)
+				require.NotEmpty(t, a.hint(typing), "%s: %q has no key that works while typing", s.name, a.word)
+				for _, k := range a.key.Keys() {
+					require.Empty(t, keys[k], "%s: %q means %q as well", s.name, k, a.word)
+					keys[k] = a.word
+				}
+			}
+		}
+	}
+}
+
+func TestGoldenPickScreens(t *testing.T) {
+	for _, size := range [][2]int{{40, 20}, {80, 24}, {160, 45}} {
+		for _, s := range pickScreens() {
+			switch s.name {
+			case "families", "sizes", "grades", "metals", "letters", "temperature":
+				for _, touch := range []bool{false, true} {
+					if size[0] > 40 && (touch && size[0] == 160 || s.name == "sizes") { // figures of a thread beside it have tests of their own
+						continue
+					}
+					b := newBench(t, size[0], size[1])
+					b.shows(s.keys, touch)
+					name := fmt.Sprintf("%dx%d-pick-%s", size[0], size[1], s.name)
+					if touch {
+						name += "-touch"
+					}
+					b.golden(name)
+				}
+			}
+		}
+	}
+	for _, s := range pickScreens() {
+		b := newBench(t, 40, 20, asciiOnly)
+		b.shows(s.keys, true)
+		for _, r := range b.text() {
+			require.True(t, r == '\n' || r >= 0x20 && r < 0x7f, "%s: %q\n%s", s.name, r, b.text())
+		}
+		switch s.name {
+		case "sizes", "temperature":
+			b.golden("ascii-40x20-pick-" + s.name)
+			b = newBench(t, 40, 20, coloured)
+			b.shows(s.keys, true)
+			b.golden("colour-40x20-pick-" + s.name)
+			b.m.toggleSunlight()
+			b.m.settle()
+			b.golden("sunlight-40x20-pick-" + s.name)
+		}
+	}
+}
+
+// The thing the keys are on is told from the others by its frame or a mark,
+// not by colour alone.
+func TestPickedIsSeenWithoutColour(t *testing.T) {
+	for _, ascii := range []bool{false, true} {
+		for _, touch := range []bool{false, true} {
+			b := newBench(t, 40, 20, func(o *Options) { o.ASCII = ascii })
+			b.shows([]string{"t", "enter"}, touch)
+			first := b.text()
+			b.keys("right")
+			require.NotEqual(t, first, b.text())
+		}
+	}
+}

@@ -222,12 +222,12 @@ func (f *frame) tile(at rect, name, note string, here bool) {
 		f.right(rect{x, at.y, in.x + in.w - x, 1}, inkPlain, note)
 		return
 	}
-	lines, edge, k := f.look.g.thin, inkQuiet, inkStrong
+	lines, edge := f.look.g.thin, inkQuiet
 	if here {
-		lines, edge, k = f.look.g.thick, inkBrand, inkBrand
+		lines, edge = f.look.g.thick, inkBrand
 	}
 	f.frame(at, edge, lines)
-	f.centre(at.cut(1, 1, 1, 1), k, name)
+	f.centre(at.cut(1, 1, 1, 1), inkStrong, name)
 	low := rect{at.x + 1, at.y + at.h - 1, at.w - 2, 1}
 	switch w := textWidth(f.look.clean(note)); {
 	case note == "":
