@@ -38,6 +38,7 @@ type entry struct {
 	unset   bool  // none of the choices is picked until a key or a finger picks one
 	named   bool  // the answer is a name: its words begin with capitals
 	thread  bool  // the answer is a thread, picked by family and size or typed
+	likely  bool  // the thread may be marked as only probable
 	open    bool  // it may be left without an answer, by a key and a button of its own
 	more    []act // what can be done besides answering
 	field   field

@@ -148,7 +148,7 @@ func (s *form) edit(i int) tea.Cmd {
 	e.open = set.HasDefault && set.Kind != "yes-no" && set.Kind != "choice"
 	switch set.Kind {
 	case "thread":
-		e.thread = true
+		e.thread, e.likely = true, true
 	case "material":
 		e.offer(materials())
 	case "choice":

@@ -28,8 +28,10 @@ type lookupScreen struct {
 	exact bool // what is typed names the first hit
 	shown bool // narrow: the figures of one thread fill the screen
 	all   bool // with every figure and its source
-	tray  tray
-	dv    view
+	// likely is set for an answer that was measured and not tried.
+	likely bool
+	tray   tray
+	dv     view
 }
 
 func newLookup(m *model) *lookupScreen {
@@ -43,11 +45,29 @@ func newLookup(m *model) *lookupScreen {
 func newPicker(e *entry) *lookupScreen {
 	l := newLookup(e.m)
 	l.of = e
-	if now, err := threads.Parse(e.field.text); err == nil {
+	name, likely := l.unmarked(e.field.text)
+	if now, err := threads.Parse(name); err == nil {
+		l.likely = likely
 		l.goTo(now)
 		l.first = l.fam
 	}
 	return l
+}
+
+// probable is what stands behind a thread that is only probable.
+const probable = " probable"
+
+// unmarked takes the mark of a thread that is only probable off what is typed.
+func (l *lookupScreen) unmarked(text string) (name string, likely bool) {
+	if l.of == nil || !l.of.likely {
+		return text, false
+	}
+	for _, mark := range []string{"?", probable} {
+		if name, ok := strings.CutSuffix(strings.TrimRight(text, " "), mark); ok {
+			return name, true
+		}
+	}
+	return text, false
 }
 
 // goTo puts the keys on a thread among the sizes of its family; one that is of
@@ -92,8 +112,10 @@ func (l *lookupScreen) search() {
 		}
 		return
 	}
-	l.hits = threads.Search(l.field.text, hitsShown)
-	_, err := threads.Parse(l.field.text)
+	text, likely := l.unmarked(l.field.text)
+	l.likely = l.likely || likely
+	l.hits = threads.Search(text, hitsShown)
+	_, err := threads.Parse(text)
 	l.exact = err == nil
 	if l.fam == nil || l.exact {
 		return
@@ -179,6 +201,14 @@ func (l *lookupScreen) acts() []act {
 		}
 		acts = append(acts, act{key: key.NewBinding(key.WithKeys("ctrl+u"), key.WithHelp("ctrl+u", "begin again with the kinds of thread")), word: word, do: l.again})
 	}
+	if l.of != nil && l.of.likely {
+		word := "Probable"
+		if l.likely {
+			word = "Certain"
+		}
+		acts = append(acts, act{key: key.NewBinding(key.WithKeys("ctrl+p"), key.WithHelp("ctrl+p", "measured, but not tried with a gauge or a known mate; or tried")),
+			word: word, do: func() tea.Cmd { l.likely = !l.likely; return nil }})
+	}
 	if a, ok := l.m.sendAct(l, l.sendables); ok && l.of == nil {
 		acts = append(acts, a)
 	}
@@ -205,7 +235,11 @@ func (l *lookupScreen) open(i int) tea.Cmd {
 // take answers the question with a thread, or shows its figures.
 func (l *lookupScreen) take(t threads.Thread) tea.Cmd {
 	if l.of != nil {
-		l.of.field.set(t.String())
+		name := t.String()
+		if l.likely {
+			name += probable
+		}
+		l.of.field.set(name)
 		l.of.fresh = true
 		return l.of.keep()
 	}
@@ -334,6 +368,9 @@ func (l *lookupScreen) question(f *frame, body rect) rect {
 	d := newDoc(f.look, body.w, f.touch)
 	if room := f.head.w; f.look.short(l.of.ask, room/2) != l.of.ask { // the head has no room for it
 		d.text(inkStrong, l.of.ask)
+	}
+	if l.likely {
+		d.text(inkCaution, " only probable: not tried with a gauge or a known mate ")
 	}
 	if l.of.failed != "" {
 		d.text(inkWrong, l.of.failed)

@@ -8,6 +8,7 @@ import (
 	"testing/fstest"
 	"unicode"
 
+	tea "github.com/charmbracelet/bubbletea"
 	"github.com/stretchr/testify/require"
 
 	"fettle/threads"
@@ -637,4 +638,55 @@ func TestPickedIsSeenWithoutColour(t *testing.T) {
 			require.NotEqual(t, first, b.text())
 		}
 	}
+}
+
+// A thread that was measured and not tried is marked so by a tap, a key or in
+// writing, and stands so when the question is opened again.
+func TestProbableThread(t *testing.T) {
+	b := newBench(t, 40, 20, func(o *Options) {
+		o.Recipes = fstest.MapFS{"all.toml": {Data: []byte(asksAll)}}
+	})
+	b.keys("w", ":Ana", "enter")
+	b.m.touch = true
+	b.m.settle()
+	b.tap("all.toml", "a", "Probable")
+	b.sees("only probable")
+	b.tap("BA", "2 BA")
+	f := b.m.top().(*form)
+	require.Equal(t, "2 BA probable", f.values["a"])
+	b.tap("a")
+	b.sees("only probable")
+	b.tap("Certain", "3 BA")
+	require.Equal(t, "3 BA", f.values["a"])
+	b.tap("a")
+	b.keys(":4ba?", "enter")
+	require.Equal(t, "4 BA probable", f.values["a"])
+}
+
+// What was identified is looked up with one more press.
+func TestWhatFitsIsLookedUp(t *testing.T) {
+	b := newBench(t, 80, 24)
+	b.keys("w", ":Ana", "enter", "c", "down", "enter", ":4.7", "down", "down", ":0.81")
+	b.sees("2 BA")
+	b.tap("Fits")
+	b.sees("What fits", "2 BA", "TAPPING DRILL")
+	l := b.m.top().(*lookupScreen)
+	require.Equal(t, "2 BA", l.hits[0].String())
+	b.keys("esc")
+	b.sees("Unknown thread")
+}
+
+// A decision that takes another thread picks it by family and size.
+func TestThreadOfADecisionIsPicked(t *testing.T) {
+	b := refit(t, 40, 20, "holes")
+	b.m.touch = true
+	q := b.m.inquire("Decision")
+	got := ""
+	q.put("The new thread of this one fastener", func(e *entry) { e.thread = true }, func(text string) tea.Cmd { got = text; return nil })
+	b.m.settle()
+	b.sees("The new thread of this one fastener")
+	b.tap("BSF")
+	b.goTo("1/4 BSF")
+	b.tap("1/4 BSF")
+	require.Equal(t, "1/4 BSF", got)
 }

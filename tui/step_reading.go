@@ -55,8 +55,7 @@ func (s *stepScreen) read(step *checklist.FilledStep, i int) tea.Cmd {
 		e.value = true
 		e.about = append(e.about, "A day as 2026-08-31, or 08/2026 for the end of that month.")
 	case "thread":
-		e.value = true
-		e.about = append(e.about, "Not tried with a gauge or a known mate yet? Write probable behind it: 2 BA probable.")
+		e.thread, e.likely = true, true
 	default:
 		e.value, e.units = true, readingUnits(r.Unit)
 		e.about = append(e.about, "A figure alone is in "+r.Unit+".")
