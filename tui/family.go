@@ -20,6 +20,8 @@ type family struct {
 // families are the families of threads in the order in which a model engineer
 // meets them (common practice, no source).
 func families() []family {
+	known := threads.All()
+	of := func(series ...threads.Series) []threads.Thread { return sizesOf(known, series) }
 	return []family{
 		{name: "BA", sizes: of(threads.BANumbered)},
 		{name: "ME", suffix: " ME", sizes: of(threads.ME)},
@@ -36,9 +38,9 @@ func families() []family {
 	}
 }
 
-// of are the sizes of some series by diameter; BA goes by its numbers.
-func of(series ...threads.Series) (sizes []threads.Thread) {
-	for _, t := range threads.All() {
+// sizesOf are the sizes of some series by diameter; BA goes by its numbers.
+func sizesOf(known []threads.Thread, series []threads.Series) (sizes []threads.Thread) {
+	for _, t := range known {
 		if slices.Contains(series, t.Series) {
 			sizes = append(sizes, t)
 		}

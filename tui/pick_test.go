@@ -690,3 +690,51 @@ func TestThreadOfADecisionIsPicked(t *testing.T) {
 	b.tap("1/4 BSF")
 	require.Equal(t, "1/4 BSF", got)
 }
+
+// Down and up go a row on, to what lies under the place the keys are on; at the
+// end of the rows the next is the last.
+func TestArrowsGoByRows(t *testing.T) {
+	b := newBench(t, 40, 20)
+	b.shows([]string{"t", "enter"}, true) // three columns of BA
+	l := b.m.top().(*lookupScreen)
+	at := func(want string) {
+		t.Helper()
+		now, ok := l.now()
+		require.True(t, ok)
+		require.Equal(t, want, now.String())
+	}
+	at("0 BA")
+	b.keys("down")
+	at("3 BA")
+	b.keys("right", "right", "down")
+	at("8 BA")
+	b.keys("up", "up")
+	at("2 BA")
+	b.keys("end", "pgup")
+	at("0 BA")
+	b.keys("pgdown")
+	at("11 BA")
+	b.keys("up")
+	at("9 BA")
+}
+
+// What is typed finds an answer by its beginning first, then by any part of it.
+func TestTypingNarrowsAnswers(t *testing.T) {
+	b := newBench(t, 40, 20)
+	b.shows([]string{"w", ":Ana", "enter", "c", "down", "down", "down", "enter", "down", "f4", ":bron"}, false)
+	e := b.m.top().(*entry)
+	var names []string
+	for _, i := range e.offered() {
+		names = append(names, e.choices[i].text)
+	}
+	require.Equal(t, []string{"phosphor bronze", "phosphor bronze, hard", "silicon bronze", "aluminium bronze"}, names)
+	b.keys("ctrl+u", ":brass")
+	list := e.offered()
+	require.Equal(t, "brass", e.choices[list[0]].text)
+	require.Equal(t, "DZR brass", e.choices[list[1]].text)
+	b.keys("down", "enter")
+	require.Equal(t, "DZR brass", b.m.top().(*sheet).text["grade"])
+	b.keys("up", "f4", ":zzz", "enter") // turned on to the next question meanwhile
+	b.sees("No answer holds these letters.")
+	require.Equal(t, "DZR brass", b.m.answered["Torque"]["grade"])
+}
