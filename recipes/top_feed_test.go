@@ -72,3 +72,24 @@ func TestTestPressureIsAskedFor(t *testing.T) {
 		require.Empty(t, found, name)
 	}
 }
+
+// Limits go with the size of the engine: a tenth of the torque, whatever it is,
+// a fifth of the lift, and never less thread than the screw takes.
+func TestTopFeedLimitsGoWithTheEngine(t *testing.T) {
+	p := read(t, "top-feed.toml")
+	for _, s := range append(topFeedSets(), set{"large", map[string]string{
+		"pressure": "100 psi", "test_pressure": "200 psi", "screw_thread": "M6", "screw_count": "8", "screw_length": "25 mm", "flange_thick": "10 mm",
+		"screw_depth": "18 mm", "screw_circle": "70 mm", "gasket_inner": "48 mm", "gasket_outer": "57 mm", "gasket_thick": "1 mm", "ball": "10 mm", "lift": "2 mm",
+	}}) {
+		f, found := p.Fill(s.values)
+		require.Empty(t, found, s.name)
+		torque := reading(t, f, "pass-3", "torque")
+		require.InDelta(t, 0.9*torque.Nominal.Value, torque.Low.Value, 0.001, s.name)
+		require.InDelta(t, 1.1*torque.Nominal.Value, torque.High.Value, 0.001, s.name)
+		lift := reading(t, f, "lift-set", "lift_set")
+		require.InDelta(t, 0.8*lift.Nominal.Value, lift.Low.Value, 0.001, s.name)
+		depth := reading(t, f, "holes", "screw_depth")
+		require.Greater(t, depth.Low.Value, 2.0, s.name)
+		require.LessOrEqual(t, depth.Low.Value, depth.Nominal.Value, s.name)
+	}
+}
