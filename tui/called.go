@@ -101,9 +101,9 @@ func (s *stepScreen) calledText(d *doc, step *checklist.FilledStep) {
 
 // calledItem is one called job in a list.
 func calledItem(d *doc, c job.Called) {
-	title := "> " + job.Plain(c.Title)
+	title := job.Plain(c.Title)
 	if c.Title == "" {
-		title = "> " + job.Plain(c.Name())
+		title = job.Plain(c.Name())
 	}
 	switch {
 	case c.Problem != "":
@@ -113,7 +113,7 @@ func calledItem(d *doc, c job.Called) {
 	case !c.Open:
 		d.pair(title, inkDone, d.look.g.done+" done")
 	default:
-		d.pair("Go on: "+title[2:], inkBrand, fmt.Sprintf("%d of %d", c.Done, c.Total))
+		d.pair("Go on: "+title, inkBrand, fmt.Sprintf("%d of %d", c.Done, c.Total))
 	}
 }
 
@@ -261,7 +261,8 @@ func (r callReady) settle(m *model) tea.Cmd {
 func newCallForm(m *model, r callReady) *form {
 	f := &form{m: m, proc: r.proc, values: r.plan.Values, engine: m.work.job.Engine(), call: &r}
 	f.fill()
-	f.v.cur = 1
+	// The keys begin at the first question that is still open.
+	f.v.cur = 1 + max(0, slices.IndexFunc(f.asked, func(set checklist.Setting) bool { return f.wrong(set) != nil }))
 	return f
 }
 

@@ -43,8 +43,8 @@ func callOnATerminal(t *testing.T, w, h int) {
 	x.keys("F9", "Enter") // F9 is no key here: it parts two presses
 	x.sees("Start: Save a damaged hole")
 	x.tap("Start: Save a damaged hole")
-	x.sees("BEFORE THE JOB STARTS")
-	x.keys("Down", "Enter")
+	x.sees("this needs an answer")
+	x.keys("F9", "Enter") // the first question that is open
 	x.sees("gunmetal")
 	x.keys("F9", "Enter")
 	x.stands("the answer", func(s string) bool { return strings.Contains(s, "gunmetal ●") })
