@@ -93,7 +93,7 @@ func lengthCheck(text string) error {
 // named asks for the name of a person; those of the job so far can be picked.
 func (q *inquiry) named(ask string, about []string, then func(name string) tea.Cmd) tea.Cmd {
 	return q.put(ask, func(e *entry) {
-		e.about = about
+		e.about, e.named = about, true
 		for _, name := range q.m.names() {
 			e.choices = append(e.choices, choice{text: name})
 		}
