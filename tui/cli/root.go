@@ -273,6 +273,10 @@ func rootCommand(env Env, out io.Writer, args []string) *cobra.Command {
 			return openBench(env, bench, "")
 		},
 	}
+	root.Flags().Bool("version", false, "say which build this is")
+	if slices.Contains(args, "--version") { // reading the stamp costs a look-up nothing
+		root.Version = version()
+	}
 	bench.add(root)
 	root.SetIn(env.Stdin)
 	root.SetOut(env.Stdout)
