@@ -142,7 +142,7 @@ type stepsScreen struct {
 
 func newSteps(of *stepScreen) *stepsScreen {
 	s := &stepsScreen{of: of}
-	s.v.cur = max(0, of.at)
+	s.v.cur, s.v.lift = max(0, of.at), true
 	return s
 }
 
