@@ -1,7 +1,9 @@
 package tui
 
 import (
+	"fmt"
 	"path/filepath"
+	"slices"
 	"strings"
 	"unicode"
 
@@ -11,12 +13,13 @@ import (
 )
 
 // findScreen is one box that searches everything: what can be done here, the
-// steps of the open job, jobs, procedures, threads and sums.
+// steps and findings of the open job, jobs, procedures, threads and sums.
 type findScreen struct {
 	m     *model
 	field field
 	all   []hit // everything but threads, in the order it is listed
 	hits  []hit
+	loose bool // no hit holds all the words
 	v     view
 }
 
@@ -24,8 +27,12 @@ type findScreen struct {
 type hit struct {
 	kind string // what it is, for people
 	text string
+	tell string // what it is about, as far as there is room
 	more string // searched as well, not shown
+	body string // searched where nothing else holds the words
 	do   func() tea.Cmd
+
+	shown, held string // text, and text and more, as searchable makes them
 }
 
 // hitsListed is how many hits are listed at most.
@@ -35,74 +42,124 @@ func (m *model) find() tea.Cmd {
 	s := &findScreen{m: m}
 	for _, a := range m.allActs() {
 		if a.word != "Find" && a.word != "Back" {
-			s.all = append(s.all, hit{"do", a.word, a.key.Help().Desc, func() tea.Cmd { return m.run(a) }})
+			s.add(hit{kind: "do", text: a.word, tell: a.key.Help().Desc, more: actWords(a.word), do: func() tea.Cmd { return m.run(a) }})
 		}
 	}
-	s.addSteps()
+	s.addJob()
 	if h, ok := m.stack[0].(*home); ok {
 		for i, j := range h.jobs {
 			if j.Err == nil {
-				s.all = append(s.all, hit{"job", j.Engine + ", " + j.Title, filepath.Base(j.Dir), func() tea.Cmd { return h.choose(i) }})
+				s.add(hit{kind: "job", text: j.Engine + ", " + j.Title, more: filepath.Base(j.Dir), do: func() tea.Cmd { return h.choose(i) }})
 			}
 		}
 		for i, p := range h.shelf {
 			if p.bad == nil {
-				s.all = append(s.all, hit{"procedure", p.title, p.about, func() tea.Cmd { return h.choose(len(h.jobs) + i) }})
+				s.add(hit{kind: "procedure", text: p.title, tell: p.about, body: string(p.src), do: func() tea.Cmd { return h.choose(len(h.jobs) + i) }})
 			}
 		}
 	}
 	for _, x := range allSums(m) {
-		s.all = append(s.all, hit{"sum", x.name, x.about, func() tea.Cmd { m.push(newSheet(m, x)); return nil }})
+		s.add(hit{kind: "sum", text: x.name, tell: x.about, more: sumWords(x.name), do: func() tea.Cmd { m.push(newSheet(m, x)); return nil }})
 	}
 	s.search()
 	m.push(s)
 	return nil
 }
 
-func (s *findScreen) addSteps() {
+func (s *findScreen) add(h hit) {
+	h.shown = searchable(h.text)
+	h.held = h.shown + searchable(h.tell) + searchable(h.more)
+	s.all = append(s.all, h)
+}
+
+// addJob adds the steps and the findings of the open job.
+func (s *findScreen) addJob() {
 	for _, below := range s.m.stack {
 		step, ok := below.(*stepScreen)
 		if !ok {
 			continue
 		}
-		for i, x := range step.work().steps {
-			s.all = append(s.all, hit{"step", x.Title, strings.Join([]string{x.ID, x.Stage, x.Do, x.Why}, " "), func() tea.Cmd {
+		goTo := func(i int) func() tea.Cmd {
+			return func() tea.Cmd {
 				for s.m.top() != screen(step) { // whatever lay over the steps closes
 					s.m.stack = s.m.stack[:len(s.m.stack)-1]
 				}
 				step.goTo(i)
 				return nil
-			}})
+			}
+		}
+		w := step.work()
+		p := w.filled.Preliminary
+		before := slices.Concat(p.Warnings, p.Cautions, p.Conditions, p.Persons, p.Equipment, p.Supplies, p.Spares, p.Notes)
+		s.add(hit{kind: "step", text: "Before you start", body: strings.Join(before, " "), do: goTo(-1)})
+		for i, x := range w.steps {
+			s.add(hit{kind: "step", text: x.Title, more: strings.Join([]string{x.ID, x.Stage, x.Do, x.Why}, " "),
+				body: strings.Join(slices.Concat(x.Warnings, x.Cautions, x.Notes), " "), do: goTo(i)})
+		}
+		for _, f := range w.state.Findings {
+			s.add(hit{kind: "finding", text: fmt.Sprintf("%d. %s, %s", f.Order, findingWords(f.What).text, f.Text),
+				tell: s.m.whereOf(&f), more: "finding", do: func() tea.Cmd { return s.m.showFinding(f.ID) }})
 		}
 	}
 }
 
 // search keeps what holds every word that is typed; what shows them stands
-// before what only holds them.
+// before what only holds them, and where nothing does, what holds some.
 func (s *findScreen) search() {
-	s.hits, s.v = nil, view{}
-	words := strings.Fields(strings.ToLower(s.field.text))
-	var rest []hit
+	s.hits, s.v, s.loose = nil, view{}, false
+	thread, words := s.threads(s.field.text)
+	all := len(words)
+	var asked, rest []hit
 	for _, h := range s.all {
+		if all == 0 && len(thread) > 0 || holds(h.held, words) < all {
+			continue // a thread and nothing else, or not this
+		}
+		of, ok := s.ofThread(h, thread)
 		switch {
-		case holdsAll(strings.ToLower(h.text), words):
+		case ok:
+			asked = append(asked, of)
+		case holds(h.shown, words) == all:
 			s.hits = append(s.hits, h)
-		case holdsAll(strings.ToLower(h.text+" "+h.more), words):
+		default:
 			rest = append(rest, h)
 		}
 	}
-	s.hits = append(s.threads(), append(s.hits, rest...)...)
+	// A procedure tells at length what it is about and holds many words.
+	slices.SortStableFunc(rest, func(a, b hit) int {
+		long := map[string]int{"procedure": 1}
+		return long[a.kind] - long[b.kind]
+	})
+	s.hits = append(s.hits, rest...)
+	if len(s.hits)+len(asked) == 0 && all > 0 {
+		for _, h := range s.all {
+			if h.body != "" && holds(h.held+searchable(h.body), words) == all {
+				s.hits = append(s.hits, h)
+			}
+		}
+	}
+	s.loose = len(s.hits)+len(asked)+len(thread) == 0
+	for n := all - 1; n > 0 && s.loose; n-- {
+		for _, h := range s.all {
+			if holds(h.held, words) == n {
+				s.hits = append(s.hits, h)
+			}
+		}
+	}
+	s.hits = slices.Concat(asked, thread, s.hits)
 	s.hits = s.hits[:min(len(s.hits), hitsListed)]
 }
 
-// threads are the threads that are typed: nothing without a figure names one.
-func (s *findScreen) threads() (hits []hit) {
-	if strings.IndexFunc(s.field.text, unicode.IsDigit) < 0 {
-		return nil
+// threads are the threads that are typed, and the words beside them: all that
+// is typed may name them, or some words in a row ("drill for 4 ba"). Nothing
+// without a figure names one.
+func (s *findScreen) threads(typed string) (hits []hit, words []string) {
+	typed = strings.TrimSpace(typed)
+	if strings.IndexFunc(typed, unicode.IsDigit) < 0 {
+		return nil, queryWords(typed)
 	}
-	for _, t := range threads.Search(s.field.text, 4) {
+	add := func(t threads.Thread) {
 		name := t.String()
-		hits = append(hits, hit{"thread", name, "", func() tea.Cmd {
+		hits = append(hits, hit{kind: "thread", text: name, do: func() tea.Cmd {
 			l := newLookup(s.m)
 			l.field.set(name)
 			l.search()
@@ -110,16 +167,51 @@ func (s *findScreen) threads() (hits []hit) {
 			return nil
 		}})
 	}
-	return hits
-}
-
-func holdsAll(text string, words []string) bool {
-	for _, w := range words {
-		if !strings.Contains(text, w) {
-			return false
+	for _, t := range threads.Search(typed, 4) {
+		add(t)
+	}
+	if len(hits) > 0 {
+		return hits, nil
+	}
+	parts := strings.Fields(typed)
+	for n := min(4, len(parts)-1); n > 0; n-- { // the longest name first
+		for at := 0; at+n <= len(parts); at++ {
+			name := strings.Join(parts[at:at+n], " ")
+			if strings.IndexFunc(name, unicode.IsDigit) < 0 {
+				continue
+			}
+			if t, err := threads.Parse(name); err == nil {
+				add(t)
+				rest := queryWords(strings.Join(slices.Concat(parts[:at], parts[at+n:]), " "))
+				return hits, slices.DeleteFunc(rest, saidByLookUp)
+			}
 		}
 	}
-	return true
+	return nil, queryWords(typed)
+}
+
+// ofThread is a sum that asks for a thread, to be opened with the one typed.
+func (s *findScreen) ofThread(h hit, thread []hit) (hit, bool) {
+	if h.kind != "sum" || len(thread) != 1 {
+		return h, false
+	}
+	for _, x := range allSums(s.m) {
+		at := slices.IndexFunc(x.asks, func(q question) bool { return q.kind == "thread" })
+		if x.name != h.text || at < 0 {
+			continue
+		}
+		name := thread[0].text
+		h.text += ", " + name
+		h.do = func() tea.Cmd {
+			sh := newSheet(s.m, x)
+			sh.text[x.asks[at].name] = name
+			sh.turnTo(at)
+			s.m.push(sh)
+			return nil
+		}
+		return h, true
+	}
+	return h, false
 }
 
 func (s *findScreen) title() string { return "Find" }
@@ -167,16 +259,23 @@ func (s *findScreen) key(k tea.KeyMsg) (tea.Cmd, bool) {
 func (s *findScreen) draw(f *frame) {
 	body := f.typedLine(&s.field, "a step, a thread, a job, anything")
 	d := newDoc(f.look, min(body.w, 84), f.touch)
+	if s.loose && len(s.hits) > 0 {
+		d.text(inkQuiet, "Nothing holds all these words; these hold some:")
+	}
 	for i, h := range s.hits {
 		d.item(h.text, func() tea.Cmd { return s.choose(i) }, func(d *doc) {
 			room := d.w - textWidth(h.kind) - 2
-			text := d.look.short(h.text, room)
-			d.add(span{inkStrong, text}, span{inkQuiet, strings.Repeat(" ", max(2, d.w-textWidth(text)-textWidth(h.kind))) + h.kind})
+			text, tell := d.look.short(h.text, room), ""
+			if left := room - textWidth(text) - 2; left >= 12 && h.tell != "" {
+				tell = "  " + d.look.short(h.tell, left)
+			}
+			d.add(span{inkStrong, text}, span{inkQuiet, tell + strings.Repeat(" ", max(2, d.w-textWidth(text)-textWidth(tell)-textWidth(h.kind))) + h.kind})
 		})
 	}
 	if len(s.hits) == 0 {
 		d.blank()
 		d.text(inkStrong, "Nothing holds these words.")
+		d.text(inkQuiet, "One word is often enough. A thread is written like M4 or 2 BA.")
 	}
 	f.show(rect{body.x, body.y, d.w, body.h}, d, &s.v)
 }

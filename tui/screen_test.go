@@ -12,6 +12,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fettle/checklist/job"
+	"fettle/recipes"
 )
 
 // stops is the walk through the program that the goldens and the size tests
@@ -628,9 +629,62 @@ func TestFindGoesAnywhere(t *testing.T) {
 	b.keys("esc", "/", ":write a note", "enter")
 	b.sees("Note on step 5")
 	b.keys("esc", "/", ":qqqq")
-	b.sees("Nothing holds these words.")
+	b.sees("Nothing holds these words.", "A thread is written like M4")
 	b.keys("enter")
 	b.sees("Find")
+}
+
+// What a fitter would type, and what has to come first.
+func TestFindAnswersAsAsked(t *testing.T) {
+	b := refit(t, 80, 24, "dry")
+	pullOut(b)
+	b.keys("esc")
+	b.m.stack[0].(*home).shelf = readShelf(recipes.FS(), false)
+	for query, first := range map[string]string{
+		"2ba":             "thread 2 BA",
+		"drill for 4ba":   "thread 4 BA",
+		"4 ba clearance":  "thread 4 BA",
+		"spanner 2ba":     "thread 2 BA",
+		"1/4 bsp":         "thread G 1/4",
+		"m5 torque":       "sum Torque, M5",
+		"how tight is m5": "sum Torque, M5",
+		"torque":          "sum Torque",
+		"tapping drill":   "do Thread",
+		"o ring":          "sum O-ring and groove",
+		"oring":           "sum O-ring and groove",
+		"steam temp":      "sum Steam temperature",
+		"broken stud":     "procedure Get a broken screw or stud out",
+		"stripped thread": "sum Damaged hole",
+		"gasket":          "step Cut the gasket",
+		"asbestos":        "procedure Repack a valve-spindle gland",
+		"damaged hole":    "finding 1. Damaged hole, pulled out by hand",
+		"pulled out":      "finding 1. Damaged hole, pulled out by hand",
+		"who":             "do Who",
+		"undo":            "do Undo",
+		"mistake":         "do Undo",
+		"copy":            "do Mouse",
+		"print":           "do Bring",
+		"photo":           "do Finding",
+		"quit":            "do Home",
+		"bright":          "do Sunlight",
+		"what next":       "do After",
+		"before start":    "step Before you start",
+	} {
+		b.keys("/", ":"+query)
+		s := b.m.top().(*findScreen)
+		require.NotEmpty(t, s.hits, query)
+		require.Equal(t, first, s.hits[0].kind+" "+s.hits[0].text, query)
+		require.False(t, s.loose, query)
+		b.keys("esc")
+	}
+	b.keys("/", ":m5 torque", "enter")
+	sh := b.m.top().(*sheet)
+	require.Equal(t, "Torque", sh.sum.name)
+	require.Equal(t, "M5", sh.text["thread"])
+	b.keys("esc", "/", ":pulled out", "enter")
+	b.sees("Finding 1", "WAYS TO SAVE THE HOLE")
+	b.keys("esc", "/", ":purple gasket")
+	b.sees("Nothing holds all these words; these hold some:", "Cut the gasket")
 }
 
 func TestJobThatCannotBeLaidDownKeepsTheAnswers(t *testing.T) {

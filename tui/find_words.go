@@ -1,0 +1,154 @@
+package tui
+
+import (
+	"slices"
+	"strings"
+	"unicode"
+)
+
+// searchable writes text in small letters with a space before every word, so
+// that a word is found by its beginning. What a hyphen joins is one word too.
+func searchable(text string) string {
+	var b, joined strings.Builder
+	for _, word := range strings.FieldsFunc(strings.ToLower(text), func(r rune) bool {
+		return !unicode.IsLetter(r) && !unicode.IsDigit(r) && !strings.ContainsRune("-./", r)
+	}) {
+		word = strings.Trim(word, "-./")
+		b.WriteString(" " + strings.ReplaceAll(word, "-", " "))
+		if strings.Contains(word, "-") {
+			joined.WriteString(" " + strings.ReplaceAll(word, "-", ""))
+		}
+	}
+	return b.String() + joined.String()
+}
+
+// queryWords are the words of a query, without those that ask and say nothing
+// of what is looked for.
+func queryWords(text string) []string {
+	words := strings.Fields(searchable(text))
+	told := slices.DeleteFunc(slices.Clone(words), func(w string) bool {
+		switch w {
+		case "a", "an", "the", "for", "of", "to", "in", "on", "is", "are", "do", "i", "my", "me", "it", "how", "what", "where", "which", "with", "can", "and":
+			return true
+		}
+		return false
+	})
+	if len(told) == 0 {
+		return words
+	}
+	return told
+}
+
+// holds counts the words that text has; one that ends in s is found without it.
+func holds(text string, words []string) (n int) {
+	for _, w := range words {
+		single := strings.TrimSuffix(w, "s")
+		if strings.Contains(text, " "+w) || len(single) > 2 && strings.Contains(text, " "+single) {
+			n++
+		}
+	}
+	return n
+}
+
+// saidByLookUp tells which words beside a thread the look-up of it answers.
+func saidByLookUp(word string) bool {
+	switch strings.TrimSuffix(word, "s") {
+	case "drill", "tap", "tapping", "tapped", "hole", "clearance", "clear", "size", "spanner", "pitch", "tpi", "head", "thread", "core", "nut", "flat":
+		return true
+	}
+	return false
+}
+
+// actWords are what people also call what a button does.
+func actWords(word string) string {
+	switch word {
+	case "Bring":
+		return "print list shopping buy order next visit missing"
+	case "Record":
+		return "print paper report log"
+	case "Mouse":
+		return "copy select clipboard"
+	case "Who":
+		return "name person user change"
+	case "Home":
+		return "quit exit close leave other job"
+	case "Leave":
+		return "quit exit close stop"
+	case "Finding":
+		return "report photo picture damage broken stripped sheared worn wrong leak lost problem fault"
+	case "Findings":
+		return "photo picture damage problem fault decided decision"
+	case "Undo":
+		return "mistake wrong take back correct delete"
+	case "Note":
+		return "remark comment remember"
+	case "Reading":
+		return "measure measurement figure value correct"
+	case "Skip":
+		return "leave out not fitted"
+	case "Steps":
+		return "overview all contents"
+	case "Gates":
+		return "tally blanks inside rag count allow pass why waits"
+	case "Test":
+		return "hydraulic water pump"
+	case "Sunlight":
+		return "contrast theme colour dark outside"
+	case "Fingers":
+		return "touch gloves big buttons tablet"
+	case "Thread":
+		return "drill tap tapping spanner clearance hole size pitch tpi"
+	case "Help":
+		return "keys"
+	case "Demo":
+		return "example try"
+	}
+	return ""
+}
+
+// sumWords are what people also call what a sum answers.
+func sumWords(name string) string {
+	switch name {
+	case "Torque":
+		return "tight tighten tightening nip spanner wrench screw bolt stud nut newton pound"
+	case "Drill":
+		return "tapping bit size number letter metric"
+	case "Unknown thread":
+		return "identify which measure screw pitch tpi"
+	case "Damaged hole":
+		return "stripped thread insert bush oversize rescue pulled"
+	case "Sheared screw":
+		return "broken stud bolt extract remove snapped"
+	case "Joint":
+		return "cover flange tighten order bolts gasket leak"
+	case "Leak from falling pressure":
+		return "loss drop"
+	case "O-ring and groove":
+		return "seal squeeze"
+	case "Seals against heat":
+		return "gasket packing ptfe graphite rubber nitrile silicone temperature sealant"
+	case "Cure of a sealant":
+		return "set harden wait anaerobic adhesive time"
+	case "Ring gasket":
+		return "cut sheet joint"
+	case "Test pressure":
+		return "hydraulic boiler"
+	case "Pressure will not hold":
+		return "leak fault falls drops"
+	case "Drops":
+		return "leak drip weep"
+	case "Circle of holes":
+		return "pcd bolt coordinates"
+	case "Dividing":
+		return "index indexing holes plate head"
+	case "Flats from round bar":
+		return "hexagon square across corners"
+	case "Metals and solders against heat":
+		return "solder melt temperature braze"
+	case "Gland packing":
+		return "graphite yarn ring stuffing spindle"
+	case "Steam temperature":
+		return "saturated boiling hot"
+	}
+	return ""
+}
