@@ -94,6 +94,7 @@ type model struct {
 	person   string
 	foot     note
 	saving   bool
+	half     string       // why the last entry is in one place only; empty where it is in both
 	ahead    []tea.KeyMsg // pressed while an entry was being saved
 	guard    guard
 	work     *work // the job that is open

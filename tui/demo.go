@@ -33,7 +33,7 @@ func LayDemo(dir string, told []byte, recipes fs.FS, env job.Env) (err error) {
 	}
 	above := filepath.Dir(dir)
 	refuse := func(err error) error {
-		return &job.FolderError{Dir: above, Problem: "the demo cannot be laid down there: " + job.Plain(err.Error()), Err: err}
+		return &job.FolderError{Dir: above, Problem: "the demo cannot be laid down there: it " + job.Trouble(err), Err: err}
 	}
 	if err := os.MkdirAll(above, 0o777); err != nil {
 		return refuse(err)
@@ -44,7 +44,13 @@ func LayDemo(dir string, told []byte, recipes fs.FS, env job.Env) (err error) {
 		return refuse(err)
 	}
 	defer func() { err = errors.Join(err, os.RemoveAll(backstage)) }()
-	return story.Play(dir, backstage, proc, checklist.NewLibrary(recipes), env)
+	var disk *job.FolderError
+	if err := story.Play(dir, backstage, proc, checklist.NewLibrary(recipes), env); errors.As(err, &disk) && disk.Err != nil && !errors.Is(err, fs.ErrExist) {
+		return refuse(disk.Err)
+	} else if err != nil {
+		return err
+	}
+	return nil
 }
 
 // layDemo lays the demo down among the jobs and opens it.

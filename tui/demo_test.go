@@ -145,5 +145,5 @@ func TestDemoThatCannotBeLaidDown(t *testing.T) {
 	b := newBench(t, 80, 24, withDemo)
 	require.NoError(t, os.WriteFile(filepath.Join(b.dir, "jobs"), nil, 0o600), "a file where the folder should be")
 	b.keys("d")
-	b.sees("There is no demo", "not a directory")
+	b.sees("There is no demo", "cannot be laid down there: it is no folder")
 }

@@ -96,7 +96,8 @@ func (h *home) draw(f *frame) {
 		d.blank()
 		d.text(inkQuiet, "Reading the folder "+h.m.path(h.m.opt.Jobs))
 	case h.err != nil:
-		d.callout(inkWarning, inkWrong, "THE JOBS CANNOT BE READ", []string{h.err.Error()})
+		d.callout(inkWarning, inkWrong, "THE JOBS CANNOT BE READ", []string{h.err.Error(),
+			"Put that right and press " + h.m.keys.Refresh.Help().Key + ", or start fettle with --jobs and another folder."})
 	}
 	if len(h.jobs) > 0 {
 		d.heading("Jobs under way")
@@ -252,7 +253,7 @@ func (w whoSet) settle(m *model) tea.Cmd {
 		m.drop(e)
 	}
 	if w.err != nil {
-		m.say(inkCaution, "The name holds until fettle ends; it could not be remembered: "+w.err.Error())
+		m.say(inkCaution, "The name holds until fettle ends: this device's own folder "+job.Trouble(w.err)+".")
 	}
 	if w.then != nil {
 		return w.then()

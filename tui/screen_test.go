@@ -418,6 +418,35 @@ func TestFolderGoneSaysSo(t *testing.T) {
 	b.sees("on this device only")
 }
 
+// An entry that is not in both places is never plainly saved.
+func TestOnePlaceOnlySaysSo(t *testing.T) {
+	b := started(t, 80, 24)
+	b.keys("enter")
+	require.NoError(t, os.RemoveAll(filepath.Join(b.dir, "state")))
+	require.NoError(t, os.WriteFile(filepath.Join(b.dir, "state"), nil, 0o600))
+	b.keys("n", ":half", "enter")
+	b.sees("Saved in the job's folder only: the note")
+	b.lacks("Saved 19:00")
+	b.keys("i")
+	b.sees("The last entry: this device's own folder", "is no folder")
+	require.NoError(t, os.Remove(filepath.Join(b.dir, "state")))
+	b.keys("esc", "n", ":whole", "enter")
+	b.sees("Saved 19:00: the note")
+	b.keys("i")
+	b.lacks("The last entry")
+}
+
+func TestJobsThatCannotBeReadSayWhatToDo(t *testing.T) {
+	b := newBench(t, 80, 24)
+	require.NoError(t, os.WriteFile(filepath.Join(b.dir, "jobs"), nil, 0o600))
+	b.again()
+	b.sees("THE JOBS CANNOT BE READ", "press ctrl+r", "--jobs", "START A NEW JOB")
+	require.NoError(t, os.Remove(filepath.Join(b.dir, "jobs")))
+	b.keys("ctrl+r")
+	b.lacks("CANNOT BE READ")
+	b.sees("No job is under way here yet.")
+}
+
 func TestSettingIsJudgedWhileTyped(t *testing.T) {
 	b := newBench(t, 80, 24)
 	b.keys("w", ":Ana", "enter", "enter", "down", "enter", ":90")

@@ -61,6 +61,9 @@ func (s *stepScreen) marks(d *doc, step *checklist.FilledStep, st job.StepState)
 func (s *stepScreen) notices() tea.Cmd {
 	w := s.work()
 	paras := []string{"Kept in " + s.m.path(w.job.Dir())}
+	if s.m.half != "" {
+		paras = append(paras, "The last entry: "+s.m.half)
+	}
 	for _, c := range w.state.Conflicts {
 		paras = append(paras, "Differs: "+c.Text)
 	}

@@ -102,12 +102,13 @@ func (m *model) save(what string, do func(*job.Job) (job.Saved, error), then fun
 
 func (s saved) settle(m *model) tea.Cmd {
 	m.saving = false
+	m.half = s.got.Notice
 	m.take(s.work)
 	switch {
 	case s.err != nil:
 		m.say(inkWrong, notSaved(s.err))
-	case s.got.Where == job.DeviceOnly:
-		m.say(inkCaution, "Saved on this device only: "+s.what)
+	case s.got.Where != job.Everywhere:
+		m.say(inkCaution, string(s.got.Where)+": "+s.what)
 	default:
 		m.say(inkDone, fmt.Sprintf("Saved %s: %s", m.opt.Env.Now().Format("15:04"), s.what))
 		if m.footCut() { // what was saved goes before when

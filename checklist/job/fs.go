@@ -133,6 +133,10 @@ func (disk) Lock(name string, wait time.Duration) (func() error, error) {
 	return lock.Unlock, nil
 }
 
+// Trouble says in two or three words what an error of a disk or a folder means
+// to a person: "is full", "is read-only", "is missing".
+func Trouble(err error) string { return reason(err) }
+
 // reason says in two or three words what a failing disk means to a person.
 func reason(err error) string {
 	switch {
@@ -140,8 +144,10 @@ func reason(err error) string {
 		return "is full"
 	case errors.Is(err, fs.ErrPermission), errors.Is(err, syscall.EROFS):
 		return "is read-only"
-	case errors.Is(err, fs.ErrNotExist), errors.Is(err, syscall.ENOTDIR):
+	case errors.Is(err, fs.ErrNotExist):
 		return "is missing"
+	case errors.Is(err, syscall.ENOTDIR):
+		return "is no folder"
 	default:
 		return "does not confirm what is written"
 	}

@@ -267,7 +267,7 @@ func TestNoPrivateFolder(t *testing.T) {
 	require.NoError(t, os.WriteFile(file, nil, 0o644))
 	for state, want := range map[string]string{
 		"":                        "Saved in the job's folder only - there is no folder for this device's own copy (set FETTLE_STATE).",
-		filepath.Join(file, "st"): "Saved in the job's folder only - this device's own folder " + filepath.Join(file, "st") + " is missing.",
+		filepath.Join(file, "st"): "Saved in the job's folder only - this device's own folder " + filepath.Join(file, "st") + " is no folder.",
 	} {
 		env.StateDir = state
 		j, err := Open(dir, env)

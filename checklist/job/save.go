@@ -30,6 +30,8 @@ type Saved struct {
 	Where  Where
 	Notice string // what is wrong and what happens next, with the folder; empty when all is well
 	Said   string // plain sentence on what was done where the name of the action does not tell: what was undone
+
+	folderErr error // why the job's folder did not take it
 }
 
 // String is what to show a person.
@@ -156,7 +158,7 @@ func (w *writer) keep(asked Entry, twinErr, folderErr error) (Saved, error) {
 			Err:    errors.Join(folderErr, twinErr),
 		}
 	case folderErr != nil:
-		return Saved{Entry: entry, Where: DeviceOnly, Notice: fmt.Sprintf("the job folder %s %s. It will be added by itself.", w.logs.dir, reason(folderErr))}, nil
+		return Saved{Entry: entry, Where: DeviceOnly, Notice: fmt.Sprintf("the job folder %s %s. It will be added by itself.", w.logs.dir, reason(folderErr)), folderErr: folderErr}, nil
 	case twinErr != nil:
 		return Saved{Entry: entry, Where: FolderOnly, Notice: w.dev.trouble(twinErr) + "."}, nil
 	}

@@ -175,7 +175,10 @@ func (p *player) visit(v *Visit) error {
 		if clock.After(p.now) {
 			return fmt.Errorf("%s, %s ago, entry %d: it lies in the future", v.By, v.Ago, i+1)
 		}
-		if err := p.tell(&v.Entries[i], j, env); err != nil {
+		var disk *FolderError
+		if err := p.tell(&v.Entries[i], j, env); errors.As(err, &disk) {
+			return err // no fault of the story's
+		} else if err != nil {
 			return fmt.Errorf("%s, %s ago, entry %d: %w", v.By, v.Ago, i+1, err)
 		}
 	}
@@ -343,6 +346,9 @@ func (t *Telling) tell(j *Job) (err error) {
 		var saved Saved
 		if saved, err = entry(); err == nil && saved.Where != Everywhere {
 			err = errors.New(saved.String())
+			if saved.folderErr != nil {
+				err = &FolderError{j.dir, "the folder " + reason(saved.folderErr), saved.folderErr}
+			}
 		}
 	}
 	enter(t.Release != "", func() (Saved, error) { return j.Release(t.Step, t.Release) })
