@@ -27,7 +27,7 @@ type findScreen struct {
 type hit struct {
 	kind string // what it is, for people
 	text string
-	tell string // what it is about, as far as there is room
+	tell string // what it is about, where that is short
 	more string // searched as well, not shown
 	body string // searched where nothing else holds the words
 	do   func() tea.Cmd
@@ -265,11 +265,17 @@ func (s *findScreen) draw(f *frame) {
 	for i, h := range s.hits {
 		d.item(h.text, func() tea.Cmd { return s.choose(i) }, func(d *doc) {
 			room := d.w - textWidth(h.kind) - 2
-			text, tell := d.look.short(h.text, room), ""
-			if left := room - textWidth(text) - 2; left >= 12 && h.tell != "" {
-				tell = "  " + d.look.short(h.tell, left)
+			text, about := d.look.short(h.text, room), d.look.clean(h.tell)
+			tell, below := "", d.look.wrap(about, d.w)
+			if textWidth(text)+textWidth(about)+2 <= room {
+				tell, below = "  "+about, nil
 			}
 			d.add(span{inkStrong, text}, span{inkQuiet, tell + strings.Repeat(" ", max(2, d.w-textWidth(text)-textWidth(tell)-textWidth(h.kind))) + h.kind})
+			if about != "" && len(below) <= 2 { // longer tales are told where the thing is opened
+				for _, line := range below {
+					d.add(span{inkQuiet, line})
+				}
+			}
 		})
 	}
 	if len(s.hits) == 0 {
