@@ -13,12 +13,14 @@ import (
 // A mouse report is ESC [ < button ; column ; row M. Over a slow line it may
 // come in two reads; bubbletea then takes the first half for alt+[ and the
 // rest for typed text. inputFilter stands before Update, puts such a report
-// together again and lets nothing of it through as text. It also thins out
+// together again and lets nothing of it through as text. An arrow or another key
+// with a name, which is ESC [ or ESC O and a little more, is mended likewise. It thins out
 // floods of wheel messages, which would hold typing up.
 type inputFilter struct {
 	now   func() time.Time
 	part  string // what has arrived of a report, beginning with "[<"
 	open  bool   // "ESC [" was seen
+	lead  string // "[", "O" or "ESC" where that alone came before
 	wheel time.Time
 }
 
@@ -61,6 +63,23 @@ func (f *inputFilter) mouse(msg tea.MouseMsg) tea.Msg {
 }
 
 func (f *inputFilter) key(msg tea.KeyMsg) tea.Msg {
+	lead := f.lead
+	f.lead = ""
+	switch {
+	case msg.Type == tea.KeyEsc:
+		f.lead = "ESC"
+	case msg.Alt && !msg.Paste && (string(msg.Runes) == "[" || string(msg.Runes) == "O"):
+		f.lead = string(msg.Runes)
+	case lead != "" && msg.Type == tea.KeyRunes && !msg.Alt && !msg.Paste:
+		text := string(msg.Runes)
+		if lead != "ESC" {
+			text = lead + text
+		}
+		if k, ok := tornKey(text); ok && text[0] == '[' || ok && lead == "O" {
+			f.open, f.part = false, ""
+			return tea.KeyMsg{Type: k}
+		}
+	}
 	if msg.Paste {
 		f.open, f.part = false, ""
 		return msg
@@ -100,6 +119,50 @@ func (f *inputFilter) key(msg tea.KeyMsg) tea.Msg {
 		return nil // the older form of report: three more characters
 	}
 	return msg
+}
+
+// tornKey is the key whose sequence lost its ESC. Where the ESC was taken for a
+// key of its own, only what comes in one piece can be the rest of one.
+func tornKey(text string) (tea.KeyType, bool) {
+	switch text {
+	case "[A", "OA":
+		return tea.KeyUp, true
+	case "[B", "OB":
+		return tea.KeyDown, true
+	case "[C", "OC":
+		return tea.KeyRight, true
+	case "[D", "OD":
+		return tea.KeyLeft, true
+	case "[H", "OH", "[1~", "[7~":
+		return tea.KeyHome, true
+	case "[F", "OF", "[4~", "[8~":
+		return tea.KeyEnd, true
+	case "[3~":
+		return tea.KeyDelete, true
+	case "[5~":
+		return tea.KeyPgUp, true
+	case "[6~":
+		return tea.KeyPgDown, true
+	case "[Z":
+		return tea.KeyShiftTab, true
+	case "OP", "[11~":
+		return tea.KeyF1, true
+	case "OQ", "[12~":
+		return tea.KeyF2, true
+	case "OR", "[13~":
+		return tea.KeyF3, true
+	case "OS", "[14~":
+		return tea.KeyF4, true
+	case "[15~":
+		return tea.KeyF5, true
+	case "[17~":
+		return tea.KeyF6, true
+	case "[18~":
+		return tea.KeyF7, true
+	case "[19~":
+		return tea.KeyF8, true
+	}
+	return 0, false
 }
 
 // report turns the parts of a whole report into the message bubbletea would

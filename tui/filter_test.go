@@ -159,3 +159,38 @@ func TestHeldEnterInOneRead(t *testing.T) {
 		require.Equal(t, c.lastAfter, last, "%q after %q", c.in, c.last)
 	}
 }
+
+// A key with a name that comes in two reads is that key and no letter.
+func TestTornKeysArePutTogether(t *testing.T) {
+	for rest, want := range map[string]tea.KeyType{
+		"[A": tea.KeyUp, "[D": tea.KeyLeft, "OC": tea.KeyRight, "[H": tea.KeyHome, "[3~": tea.KeyDelete, "[6~": tea.KeyPgDown, "OP": tea.KeyF1, "[19~": tea.KeyF8,
+	} {
+		// ESC and the sign after it came first, or the ESC alone.
+		require.Equal(t, []tea.Msg{tea.KeyMsg{Type: want}}, withoutAlt(pass(newTestFilter(), altKey(rest[:1]), runes(rest[1:]))), rest)
+		if rest[0] == 'O' {
+			continue // words begin with it
+		}
+		require.Equal(t, []tea.Msg{tea.KeyMsg{Type: tea.KeyEsc}, tea.KeyMsg{Type: want}}, pass(newTestFilter(), tea.KeyMsg{Type: tea.KeyEsc}, runes(rest)), rest)
+	}
+	// Typed by a hand, letter by letter or after another key.
+	for _, msgs := range [][]tea.Msg{
+		{tea.KeyMsg{Type: tea.KeyEsc}, runes("["), runes("A")},
+		{runes("[A")},
+		{tea.KeyMsg{Type: tea.KeyEsc}, runes("A")},
+		{tea.KeyMsg{Type: tea.KeyEsc}, runes("OA")},
+		{tea.KeyMsg{Type: tea.KeyEsc}, tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("[A"), Paste: true}},
+		{tea.KeyMsg{Type: tea.KeyEsc}, tea.KeyMsg{Type: tea.KeyEnter}, runes("OA")},
+	} {
+		require.Equal(t, msgs, pass(newTestFilter(), msgs...))
+	}
+}
+
+// withoutAlt leaves out what means nothing: alt and a sign.
+func withoutAlt(msgs []tea.Msg) (out []tea.Msg) {
+	for _, msg := range msgs {
+		if k, ok := msg.(tea.KeyMsg); !ok || !k.Alt {
+			out = append(out, msg)
+		}
+	}
+	return out
+}
