@@ -37,6 +37,14 @@ func (v *evidence) offer(e *entry) {
 	v.show()
 }
 
+// offerPhotos puts only the pictures on a question that makes its own entry.
+func (m *model) offerPhotos(e *entry) *evidence {
+	about := strings.Join(e.about, " ")
+	v := &evidence{m: m, q: &inquiry{m: m, name: e.name}, n: &job.NewFinding{}, said: func() string { return about }, to: e}
+	e.more = []act{{key: m.keys.Photo, word: "Photo", do: v.photo}}
+	return v
+}
+
 // show brings what stands over the question up to date.
 func (v *evidence) show() {
 	about := []string{v.said()}

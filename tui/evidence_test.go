@@ -147,6 +147,25 @@ func TestAPhotoThatIsGone(t *testing.T) {
 	require.Empty(t, b.m.work.state.Findings[0].Photos)
 }
 
+// A picture can go with a remark on a step: "as found" wants showing.
+func TestAPhotoGoesWithANote(t *testing.T) {
+	b := started(t, 80, 24)
+	home, err := filepath.Rel(b.dir, b.m.work.job.Dir())
+	require.NoError(t, err)
+	b.picture(filepath.Join(home, "port.png"), pngStart, time.Hour)
+	b.keys("enter", "n", "ctrl+p")
+	b.sees("Which picture?", "port.png")
+	b.keys("enter")
+	b.sees("Note on step 1", "Photo: port.png")
+	b.keys(":as found", "enter")
+	notes := b.m.work.state.Steps[b.m.work.steps[0].ID].Notes
+	require.Len(t, notes, 1)
+	require.Len(t, notes[0].Photos, 1)
+	b.keys("end")
+	b.sees("as found [photo port")
+	require.FileExists(t, filepath.Join(b.dir, home, "photos", notes[0].Photos[0]))
+}
+
 // A picture that is a copy in the job already is not copied under another name.
 func TestAPhotoIsCopiedOnce(t *testing.T) {
 	b := atWords(t, 80, 24)

@@ -110,7 +110,8 @@ func (s *stepScreen) note(step *checklist.FilledStep) tea.Cmd {
 	e := newEntry(s.m, "Note", "Note on step "+fmt.Sprint(step.Number), nil)
 	e.about = []string{step.Title}
 	e.start("")
-	s.ask(e, "the note", func(j *job.Job, text string) (job.Saved, error) { return j.Note(step.ID, text) }, nil)
+	with := s.m.offerPhotos(e)
+	s.ask(e, "the note", func(j *job.Job, text string) (job.Saved, error) { return j.Note(step.ID, text, with.n.Photos...) }, nil)
 	return nil
 }
 

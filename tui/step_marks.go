@@ -44,7 +44,11 @@ func (s *stepScreen) marks(d *doc, step *checklist.FilledStep, st job.StepState)
 		}
 	}
 	for _, t := range st.Notes {
-		lines = append(lines, [2]string{"note", t.Text + " (" + t.By + ", " + s.m.when(t.At) + ")"})
+		text := t.Text
+		for _, photo := range t.Photos {
+			text += " [photo " + photo + "]"
+		}
+		lines = append(lines, [2]string{"note", text + " (" + t.By + ", " + s.m.when(t.At) + ")"})
 	}
 	for _, t := range st.Undone {
 		lines = append(lines, [2]string{"undone", t.Text + " (" + t.By + ", " + s.m.when(t.At) + ")"})

@@ -179,8 +179,9 @@ func neverBelowNought(r *checklist.FilledReading) bool {
 	return wanted && r.Unit != "°C"
 }
 
-// Note records a remark on a step, or on the job where step is empty.
-func (j *Job) Note(step, text string) (Saved, error) {
+// Note records a remark on a step, or on the job where step is empty. Photos are
+// files that are copied into the job first.
+func (j *Job) Note(step, text string, photos ...string) (Saved, error) {
 	return j.save(func() (Entry, error) {
 		by, err := j.worker()
 		if err != nil {
@@ -195,7 +196,11 @@ func (j *Job) Note(step, text string) (Saved, error) {
 		if err != nil {
 			return Entry{}, err
 		}
-		return Entry{Kind: KindNote, By: by, Step: step, Text: text}, nil
+		kept, err := j.keepPhotos(photos)
+		if err != nil {
+			return Entry{}, err
+		}
+		return Entry{Kind: KindNote, By: by, Step: step, Text: text, Photos: kept}, nil
 	})
 }
 

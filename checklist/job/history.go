@@ -127,6 +127,9 @@ func (e *Entry) says() string {
 		add("reading:", e.Step, e.Reading, withUnit(e.Value, e.Unit))
 	case KindNote:
 		add("note:", e.Step, e.Text)
+		for _, photo := range e.Photos {
+			add("[photo " + photo + "]")
+		}
 	case KindRetract:
 		add("undo of", strings.Join(e.Retracts, ", "), e.Step)
 	case KindCall:

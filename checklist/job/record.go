@@ -567,18 +567,32 @@ func (b *recorder) next() {
 	}
 }
 
+// notes are all remarks as they were made, the first first.
+func (b *recorder) notes() []*record {
+	var list []*record
+	for _, id := range sortedKeys(b.seen.fold.steps) {
+		list = append(list, b.seen.fold.steps[id].notes...)
+	}
+	slices.SortStableFunc(list, func(x, y *record) int { return x.At().Compare(y.At()) })
+	return list
+}
+
+// place is the title of a step, its id where no step is called that.
+func (b *recorder) place(id string) string {
+	if step := b.seen.filled.Step(id); step != nil {
+		return step.Title
+	}
+	return id
+}
+
 func (b *recorder) remarks() {
 	var rows [][]string
-	place := func(id string) string {
-		if step := b.seen.filled.Step(id); step != nil {
-			return step.Title
+	for _, rec := range b.notes() {
+		text := rec.Text
+		for _, name := range rec.Photos {
+			text += " [photo " + name + "]"
 		}
-		return id
-	}
-	for _, id := range sortedKeys(b.seen.fold.steps) {
-		for _, rec := range b.seen.fold.steps[id].notes {
-			rows = append(rows, []string{b.when(rec.At()), rec.By, place(id), rec.Text})
-		}
+		rows = append(rows, []string{b.when(rec.At()), rec.By, b.place(rec.Step), text})
 	}
 	if len(rows)+len(b.state.Conflicts)+len(b.state.Notices) == 0 {
 		return
@@ -598,9 +612,9 @@ const maxRecordPhotos = 60
 
 func (b *recorder) photos() {
 	var list []recordPhoto
-	for _, f := range b.state.Findings {
-		for _, name := range f.Photos {
-			p := recordPhoto{name: name, caption: fmt.Sprintf("Finding %d: %s %s", f.Order, f.What, f.Where())}
+	show := func(caption string, names []string) {
+		for _, name := range names {
+			p := recordPhoto{name: name, caption: caption}
 			data, err := b.j.photo(name)
 			switch {
 			case len(list) >= maxRecordPhotos:
@@ -616,6 +630,16 @@ func (b *recorder) photos() {
 			}
 			list = append(list, p)
 		}
+	}
+	for _, f := range b.state.Findings {
+		show(fmt.Sprintf("Finding %d: %s %s", f.Order, f.What, f.Where()), f.Photos)
+	}
+	for _, rec := range b.notes() {
+		caption := rec.Text
+		if rec.Step != "" {
+			caption = b.place(rec.Step) + ": " + caption
+		}
+		show(fmt.Sprintf("%s (%s)", caption, rec.By), rec.Photos)
 	}
 	if len(list) > 0 {
 		b.add("Photos")

@@ -98,6 +98,7 @@ func (v ReadingValue) String() string { return withUnit(v.Value, v.Unit) }
 // NoteValue is one note.
 type NoteValue struct {
 	Mark
+	Photos []string // names of files in the job's photos folder
 }
 
 // Wait is a step that has to wait.
@@ -188,7 +189,7 @@ func (g *gating) recorded(step *checklist.FilledStep) StepState {
 		}
 		s.Ticks, s.Skips, s.Releases = marks(now(f.ticks)), marks(now(f.skips)), marks(now(f.releases))
 		for _, note := range f.notes {
-			s.Notes = append(s.Notes, NoteValue{mark(note)})
+			s.Notes = append(s.Notes, NoteValue{mark(note), note.Photos})
 		}
 		for i := range f.undone {
 			s.Undone = append(s.Undone, undoneMark(&f.undone[i]))

@@ -416,19 +416,23 @@ func judgement(j *job.Job, step, reading string) checklist.Judgement {
 }
 
 func (c *jobCommands) note() *cobra.Command {
-	return &cobra.Command{
-		Use:     "note [STEP] TEXT",
-		Short:   "Record a remark on a step, or on the whole job",
-		Example: "  fettle job note strip \"second ring was burnt\"",
-		Args:    between(1, 2, "give the remark in quotes, after its step"),
+	var photos []string
+	cmd := &cobra.Command{
+		Use:   "note [STEP] TEXT",
+		Short: "Record a remark on a step, or on the whole job",
+		Example: "  fettle job note strip \"second ring was burnt\"\n" +
+			"  fettle job note strip \"as found\" --photo port.jpg",
+		Args: between(1, 2, "give the remark in quotes, after its step"),
 		RunE: func(_ *cobra.Command, args []string) error {
 			step, text := "", args[0]
 			if len(args) == 2 {
 				step, text = args[0], args[1]
 			}
-			return c.write(func(j *job.Job) (job.Saved, error) { return j.Note(step, text) })
+			return c.write(func(j *job.Job) (job.Saved, error) { return j.Note(step, text, photos...) })
 		},
 	}
+	cmd.Flags().StringArrayVar(&photos, "photo", nil, "a picture to be copied into the job; may be given again")
+	return cmd
 }
 
 func (c *jobCommands) undo() *cobra.Command {
