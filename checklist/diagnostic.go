@@ -94,6 +94,17 @@ func (ds Diagnostics) WriteText(w io.Writer) error {
 	return nil
 }
 
+// Unanswered are the settings, in the order of the file, that have no default and
+// were given no answer.
+func (ds Diagnostics) Unanswered() (names []string) {
+	for _, d := range ds {
+		if d.Rule == ruleUnanswered {
+			names = append(names, d.Setting)
+		}
+	}
+	return names
+}
+
 // String is the first line of what WriteText writes.
 func (d Diagnostic) String() string {
 	var b strings.Builder

@@ -233,7 +233,7 @@ func (x *filler) work(a *answer, given string, measured bool) {
 		a.text = "[" + s.Name + " not answered]"
 		if x.must && a.notAsked == "" {
 			x.f.setting = s.Name
-			x.f.at(Stop, ruleUnanswered, nil, span{}, fmt.Sprintf("%s needs an answer: %s", s.Name, s.Ask), "")
+			x.f.at(Stop, ruleUnanswered, nil, span{}, "needs an answer: "+s.Ask, answerForm(s))
 			x.f.setting = ""
 		}
 		return

@@ -199,8 +199,8 @@ func TestFillSaysWhatIsWrongWithAnswers(t *testing.T) {
 		setting string
 		message string
 	}{
-		{"nothing for what has no default", nil, "engine", "engine needs an answer: Which engine"},
-		{"blanks are nothing", map[string]string{"engine": " \t"}, "engine", "engine needs an answer: Which engine"},
+		{"nothing for what has no default", nil, "engine", "needs an answer: Which engine"},
+		{"blanks are nothing", map[string]string{"engine": " \t"}, "engine", "needs an answer: Which engine"},
 		{"no length", map[string]string{"engine": "B", "rod": "thick"}, "rod", `"thick" is not a length`},
 		{"too small", map[string]string{"engine": "B", "rod": "0.5"}, "rod", "0.5 mm is less than the lower limit, 1 mm"},
 		{"above a limit that is another setting", map[string]string{"engine": "B", "rod": "8 mm", "box": "7 mm"}, "rod", "8 mm is more than the upper limit, 7 mm"},

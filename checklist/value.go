@@ -106,6 +106,47 @@ func parseValue(kind, raw string, choices []string) (value, error) {
 	return v, nil
 }
 
+// answerForm says how an answer to the setting is written. Where the answer may be
+// a code's (a pressure, a time, a multiple) no figure stands in it, not even as
+// an example.
+func answerForm(s *Setting) string {
+	switch s.Kind {
+	case "length":
+		return `such as "4.5", "3/16" or "3/16 in"`
+	case "pressure":
+		return `a figure with its unit, "... psi" or "... bar"`
+	case "time":
+		return `a figure with its unit, "... min" or "... h"`
+	case "volume":
+		return `a figure with its unit, "... ml" or "... l"`
+	case "torque":
+		return `such as "2.5 N·m"`
+	case "temperature":
+		return `such as "15" or "15 °C"`
+	case "angle":
+		return `in degrees, such as "90"`
+	case "count":
+		return `a whole number, such as "6"`
+	case "number":
+		return "a figure"
+	case "date":
+		return `such as "2027-03-31"`
+	case "thread":
+		return `such as "M4" or "2 BA"`
+	case "material":
+		return `such as "gunmetal"`
+	case "choice":
+		quoted := make([]string, len(s.Choices))
+		for i, c := range s.Choices {
+			quoted[i] = strconv.Quote(c)
+		}
+		return "one of " + strings.Join(quoted, ", ")
+	case "yes-no":
+		return "yes or no"
+	}
+	return "in words"
+}
+
 // beside is what was typed, with the figure in the usual unit after it where
 // something else was typed.
 func beside(raw, figure string, units ...string) string {

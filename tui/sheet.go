@@ -574,7 +574,9 @@ func (d *doc) findings(list []fastening.Finding, sources bool) {
 		return 0
 	})
 	for _, g := range list {
-		d.finding(string(g.Severity), g.Message, g.Source, sources)
+		if g.Message != fastening.Deference { // stands at the end of every sum
+			d.finding(string(g.Severity), g.Message, g.Source, sources)
+		}
 	}
 }
 

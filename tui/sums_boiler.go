@@ -172,6 +172,9 @@ func (d *doc) boilerAnswer(a *answers, sheet lookup.Sheet, answer lookup.Answer)
 	found := slices.Clone(answer.Findings)
 	slices.SortStableFunc(found, func(x, y boiler.Finding) int { return rank(x.Severity) - rank(y.Severity) })
 	for _, g := range found {
+		if g.Message == fastening.Deference {
+			continue // stands at the end
+		}
 		word := string(g.Severity)
 		if g.Danger { // said every time: a warning that changes no verdict
 			word = "warning"

@@ -5,6 +5,8 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
+
+	"fettle/threads/fastening"
 )
 
 // answered works a sum out and gives what it shows, in one line.
@@ -83,7 +85,7 @@ func TestSums(t *testing.T) {
 		"Leak from falling pressure":      {with(map[string]string{"drop": "0.5 bar", "over": "10 min", "air": "20 ml"}), []string{"0.028"}},
 		"Drops":                           {map[string]string{"drops": "20", "pressure": "14 bar"}, []string{"ml/min"}},
 		"Pressure will not hold":          {nil, []string{"F1", "F18"}},
-		"Flats from round bar":            {map[string]string{"flats": "10"}, []string{"0.774 mm", "11.547"}},
+		"Flats from round bar":            {map[string]string{"flats": "10"}, []string{"0.77 mm", "11.55"}},
 		"Dividing":                        {map[string]string{"divisions": "7"}, []string{"5", "15", "21"}},
 		"Circle of holes":                 {map[string]string{"holes": "6", "circle": "52"}, []string{"1 - 4 - 2 - 5 - 3 - 6", "22.5"}},
 		"Regulator quadrant":              {map[string]string{"port": "3", "port-radius": "6"}, []string{"38.9"}},
@@ -98,6 +100,24 @@ func TestSums(t *testing.T) {
 		}
 	}
 	require.Empty(t, sums, "sums without a case")
+}
+
+// Who decides is said once, at the end, by every sum about what holds pressure.
+func TestSumsSayOnceWhoDecides(t *testing.T) {
+	for name, text := range map[string]map[string]string{
+		"Torque":        {"thread": "M4", "into": "gunmetal", "depth": "6", "lubricant": "anti-seize"},
+		"Damaged hole":  {"thread": "M4", "hole": "3.6", "depth": "8"},
+		"Joint":         {"thread": "M4", "circle": "52", "bore": "40", "inner": "40", "outer": "47", "pressure": "14 bar", "depth": "6"},
+		"Test gauge":    {"pressure": "14 bar"},
+		"Test pressure": {"pressure": "6 bar", "multiple": "1.5"},
+	} {
+		for _, s := range allSums(newModel(Options{})) {
+			if s.name == name {
+				_, shown := answered(t, s, text)
+				require.Equal(t, 1, strings.Count(shown, fastening.Deference), "%s: %s", name, shown)
+			}
+		}
+	}
 }
 
 // Whatever is typed, a sum answers or says what is wrong.

@@ -42,6 +42,13 @@ func StopChord(lever quantity.Length, angle quantity.Angle) (quantity.Length, er
 	return 2 * lever * quantity.Length(math.Sin(angle.Radians()/2)), nil
 }
 
+// StopArc is the way round a curved slot from stop to stop, at the length of the
+// lever where it is measured: lever times angle. It is of use for what StopChord
+// and StopAngle take; no input is checked again.
+func StopArc(lever quantity.Length, angle quantity.Angle) quantity.Length {
+	return lever * quantity.Length(angle.Radians())
+}
+
 // StopAngle is the angle a lever swings between stops that are a chord apart:
 // the inverse of StopChord. A chord longer than the lever's full sweep is an
 // *InputError.

@@ -31,11 +31,12 @@ func boilerCommand(env Env) *cobra.Command {
 	return cmd
 }
 
-// sheetCommand is the command of one sheet: a field is a flag, and the leading
-// one may stand as the argument.
+// sheetCommand is the command of one sheet: a field is a flag, and a leading one
+// may stand as the argument.
 func sheetCommand(env Env, sheet lookup.Sheet) *cobra.Command {
 	var asJSON bool
-	leading := ""
+	var leading []string
+	optional := false
 	cmd := &cobra.Command{Use: sheet.Name, Short: sheet.Title, Long: sheet.Title + ".\n\n" + sheet.About}
 	for i, line := range sheet.Examples {
 		if i > 0 {
@@ -58,21 +59,24 @@ func sheetCommand(env Env, sheet lookup.Sheet) *cobra.Command {
 			_ = cmd.RegisterFlagCompletionFunc(field.Name, cobra.FixedCompletions(field.Choices, cobra.ShellCompDirectiveNoFileComp))
 		}
 		if field.Leading {
-			leading = field.Name
-			word := strings.ToUpper(field.Name)
-			if !field.Required {
-				word = "[" + word + "]"
-			}
-			cmd.Use += " " + word
+			leading = append(leading, strings.ToUpper(field.Name))
+			optional = !field.Required
 		}
+	}
+	switch word := strings.Join(leading, "|"); {
+	case len(leading) == 0:
+	case optional:
+		cmd.Use += " [" + word + "]"
+	default:
+		cmd.Use += " " + word
 	}
 	cmd.Flags().BoolVar(&asJSON, "json", false, "print JSON")
 	cmd.Args = cobra.ArbitraryArgs
-	if leading == "" {
+	if len(leading) == 0 {
 		cmd.Args = flagsOnly
 	}
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
-		values := map[string]string{}
+		values, bare := map[string]string{}, ""
 		for _, field := range sheet.Fields {
 			if flag := cmd.Flags().Lookup(field.Name); flag.Changed {
 				values[field.Name] = flag.Value.String()
@@ -81,20 +85,21 @@ func sheetCommand(env Env, sheet lookup.Sheet) *cobra.Command {
 		if len(args) > 0 {
 			// A pressure is two words, "90 psi", and nobody should have to quote it.
 			text := plainMinus(strings.Join(args, " "))
-			if values[leading] != "" {
-				return misshapen(fmt.Errorf("%s is given twice: %q and %q", leading, values[leading], text))
+			bare = sheet.Argument(text)
+			if values[bare] != "" {
+				return misshapen(fmt.Errorf("%s is given twice: %q and %q", bare, values[bare], text))
 			}
-			values[leading] = text
+			values[bare] = text
 		}
-		if missing := missingFields(sheet, values, leading); len(missing) > 0 {
+		if missing := missingFields(sheet, values); len(missing) > 0 {
 			return misshapen(fmt.Errorf("fettle boiler %s needs %s", sheet.Name, strings.Join(missing, "; ")))
 		}
 		answer, err := sheet.Work(values)
 		switch {
 		case err != nil && len(values) == 0:
-			return misshapen(sheetError(err, leading))
+			return misshapen(sheetError(err, bare))
 		case err != nil:
-			return usage(sheetError(err, leading))
+			return usage(sheetError(err, bare))
 		}
 		if asJSON {
 			if err := writeJSON(env.Stdout, answerJSON(answer)); err != nil {
@@ -113,13 +118,13 @@ func sheetCommand(env Env, sheet lookup.Sheet) *cobra.Command {
 
 // missingFields are the fields that have to be given and are not, as a person
 // types them, each with what it asks.
-func missingFields(sheet lookup.Sheet, values map[string]string, leading string) (missing []string) {
+func missingFields(sheet lookup.Sheet, values map[string]string) (missing []string) {
 	for _, field := range sheet.Fields {
 		if !field.Required || strings.TrimSpace(values[field.Name]) != "" || field.Default != "" {
 			continue
 		}
 		name := "--" + field.Name
-		if field.Name == leading {
+		if field.Leading {
 			name = strings.ToUpper(field.Name)
 		}
 		missing = append(missing, fmt.Sprintf("%s (%s)", name, field.Ask))
@@ -137,13 +142,14 @@ func (t *typed) String() string     { return t.text }
 func (t *typed) Set(s string) error { t.text = s; return nil }
 func (t *typed) Type() string       { return strings.ReplaceAll(string(t.kind), " ", "-") }
 
-// sheetError names the flag of the field that is wrong.
-func sheetError(err error, leading string) error {
+// sheetError names the flag of the field that is wrong; bare is the field that was
+// typed without one.
+func sheetError(err error, bare string) error {
 	var field *lookup.FieldError
 	if errors.As(err, &field) && field.Field != "" {
 		name := "--" + field.Field
-		if field.Field == leading {
-			name = strings.ToUpper(leading)
+		if field.Field == bare {
+			name = strings.ToUpper(bare)
 		}
 		return fmt.Errorf("%s: %w", name, field.Err)
 	}

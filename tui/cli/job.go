@@ -96,7 +96,6 @@ func jobFailure(err error) error {
 	var blocked *job.BlockedError
 	var refused *job.RefusedError
 	var folder *job.FolderError
-	var step *job.StepError
 	var settings *job.SettingsError
 	var notSaved *job.NotSavedError
 	var coded *failure
@@ -113,8 +112,10 @@ func jobFailure(err error) error {
 		return usage(errors.New("nobody has said who is working: add --by NAME (remembered on this device)"))
 	case errors.Is(err, job.ErrNoEngine):
 		return misshapen(errors.New("say which engine the job is on: --engine NAME"))
-	case errors.As(err, &step), errors.As(err, &settings):
-		return usage(err)
+	case errors.As(err, &settings):
+		if names := settings.Diagnostics.Unanswered(); len(names) > 0 {
+			return usage(fmt.Errorf("%w\n%s", err, answerWith(names)))
+		}
 	}
 	return usage(err)
 }

@@ -273,12 +273,24 @@ func reportFill(env Env, ds checklist.Diagnostics) error {
 	if err := ds.WriteText(env.Stderr); err != nil {
 		return err
 	}
+	if names := ds.Unanswered(); len(names) > 0 {
+		return usage(errors.New(answerWith(names)))
+	}
 	for _, d := range ds {
 		if d.Setting != "" && d.Severity == checklist.Stop {
 			return usage(fmt.Errorf("answer %s with --set %s=ANSWER", d.Setting, d.Setting))
 		}
 	}
 	return found()
+}
+
+// answerWith says how the settings of these names are answered on the command line.
+func answerWith(names []string) string {
+	text := "answer with"
+	for _, name := range names {
+		text += " --set " + name + `="..."`
+	}
+	return text
 }
 
 // loadProcedure reads a procedure that can be worked with; its stops are

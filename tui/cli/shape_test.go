@@ -155,8 +155,8 @@ func TestWordsAreCounted(t *testing.T) {
 // What a look-up cannot do without is said at once, all of it.
 func TestMissingValuesAreListed(t *testing.T) {
 	for line, want := range map[string][]string{
-		"boiler fill":    {"--volume", "--diameter", "--wall", "--pressure"},
-		"boiler packing": {"--spindle", "--box", "--depth"},
+		"boiler fill":    {"--volume", "--diameter", "--wall", "PRESSURE ("},
+		"boiler packing": {"SPINDLE (", "--box", "--depth"},
 		"boiler divide":  {"DIVISIONS"},
 		"boiler hexagon": {"neither is given"},
 		"boiler steam":   {"gauge pressure or a temperature"},

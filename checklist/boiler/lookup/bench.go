@@ -7,6 +7,7 @@ import (
 
 	"fettle/checklist/boiler"
 	"fettle/threads/fastening"
+	"fettle/threads/quantity"
 )
 
 func benchSheets() []Sheet {
@@ -16,11 +17,12 @@ func benchSheets() []Sheet {
 			About: "Hexagon, square or octagon from a round bar: the bar, the cut, and what a micrometer reads over the first flat.",
 			Fields: []Field{
 				{Name: "flats", Ask: "Size across flats", Kind: Length, Leading: true},
+				{Name: "thread", Ask: "Or the thread whose hexagon head it is", Brief: "Or hexagon head of", Kind: ThreadName, Leading: true},
 				{Name: "bar", Ask: "Bar at hand", Kind: Length},
 				{Name: "sides", Ask: "Number of flats: 6, 4 or 8", Kind: Count, Default: "6"},
 				{Name: "over-one-flat", Ask: "Micrometer over the first flat", Brief: "Over the first flat", Kind: Length},
 			},
-			Examples: []string{"hexagon 10", "hexagon --bar 1/2", "hexagon 10 --bar 12 --over-one-flat 11.1", "hexagon 6 --sides 4"},
+			Examples: []string{"hexagon 10", "hexagon --bar 1/2", "hexagon 10 --bar 12 --over-one-flat 11.1", "hexagon 6 --sides 4", "hexagon 2 BA"},
 			work:     workHexagon,
 		},
 		{
@@ -38,28 +40,28 @@ func benchSheets() []Sheet {
 			Name: "circle", Title: "Circle of holes",
 			About: "Coordinates of a circle of holes from a datum, and the distances that prove it.",
 			Fields: []Field{
+				{Name: "circle", Ask: "Pitch circle diameter", Kind: Length, Required: true, Leading: true},
 				{Name: "holes", Ask: "Holes", Kind: Count, Required: true},
-				{Name: "circle", Ask: "Pitch circle diameter", Kind: Length, Required: true},
 				{Name: "start", Ask: "Angle of the first hole", Kind: Angle, Default: "0"},
 				{Name: "x", Ask: "Centre from the datum, x", Kind: Length, Default: "0"},
 				{Name: "y", Ask: "Centre from the datum, y", Kind: Length, Default: "0"},
 				{Name: "runout", Ask: "Run-out of a pin through two opposite holes", Brief: "Run-out of a pin across", Kind: Length},
 			},
-			Examples: []string{"circle --holes 6 --circle 52", "circle --holes 4 --circle 26 --start 45 --x 20 --y 15"},
+			Examples: []string{"circle 52 --holes 6", "circle 26 --holes 4 --start 45 --x 20 --y 15"},
 			work:     workCircle,
 		},
 		{
 			Name: "quadrant", Title: "Regulator quadrant",
 			About: "The stops of a regulator lever, and the angle a disc valve needs.",
 			Fields: []Field{
-				{Name: "lever", Ask: "Lever, from centre to where you measure", Brief: "Lever from its centre", Kind: Length},
+				{Name: "lever", Ask: "Lever, from centre to where you measure", Brief: "Lever from its centre", Kind: Length, Leading: true},
 				{Name: "angle", Ask: "Angle between the stops", Kind: Angle},
 				{Name: "chord", Ask: "Or straight distance between the stops", Brief: "Or distance of the stops", Kind: Length},
 				{Name: "port", Ask: "Disc valve: width of the port", Brief: "Width of the port", Kind: Length},
 				{Name: "lap", Ask: "Disc valve: lap on each side when shut", Brief: "Lap on each side, shut", Kind: Length, Default: "1"},
 				{Name: "port-radius", Ask: "Disc valve: radius of the port circle", Brief: "Radius of the port circle", Kind: Length},
 			},
-			Examples: []string{"quadrant --lever 60 --angle 90", "quadrant --lever 60 --chord 60", "quadrant --port 4 --lap 1 --port-radius 5 --lever 60"},
+			Examples: []string{"quadrant 60 --angle 90", "quadrant 60 --chord 60", "quadrant 60 --port 4 --lap 1 --port-radius 5"},
 			work:     workQuadrant,
 		},
 	}
@@ -68,6 +70,9 @@ func benchSheets() []Sheet {
 func workHexagon(f *form, a *Answer) {
 	in := boiler.PolygonInput{Sides: f.count("sides"), AcrossFlats: f.length("flats"), Bar: f.length("bar")}
 	over := f.length("over-one-flat")
+	if f.given("thread") {
+		in.AcrossFlats = f.headFlats(a)
+	}
 	if f.err != nil {
 		return
 	}
@@ -77,15 +82,15 @@ func workHexagon(f *form, a *Answer) {
 	}
 	a.add(
 		countRow("sides", "Flats", p.Sides),
-		lengthRow("across_flats", "Across flats", p.AcrossFlats),
-		lengthRow("across_corners", "Across sharp corners", p.AcrossCorners),
-		lengthRow("bar", "Bar", p.Bar),
-		lengthRow("cut", "Cut for each flat", p.Cut),
-		lengthRow("over_one_flat", "Over the first flat", p.OverOneFlat),
-		lengthRow("flat_width", "Width of a flat", p.FlatWidth),
+		hundredths("across_flats", "Across flats", p.AcrossFlats),
+		hundredths("across_corners", "Across sharp corners", p.AcrossCorners),
+		hundredths("bar", "Bar", p.Bar),
+		hundredths("cut", "Cut for each flat", p.Cut),
+		hundredths("over_one_flat", "Over the first flat", p.OverOneFlat),
+		hundredths("flat_width", "Width of a flat", p.FlatWidth),
 	)
 	if p.Chamfered != 0 {
-		a.add(lengthRow("chamfered_bar", "Bar for chamfered corners", p.Chamfered))
+		a.add(hundredths("chamfered_bar", "Bar for chamfered corners", p.Chamfered))
 		a.from("common practice, no source (bar for chamfered corners)")
 	}
 	if f.given("over-one-flat") {
@@ -93,7 +98,7 @@ func workHexagon(f *form, a *Answer) {
 		if !f.check(err) {
 			return
 		}
-		a.add(lengthRow("left_to_cut", "Left to cut", left))
+		a.add(hundredths("left_to_cut", "Left to cut", left))
 		if left < 0 {
 			a.find(boiler.Finding{Rule: "cut-too-deep", Severity: boiler.Warn, Source: calculated,
 				Message: fmt.Sprintf("The first flat is %s too deep: the figure will be off centre or undersize.", (-left).Round())})
@@ -101,6 +106,30 @@ func workHexagon(f *form, a *Answer) {
 	}
 	a.find(p.Findings...)
 	a.from(calculated)
+}
+
+// headFlats is the size across the flats of a screw's hexagon head, as its
+// spanner has it.
+func (f *form) headFlats(a *Answer) quantity.Length {
+	t := f.thread("thread")
+	switch {
+	case f.err != nil:
+		return 0
+	case f.given("flats"):
+		f.fail("thread", errors.New("give the size across flats or the thread of the screw, not both"))
+		return 0
+	case f.text("sides") != "6":
+		f.fail("sides", errors.New("the head of a screw has 6 flats: leave this out, or give the size across flats"))
+		return 0
+	}
+	size, source, ok := t.Spanner()
+	if !ok {
+		f.fail("thread", fmt.Errorf("no hexagon head is known for %s: give the size across flats", t))
+		return 0
+	}
+	a.add(wordRow("head_of", "Hexagon head of", t.String()))
+	a.from(source)
+	return size
 }
 
 func workDivide(f *form, a *Answer) {
@@ -175,8 +204,8 @@ func workCircle(f *form, a *Answer) {
 	a.add(lengthRow("circle", "Pitch circle", c.Diameter))
 	if n > 1 {
 		a.add(
-			lengthRow("chord", "Between neighbours", c.Pitch()),
-			lengthRow("across", "Longest distance across", c.Chord(n/2)),
+			hundredths("chord", "Between neighbours", c.Pitch()),
+			hundredths("across", "Longest distance across", c.Chord(n/2)),
 		)
 	}
 	if f.given("runout") {
@@ -215,6 +244,9 @@ func workQuadrant(f *form, a *Answer) {
 	stops := f.given("angle") || f.given("chord")
 	disc := f.given("port") || f.given("port-radius")
 	switch {
+	case !stops && !disc && f.given("lever"):
+		f.fail("angle", errors.New("missing: how far the lever swings. Give the angle, or as the chord the distance between its stops, or the port of a disc valve"))
+		return
 	case !stops && !disc:
 		f.fail("", errors.New("give the lever with the angle or the distance between its stops, or the port and the radius of a disc valve"))
 		return
@@ -252,7 +284,8 @@ func workQuadrant(f *form, a *Answer) {
 	a.add(
 		angleRow("angle", "From shut to fully open", angle),
 		lengthRow("lever", "Lever", lever),
-		lengthRow("chord", "Straight between the stops", chord),
+		tenths("chord", "Straight between the stops", chord),
+		tenths("arc", "Round the slot between them", boiler.StopArc(lever, angle)),
 	)
 	a.find(boiler.Finding{Rule: "stops-last", Severity: boiler.Note, Danger: true, Source: "common practice, no source",
 		Message: "Set the stops only when the lap is checked, and mark shut before stripping: a lost mark makes shut into open."})

@@ -10,7 +10,9 @@ import (
 	"strings"
 
 	"fettle/checklist/boiler"
+	"fettle/threads"
 	"fettle/threads/fastening"
+	"fettle/threads/quantity"
 )
 
 // Kind is how the text of a field is read.
@@ -43,7 +45,8 @@ type Field struct {
 	Default string // what Work takes where nothing was typed
 	// Required fields have no default and must be typed.
 	Required bool
-	// Leading is set for the field that the command line also takes as its argument.
+	// Leading is set for the field that the command line also takes as its argument;
+	// see Sheet.Argument where there are several.
 	Leading bool
 	Choices []string // of a Choice
 }
@@ -61,6 +64,40 @@ type Sheet struct {
 	Boundary bool
 
 	work func(*form, *Answer)
+}
+
+// Argument is the field that a bare argument of the command is for: the first
+// leading one that can read it, or the first of all, whose error then says what was
+// expected. It is empty for a sheet that has no main figure.
+func (s Sheet) Argument(text string) string {
+	first := ""
+	for _, field := range s.Fields {
+		if !field.Leading {
+			continue
+		}
+		if first == "" {
+			first = field.Name
+		}
+		if field.reads(text) {
+			return field.Name
+		}
+	}
+	return first
+}
+
+// reads reports whether a text is one of the field's kind. Only kinds that stand
+// beside another leading field are told apart.
+func (f Field) reads(text string) bool {
+	var err error
+	switch f.Kind {
+	case Length:
+		_, err = quantity.ParseLength(text)
+	case ThreadName:
+		_, err = threads.Parse(text)
+	default:
+		return false
+	}
+	return err == nil
 }
 
 // Row is one figure or word of an answer.

@@ -31,10 +31,10 @@ func exampleValues(t *testing.T, s Sheet, line string) map[string]string {
 		}
 		leading = append(leading, word)
 	}
-	for _, f := range s.Fields {
-		if f.Leading && len(leading) > 0 {
-			values[f.Name] = strings.Join(leading, " ")
-		}
+	if text := strings.Join(leading, " "); text != "" {
+		name := s.Argument(text)
+		require.NotEmpty(t, name, "%s: %q is for no field", line, text)
+		values[name] = text
 	}
 	return values
 }
@@ -157,6 +157,11 @@ func TestFigures(t *testing.T) {
 		{"circle --holes 5 --circle 52 --runout 0.12", map[string]any{"across_mm": printed("49.455"), "cross_hole_offset_mm": printed("0.06")}},
 		{"quadrant --lever 60 --angle 30", map[string]any{"chord_mm": printed("31.1")}},
 		{"quadrant --port 4 --port-radius 5 --lever 60", map[string]any{"angle_deg": printed("60.0"), "chord_mm": printed("60.0")}},
+		{"quadrant 60 --angle 90", map[string]any{"chord_mm": printed("84.853"), "arc_mm": printed("94.248")}}, // 60·√2 and 60·π/2
+		{"quadrant 60 --chord 60", map[string]any{"angle_deg": printed("60.0"), "arc_mm": printed("62.83")}},   // 60·π/3
+		{"hexagon 2 BA", map[string]any{"head_of": "2 BA", "across_flats_mm": printed("8.23")}},                // 0.324 in, as spanners for it are marked
+		{"hexagon M4 --bar 8", map[string]any{"across_flats_mm": printed("7.0"), "cut_mm": printed("0.5")}},    // ISO 4017
+		{"hexagon 1/4", map[string]any{"across_flats_mm": printed("6.35")}},                                    // a length, and no thread
 		{"quadrant --port 4 --port-radius 5", map[string]any{"angle_deg": printed("60.0")}},
 		{"gasket --bore 40 --circle 52 --hole 4.5 --inside 40 --outside 47", map[string]any{"land_mm": printed("0.25"), "mean_diameter_mm": printed("43.5")}},
 		{"target '6.9 bar' --multiple 2 --hold '30 min' --code club --edition 2018 --inspector Ruth --operator Ana",
@@ -230,6 +235,35 @@ func TestVerdicts(t *testing.T) {
 	}
 }
 
+// A bare figure is for the field the sheet is called for, also where a thread may
+// stand in place of a length.
+func TestBareFigures(t *testing.T) {
+	for name, want := range map[string][][2]string{
+		"fill": {{"180 psi", "pressure"}}, "leak": {{"0.5 bar", "drop"}}, "drip": {{"60", "drops"}}, "quadrant": {{"60", "lever"}},
+		"circle": {{"52", "circle"}}, "packing": {{"3/16", "spindle"}}, "oring": {{"AS568-031", "ring"}}, "gasket": {{"40", "bore"}},
+		"cure": {{"8", "temperature"}}, "air": {{"2 bar", ""}},
+		"hexagon": {{"10", "flats"}, {"1/4", "flats"}, {"2 BA", "thread"}, {"M4", "thread"}, {"1/4 x 40 ME", "thread"}, {"a tenner", "flats"}},
+	} {
+		s, ok := Find(name)
+		require.True(t, ok)
+		for _, w := range want {
+			require.Equal(t, w[1], s.Argument(w[0]), "%s %s", name, w[0])
+		}
+	}
+}
+
+// What is marked out with a rule is read to a tenth.
+func TestQuadrantIsMarkedOutWithARule(t *testing.T) {
+	s, _ := Find("quadrant")
+	a, err := s.Work(map[string]string{"lever": "60", "angle": "90"})
+	require.NoError(t, err)
+	texts := map[string]string{}
+	for _, r := range a.Rows {
+		texts[r.Key] = r.Text
+	}
+	require.Equal(t, map[string]string{"angle_deg": "90°", "lever_mm": "60 mm", "chord_mm": "84.9 mm", "arc_mm": "94.2 mm"}, texts)
+}
+
 // Everything a person can type may be wrong; the field that is wrong is named.
 func TestMistakes(t *testing.T) {
 	shell := "--volume '6 l' --diameter 125 --wall 3 "
@@ -257,6 +291,11 @@ func TestMistakes(t *testing.T) {
 		"metals '6 bar' --metal brass":                                    {"metal", "did you mean"},
 		"packing --box 9.53 --depth 10":                                   {"spindle", "missing"},
 		"packing --spindle 4.76 --box 9.53":                               {"depth", "one of them"},
+		"quadrant 60":                                                     {"angle", "missing"},
+		"hexagon 2 BA --flats 8":                                          {"thread", "not both"},
+		"hexagon 2 BA --sides 4":                                          {"sides", "6 flats"},
+		"hexagon 1/4 x 40 ME":                                             {"thread", "no hexagon head"},
+		"hexagon --thread lots":                                           {"thread", ""},
 		"packing --spindle 4.76 --box 9.53 --depth 10 --box-depth 13":     {"depth", "one of them"},
 		"packing --spindle 4.76 --box 9.53 --box-depth 3":                 {"box-depth", "leaves nothing"},
 		"packing --spindle 9.53 --box 4.76 --depth 10":                    {"", "not wider"},
@@ -347,8 +386,8 @@ func FuzzWork(f *testing.F) {
 			if name, ok := strings.CutPrefix(words[j], "--"); ok && j+1 < len(words) {
 				values[name] = strings.Trim(words[j+1], "'")
 				j++
-			} else if len(s.Fields) > 0 && s.Fields[0].Leading {
-				values[s.Fields[0].Name] = strings.Trim(words[j], "'")
+			} else if name := s.Argument(strings.Trim(words[j], "'")); name != "" {
+				values[name] = strings.Trim(words[j], "'")
 			}
 		}
 		a, err := s.Work(values)
@@ -363,14 +402,10 @@ func FuzzWork(f *testing.F) {
 // Forms show the defaults; a sheet takes them from its fields and nowhere else.
 func TestDefaultsAreReadable(t *testing.T) {
 	for _, s := range Sheets() {
-		leading := 0
 		for _, f := range s.Fields {
 			require.NotEmpty(t, f.Ask)
 			require.LessOrEqual(t, len([]rune(f.Ask)), 50, f.Ask)
 			require.Regexp(t, `^[a-z]+(-[a-z]+)*$`, f.Name)
-			if f.Leading {
-				leading++
-			}
 			if f.Required {
 				require.Empty(t, f.Default)
 			}
@@ -381,7 +416,6 @@ func TestDefaultsAreReadable(t *testing.T) {
 				}
 			}
 		}
-		require.LessOrEqual(t, leading, 1)
 	}
 }
 

@@ -19,6 +19,12 @@ func hundredths(key, label string, l quantity.Length) Row {
 	return Row{Key: key + "_mm", Label: label, Value: float64(l), Text: fixed(float64(l), 2) + " mm"}
 }
 
+// tenths prints a length to a tenth of a millimetre, for what is marked out with a
+// rule and dividers.
+func tenths(key, label string, l quantity.Length) Row {
+	return Row{Key: key + "_mm", Label: label, Value: float64(l), Text: fixed(float64(l), 1) + " mm"}
+}
+
 func pressureRow(key, label string, p quantity.Pressure) Row {
 	return Row{Key: key + "_bar", Label: label, Value: float64(p), Text: p.String() + " (" + p.PSIString() + ")"}
 }

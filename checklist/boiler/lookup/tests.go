@@ -10,7 +10,9 @@ import (
 	"fettle/threads/quantity"
 )
 
-func shellFields() []Field {
+// shellFields ask for the boiler and the pressure it is under. pressureLeads makes
+// that pressure the figure of the sheet.
+func shellFields(pressureLeads bool) []Field {
 	var metals []string
 	for _, m := range boiler.ShellMetals() {
 		metals = append(metals, m.Name)
@@ -20,7 +22,7 @@ func shellFields() []Field {
 		{Name: "diameter", Ask: "Diameter of the barrel", Kind: Length, Required: true},
 		{Name: "wall", Ask: "Thickness of the barrel", Kind: Length, Required: true},
 		{Name: "material", Ask: "Metal of the boiler", Kind: Choice, Default: boiler.Copper().Name, Choices: metals},
-		{Name: "pressure", Ask: "Test pressure, gauge", Kind: Pressure, Required: true},
+		{Name: "pressure", Ask: "Test pressure, gauge", Kind: Pressure, Required: true, Leading: pressureLeads},
 		{Name: "air", Ask: "Trapped air, at atmospheric pressure", Brief: "Trapped air, at 0 bar", Kind: Volume, Default: "0 ml"},
 		{Name: "water", Ask: "Temperature of the water", Kind: Temperature, Default: "20"},
 	}, airFields()...)
@@ -66,12 +68,12 @@ func testSheets() []Sheet {
 		{
 			Name: "fill", Title: "Water to pump",
 			About: "What has to be pumped into a filled boiler to reach a pressure, and what trapped air adds.",
-			Fields: append(shellFields(),
+			Fields: append(shellFields(true),
 				Field{Name: "pump-bore", Ask: "Bore of the hand pump", Kind: Length},
 				Field{Name: "pump-stroke", Ask: "Stroke of the hand pump", Kind: Length},
 				Field{Name: "pumped", Ask: "Water it really took", Kind: Volume},
 			),
-			Examples: []string{"fill --volume '6 l' --diameter 125 --wall 3 --material copper --pressure '14 bar' --air '20 ml'"},
+			Examples: []string{"fill 14 bar --volume '6 l' --diameter 125 --wall 3 --material copper --air '20 ml'"},
 			Boundary: true,
 			work:     workFill,
 		},
@@ -93,12 +95,12 @@ func testSheets() []Sheet {
 		{
 			Name: "leak", Title: "Leak from falling pressure",
 			About: "What a fall of pressure with the boiler shut in says: the leak, and whether the water's temperature explains it.",
-			Fields: append(shellFields(),
-				Field{Name: "drop", Ask: "How much the gauge fell", Kind: Pressure, Required: true},
+			Fields: append(shellFields(false),
+				Field{Name: "drop", Ask: "How much the gauge fell", Kind: Pressure, Required: true, Leading: true},
 				Field{Name: "over", Ask: "In what time", Kind: Time, Required: true},
 				Field{Name: "warmed", Ask: "Water warmed by, K; -0.3 if it cooled", Brief: "Water warmed by, K", Kind: Number},
 			),
-			Examples: []string{"leak --volume '6 l' --diameter 125 --wall 3 --material copper --pressure '14 bar' --air '20 ml' --drop '0.5 bar' --over '10 min' --water 20 --warmed -0.3"},
+			Examples: []string{"leak 0.5 bar --volume '6 l' --diameter 125 --wall 3 --material copper --pressure '14 bar' --air '20 ml' --over '10 min' --water 20 --warmed -0.3"},
 			Boundary: true,
 			work:     workLeak,
 		},
@@ -106,7 +108,7 @@ func testSheets() []Sheet {
 			Name: "drip", Title: "Drops",
 			About: "What counted drops mean: the leak, the hole, the class of a seat, and the kind of path from a second count.",
 			Fields: []Field{
-				{Name: "drops", Ask: "Drops counted", Kind: Number},
+				{Name: "drops", Ask: "Drops counted", Kind: Number, Leading: true},
 				{Name: "over", Ask: "In what time", Kind: Time, Default: "1 min"},
 				{Name: "caught", Ask: "Or water caught in that time", Brief: "Or water in that time", Kind: Volume},
 				{Name: "pressure", Ask: "At what pressure", Kind: Pressure, Required: true},
@@ -115,7 +117,7 @@ func testSheets() []Sheet {
 				{Name: "second-caught", Ask: "Or water caught the second time", Brief: "Or water, second time", Kind: Volume},
 				{Name: "second-pressure", Ask: "At what pressure", Kind: Pressure},
 			},
-			Examples: []string{"drip --drops 60 --pressure '14 bar'", "drip --drops 12 --pressure '7 bar' --second-drops 30 --second-pressure '14 bar' --seat 10"},
+			Examples: []string{"drip 60 --pressure '14 bar'", "drip 12 --pressure '7 bar' --second-drops 30 --second-pressure '14 bar' --seat 10"},
 			Boundary: true,
 			work:     workDrip,
 		},
