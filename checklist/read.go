@@ -98,6 +98,16 @@ func (f *findings) syntax(err error) {
 			start, end = open, max(end, start+1)
 		}
 	}
+	if message == trailing || suggestion == quoteIt {
+		if better := unquoted(f.doc.src, start); better != "" {
+			suggestion = better
+		}
+	}
+	if at, name := singleBrackets(f.doc.src, start); at >= 0 && message == inSingle {
+		// The line complained of is right; the one before is not.
+		start, end = at, at+len(name)+2
+		message, suggestion = fmt.Sprintf("[%s] stands in single brackets, and more of them follow", name), fmt.Sprintf("[[%s]]", name)
+	}
 	f.at(Stop, ruleUnreadable, nil, span{int32(start), int32(max(end, start))}, message, suggestion)
 }
 

@@ -46,7 +46,38 @@ func (x *filler) reading(r *Reading) FilledReading {
 	if out.Low.Given && out.High.Given && out.Low.Value > out.High.Value+closeEnough(out.High.Value) {
 		x.f.value(Stop, ruleValue, r.at.field("low"), fmt.Sprintf("the lower limit %s lies above the upper limit %s", out.Low.Text, out.High.Text), "")
 	}
+	if r.Nominal != "" {
+		x.signForgotten(r, "low", r.Low, out.Nominal, out.Low)
+		x.signForgotten(r, "high", r.High, out.Nominal, out.High)
+	}
 	return out
+}
+
+// smallShare is the share of what is wanted below which a lower limit is taken for
+// an offset that lost its sign: who measures a spindle of 4.76 mm does not mean to
+// let 0.05 mm pass. Whoever does mean it can write it with a sign.
+const smallShare = 0.1
+
+// signForgotten warns of a limit that makes no sense as the value it is read as,
+// and would as an offset from what is wanted.
+func (x *filler) signForgotten(r *Reading, name, text string, nominal, limit Limit) {
+	text = strings.TrimSpace(text)
+	if !nominal.Given || !limit.Given || nominal.Value <= 0 || limit.Value <= 0 || strings.Contains(text, "${") || strings.ContainsAny(text[:1], "+-") {
+		return
+	}
+	wrong, sign := "", "-"
+	switch v, wanted := limit.Value, nominal.Value; {
+	case name == "low" && v > wanted+closeEnough(wanted):
+		wrong = fmt.Sprintf("the lower limit %s lies above what is wanted, %s", limit.Text, nominal.Text)
+	case name == "low" && v < smallShare*wanted:
+		wrong = fmt.Sprintf("the lower limit %s lets nearly anything below %s pass", limit.Text, nominal.Text)
+	case name == "high" && v < wanted-closeEnough(wanted):
+		wrong, sign = fmt.Sprintf("the upper limit %s lies below what is wanted, %s", limit.Text, nominal.Text), "+"
+	default:
+		return
+	}
+	x.f.value(Warn, ruleSign, r.at.field(name), wrong,
+		fmt.Sprintf("without a sign it is the value itself; for an offset from the nominal value: %s = %q", name, sign+text))
 }
 
 // limit reads one limit. With a sign and a nominal value it is an offset.

@@ -46,6 +46,7 @@ const (
 	ruleFill           = "fill"
 	ruleGaugeScale     = "gauge-scale"
 	ruleOddScrew       = "odd-screw"
+	ruleSign           = "limit-sign"
 )
 
 // Rule is one thing that a check looks for.
@@ -75,6 +76,7 @@ func Rules() []Rule {
 		{ruleNoConditions, []Severity{Warn}, "seals opened with no conditions under preliminary", "Cold, drained and at zero pressure come before every spanner.", practice, true},
 		{ruleGlandHold, []Severity{Warn}, "a packed gland with no hold point in the whole procedure", "A spindle that nothing holds inside leaves when the gland is slackened under pressure.", practice, true},
 		{ruleNoTime, []Severity{Stop}, "a step of kind wait without a `wait`", "Nobody knows when it is over.", "", true},
+		{ruleSign, []Severity{Warn}, "a limit without a sign that what is wanted does not go with", "Without a sign it is the value itself, and a wrong part passes or a right one does not.", "", false},
 		{ruleUnusedSetting, []Severity{Warn}, "a setting that nothing uses", "The fitter answers a question that changes nothing.", "", false},
 		{ruleUnusedPart, []Severity{Warn}, "a fastener or seal that nothing names", "Its figures are shown nowhere and its rules are asked for nothing.", "", true},
 

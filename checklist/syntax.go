@@ -1,6 +1,9 @@
 package checklist
 
-import "strings"
+import (
+	"fmt"
+	"strings"
+)
 
 // plainSyntax says what the TOML parser says in words for people who do not
 // program, with what to do about it. What it does not know stays as it is.
@@ -17,21 +20,21 @@ func plainSyntax(message string) (plain, suggestion string) {
 		{"unexpected EOF; expected \"'\"", "a text in quotes does not end", "close it with a quote"},
 		{"invalid escape in string", "a backslash stands before a character that it does not go with", "write two backslashes for one, or put the text between single quotes"},
 		{"expected '.' or '='", "a line needs the form: key = value", "a text of several lines stands between \"\"\" and \"\"\""},
-		{"expected value but found", "the value is not understood", "put texts between quotes: \"like this\""},
+		{"expected value but found", "the value is not understood", quoteIt},
 		{"unexpected EOF; expected value", "a value is missing", ""},
 		{"expected a comma (',') or array terminator", "a list needs a comma between its entries and a ] at its end", ""},
 		{"expected a comma or an inline table terminator", "a table in braces needs a comma between its keys and a } at its end", ""},
-		{"was already created and cannot be used as an array", "the table stands in single brackets elsewhere", "write it in double brackets everywhere"},
-		{"Invalid float", "the number is not understood", "put texts between quotes: \"like this\""},
-		{"Invalid integer", "the number is not understood", "put texts between quotes: \"like this\""},
-		{"invalid datetime", "the number or date is not understood", "put texts between quotes: \"like this\""},
+		{"was already created and cannot be used as an array", inSingle, "write it in double brackets everywhere"},
+		{"Invalid float", "the number is not understood", quoteIt},
+		{"Invalid integer", "the number is not understood", quoteIt},
+		{"invalid datetime", "the number or date is not understood", quoteIt},
 		{"is out of range", "the number is too large", ""},
-		{"expected a digit", "the number is not understood", "put texts between quotes: \"like this\""},
+		{"expected a digit", "the number is not understood", quoteIt},
 		{"floats must start", "a number begins with a digit", "0.5"},
 		{"expected end of table array name delimiter", "a heading in double brackets ends with ]]", ""},
 		{"to end table name", "a heading is not closed", "[name] or [[name]]"},
 		{"table names cannot be empty", "a heading is empty", "[name] or [[name]]"},
-		{"expected a top-level item to end with a newline", "something stands after the end of the value", "one key on a line; a text with quotes in it stands between single quotes"},
+		{"expected a top-level item to end with a newline", trailing, "one key on a line; a text with quotes in it stands between single quotes"},
 		{"invalid UTF-8", "the file is not UTF-8", "save it as UTF-8"},
 		{"NULL bytes", "the file is not UTF-8", "save it as UTF-8"},
 		{"cannot contain control characters", "the file holds a control character", "leave it out"},
@@ -42,6 +45,50 @@ func plainSyntax(message string) (plain, suggestion string) {
 		}
 	}
 	return message, ""
+}
+
+// What is said of mistakes that are looked into further.
+const (
+	trailing = "something stands after the end of the value"
+	inSingle = "the table stands in single brackets elsewhere"
+	quoteIt  = "put texts between quotes: \"like this\""
+)
+
+// unquoted says how the value of the line would be written that the offset at is
+// in, where it is a text that lacks its quotes; empty where it is not.
+func unquoted(src string, at int) string {
+	begin := strings.LastIndexByte(src[:at], '\n') + 1
+	line, _, _ := strings.Cut(src[begin:], "\n")
+	key, value, ok := strings.Cut(line, "=")
+	value, _, _ = strings.Cut(value, "#")
+	key, value = strings.TrimSpace(key), strings.TrimSpace(value)
+	if !ok || value == "" || len(line) > maxLine || strings.ContainsAny(value, "\"'\\[]{}") || strings.ContainsAny(key, "\"' ") {
+		return ""
+	}
+	value, _ = clean(value, false)
+	return fmt.Sprintf("put texts between quotes: %s = \"%s\"", key, value)
+}
+
+// singleBrackets is the last heading in single brackets before the offset at whose
+// name a heading in double brackets takes up there; -1 where there is none.
+func singleBrackets(src string, at int) (int, string) {
+	begin := strings.LastIndexByte(src[:at], '\n') + 1
+	line, _, _ := strings.Cut(src[begin:], "\n")
+	name, ok := strings.CutPrefix(strings.TrimSpace(line), "[[")
+	name, _, closed := strings.Cut(name, "]]")
+	if !ok || !closed {
+		return -1, ""
+	}
+	for end := begin; end > 0; {
+		end-- // the line end before
+		start := strings.LastIndexByte(src[:end], '\n') + 1
+		line, _, _ := strings.Cut(strings.TrimSpace(src[start:end]), "#")
+		if strings.TrimSpace(line) == "["+name+"]" {
+			return start + strings.IndexByte(src[start:end], '['), name
+		}
+		end = start
+	}
+	return -1, ""
 }
 
 // openText is where the text begins in which the offset at lies, walked from

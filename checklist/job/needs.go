@@ -4,8 +4,10 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
+	"unicode"
 
 	"fettle/checklist"
 	"fettle/threads"
@@ -31,6 +33,10 @@ type Need struct {
 	about  string // the entry it comes from
 	in     *Job   // the called job that wants it; nil for this one
 	inKey  string // its name on that one's list
+	// Of an order of screws, what a shortage is matched with.
+	thread threads.Thread
+	label  string
+	number int
 }
 
 // NeedList is what to bring to the next visit.
@@ -53,9 +59,9 @@ func (j *Job) Needs() NeedList {
 	b := needs{state: state, filled: seen.filled, base: seen.base, now: j.env.Now()}
 	for i := range state.Short {
 		s := &state.Short[i]
-		amount := "1"
-		if s.Count > 0 {
-			amount = fmt.Sprint(s.Count)
+		amount := fmt.Sprint(max(1, s.Count))
+		if s.Count <= 1 && counted(s.Text) > 0 {
+			amount = "" // the words say it: "2 cover screws"
 		}
 		b.add(Need{Key: s.Key(), What: s.Text, Amount: amount, Why: "reported missing by " + s.By, Step: s.Step, From: s.Where, about: s.ID})
 	}
@@ -71,6 +77,7 @@ func (j *Job) Needs() NeedList {
 	b.parts()
 	b.written()
 	b.test()
+	b.among()
 	got := map[string][]Mark{}
 	for _, rec := range seen.fold.judged[KindGot] {
 		got[rec.Value] = append(got[rec.Value], mark(rec))
@@ -195,7 +202,120 @@ func (b *needs) screws(part checklist.FilledPart, n int, why, entry string) {
 	b.add(Need{
 		Key: "screw-" + part.Name, What: what + strings.Join(words, ", "), Amount: fmt.Sprint(spare(n)),
 		Why: fmt.Sprintf("%s: %d and spares", why, n), Step: b.firstUse(part.Name, false), about: entry,
+		thread: partThread(part), label: part.Label, number: spare(n),
 	})
+}
+
+// partThread is the thread of a part; the zero Thread where none can be read.
+func partThread(part checklist.FilledPart) threads.Thread {
+	figure, _ := partFigure(part, "thread")
+	t, err := threads.Parse(figure.Text)
+	if err != nil {
+		return threads.Thread{}
+	}
+	return t
+}
+
+// among says of screws that are reported missing, and are part of an order that is
+// on the list as well, that they are one and the same: two lines that each name
+// a number read like a sum. An order is never smaller than what is missing of it.
+func (b *needs) among() {
+	missing := map[int]int{} // by order
+	for i := range b.items {
+		item := &b.items[i]
+		short := slices.IndexFunc(b.state.Short, func(s Short) bool { return s.Key() == item.Key })
+		if short < 0 || !b.state.Short[short].Open() {
+			continue
+		}
+		if order := b.orderOf(item.What); order >= 0 {
+			missing[order] += max(1, b.state.Short[short].Count, counted(item.What))
+			item.Why += "; counted in the order of " + b.items[order].What + ", do not order them twice"
+		}
+	}
+	for order, n := range missing {
+		item := &b.items[order]
+		item.Amount = fmt.Sprint(max(item.number, n))
+		item.Why += fmt.Sprintf("; the %d reported missing are in this number", n)
+	}
+}
+
+// counted is the number that a text begins with, as "2 cover screws" does and "2 BA
+// screws" does not; 0 where there is none.
+func counted(text string) int {
+	words := strings.Fields(text)
+	if len(words) < 2 {
+		return 0
+	}
+	n, err := strconv.Atoi(words[0])
+	if err != nil || n < 1 || n > maxCounted || strings.ContainsFunc(words[1][:1], func(r rune) bool { return !unicode.IsLetter(r) }) {
+		return 0
+	}
+	if _, err := threads.Parse(words[0] + " " + words[1]); err == nil || strings.EqualFold(words[1], "x") {
+		return 0
+	}
+	return n
+}
+
+// maxCounted is how many of a thing can be reported missing at a time.
+const maxCounted = 10_000
+
+// orderOf is the one order of screws that the words of a shortage are about; -1
+// where there is none, or it cannot be told which.
+func (b *needs) orderOf(text string) int {
+	words := strings.FieldsFunc(strings.ToLower(text), func(r rune) bool { return r == ' ' || r == ',' })
+	things := []string{"screw", "screws", "stud", "studs", "bolt", "bolts", "nut", "nuts", "setscrew", "setscrews"}
+	if !slices.ContainsFunc(words, func(w string) bool { return slices.Contains(things, w) }) {
+		return -1 // a tap, a drill
+	}
+	var alike, called []int
+	for k, item := range b.items {
+		if item.number == 0 || !namesThread(words, item.thread) {
+			continue
+		}
+		alike = append(alike, k)
+		if namesAll(words, item.label) {
+			called = append(called, k)
+		}
+	}
+	if len(alike) > 1 {
+		alike = called
+	}
+	if len(alike) != 1 {
+		return -1
+	}
+	return alike[0]
+}
+
+// namesThread reports whether the thread stands among the words: "m4", "2 ba", or
+// "m4x14" with the length behind it.
+func namesThread(words []string, want threads.Thread) bool {
+	const longest = 4 // words of a thread's name, such as 1/4 x 40 ME
+	for i := range words {
+		for n := 1; n <= longest && i+n <= len(words); n++ {
+			name := strings.Join(words[i:i+n], " ")
+			if t, err := threads.Parse(name); err == nil && t == want {
+				return true
+			}
+			if size, _, ok := strings.Cut(name, "x"); ok {
+				if t, err := threads.Parse(size); err == nil && t == want {
+					return true
+				}
+			}
+		}
+	}
+	return false
+}
+
+// namesAll reports whether all words of a label are among the words, in the
+// singular or the plural.
+func namesAll(words []string, label string) bool {
+	for _, w := range strings.Fields(strings.ToLower(label)) {
+		one := strings.TrimSuffix(w, "s")
+		if !slices.Contains(words, one) && !slices.Contains(words, one+"s") {
+			return false
+		}
+	}
+	return true
 }
 
 // alike names the threads that the thread of a part is most easily taken for.

@@ -67,8 +67,8 @@ func (j *Job) Shortage(what, step string, count int, where string) (Saved, error
 		if what, err = checkText("what is missing", what); err != nil {
 			return Entry{}, err
 		}
-		if count < 0 || count > 10_000 {
-			return Entry{}, errors.New("how many: 1 to 10000")
+		if count < 0 || count > maxCounted {
+			return Entry{}, fmt.Errorf("how many: 1 to %d", maxCounted)
 		}
 		answers, err := data(map[string]string{"where": where})
 		if err != nil {
