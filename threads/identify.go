@@ -215,6 +215,11 @@ func (m Measurement) match(t Thread) (c Candidate, ok bool) {
 			weigh(float64(c.MajorDifference)+under, play-under, tight+under)
 		}
 	}
+	// The fittings of a model engine are metric, BA, ME or Whitworth as a rule:
+	// a Unified thread has to fit a little better (common practice, no source).
+	if t.Form == Unified {
+		c.score += 0.4
+	}
 	p, within := m.pitch()
 	if p == 0 && (m.Major == 0 || m.Minor == 0) {
 		// One diameter alone says nothing but how near it is.

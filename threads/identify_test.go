@@ -67,6 +67,8 @@ func TestIdentifyWornThreads(t *testing.T) {
 		{Measurement{Major: 9.9, Pitch: 1}, []string{"M10x1"}},
 		{Measurement{Major: 3.9, Pitch: tpi(40)}, []string{"5/32 x 40 ME"}},
 		{Measurement{Major: 3.9, Pitch: tpi(32)}, []string{"5/32 BSW"}},
+		{Measurement{Major: 4.76, Pitch: tpi(32)}, []string{"3/16 x 32 ME", "3/16 BSF"}}, // before 10-32 UNF
+		{Measurement{Major: 4.8, Pitch: tpi(32)}, []string{"10-32 UNF"}},
 		{Measurement{Major: 4.68, Pitch: tpi(40)}, []string{"3/16 x 40 ME"}},
 		{Measurement{Major: 4.68, Pitch: tpi(24)}, []string{"3/16 BSW"}},
 		{Measurement{Major: 5.48, Pitch: tpi(40)}, []string{"7/32 x 40 ME"}},

@@ -458,7 +458,7 @@ func (r rescue) chase() Option {
 	}
 	r.judgeHeight(&o, w)
 	r.judgeLength(&o, r.Depth)
-	o.add("chase", Note, "Run a plug tap through by hand, blow or wash the chips out, and prove it with the real screw: six turns by hand without rock")
+	o.add("chase", Note, "Run a plug tap through by hand, vacuum or wash the chips out and never blow, and prove it with the real screw: six turns by hand without rock")
 	return o
 }
 

@@ -19,6 +19,8 @@ const (
 	// a small screw in a pressure joint is kept to when it is tightened by hand:
 	// common practice, no source.
 	HandFraction = 0.6
+	// oilyFriction is that of a thread with the cutting oil still on it.
+	oilyFriction = 0.12
 	// UsualSpanner is the length at which the force on a spanner is given.
 	UsualSpanner quantity.Length = 100
 )
@@ -97,6 +99,10 @@ type Tightening struct {
 	// Preload.
 	HandPreload quantity.Force
 	HandTorque  quantity.Torque
+	// HandCapped says that the hand's figures are lower than that, so that the
+	// screw stays within Utilisation if its thread is oily (friction 0.12) where
+	// it was taken for dry.
+	HandCapped bool
 
 	// PreloadLow and PreloadHigh are what Torque really gives at the ends of the
 	// friction's range, and ReachedHigh the share of yield at the upper one.
@@ -214,6 +220,16 @@ func Tighten(in TightenInput) (Tightening, error) {
 	out.SpannerForce = quantity.Force(preload * arm / float64(in.Spanner))
 
 	hand := math.Min(preload, HandFraction*yield*s.as)
+	// A thread that is called dry may be oily from the tap all the same.
+	if friction.Nominal > oilyFriction {
+		most := s.yieldPreload(yield, in.Utilisation, twistFactor, s.slope(oilyFriction))
+		if out.Strip != nil {
+			most = math.Min(most, float64(out.Strip.PreloadCap))
+		}
+		oily := most * (s.threadArm(oilyFriction) + b.headArm(oilyFriction*headMu/friction.Nominal)) / arm
+		out.HandCapped = oily < hand
+		hand = math.Min(hand, oily)
+	}
 	out.HandPreload = quantity.Force(hand)
 	out.HandTorque = quantity.Torque(hand * arm / 1000)
 
@@ -356,6 +372,9 @@ func (in TightenInput) findings(out Tightening, tabled bool, strength Strength) 
 	}
 	if out.ReachedHigh > 1 {
 		add("spread-yield", Warn, "VDI 2230-1", "If the friction is really %.2g this torque loads the screw to %.0f %% of yield. Use it only with a torque tool and known friction; by hand use %v", f.Low, 100*out.ReachedHigh, out.HandTorque)
+	}
+	if out.HandCapped {
+		add("maybe-oily", Note, commonPractice, "If the thread is oily after all, at friction %.2g, a torque for friction %.2g overloads it: by hand no more than %v", oilyFriction, f.Nominal, out.HandTorque)
 	}
 	if out.LimitedBy == ByBreaking {
 		add("breaking-torque", Warn, out.Limits[0].Source, "Held to the screw's least breaking torque %v: with this friction a screw that binds could shear", out.Torque)

@@ -387,3 +387,24 @@ func TestMeasuredHole(t *testing.T) {
 		}
 	}
 }
+
+// A torque for hands must not overload a screw whose thread is oily although it
+// was taken for dry: at friction 0.12 it stays within 0.9 of yield (VDI 2230-1).
+func TestTorqueByHandAllowsForAnOilyThread(t *testing.T) {
+	for _, name := range []string{"M3", "M4", "2 BA", "M6"} {
+		thread, err := threads.Parse(name)
+		require.NoError(t, err)
+		grade, err := ParseGrade("A2-70")
+		require.NoError(t, err)
+		oily, err := Tighten(TightenInput{Thread: thread, Grade: grade, Friction: 0.12})
+		require.NoError(t, err)
+		for lubricant, capped := range map[string]bool{"dry": true, "oil": true, "anti-seize": false, "anaerobic sealant": false} {
+			l, err := ParseLubricant(lubricant)
+			require.NoError(t, err)
+			got, err := Tighten(TightenInput{Thread: thread, Grade: grade, Lubricant: l})
+			require.NoError(t, err)
+			require.LessOrEqual(t, float64(got.HandTorque), float64(oily.Torque)*(1+1e-9), "%s %s", name, lubricant)
+			require.Equal(t, capped, got.HandCapped, "%s %s", name, lubricant)
+		}
+	}
+}

@@ -119,7 +119,7 @@ func checkGalling(screw Family, into Metal, l Lubricant) []Finding {
 	case both:
 		return []Finding{{"galling", Note, "Stainless in stainless can seize even when greased: turn slowly, no power driver", "ISO 3506-1:2020"}}
 	case l.Name == "dry":
-		return []Finding{{"galling", Note, "Lubricate stainless fasteners always; damaged threads, high preload and speed make them seize", "ISO 3506-1:2020"}}
+		return []Finding{{"galling", Warn, "Lubricate stainless fasteners always; damaged threads, high preload and speed make them seize", "ISO 3506-1:2020"}}
 	}
 	return nil
 }

@@ -90,7 +90,7 @@ func TestGalling(t *testing.T) {
 	require.Equal(t, Warn, check("A2-70", "stainless", ""))
 	require.Equal(t, Warn, check("A2-70", "stainless", "dry"))
 	require.Equal(t, Note, check("A2-70", "stainless", "anti-seize"))
-	require.Equal(t, Note, check("A2-70", "gunmetal", "dry"))
+	require.Equal(t, Warn, check("A2-70", "gunmetal", "dry"))
 	require.Empty(t, check("A2-70", "gunmetal", "sealant"))
 	require.Empty(t, check("8.8", "stainless", "dry"))
 }

@@ -113,6 +113,12 @@ func writeCandidates(env Env, m threads.Measurement, found []threads.Candidate) 
 	if !found[0].Fits {
 		fmt.Fprintln(w, "Nothing fits. Nearest:")
 	}
+	head := "measured less"
+	off := "diameter"
+	if found[0].HasPitch {
+		off += "  pitch"
+	}
+	fmt.Fprintf(w, "%-18s %s\n", head, off)
 	for i, c := range found {
 		if i == shownCandidates {
 			fmt.Fprintf(w, "and %d more (--json)\n", len(found)-i)
@@ -122,7 +128,11 @@ func writeCandidates(env Env, m threads.Measurement, found []threads.Candidate) 
 		if c.HasPitch {
 			pitch = fmt.Sprintf("  %+.1f %%", c.PitchDifference+0)
 		}
-		fmt.Fprintf(w, "%-18s %+.2f mm%s\n", c.Thread, c.MajorDifference.MM(), pitch)
+		same := ""
+		if i > 0 && c.Thread.Interchanges(found[i-1].Thread) {
+			same = "  the same"
+		}
+		fmt.Fprintf(w, "%-18s %+.2f mm%s%s\n", c.Thread, c.MajorDifference.MM(), pitch, same)
 	}
 	if found[0].Fits {
 		var told []threads.Thread

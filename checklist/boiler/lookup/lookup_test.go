@@ -146,7 +146,7 @@ func TestFigures(t *testing.T) {
 		{"oring --ring 031 --squeeze 24.1 --port 40", map[string]any{"groove_inside_mm": printed("42.8"), "groove_outside_mm": printed("47.7"), "land_mm": printed("1.4")}},
 		{"oring --use sliding --ring 4.47x1.78 --squeeze 15 --spindle 4.76", map[string]any{"groove_outside_mm": printed("7.69"), "stretch_percent": printed("6.5")}},
 		{"cure --temperature 8 --screw stainless --into gunmetal", map[string]any{"full_h": printed("110"), "planning_figure": true}},
-		{"cure --temperature 8 --screw stainless --into gunmetal --sheet-time '30 h'", map[string]any{"full_h": printed("30.0"), "planning_figure": false}},
+		{"cure --temperature 8 --screw stainless --into gunmetal --sheet-time '30 h'", map[string]any{"full_h": printed("30.0"), "planned_h": printed("110"), "planning_figure": false}},
 		{"hexagon 10", map[string]any{"bar_mm": printed("11.547"), "over_one_flat_mm": printed("10.77")}},
 		{"hexagon 10 --over-one-flat 10.9", map[string]any{"left_to_cut_mm": printed("0.13")}},
 		{"divide 7", map[string]any{"whole_turns": 5, "holes": 15, "circle": 21, "sector_holes": 16, "possible": true}},

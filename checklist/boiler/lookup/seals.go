@@ -594,6 +594,15 @@ func workCure(f *form, a *Answer) {
 		)
 	}
 	a.add(yesRow("planning_figure", "Planning figure only", c.Planning))
+	if in.Sheet > 0 {
+		sheet := in.Sheet
+		in.Sheet = 0
+		if planned, err := boiler.Cure(in); err == nil && planned.Full > sheet {
+			a.add(hoursRow("planned", "Planned here", planned.Full))
+			a.find(boiler.Finding{Rule: "sheet-short", Severity: boiler.Ask, Source: "common practice, no source",
+				Message: fmt.Sprintf("Is the sheet's time for %s and for these metals? It usually means about 22 °C and metals that make it set. Where the sheet does not say, wait the longer of the two.", in.Temperature)})
+		}
+	}
 	a.find(c.Findings...)
 	a.from(c.Source)
 }
