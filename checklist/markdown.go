@@ -86,7 +86,9 @@ func (m *markdown) filled(f *Filled) {
 	}
 	for _, parts := range [...][]FilledPart{f.Fasteners, f.Seals, f.Tests} {
 		for _, part := range parts {
-			m.part(part)
+			if part.Applies {
+				m.part(part)
+			}
 		}
 	}
 	for _, stage := range f.Stages {

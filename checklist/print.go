@@ -38,7 +38,9 @@ func (p *printer) filled(f *Filled) {
 	p.accepted(f.Accepted)
 	for _, parts := range [...][]FilledPart{f.Fasteners, f.Seals, f.Tests} {
 		for _, part := range parts {
-			p.part(part)
+			if part.Applies {
+				p.part(part)
+			}
 		}
 	}
 	for _, stage := range f.Stages {
