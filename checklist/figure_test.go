@@ -82,7 +82,7 @@ joint = "g"
 		{ring, "x.squeeze", "15 %", "%"},
 		{"[seals.x]\nkind = \"sealant\"\nmetals = \"gunmetal, stainless\"\ngap = \"0.1 mm\"\nshop = \"8\"\n", "x.cure", "4 days 14 h 17 min", "h"}, // 24 h x 2^1.2 x 2, the planning rule
 		{"[seals.x]\nkind = \"sealant\"\nmetals = \"gunmetal\"\ngap = \"0.1 mm\"\nshop = \"20\"\nsheet_time = \"36 h\"\n", "x.cure", "36 h", "h"},
-		{"[tests.x]\npressure = \"100 psi\"\nmultiple = 1.5\n", "x.product", "10.34 bar", "bar"},
+		{"[tests.x]\npressure = \"100 psi\"\nmultiple = 1.5\n", "x.product", "150 psi (10.34 bar)", "bar"},
 		{"[tests.x]\npressure = \"100 psi\"\nmultiple = 1.5\ntarget = \"10 bar\"\n", "x.target", "10 bar", "bar"},
 		{"[tests.x]\npressure = \"7 bar\"\nmultiple = 2\n", "x.gauge_scale", "25 bar", "bar"},
 	} {

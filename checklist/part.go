@@ -16,9 +16,10 @@ type part struct {
 	label   string
 	kind    string // "fastener", or the kind of the seal
 	at      *place
-	applies bool // its `when` holds
-	named   bool // something names it
-	used    bool // something that applies names it
+	applies bool                   // its `when` holds
+	scale   quantity.PressureScale // of a test: what its pressures are shown in first
+	named   bool                   // something names it
+	used    bool                   // something that applies names it
 
 	accept    []Accept
 	findings  []placedFinding

@@ -9,11 +9,11 @@ import (
 )
 
 var testFigures = [...]figureKey{
-	{"product", "Highest test pressure", "working pressure times the multiple, both as typed in from the code"},
-	{"target", "Test pressure", "never above the product"},
+	{"product", "The most the code allows", "working pressure times the multiple, both as typed in from the code"},
+	{"target", "Test pressure, never above", "at most the product"},
 	{"quarter", "First stage", "a quarter of the test pressure"},
 	{"half", "Second stage", "half of the test pressure"},
-	{"alarm", "Stop at once at", "5 % above the test pressure"},
+	{"alarm", "Alarm, not allowed", boiler.AlarmMeans},
 	{"hold", "Hold", ""},
 	{"drop_allowed", "Fall allowed in the hold", ""},
 	{"pressure", "Working pressure", "gauge"},
@@ -31,9 +31,14 @@ const stageSource = "stages of pumping up (common practice, no source)"
 func (x *filler) workTest(p *part, s *Test) {
 	var plan boiler.TestPlan
 	var states [5]inputState
-	plan.WorkingPressure, states[0] = input(x, p, "pressure", s.Pressure, workingPressure)
+	// What the gauge in hand is divided in is what the test pressure was typed in.
+	typed := func(s string) (quantity.Pressure, error) {
+		plan.In = quantity.ScaleOf(s)
+		return workingPressure(s)
+	}
+	plan.WorkingPressure, states[0] = input(x, p, "pressure", s.Pressure, typed)
 	plan.Multiple, states[1] = input(x, p, "multiple", s.Multiple, parseNumber)
-	plan.Target, states[2] = input(x, p, "target", s.Target, workingPressure)
+	plan.Target, states[2] = input(x, p, "target", s.Target, typed)
 	plan.Hold, states[3] = input(x, p, "hold", s.Hold, parseWait)
 	preliminary, state := input(x, p, "preliminary", s.Preliminary, parseYesNo)
 	plan.Preliminary, states[4] = preliminary == "yes", state
@@ -48,7 +53,11 @@ func (x *filler) workTest(p *part, s *Test) {
 		}
 	}
 	drop, dropState := input(x, p, "drop_allowed", s.DropAllowed, allowedFall)
-	gauge, gaugeState := input(x, p, "gauge", s.Gauge, workingPressure)
+	var gaugeIn quantity.PressureScale
+	gauge, gaugeState := input(x, p, "gauge", s.Gauge, func(s string) (quantity.Pressure, error) {
+		gaugeIn = quantity.ScaleOf(s)
+		return workingPressure(s)
+	})
 	for _, state := range states {
 		if state == notKnown {
 			return
@@ -62,14 +71,15 @@ func (x *filler) workTest(p *part, s *Test) {
 		p.refuse(err)
 		return
 	}
+	p.scale = plan.In
 	const source = "working pressure × multiple, as typed in from the local code"
 	p.pressure("product", out.Product, source)
 	if out.Target > 0 {
 		p.pressure("target", out.Target, "as typed in from the local code")
 		p.pressure("quarter", out.Target/4, stageSource)
 		p.pressure("half", out.Target/2, stageSource)
-		p.pressure("alarm", out.Alarm, "5 % above the test pressure (common practice; ASME PG-99 allows 6 %, from memory)")
-		p.gaugeFigures(out.Target, gauge, gaugeState)
+		p.pressure("alarm", out.Alarm, boiler.AlarmSource)
+		p.gaugeFigures(out.Target, gauge, gaugeIn, gaugeState)
 	} else {
 		p.silent = true
 	}
@@ -81,7 +91,7 @@ func (x *filler) workTest(p *part, s *Test) {
 	if dropState == given {
 		p.pressure("drop_allowed", drop, "as typed in from the local code")
 		if out.Target > 0 && drop >= out.Target {
-			x.f.value(Stop, ruleValue, p.at.field("drop_allowed"), fmt.Sprintf("%s is no fall of a test at %s", drop, out.Target), "")
+			x.f.value(Stop, ruleValue, p.at.field("drop_allowed"), fmt.Sprintf("%s is no fall of a test at %s", plan.In.Show(drop), plan.In.Show(out.Target)), "")
 		}
 	} else {
 		p.lacks("it has no `drop_allowed`", "drop_allowed")
@@ -125,10 +135,10 @@ func testKey(rule string) string {
 }
 
 func (p *part) pressure(key string, v quantity.Pressure, source string) {
-	p.number(key, v.String(), v.Bar(), "bar", source)
+	p.number(key, p.scale.Show(v), v.Bar(), "bar", source)
 }
 
-func (p *part) gaugeFigures(target, gauge quantity.Pressure, state inputState) {
+func (p *part) gaugeFigures(target, gauge quantity.Pressure, gaugeIn quantity.PressureScale, state inputState) {
 	scale, err := boiler.TestGauge(target)
 	if err != nil {
 		p.lacks(plainError(err), "gauge_least", "gauge_most", "gauge_scale")
@@ -138,12 +148,12 @@ func (p *part) gaugeFigures(target, gauge quantity.Pressure, state inputState) {
 	p.pressure("gauge_least", scale.Least, source)
 	p.pressure("gauge_most", scale.Most, source)
 	if len(scale.Stock) > 0 {
-		p.pressure("gauge_scale", scale.Stock[0], source+"; usual scales of EN 837-1")
+		p.number("gauge_scale", scale.Stock[0].String(), scale.Stock[0].Bar(), "bar", source+"; usual scales of EN 837-1")
 	} else {
 		p.lacks("no usual scale lies between them", "gauge_scale")
 	}
 	if state == given && (gauge < scale.Least || gauge > scale.Most) {
 		p.finding(Finding{Rule: ruleGaugeScale, Severity: Warn, Source: source,
-			Message: fmt.Sprintf("a gauge to %s for a test at %s: its scale should end between %s and %s", gauge, target, scale.Least, scale.Most)}, "gauge")
+			Message: fmt.Sprintf("a gauge to %s for a test at %s: its scale should end between %s and %s", gaugeIn.Show(gauge), p.scale.Show(target), p.scale.Show(scale.Least), p.scale.Show(scale.Most))}, "gauge")
 	}
 }

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"fettle/threads"
+	"fettle/threads/quantity"
 )
 
 // reading works out the limits of a reading.
@@ -126,6 +127,9 @@ func (x *filler) limit(r *Reading, name, text string, unit *readingUnit, nominal
 	if offset {
 		v = nominal.Value + sign*v
 	}
+	if !offset && unit.inPSI(body) {
+		return Limit{Given: true, Value: v, Text: quantity.PSIScale.Show(quantity.Pressure(v))}
+	}
 	if offset || strings.Contains(text, "${") {
 		// Worked out: the last figures are the conversion's, not the author's.
 		written := 0
@@ -193,6 +197,23 @@ func (r FilledReading) Limits() string {
 	return ""
 }
 
+// InPSI says whether the limits of a reading in bar were typed in psi, and are
+// shown so: the gauge in hand is one in psi.
+func (r FilledReading) InPSI() bool {
+	unit, ok := unitOf(r.Unit)
+	return ok && (unit.inPSI(r.Low.Text) || unit.inPSI(r.High.Text) || unit.inPSI(r.Nominal.Text))
+}
+
+// CheckUnit refuses a figure without a unit where it could be meant in two: in
+// psi as the limits are shown, or in bar as the reading is kept. Nought is
+// nought in both.
+func (r FilledReading) CheckUnit(text string) error {
+	if v, err := parseNumber(strings.TrimSpace(text)); err != nil || v == 0 || !r.InPSI() {
+		return nil
+	}
+	return fmt.Errorf("%s has no unit, and may be psi or bar; write %s psi, or %s bar", shown(strings.TrimSpace(text)), strings.TrimSpace(text), strings.TrimSpace(text))
+}
+
 // Judge compares a typed reading with its limits. A bare number is in the unit
 // of the reading; anything else its quantity understands is converted ("3/16
 // in" for a reading in mm). A value on a limit is inside. The error says that
@@ -219,14 +240,18 @@ func (r FilledReading) Judge(text string) (Judgement, error) {
 	if err != nil {
 		return Judgement{}, err
 	}
-	j := Judgement{OK: true, Text: unit.print(v), Value: v}
+	say := unit.print
+	if unit.inPSI(text) || r.InPSI() {
+		say = func(v float64) string { return quantity.PSIScale.Show(quantity.Pressure(v)) }
+	}
+	j := Judgement{OK: true, Text: say(v), Value: v}
 	switch {
 	case r.Low.Given && v < r.Low.Value-closeEnough(r.Low.Value):
 		j.OK, j.Severity = false, r.Outside
-		j.Text = fmt.Sprintf("%s is %s under the lower limit %s", j.Text, unit.print(r.Low.Value-v), r.Low.Text)
+		j.Text = fmt.Sprintf("%s is %s under the lower limit %s", j.Text, say(r.Low.Value-v), r.Low.Text)
 	case r.High.Given && v > r.High.Value+closeEnough(r.High.Value):
 		j.OK, j.Severity = false, r.Outside
-		j.Text = fmt.Sprintf("%s is %s over the upper limit %s", j.Text, unit.print(v-r.High.Value), r.High.Text)
+		j.Text = fmt.Sprintf("%s is %s over the upper limit %s", j.Text, say(v-r.High.Value), r.High.Text)
 	}
 	return j, nil
 }

@@ -29,7 +29,7 @@ func TestJudge(t *testing.T) {
 		{FilledReading{Unit: "in", High: limit(0.1875, "0.1875 in")}, "0.1870", true, "0.187 in"},
 		{FilledReading{Unit: "in", High: limit(0.1875, "0.1875 in")}, "4.7625 mm", true, "0.1875 in"},
 		{FilledReading{Unit: "thou", High: limit(2, "2 thou")}, "0.003 in", false, "3 thou is 1 thou over the upper limit 2 thou"},
-		{FilledReading{Unit: "bar", Low: limit(6, "6 bar")}, "90 psi", true, "6.205 bar"},
+		{FilledReading{Unit: "bar", Low: limit(6, "6 bar")}, "90 psi", true, "90 psi (6.21 bar)"},
 		{FilledReading{Unit: "bar", Low: limit(6, "6 bar")}, "6.5", true, "6.5 bar"},
 		{FilledReading{Unit: "psi"}, "90", true, "90 psi"},
 		{FilledReading{Unit: "°C"}, "18.5", true, "18.5 °C"},

@@ -77,7 +77,11 @@ func (x *filler) workSeal(p *part, s *Seal) {
 	material, hasMaterial := input(x, p, "material", s.Material, boiler.ParseSealMaterial)
 	zone, hasZone := input(x, p, "zone", s.Zone, boiler.ParseZone)
 	pressure, hasPressure := input(x, p, "pressure", s.Pressure, workingPressure)
-	if test, state := input(x, p, "test", s.Test, workingPressure); state == given {
+	typed := func(s string) (quantity.Pressure, error) {
+		p.scale = quantity.ScaleOf(s)
+		return workingPressure(s)
+	}
+	if test, state := input(x, p, "test", s.Test, typed); state == given {
 		p.pressure("test", test, "the procedure")
 	} else if state == notGiven {
 		p.lacks("it has no `test`", "test")

@@ -183,6 +183,13 @@ func (u *readingUnit) read(text string) (float64, error) {
 	return v, nil
 }
 
+// inPSI says whether a text gives a pressure in psi for a reading in bar: it is
+// then shown in psi first, as everything that is read on such a gauge.
+func (u *readingUnit) inPSI(text string) bool {
+	text, _, _ = strings.Cut(text, " (") // as [quantity.PressureScale.Show] has it
+	return u.name == "bar" && quantity.ScaleOf(text) == quantity.PSIScale
+}
+
 // print writes a number with its unit, to a thousandth; inches to a
 // ten-thousandth.
 func (u *readingUnit) print(v float64) string {

@@ -80,10 +80,10 @@ func TestHydraulicTestHoldsAndWaits(t *testing.T) {
 	require.Equal(t, f.Steps()[len(f.Steps())-1].ID, "result")
 
 	// 99 psi is 6.83 bar: a quarter 1.71, a half 3.41, the alarm 5 % over it 7.17.
-	require.Contains(t, f.Step("quarter").Do, "Pump to 1.71 bar")
-	require.Contains(t, f.Step("half").Do, "To 3.41 bar")
-	require.Contains(t, f.Step("test-pressure").Do, "to 6.83 bar")
-	require.Contains(t, f.Step("test-pressure").Do, "7.17 bar ends the test")
+	require.Contains(t, f.Step("quarter").Do, "Pump to 24.8 psi (1.71 bar)")
+	require.Contains(t, f.Step("half").Do, "To 49.5 psi (3.41 bar)")
+	require.Contains(t, f.Step("test-pressure").Do, "to 99 psi (6.83 bar), never above")
+	require.Contains(t, f.Step("test-pressure").Do, "Alarm 104 psi (7.17 bar): come down, test over")
 }
 
 // Every answer the code gives stands in a limit or a text.

@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fettle/checklist/job"
+	"fettle/threads/quantity"
 )
 
 func must(t *testing.T) func(job.Saved, error) {
@@ -176,7 +177,7 @@ func TestAPressureTooHighIsSaidAtOnce(t *testing.T) {
 func TestPlotIsWhereTheFiguresAre(t *testing.T) {
 	l := newLook(plainRenderer(), false, calm)
 	at := time.Date(2026, 3, 1, 18, 0, 0, 0, time.UTC)
-	lines := l.plot(plotLead+1+11, 2+6, []plotted{{at, 0}, {at.Add(5 * time.Minute), 5}, {at.Add(10 * time.Minute), 10}}, 0, 10, 8)
+	lines := l.plot(plotLead+1+11, 2+6, []plotted{{at, 0}, {at.Add(5 * time.Minute), 5}, {at.Add(10 * time.Minute), 10}}, 0, 10, 8, quantity.BarScale)
 	var got []string
 	for _, line := range lines {
 		text := ""
@@ -195,7 +196,7 @@ func TestPlotIsWhereTheFiguresAre(t *testing.T) {
 		"      ╰───────────",
 		"  bar  18:00 18:10",
 	}, got)
-	require.Nil(t, l.plot(12, 8, []plotted{{at, 1}}, 0, 10, 0), "too narrow to mean anything")
-	require.Nil(t, l.plot(60, 8, nil, 0, 10, 0))
-	require.Nil(t, l.plot(60, 8, []plotted{{at, 0}}, 0, 0, 0))
+	require.Nil(t, l.plot(12, 8, []plotted{{at, 1}}, 0, 10, 0, quantity.BarScale), "too narrow to mean anything")
+	require.Nil(t, l.plot(60, 8, nil, 0, 10, 0, quantity.BarScale))
+	require.Nil(t, l.plot(60, 8, []plotted{{at, 0}}, 0, 0, 0, quantity.BarScale))
 }

@@ -58,6 +58,11 @@ func (s *stepScreen) read(step *checklist.FilledStep, i int) tea.Cmd {
 		e.thread, e.likely = true, true
 	default:
 		e.value, e.units = true, readingUnits(r.Unit)
+		if r.InPSI() {
+			e.units = readingUnits("psi")
+			e.about = append(e.about, "Say the unit: psi or bar.")
+			break
+		}
 		e.about = append(e.about, "A figure alone is in "+r.Unit+".")
 	}
 	_, st := s.step()
@@ -94,6 +99,9 @@ func (s *stepScreen) read(step *checklist.FilledStep, i int) tea.Cmd {
 func judged(r checklist.FilledReading, text string) verdict {
 	if text == "" {
 		return verdict{refused: true}
+	}
+	if err := r.CheckUnit(text); err != nil {
+		return verdict{refused: true, ink: inkWrong, text: err.Error()}
 	}
 	j, err := r.Judge(text)
 	switch {

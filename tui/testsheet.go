@@ -10,6 +10,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fettle/checklist"
+	"fettle/checklist/boiler"
 	"fettle/checklist/job"
 )
 
@@ -128,14 +129,15 @@ func (s *testScreen) draw(f *frame) {
 	}
 	d.heading("The sheet")
 	for _, v := range t.Values {
-		d.pair(v.Label, inkStrong, v.Value)
+		d.pair(v.Label, inkStrong, v.Shown())
 		if v.Differ {
 			d.indented("  "+f.look.g.warn+" ", "    ", inkWrong, "two people wrote different things; the latest counts")
 		}
 	}
 	if t.Target > 0 {
-		d.pair("Pump to", inkStrong, t.Target.String())
-		d.pair("Stop above", inkWrong, t.Alarm.String())
+		d.pair("Target, never above", inkStrong, t.In.Show(t.Target))
+		d.pair("Alarm, not allowed", inkWrong, t.In.Show(t.Alarm))
+		d.text(inkQuiet, "The alarm is "+boiler.AlarmMeans+".")
 	}
 	if len(t.Missing) > 0 {
 		var labels []string
@@ -158,9 +160,10 @@ func (s *testScreen) run(d *doc, number int, run *job.TestRun, tall int) {
 	d.heading(fmt.Sprintf("Test %d, begun %s by %s", number, s.m.when(run.At), run.By))
 	if n := len(run.Points); n > 0 {
 		p := run.Points[n-1]
-		state := p.Pressure.String() + " at " + s.m.clockTime(p.At)
+		state, _ := p.Gauges()
+		state += " at " + s.m.clockTime(p.At)
 		if t.Target > 0 {
-			state += ", to be " + t.Target.String()
+			state += ", to be " + t.In.Show(t.Target)
 		}
 		d.text(inkStrong, state)
 		if tall > 0 {
@@ -201,15 +204,16 @@ func (s *testScreen) run(d *doc, number int, run *job.TestRun, tall int) {
 	if tall > 0 && len(run.Points) > 0 {
 		d.heading("Readings")
 		for _, p := range run.Points {
-			words := []string{p.Pressure.String()}
+			first, second := p.Gauges()
+			words := []string{first}
 			if p.WaterKnown {
 				words = append(words, "water "+p.Water.String())
 			}
 			if p.Pumped {
 				words = append(words, fmt.Sprintf("%g strokes", p.Strokes))
 			}
-			if p.TwoGauges {
-				words = append(words, "second gauge "+p.Second.String())
+			if second != "" {
+				words = append(words, "second gauge "+second)
 			}
 			d.indented(s.m.clockTime(p.At)+"  ", "       ", inkPlain, strings.Join(words, ", "))
 		}
@@ -222,24 +226,25 @@ func (s *testScreen) plots(d *doc, run *job.TestRun, tall int) {
 	t := s.sheet()
 	var all, hold []plotted
 	for _, p := range run.Points {
-		x := plotted{p.At.In(s.m.opt.Env.Now().Location()), p.Pressure.Bar()}
+		x := plotted{p.At.In(s.m.opt.Env.Now().Location()), t.In.Of(p.Pressure)}
 		all = append(all, x)
 		if !p.At.Before(run.Reading.HoldFrom) {
 			hold = append(hold, x)
 		}
 	}
 	w := min(d.w, 72)
-	high := max(t.Target.Bar(), run.Reading.Highest.Bar())
-	d.lines = append(d.lines, d.look.plot(w, tall, all, 0, high, t.Target.Bar())...)
+	high := max(t.In.Of(t.Target), t.In.Of(run.Reading.Highest))
+	d.lines = append(d.lines, d.look.plot(w, tall, all, 0, high, t.Target, t.In)...)
 	low := high
 	for _, p := range hold {
-		low = min(low, p.bar)
+		low = min(low, p.shown)
 	}
-	if fall := run.Reading.Highest.Bar() - low; len(hold) > 2 && fall > 0 && fall < high/4 {
+	highest := t.In.Of(run.Reading.Highest)
+	if fall := highest - low; len(hold) > 2 && fall > 0 && fall < high/4 {
 		d.text(inkQuiet, "The hold by itself:")
-		lo, hi := math.Floor(low*10)/10, math.Ceil(run.Reading.Highest.Bar()*10)/10
+		lo, hi := math.Floor(low*10)/10, math.Ceil(highest*10)/10
 		if hi > lo {
-			d.lines = append(d.lines, d.look.plot(w, tall, hold, lo, hi, t.Target.Bar())...)
+			d.lines = append(d.lines, d.look.plot(w, tall, hold, lo, hi, t.Target, t.In)...)
 		}
 	}
 }
@@ -355,7 +360,7 @@ func (s *testScreen) reading() tea.Cmd {
 	return q.put("What does the gauge show?", func(e *entry) {
 		e.value, e.units = true, []string{"bar", "psi"}
 		if t.Target > 0 {
-			e.about = []string{"Pump to " + t.Target.String() + " and no higher; above " + t.Alarm.String() + " stop and let it down."}
+			e.about = []string{"Pump to " + t.In.Show(t.Target) + " and never above. Alarm, not allowed: " + t.In.Show(t.Alarm) + "."}
 		}
 		e.about = append(e.about, "Say the unit: bar or psi. The time is taken when it is kept.")
 	}, func(text string) tea.Cmd {

@@ -24,6 +24,7 @@ type HoldFall struct {
 	Warmed           float64
 	RisePerK         float64
 	TemperatureKnown bool
+	In               quantity.PressureScale // the scale the messages say pressures in
 }
 
 // ofTemperature is the fall that the change of temperature accounts for.
@@ -55,7 +56,7 @@ func CheckHoldFall(h HoldFall) ([]Finding, error) {
 		return nil, err
 	}
 	if a := float64(h.Allowed); math.IsNaN(a) || h.Allowed < 0 || h.Allowed >= h.From {
-		return nil, &InputError{Field: "fall allowed in the hold", Problem: fmt.Sprintf("%s cannot be meant for a hold at %s", h.Allowed, h.From), Expected: "how much the gauge may fall, as printed in the local code; 0 bar where it allows none"}
+		return nil, &InputError{Field: "fall allowed in the hold", Problem: fmt.Sprintf("%s cannot be meant for a hold at %s", h.In.Show(h.Allowed), h.In.Show(h.From)), Expected: "how much the gauge may fall, as printed in the local code; 0 bar where it allows none"}
 	}
 	one := func(rule string, s Severity, format string, args ...any) ([]Finding, error) {
 		return []Finding{{Rule: rule, Severity: s, Source: codeDecides, Message: fmt.Sprintf(format, args...)}}, nil
@@ -68,24 +69,24 @@ func CheckHoldFall(h HoldFall) ([]Finding, error) {
 	lost := h.Fell > h.Unread
 	switch {
 	case !h.AllowedKnown && lost:
-		return one("fall-not-given", Ask, "%s was lost in the hold: whether that is allowed, the code decides. Its figure has not been typed in.", h.Fell)
+		return one("fall-not-given", Ask, "%s was lost in the hold: whether that is allowed, the code decides. Its figure has not been typed in.", h.In.Show(h.Fell))
 	case !h.AllowedKnown:
 		return nil, nil
 	case lost && h.Fell-h.Allowed > h.Unread && h.Fell-explained-h.Allowed > h.Unread:
 		out := ""
 		if h.TemperatureKnown && explained > 0 {
-			out = fmt.Sprintf(", of which cooling by %.1f K accounts for %s", -h.Warmed, explained)
+			out = fmt.Sprintf(", of which cooling by %.1f K accounts for %s", -h.Warmed, h.In.Show(explained))
 			if h.Warmed > 0 {
-				out = fmt.Sprintf(", of which warming by %.1f K accounts for %s", h.Warmed, explained)
+				out = fmt.Sprintf(", of which warming by %.1f K accounts for %s", h.Warmed, h.In.Show(explained))
 			}
 		}
-		return one("fall-too-much", Stop, "%s was lost in the hold%s. The code as typed in allows %s: this hold has failed.", h.Fell, out, h.Allowed)
+		return one("fall-too-much", Stop, "%s was lost in the hold%s. The code as typed in allows %s: this hold has failed.", h.In.Show(h.Fell), out, h.In.Show(h.Allowed))
 	case lost && h.Fell-h.Allowed > h.Unread:
-		return one("fall-by-temperature", Ask, "%s was lost in the hold and the code as typed in allows %s. A change of %+.1f K accounts for %s: whether that may be reckoned off, the inspector decides. Better hold again at an even temperature.", h.Fell, h.Allowed, h.Warmed, explained)
+		return one("fall-by-temperature", Ask, "%s was lost in the hold and the code as typed in allows %s. A change of %+.1f K accounts for %s: whether that may be reckoned off, the inspector decides. Better hold again at an even temperature.", h.In.Show(h.Fell), h.In.Show(h.Allowed), h.Warmed, h.In.Show(explained))
 	case h.Fell-explained-h.Allowed > h.Unread+unseen:
-		return one("fall-hidden", Ask, "The change of %+.1f K should have raised the gauge by %s; it fell %s. A leak of more than the code allows may hide behind it: the inspector decides. Better hold again at an even temperature.", h.Warmed, -explained, max(h.Fell, 0))
+		return one("fall-hidden", Ask, "The change of %+.1f K should have raised the gauge by %s; it fell %s. A leak of more than the code allows may hide behind it: the inspector decides. Better hold again at an even temperature.", h.Warmed, h.In.Show(-explained), h.In.Show(max(h.Fell, 0)))
 	case lost:
-		return one("fall-allowed", Note, "%s was lost in the hold; the code as typed in allows %s.", h.Fell, h.Allowed)
+		return one("fall-allowed", Note, "%s was lost in the hold; the code as typed in allows %s.", h.In.Show(h.Fell), h.In.Show(h.Allowed))
 	}
 	return nil, nil
 }

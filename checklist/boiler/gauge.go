@@ -48,7 +48,8 @@ type Gauges struct {
 	Scale  [2]quantity.Pressure // full scale
 	Class  [2]float64           // accuracy class: error in per cent of full scale
 	Shown  [2]quantity.Pressure
-	Target quantity.Pressure // test pressure; 0 where the scales are not to be judged
+	Target quantity.Pressure      // test pressure; 0 where the scales are not to be judged
+	In     quantity.PressureScale // the scale the messages say pressures in
 }
 
 // CheckGauges compares two gauges: they must agree within the sum of their
@@ -73,16 +74,16 @@ func CheckGauges(g Gauges) ([]Finding, error) {
 	var list []Finding
 	apart := quantity.Pressure(math.Abs(float64(g.Shown[0] - g.Shown[1])))
 	f := Finding{Rule: "gauges-agree", Severity: Note, Source: "calculated from the accuracy classes of EN 837-1",
-		Message: fmt.Sprintf("%s apart; %s is within their classes.", apart, allowed)}
+		Message: fmt.Sprintf("%s apart; %s is within their classes.", g.In.Show(apart), g.In.Show(allowed))}
 	if apart > allowed*(1+1e-9) {
 		f.Severity = Stop
-		f.Message = fmt.Sprintf("%s apart, but their classes allow %s: one of them is wrong.", apart, allowed)
+		f.Message = fmt.Sprintf("%s apart, but their classes allow %s: one of them is wrong.", g.In.Show(apart), g.In.Show(allowed))
 	}
 	list = append(list, f)
 	for i := range g.Scale {
 		if g.Target > 0 && (g.Scale[i] < scaleLeast*g.Target*(1-1e-9) || g.Scale[i] > scaleMost*g.Target*(1+1e-9)) {
 			list = append(list, Finding{Rule: "gauge-scale", Severity: Warn, Source: "long-standing ASME practice",
-				Message: fmt.Sprintf("A scale of %s does not suit a test at %s: %s to %s does.", g.Scale[i], g.Target, scaleLeast*g.Target, scaleMost*g.Target)})
+				Message: fmt.Sprintf("A scale of %s does not suit a test at %s: %s to %s does.", g.In.Show(g.Scale[i]), g.In.Show(g.Target), g.In.Show(scaleLeast*g.Target), g.In.Show(scaleMost*g.Target))})
 		}
 		if g.Class[i] > 1 {
 			list = append(list, Finding{Rule: "gauge-class", Severity: Warn, Source: commonPractice,

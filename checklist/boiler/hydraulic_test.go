@@ -185,7 +185,9 @@ func TestLeakWorked(t *testing.T) {
 	requireDigits(t, "0.560", l.Stiffness)
 	requireDigits(t, "0.028", l.Rate)
 	requireDigits(t, "1.8", 1/l.DropsPerMinute) // minutes for a drop
-	require.True(t, l.Distinguishable)
+	// Nobody logged the water: neither yes nor no.
+	require.False(t, l.Distinguishable)
+	require.True(t, l.Unknown)
 	require.Equal(t, l.Rate, l.RateCorrected)
 	require.True(t, hasFinding(l.Findings, "temperature-unknown", Ask))
 
@@ -231,6 +233,7 @@ func TestTemperatureDuringAHold(t *testing.T) {
 		l, err := LeakFromDecay(s, 14, Decay{Drop: 0.5, Over: 10 * time.Minute, Warmed: row.warmed, WarmedKnown: true})
 		require.NoError(t, err)
 		require.Equal(t, row.distinguishable, l.Distinguishable, row)
+		require.False(t, l.Unknown, row)
 		require.Equal(t, !row.distinguishable, hasFinding(l.Findings, "decay-temperature", Warn), row)
 		if row.distinguishable && row.warmed != 0 {
 			require.NotEqual(t, l.Rate, l.RateCorrected, row)
@@ -240,6 +243,7 @@ func TestTemperatureDuringAHold(t *testing.T) {
 	l, err := LeakFromDecay(example(), 14, Decay{Drop: 0.1, Over: 10 * time.Minute})
 	require.NoError(t, err)
 	require.False(t, l.Distinguishable)
+	require.False(t, l.Unknown)
 }
 
 // The corrected rate is the leak that was put in, whatever the temperature did.

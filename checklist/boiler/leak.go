@@ -82,6 +82,7 @@ type Decay struct {
 	// cooled. WarmedKnown is set where it was measured at all.
 	Warmed      float64
 	WarmedKnown bool
+	In          quantity.PressureScale // the scale the messages say pressures in
 }
 
 // Leak is what a decay says.
@@ -96,11 +97,13 @@ type Leak struct {
 	// Explained is the drop that the change of temperature accounts for, at least
 	// what a thermometer read to 0.1 K may hide.
 	Explained quantity.Pressure
-	// Distinguishable is set where the drop is more than Explained.
-	Distinguishable bool
-	DropsPerMinute  float64
-	Hole            quantity.Length // round hole with sharp edges that passes as much
-	Findings        []Finding
+	// Distinguishable is set where the change of temperature is known and the drop
+	// is more than Explained. Unknown is set where nobody measured it and the drop
+	// is more than a thermometer hides: it may be a leak, or cooling.
+	Distinguishable, Unknown bool
+	DropsPerMinute           float64
+	Hole                     quantity.Length // round hole with sharp edges that passes as much
+	Findings                 []Finding
 }
 
 // DropVolume is what a drop of water holds (common practice, no source).
@@ -136,7 +139,7 @@ func LeakFromDecay(s Shell, p quantity.Pressure, d Decay) (Leak, error) {
 		return Leak{}, &InputError{Field: "time", Problem: quantity.SpanString(d.Over) + " is too long", Expected: "at most 31 days"}
 	}
 	if d.Drop > p {
-		return Leak{}, &InputError{Field: "drop of pressure", Problem: fmt.Sprintf("%s is more than there was, %s", d.Drop, p), Expected: "how much the gauge fell, not what it showed"}
+		return Leak{}, &InputError{Field: "drop of pressure", Problem: fmt.Sprintf("%s is more than there was, %s", d.In.Show(d.Drop), d.In.Show(p)), Expected: "how much the gauge fell, not what it showed"}
 	}
 	before, err := Fill(s, p)
 	if err != nil {
@@ -158,7 +161,8 @@ func LeakFromDecay(s Shell, p quantity.Pressure, d Decay) (Leak, error) {
 	l.RateCorrected = max((lost+warming*d.Warmed)/minutes, 0)
 	least := math.Abs(l.TemperaturePerK) * thermometerK
 	l.Explained = quantity.Pressure(max(-l.TemperaturePerK*d.Warmed, least))
-	l.Distinguishable = d.Drop >= l.Explained
+	more := d.Drop >= l.Explained
+	l.Distinguishable, l.Unknown = more && d.WarmedKnown, more && !d.WarmedKnown
 	l.DropsPerMinute = l.Rate / float64(DropVolume)
 	if l.Hole, err = HoleFor(l.Rate, p); err != nil {
 		return Leak{}, err
@@ -170,15 +174,18 @@ func LeakFromDecay(s Shell, p quantity.Pressure, d Decay) (Leak, error) {
 func (l Leak) findings(s Shell, d Decay) []Finding {
 	var list []Finding
 	switch {
+	case l.Unknown:
+		message := "The water's temperature was not logged: whether this drop is a leak is not known."
+		if l.TemperaturePerK != 0 {
+			message += fmt.Sprintf(" A change of %.1f K alone would explain it.", math.Abs(float64(d.Drop)/l.TemperaturePerK))
+		}
+		list = append(list, Finding{Rule: "temperature-unknown", Severity: Ask, Source: "calculated", Message: message})
 	case !l.Distinguishable && d.WarmedKnown:
 		list = append(list, Finding{Rule: "decay-temperature", Severity: Warn, Source: "calculated",
-			Message: fmt.Sprintf("The change of temperature accounts for up to %s: the drop cannot be told from it. Wait, bring the pressure back, log again.", l.Explained)})
+			Message: fmt.Sprintf("The change of temperature accounts for up to %s: the drop cannot be told from it. Wait, bring the pressure back, log again.", d.In.Show(l.Explained))})
 	case !l.Distinguishable:
 		list = append(list, Finding{Rule: "decay-temperature", Severity: Warn, Source: "calculated",
-			Message: fmt.Sprintf("A tenth of a kelvin, unseen on the thermometer, accounts for %s: the drop cannot be told from it. Log longer.", l.Explained)})
-	case !d.WarmedKnown && l.TemperaturePerK != 0:
-		list = append(list, Finding{Rule: "temperature-unknown", Severity: Ask, Source: "calculated",
-			Message: fmt.Sprintf("The water's temperature was not logged. A change of %.1f K alone would explain this drop.", math.Abs(float64(d.Drop)/l.TemperaturePerK))})
+			Message: fmt.Sprintf("A tenth of a kelvin, unseen on the thermometer, accounts for %s: the drop cannot be told from it. Log longer.", d.In.Show(l.Explained))})
 	}
 	if s.Air > 0 {
 		list = append(list, Finding{Rule: "air-hides-leaks", Severity: Warn, Source: "calculated",

@@ -22,19 +22,28 @@ type TestPlan struct {
 	Operator, Inspector, Witness string
 	// Preliminary is set for a test that certifies nothing.
 	Preliminary bool
+	// In is the scale the messages say pressures in.
+	In quantity.PressureScale
 }
 
 // TestTarget is a test plan that was looked at.
 type TestTarget struct {
-	Product  quantity.Pressure // working pressure times the multiple
-	Target   quantity.Pressure // 0 where it was refused
-	Alarm    quantity.Pressure // reading at which to stop at once
+	Product  quantity.Pressure // working pressure times the multiple: the most the code allows
+	Target   quantity.Pressure // to be pumped to, never above; 0 where it was refused
+	Alarm    quantity.Pressure // 5 % over the target; see [AlarmMeans]
 	Findings []Finding
 }
 
-// overshoot is how far a gauge may pass the target before it is an alarm
-// (common practice; ASME PG-99 allows 6 %, from memory).
+// overshoot is where a needle that has passed the target, which it never should,
+// is an alarm (common practice; ASME PG-99 has 6 %, from memory). It is no margin
+// to use: above the target is above the target.
 const overshoot = 1.05
+
+// AlarmMeans says what the alarm is and whose, in the same words wherever it is shown.
+const AlarmMeans = "5 % over the target, this program's mark and not the code's. It is no leave to pass the target: at the alarm something is wrong, come down, the test is over"
+
+// AlarmSource is where its 5 % come from.
+const AlarmSource = commonPractice + "; ASME PG-99 has 6 % (from memory)"
 
 const codeDecides = "the local boiler code and the inspector"
 
@@ -69,7 +78,7 @@ func CheckTarget(plan TestPlan) (TestTarget, error) {
 		}
 		if t.Target > t.Product*(1+1e-9) {
 			add("target-too-high", Stop, codeDecides, "Target %s is above %s times %g, which is %s: refused.",
-				t.Target, plan.WorkingPressure, plan.Multiple, t.Product)
+				plan.In.Show(t.Target), plan.In.Show(plan.WorkingPressure), plan.Multiple, plan.In.Show(t.Product))
 			t.Target = 0
 		}
 		t.Alarm = t.Target * overshoot
@@ -109,27 +118,28 @@ func same(a, b string) bool {
 }
 
 // CheckReading judges what the gauge shows while pumping to a target: above it
-// is a warning, more than 5 % above it a stop. The finding is a note while all
-// is well. Pressures that cannot be are *InputErrors.
-func CheckReading(target, shown quantity.Pressure) (Finding, error) {
+// is a warning, above the alarm a stop. The finding is a note while all is well.
+// Its message says pressures in the scale in. Pressures that cannot be are
+// *InputErrors.
+func CheckReading(target, shown quantity.Pressure, in quantity.PressureScale) (Finding, error) {
 	if err := firstError(
 		positive("target pressure", target, testPressureMax, "bar"),
 		within("gauge reading", shown, 0, 4*testPressureMax, "bar"),
 	); err != nil {
 		return Finding{}, err
 	}
-	f := Finding{Rule: "overshoot", Source: commonPractice + "; ASME PG-99 allows 6 % (from memory)"}
+	f := Finding{Rule: "overshoot", Source: AlarmSource}
 	over := (float64(shown/target) - 1) * 100
 	switch {
 	case shown > target*overshoot:
 		f.Severity = Stop
-		f.Message = fmt.Sprintf("%s is %.1f %% above the target of %s. Stop, let it down slowly, tell the inspector.", shown, over, target)
+		f.Message = fmt.Sprintf("%s is %.1f %% above the target of %s: above the alarm, something is wrong. Stop, let it down slowly, tell the inspector.", in.Show(shown), over, in.Show(target))
 	case shown > target:
 		f.Severity = Warn
-		f.Message = fmt.Sprintf("%s is above the target of %s. Let it down.", shown, target)
+		f.Message = fmt.Sprintf("%s is above the target of %s, which is never allowed. Let it down at once.", in.Show(shown), in.Show(target))
 	default:
 		f.Severity = Note
-		f.Message = fmt.Sprintf("%s to go.", target-shown)
+		f.Message = fmt.Sprintf("%s to go.", in.Show(target-shown))
 	}
 	return f, nil
 }

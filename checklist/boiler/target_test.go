@@ -94,13 +94,13 @@ func TestTargetsThatCannotBe(t *testing.T) {
 
 func TestReadingWhilePumping(t *testing.T) {
 	for shown, want := range map[quantity.Pressure]Severity{0: Note, 13.8: Note, 13.9: Warn, 14.49: Warn, 14.5: Stop, 20: Stop} {
-		f, err := CheckReading(13.8, shown)
+		f, err := CheckReading(13.8, shown, quantity.BarScale)
 		require.NoError(t, err)
 		require.Equal(t, want, f.Severity, shown)
 	}
-	_, err := CheckReading(0, 1)
+	_, err := CheckReading(0, 1, quantity.BarScale)
 	requireInputError(t, err, 0)
-	_, err = CheckReading(13.8, -1)
+	_, err = CheckReading(13.8, -1, quantity.BarScale)
 	requireInputError(t, err, -1)
 }
 

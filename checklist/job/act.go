@@ -153,6 +153,9 @@ func (j *Job) Read(step, reading, value string) (Saved, error) {
 		if len(value) > maxValue || Plain(value) != value {
 			return Entry{}, fmt.Errorf("a reading is one line of at most %d characters", maxValue)
 		}
+		if err := r.CheckUnit(value); err != nil {
+			return Entry{}, err
+		}
 		judged, err := r.Judge(value)
 		if err != nil {
 			return Entry{}, err

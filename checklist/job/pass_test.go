@@ -258,9 +258,9 @@ func walkTo(b *bench, j *Job, id string) {
 			value := "0"
 			switch {
 			case r.Nominal.Given:
-				value = r.Nominal.Text
+				value, _, _ = strings.Cut(r.Nominal.Text, " (")
 			case r.Low.Given && r.Low.Value > 0:
-				value = r.Low.Text
+				value, _, _ = strings.Cut(r.Low.Text, " (")
 			case r.Unit == "text":
 				value = "G-17"
 			}

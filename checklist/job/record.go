@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"fettle/checklist"
+	"fettle/checklist/boiler"
 )
 
 // Record is the paper of a job: what was found, done, measured, changed and
@@ -447,11 +448,11 @@ func (b *recorder) sheet() {
 		if v.Differ {
 			who += " (another wrote something else)"
 		}
-		rows = append(rows, []string{v.Label, v.Value, who})
+		rows = append(rows, []string{v.Label, v.Shown(), who})
 	}
 	b.table(rows, "Line", "Value", "Typed in by")
 	if t.Target > 0 {
-		b.say("Test pressure %s: no more than the typed working pressure times the typed multiple. Stop at %s.", t.Target, t.Alarm)
+		b.say("Test pressure %s, never above: no more than the typed working pressure times the typed multiple. Alarm %s: %s.", t.In.Show(t.Target), t.In.Show(t.Alarm), boiler.AlarmMeans)
 	}
 	for i := range t.Runs {
 		run := &t.Runs[i]
@@ -462,9 +463,10 @@ func (b *recorder) sheet() {
 		}
 		var points [][]string
 		for _, p := range run.Points {
-			row := []string{b.when(p.At), p.Pressure.String(), "", ""}
-			if p.TwoGauges {
-				row[1] += ", second gauge " + p.Second.String()
+			first, second := p.Gauges()
+			row := []string{b.when(p.At), first, "", ""}
+			if second != "" {
+				row[1] += ", second gauge " + second
 			}
 			if p.WaterKnown {
 				row[2] = p.Water.String()
@@ -475,7 +477,7 @@ func (b *recorder) sheet() {
 			points = append(points, row)
 		}
 		if len(run.Points) > 1 {
-			b.last().plots = append(b.last().plots, plotOf(run, t.Target, b.now.Location()))
+			b.last().plots = append(b.last().plots, plotOf(run, &t, b.now.Location()))
 		}
 		b.table(points, "Time", "Gauge", "Water", "Strokes, all told")
 		for _, line := range run.Reading.Lines() {

@@ -225,6 +225,7 @@ func breakable(text string) string {
 type plot struct {
 	points []plotPoint
 	target quantity.Pressure
+	in     quantity.PressureScale
 	zone   *time.Location
 }
 
@@ -233,8 +234,8 @@ type plotPoint struct {
 	p  quantity.Pressure
 }
 
-func plotOf(run *TestRun, target quantity.Pressure, zone *time.Location) plot {
-	out := plot{target: target, zone: zone}
+func plotOf(run *TestRun, t *TestSheet, zone *time.Location) plot {
+	out := plot{target: t.Target, in: t.In, zone: zone}
 	for _, p := range run.Points {
 		out.points = append(out.points, plotPoint{p.At, p.Pressure})
 	}
@@ -243,7 +244,7 @@ func plotOf(run *TestRun, target quantity.Pressure, zone *time.Location) plot {
 
 func (g plot) words() string {
 	first, last := g.points[0], g.points[len(g.points)-1]
-	return fmt.Sprintf("Pressure of the test from %s to %s, from %s to %s.", first.at.In(g.zone).Format("15:04"), last.at.In(g.zone).Format("15:04"), first.p, last.p)
+	return fmt.Sprintf("Pressure of the test from %s to %s, from %s to %s.", first.at.In(g.zone).Format("15:04"), last.at.In(g.zone).Format("15:04"), g.in.Show(first.p), g.in.Show(last.p))
 }
 
 // niceStep is 1, 2 or 5 times a power of ten, so that a span takes four to ten
@@ -270,36 +271,36 @@ func (g plot) svg() string {
 	const width, height, left, right, top, bottom = 680.0, 280.0, 58.0, 14.0, 14.0, 42.0
 	start, end := g.points[0].at, g.points[len(g.points)-1].at
 	span := max(end.Sub(start).Minutes(), 1)
-	most := g.target.Bar()
+	most := g.in.Of(g.target)
 	for _, p := range g.points {
-		most = max(most, p.p.Bar())
+		most = max(most, g.in.Of(p.p))
 	}
 	most = max(most*1.08, 0.5)
 	x := func(at time.Time) float64 { return left + at.Sub(start).Minutes()/span*(width-left-right) }
-	y := func(bar float64) float64 { return height - bottom - bar/most*(height-top-bottom) }
+	y := func(v float64) float64 { return height - bottom - v/most*(height-top-bottom) }
 	var b strings.Builder
 	f := func(format string, args ...any) { fmt.Fprintf(&b, format, args...) }
 	f(`<svg viewBox="0 0 %.0f %.0f" role="img" aria-label="Pressure over time" font-family="sans-serif" font-size="12">`, width, height)
 	step := niceStep(most)
-	for bar := 0.0; bar <= most; bar += step {
-		f(`<line x1="%.1f" y1="%.1f" x2="%.1f" y2="%.1f" stroke="#ccd4d4"/><text x="%.1f" y="%.1f" text-anchor="end">%.4g</text>`, left, y(bar), width-right, y(bar), left-6, y(bar)+4, bar)
+	for v := 0.0; v <= most; v += step {
+		f(`<line x1="%.1f" y1="%.1f" x2="%.1f" y2="%.1f" stroke="#ccd4d4"/><text x="%.1f" y="%.1f" text-anchor="end">%.4g</text>`, left, y(v), width-right, y(v), left-6, y(v)+4, v)
 	}
 	minutes := max(niceStep(span), 1)
 	for m := 0.0; m <= span; m += minutes {
 		at := start.Add(time.Duration(m * float64(time.Minute)))
 		f(`<line x1="%.1f" y1="%.1f" x2="%.1f" y2="%.1f" stroke="#ccd4d4"/><text x="%.1f" y="%.1f" text-anchor="middle">%s</text>`, x(at), top, x(at), height-bottom, x(at), height-bottom+16, at.In(g.zone).Format("15:04"))
 	}
-	f(`<text x="%.1f" y="%.1f" text-anchor="middle">time</text><text x="14" y="%.1f" text-anchor="middle" transform="rotate(-90 14 %.1f)">bar, gauge</text>`, (left+width-right)/2, height-6, (top+height-bottom)/2, (top+height-bottom)/2)
+	f(`<text x="%.1f" y="%.1f" text-anchor="middle">time</text><text x="14" y="%.1f" text-anchor="middle" transform="rotate(-90 14 %.1f)">%s, gauge</text>`, (left+width-right)/2, height-6, (top+height-bottom)/2, (top+height-bottom)/2, g.in.Unit())
 	if g.target > 0 {
-		f(`<line x1="%.1f" y1="%.1f" x2="%.1f" y2="%.1f" stroke="#8a4b00" stroke-dasharray="6 4"/><text x="%.1f" y="%.1f" fill="#8a4b00">test pressure %.4g</text>`, left, y(g.target.Bar()), width-right, y(g.target.Bar()), left+6, y(g.target.Bar())-5, g.target.Bar())
+		f(`<line x1="%.1f" y1="%.1f" x2="%.1f" y2="%.1f" stroke="#8a4b00" stroke-dasharray="6 4"/><text x="%.1f" y="%.1f" fill="#8a4b00">test pressure %.4g</text>`, left, y(g.in.Of(g.target)), width-right, y(g.in.Of(g.target)), left+6, y(g.in.Of(g.target))-5, g.in.Of(g.target))
 	}
 	b.WriteString(`<polyline fill="none" stroke="#1d4d4f" stroke-width="2" points="`)
 	for _, p := range g.points {
-		f("%.1f,%.1f ", x(p.at), y(p.p.Bar()))
+		f("%.1f,%.1f ", x(p.at), y(g.in.Of(p.p)))
 	}
 	b.WriteString(`"/>`)
 	for _, p := range g.points {
-		f(`<circle cx="%.1f" cy="%.1f" r="3.2" fill="#1d4d4f"/>`, x(p.at), y(p.p.Bar()))
+		f(`<circle cx="%.1f" cy="%.1f" r="3.2" fill="#1d4d4f"/>`, x(p.at), y(g.in.Of(p.p)))
 	}
 	b.WriteString("</svg>")
 	return b.String()

@@ -26,6 +26,7 @@ type TestPoint struct {
 	TwoGauges  bool // Second is known
 
 	text    string    // the pressure as it was typed
+	second  string    // the same of the second gauge
 	written time.Time // when the entry was made; At may be earlier
 }
 
@@ -77,6 +78,7 @@ func (p *TestPoint) unread() quantity.Pressure {
 
 // TestReading is what the points of a test say.
 type TestReading struct {
+	In        quantity.PressureScale // what pressures are shown in
 	Highest   quantity.Pressure
 	HoldFrom  time.Time // the highest pressure was reached, the pump stood
 	Held      time.Duration
@@ -94,6 +96,14 @@ type TestReading struct {
 	fromIntervals bool // air and stiffness come from two stretches of pumping
 }
 
+// Gauges says what was read, each gauge in the unit it was read in.
+func (p *TestPoint) Gauges() (first, second string) {
+	if p.TwoGauges {
+		second = quantity.ScaleOf(p.second).Show(p.Second)
+	}
+	return quantity.ScaleOf(p.text).Show(p.Pressure), second
+}
+
 func pointOf(rec *record) (TestPoint, bool) {
 	p := TestPoint{Mark: mark(rec), text: rec.Value, written: rec.At()}
 	if at, err := time.Parse(time.RFC3339, rec.Data["at"]); err == nil {
@@ -107,7 +117,7 @@ func pointOf(rec *record) (TestPoint, bool) {
 		p.Water, p.WaterKnown = w, true
 	}
 	if s, err := quantity.ParsePressure(rec.Data["second"]); err == nil && s >= 0 && s <= 200 {
-		p.Second, p.TwoGauges = s, true
+		p.Second, p.TwoGauges, p.second = s, true, rec.Data["second"]
 	}
 	if n, err := strconv.ParseFloat(rec.Data["strokes"], 64); err == nil && n >= 0 && n < 1e6 {
 		p.Strokes, p.Pumped = n, true
@@ -143,7 +153,7 @@ func (t *TestSheet) stroke() quantity.Volume {
 
 // read works out what the points of a test say.
 func (t *TestSheet) read(points []TestPoint) TestReading {
-	var r TestReading
+	r := TestReading{In: t.In}
 	top := -1
 	for i, p := range points {
 		if top < 0 || p.Pressure > points[top].Pressure {
@@ -155,7 +165,7 @@ func (t *TestSheet) read(points []TestPoint) TestReading {
 	}
 	r.Highest = points[top].Pressure
 	r.HoldFrom = points[top].At
-	if f := overshoot(t.Target, r.Highest); f != nil {
+	if f := t.overshoot(r.Highest); f != nil {
 		r.Findings = append(r.Findings, *f)
 	}
 	t.compare(&r, points)
@@ -232,11 +242,11 @@ const gaugeStep quantity.Pressure = 0.01
 
 // overshoot says what is wrong with a reading above the target; nil where it is
 // not above it, or no target is known.
-func overshoot(target, shown quantity.Pressure) *checklist.Finding {
-	if target == 0 || shown < target+gaugeStep {
+func (t *TestSheet) overshoot(shown quantity.Pressure) *checklist.Finding {
+	if t.Target == 0 || shown < t.Target+gaugeStep {
 		return nil
 	}
-	f, err := boiler.CheckReading(target, shown)
+	f, err := boiler.CheckReading(t.Target, shown, t.In)
 	if err != nil || f.Severity == boiler.Note {
 		return nil
 	}
@@ -245,7 +255,7 @@ func overshoot(target, shown quantity.Pressure) *checklist.Finding {
 
 // compare says where two gauges disagree by more than their classes allow.
 func (t *TestSheet) compare(r *TestReading, points []TestPoint) {
-	var g boiler.Gauges
+	g := boiler.Gauges{In: t.In}
 	for i, name := range [...]string{"gauge", "gauge2"} {
 		var err error
 		if g.Scale[i], err = quantity.ParsePressure(t.Value(name + "_scale")); err != nil {
@@ -326,7 +336,7 @@ func (t *TestSheet) decay(r *TestReading, from, to TestPoint) {
 			shell.Air = r.Air
 		}
 		leak, err := boiler.LeakFromDecay(shell, from.Pressure, boiler.Decay{
-			Drop: r.Drop, Over: r.Held, WarmedKnown: from.WaterKnown && to.WaterKnown, Warmed: (to.Water - from.Water).C(),
+			Drop: r.Drop, Over: r.Held, WarmedKnown: from.WaterKnown && to.WaterKnown, Warmed: (to.Water - from.Water).C(), In: t.In,
 		})
 		if err == nil {
 			r.Leak, r.LeakRate, r.RateKnown = &leak, leak.Rate, true
@@ -354,7 +364,7 @@ func (t *TestSheet) fall(r *TestReading, from, to TestPoint) {
 	}
 	h := boiler.HoldFall{
 		From: from.Pressure, Fell: r.Drop, Unread: max(from.unread(), to.unread()),
-		Allowed: t.DropAllowed, AllowedKnown: t.DropTyped,
+		Allowed: t.DropAllowed, AllowedKnown: t.DropTyped, In: t.In,
 	}
 	if !t.DropTyped {
 		h.Unread = gaugeStep / 2 // whatever can be shown is asked about
@@ -379,7 +389,7 @@ func (r *TestReading) Lines() []string {
 	if r.Highest == 0 {
 		return nil
 	}
-	list := []string{fmt.Sprintf("Highest %s; then %s lost in %s", r.Highest, r.Drop, spanOf(r.Held))}
+	list := []string{fmt.Sprintf("Highest %s; then %s lost in %s", r.In.Show(r.Highest), r.In.Show(r.Drop), spanOf(r.Held))}
 	if r.Pumped > 0 {
 		list = append(list, fmt.Sprintf("Pumped in: %.1f ml", r.Pumped.ML()))
 	}
@@ -398,6 +408,9 @@ func (r *TestReading) Lines() []string {
 	}
 	if r.Leak != nil {
 		word := "cannot be told from the change of temperature"
+		if r.Leak.Unknown {
+			word = "may be a leak or cooling: the water's temperature was not logged"
+		}
 		if r.Leak.Distinguishable {
 			word = "is more than the change of temperature explains"
 		}

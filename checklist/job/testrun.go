@@ -169,7 +169,7 @@ func (j *Job) Point(p NewPoint) (Saved, *checklist.Finding, error) {
 			answers["at"] = p.At.Format(time.RFC3339)
 		}
 		state := j.State()
-		judged = overshoot(state.Test.Target, pressure)
+		judged = state.Test.overshoot(pressure)
 		if pressure > state.Test.Plan.WorkingPressure+gaugeStep {
 			if open, _ := j.gating(&state, j.view(), j.env.Now()).beforeTest(); len(open) > 0 {
 				said = "warn: above the working pressure, and open before it: " + strings.Join(open, "; ") + "."

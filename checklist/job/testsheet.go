@@ -1,6 +1,7 @@
 package job
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"slices"
@@ -92,12 +93,25 @@ type SheetValue struct {
 	Differ             bool // two people wrote different things; the latest counts
 }
 
+// Shown is the value as people read it: a pressure that was typed in psi has its
+// bar beside it.
+func (v SheetValue) Shown() string {
+	if p, err := quantity.ParsePressure(v.Value); err == nil && quantity.ScaleOf(v.Value) == quantity.PSIScale {
+		return quantity.PSIScale.Show(p)
+	}
+	return v.Value
+}
+
 // TestSheet is the record of the hydraulic tests of a job.
 type TestSheet struct {
 	Values []SheetValue // lines that are filled in, in the order of [SheetLines]
 	Plan   boiler.TestPlan
 	Target quantity.Pressure // 0 until it is known or where it was refused
-	Alarm  quantity.Pressure // above this: stop
+	Alarm  quantity.Pressure // see [boiler.AlarmMeans]
+	// In is the scale pressures are shown in: that of the latest reading of the
+	// gauge; before there is one, that in which the test pressure was typed, or
+	// the working pressure where the product is the test pressure.
+	In quantity.PressureScale
 	// DropAllowed is the fall that the code allows in the hold; DropTyped says
 	// whether it was typed in.
 	DropAllowed quantity.Pressure
@@ -211,6 +225,7 @@ func planOf(values map[string]SheetValue) boiler.TestPlan {
 	plan.Multiple, _ = strconv.ParseFloat(strings.ReplaceAll(get("multiple"), ",", "."), 64)
 	plan.Target, _ = quantity.ParsePressure(get("target"))
 	plan.Hold, _ = quantity.ParseSpan(get("hold"))
+	plan.In = quantity.ScaleOf(cmp.Or(get("target"), get("working_pressure")))
 	return plan
 }
 
@@ -225,6 +240,12 @@ func testSheetOf(seen *view) TestSheet {
 		}
 	}
 	t.Plan = planOf(values)
+	for _, rec := range seen.fold.judged[KindPoint] {
+		if p, ok := pointOf(rec); ok {
+			t.Plan.In = quantity.ScaleOf(p.text)
+		}
+	}
+	t.In = t.Plan.In
 	for _, need := range [...]string{"code", "working_pressure", "multiple", "hold", "operator"} {
 		if values[need].Value == "" {
 			t.Missing = append(t.Missing, need)
@@ -294,7 +315,7 @@ func (t *TestSheet) gauges() {
 			severity = checklist.Stop
 		}
 		t.Checks = append(t.Checks, checklist.Finding{Rule: "gauge-scale", Severity: severity,
-			Message: fmt.Sprintf("The test gauge reads to %s; for %s it should end between %s and %s.", scale, t.Target, want.Least, want.Most),
+			Message: fmt.Sprintf("The test gauge reads to %s; for %s it should end between %s and %s.", t.In.Show(scale), t.In.Show(t.Target), t.In.Show(want.Least), t.In.Show(want.Most)),
 			Source:  "long-standing ASME practice"})
 	}
 }

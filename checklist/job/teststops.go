@@ -71,7 +71,7 @@ func (t *TestSheet) notReached(run *TestRun) string {
 	case len(run.Points) == 0:
 		return "No reading was taken."
 	case t.Target > 0 && !slices.ContainsFunc(run.Points, func(p TestPoint) bool { return p.reaches(t.Target) }):
-		return fmt.Sprintf("The gauge reached %s, not %s.", run.Reading.Highest, t.Target)
+		return fmt.Sprintf("The gauge reached %s, not %s.", t.In.Show(run.Reading.Highest), t.In.Show(t.Target))
 	}
 	return ""
 }
@@ -156,7 +156,7 @@ func (g *gating) testStop(step *checklist.FilledStep) (text, item string) {
 	case run.Result != "" || stage == 0 && !watches:
 		return "the last test has not passed", run.ID
 	}
-	if over := overshoot(t.Target, run.Reading.Highest); over != nil && over.Severity == checklist.Stop {
+	if over := t.overshoot(run.Reading.Highest); over != nil && over.Severity == checklist.Stop {
 		return "above the alarm: let it down, and give the result", run.ID
 	}
 	if watches {

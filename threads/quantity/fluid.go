@@ -2,6 +2,7 @@ package quantity
 
 import (
 	"math"
+	"slices"
 	"strings"
 )
 
@@ -41,9 +42,64 @@ func (p Pressure) PSIString() string {
 	return decimals(p.PSI(), 1) + " psi"
 }
 
+// psiNames are the spellings of pounds on the square inch.
+const psiNames = "psi lbf/in2 lb/in2 lbs/in2 lb/sqin lbf/sqin"
+
+// PressureScale is what the gauge in hand is divided in. Pressures that are set
+// beside that gauge are shown in it first.
+type PressureScale int
+
+const (
+	BarScale PressureScale = iota
+	PSIScale
+)
+
+// ScaleOf is the scale in which a pressure was typed: psi where its unit is
+// pounds on the square inch, bar for anything else.
+func ScaleOf(typed string) PressureScale {
+	body, _ := pressureMark(typed)
+	if _, unit, problem := scanNumber(body); problem == "" && slices.Contains(strings.Fields(psiNames), foldUnit(unit)) {
+		return PSIScale
+	}
+	return BarScale
+}
+
+// Of is the figure that the scale has for p, in the unit that Unit names.
+func (s PressureScale) Of(p Pressure) float64 {
+	if s == PSIScale {
+		return p.PSI()
+	}
+	return p.Bar()
+}
+
+// Unit is "psi" or "bar".
+func (s PressureScale) Unit() string {
+	if s == PSIScale {
+		return "psi"
+	}
+	return "bar"
+}
+
+// Show prints a gauge pressure as the scale has it: "189 psi (13.03 bar)", to a
+// tenth of a psi at most, or "13.03 bar".
+func (s PressureScale) Show(p Pressure) string {
+	if s == PSIScale {
+		return decimals(p.PSI(), 1) + " psi (" + p.String() + ")"
+	}
+	return p.String()
+}
+
+// Both is Show with the other unit in brackets on either scale: "13.03 bar (189 psi)".
+func (s PressureScale) Both(p Pressure) string {
+	if s == PSIScale {
+		return s.Show(p)
+	}
+	return p.String() + " (" + p.PSIString() + ")"
+}
+
 var pressureUnits = []unit{
 	{"bar bars", 1}, {"mbar", 0.001},
-	{"psi lbf/in2 lb/in2 lbs/in2 lb/sqin lbf/sqin", psiBar},
+	{psiNames, psiBar},
 	{"kpa", 0.01}, {"mpa n/mm2", 10}, {"pa", 1e-5},
 	{"kgf/cm2 kg/cm2 at", gravity / 10}, {"atm", 1.01325},
 }

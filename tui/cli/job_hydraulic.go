@@ -9,6 +9,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"fettle/checklist"
+	"fettle/checklist/boiler"
 	"fettle/checklist/job"
 )
 
@@ -85,7 +86,8 @@ func (c *jobCommands) testLog() *cobra.Command {
 		Use:   "log PRESSURE",
 		Short: "Record what the gauge shows",
 		Long: "Record what the gauge shows. Strokes are counted from the moment the boiler was full.\n" +
-			"Above the test pressure the answer is a warning, more than 5 % above it a stop; the exit code is 1.",
+			"Nothing above the test pressure is allowed: the answer is a warning, let it down at once; at the alarm,\n" +
+			"5 % over, a stop, something is wrong. The exit code is 1.",
 		Example: "  fettle job test log \"9.3 bar\" --water \"17.2 C\" --strokes 14",
 		Args:    between(1, 1, "say what the gauge shows, with its unit, in quotes"),
 		RunE: func(_ *cobra.Command, args []string) error {
@@ -209,7 +211,11 @@ func (c *jobCommands) sheetText(j *job.Job) {
 		if v.FromProcedure {
 			from = "from the start of the job"
 		}
-		fmt.Fprintf(w, "%s: %s (%s)\n", v.Label, v.Value, from)
+		fmt.Fprintf(w, "%s: %s (%s)\n", v.Label, v.Shown(), from)
+	}
+	if sheet.Target > 0 {
+		fmt.Fprintf(w, "Target, never above: %s\n", sheet.In.Show(sheet.Target))
+		fmt.Fprintf(w, "Alarm, not allowed: %s. %s.\n", sheet.In.Show(sheet.Alarm), boiler.AlarmMeans)
 	}
 	if len(sheet.Missing) > 0 {
 		fmt.Fprintf(w, "Still to type in: %s\n", strings.Join(sheet.Missing, ", "))
@@ -224,15 +230,16 @@ func (c *jobCommands) sheetText(j *job.Job) {
 			fmt.Fprintf(w, "  open when it began: %s\n", run.Open)
 		}
 		for _, p := range run.Points {
-			fmt.Fprintf(w, "  %s  %s", p.At.Format("15:04"), p.Pressure)
+			first, second := p.Gauges()
+			fmt.Fprintf(w, "  %s  %s", p.At.Format("15:04"), first)
 			if p.WaterKnown {
 				fmt.Fprintf(w, "  water %s", p.Water)
 			}
 			if p.Pumped {
 				fmt.Fprintf(w, "  strokes %g", p.Strokes)
 			}
-			if p.TwoGauges {
-				fmt.Fprintf(w, "  second gauge %s", p.Second)
+			if second != "" {
+				fmt.Fprintf(w, "  second gauge %s", second)
 			}
 			fmt.Fprintln(w)
 		}

@@ -104,7 +104,7 @@ func (f Field) reads(text string) bool {
 type Row struct {
 	Key   string // of the JSON member; ends in its unit
 	Label string // for people
-	Value any    // float64, int, bool, string or a slice of one of them
+	Value any    // float64, int, bool, string or a slice of one of them; nil: not known
 	Text  string // Value as people read it, with its unit
 }
 

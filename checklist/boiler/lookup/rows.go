@@ -26,7 +26,15 @@ func tenths(key, label string, l quantity.Length) Row {
 }
 
 func pressureRow(key, label string, p quantity.Pressure) Row {
-	return Row{Key: key + "_bar", Label: label, Value: float64(p), Text: p.String() + " (" + p.PSIString() + ")"}
+	return Row{Key: key + "_bar", Label: label, Value: float64(p), Text: quantity.BarScale.Both(p)}
+}
+
+// scale is that of the gauge in hand: the one that the pressure was typed in.
+func (f *form) scale() quantity.PressureScale { return quantity.ScaleOf(f.text("pressure")) }
+
+// shown is pressureRow on the scale of the gauge in hand, for what is read on it.
+func (f *form) shown(key, label string, p quantity.Pressure) Row {
+	return Row{Key: key + "_bar", Label: label, Value: float64(p), Text: f.scale().Both(p)}
 }
 
 func temperatureRow(key, label string, t quantity.Temperature) Row {

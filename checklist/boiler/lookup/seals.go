@@ -1,8 +1,10 @@
 package lookup
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
+	"math"
 	"slices"
 	"time"
 
@@ -185,15 +187,16 @@ func workSeals(f *form, a *Answer) {
 		f.fail("sheet-limit", errors.New("name the material the data sheet belongs to"))
 		return
 	}
-	list := List{Key: "materials", Title: "Materials, with the margin in kelvin"}
+	var list []entry
 	for _, m := range boiler.SealMaterials() {
 		findings, err := boiler.CheckSeal(m, zone, p, site)
 		if !f.check(err) {
 			return
 		}
-		list.Items = append(list.Items, side(string(m), string(m.Class()), findings))
+		list = append(list, side(string(m), string(m.Class()), findings))
 	}
-	a.Lists = append(a.Lists, list)
+	a.Lists = append(a.Lists, List{Key: "materials", Title: "Materials, best first", Items: ranked(list)})
+	oneScale(a, list)
 }
 
 func workMetals(f *form, a *Answer) {
@@ -211,15 +214,16 @@ func workMetals(f *form, a *Answer) {
 		checked(a, findings)
 		return
 	}
-	list := List{Key: "metals", Title: "Metals, with the margin in kelvin"}
+	var list []entry
 	for _, m := range boiler.Metals() {
 		findings, err := boiler.CheckMetal(m, zone, p, site)
 		if !f.check(err) {
 			return
 		}
-		list.Items = append(list.Items, side(string(m), string(m.Kind()), findings))
+		list = append(list, side(string(m), string(m.Kind()), findings))
 	}
-	a.Lists = append(a.Lists, list)
+	a.Lists = append(a.Lists, List{Key: "metals", Title: "Metals, best first", Items: ranked(list)})
+	oneScale(a, list)
 }
 
 // checked shows the check of one material: its verdict, the figure to rely on,
@@ -240,50 +244,93 @@ func checked(a *Answer, findings []boiler.Finding) {
 	}
 }
 
-// side is one material among others.
-func side(name, kind string, findings []boiler.Finding) Item {
-	verdict := boiler.Worst(findings)
-	item := Item{Rows: []Row{
-		wordRow("name", "", name), wordRow("kind", "", kind), wordRow("verdict", "", string(verdict)),
-	}}
-	word := string(verdict)
-	if verdict == boiler.Note {
+// ranked puts the materials of a table in order: what stands first, then by
+// what is in hand; what has no figure comes after those of its word that do.
+func ranked(list []entry) []Item {
+	slices.SortStableFunc(list, func(a, b entry) int {
+		return cmp.Or(cmp.Compare(gravity(a.verdict), gravity(b.verdict)), cmp.Compare(b.margin, a.margin))
+	})
+	items := make([]Item, len(list))
+	for i, e := range list {
+		items[i] = e.item
+	}
+	return items
+}
+
+// gravity orders the words of a verdict, mildest first.
+func gravity(s boiler.Severity) int {
+	return slices.Index([]boiler.Severity{boiler.Note, boiler.Ask, boiler.Warn, boiler.Stop}, s)
+}
+
+// oneScale is said under a table that has something over its limit.
+func oneScale(a *Answer, list []entry) {
+	if slices.ContainsFunc(list, func(e entry) bool { return e.raised }) {
+		a.find(boiler.Finding{Rule: "one-scale", Severity: boiler.Note, Source: calculated,
+			Message: "Here whatever is over its limit is a stop. Where sources disagree, look at the material by itself: it says what is disputed."})
+	}
+}
+
+// entry is one material among others.
+type entry struct {
+	item    Item
+	verdict boiler.Severity
+	margin  float64 // K; -Inf where there is no figure
+	raised  bool    // a stop here, though not by itself
+}
+
+// side is one material among others. They stand on one scale: over the limit
+// that is relied on is a stop for all of them, also where the check of that
+// material alone only warns or asks because its sources disagree. Else 50 K too
+// hot would look better than 5.
+func side(name, kind string, findings []boiler.Finding) entry {
+	alone := boiler.Worst(findings)
+	e := entry{verdict: alone, margin: math.Inf(-1)}
+	limits := []float64{}
+	source := findings[0].Source
+	for _, g := range findings {
+		if !g.Compared {
+			continue
+		}
+		if len(limits) == 0 {
+			e.margin, source = g.Margin, g.Source
+		}
+		limits = append(limits, float64(g.Limit))
+	}
+	if len(limits) > 0 && e.margin < 0 {
+		e.verdict = boiler.Stop
+	}
+	e.raised = e.verdict != alone
+	word := string(e.verdict)
+	if e.verdict == boiler.Note {
 		word = "stands"
 	}
-	item.Text = fmt.Sprintf("%s: %s", name, word)
+	e.item.Text = fmt.Sprintf("%s: %s", name, word)
+	e.item.Rows = []Row{wordRow("name", "", name), wordRow("kind", "", kind), wordRow("verdict", "", string(e.verdict))}
+	if len(limits) > 0 {
+		if e.margin < 0 {
+			e.item.Text += fmt.Sprintf(", %s K too hot", fixed(-e.margin, 1))
+		} else {
+			e.item.Text += fmt.Sprintf(", %s K in hand", fixed(e.margin, 1))
+		}
+		e.item.Rows = append(e.item.Rows, figureRow("margin_k", "", e.margin, 1, "K"))
+	}
 	why := ""
 	for _, g := range findings {
-		if g.Severity == verdict && reason(g.Rule) != "" {
+		if g.Severity == alone && reason(g.Rule) != "" {
 			why = reason(g.Rule)
 			break
 		}
 	}
 	contested := slices.ContainsFunc(findings, func(g boiler.Finding) bool { return g.Rule == "seal-contested" })
 	if why == "" && (contested || limitsDisagree(findings)) {
-		// Without it two materials that are as much too hot would get different
-		// words and no reason why.
 		why = reason("seal-contested")
 	}
 	if why != "" {
-		item.Text += " (" + why + ")"
+		e.item.Text += " (" + why + ")"
 	}
-	limits := []float64{}
-	for _, g := range findings {
-		if !g.Compared {
-			continue
-		}
-		if len(limits) == 0 {
-			item.Text += fmt.Sprintf(", %s K", fixed(g.Margin, 1))
-			item.Rows = append(item.Rows, figureRow("margin_k", "", g.Margin, 1, "K"),
-				Row{Key: "source", Value: g.Source})
-		}
-		limits = append(limits, float64(g.Limit))
-	}
-	if len(limits) == 0 {
-		item.Rows = append(item.Rows, Row{Key: "source", Value: findings[0].Source})
-	}
-	item.Rows = append(item.Rows, Row{Key: "limits_c", Value: limits}, yesRow("contested", "", contested))
-	return item
+	e.item.Rows = append(e.item.Rows, Row{Key: "source", Value: source},
+		Row{Key: "limits_c", Value: limits}, yesRow("contested", "", contested))
+	return e
 }
 
 // limitsDisagree reports that one source's limit is passed and another's is not.
@@ -308,6 +355,10 @@ func reason(rule string) string {
 		return "not for it at all"
 	case "superheat-assumed":
 		return "superheat not measured"
+	case "seal-superheat":
+		return "none in superheat"
+	case "seal-oil":
+		return "oil swells it"
 	}
 	return ""
 }

@@ -139,7 +139,7 @@ func workTarget(f *form, a *Answer) {
 		WorkingPressure: f.pressure("pressure"), Multiple: f.number("multiple"), Hold: f.time("hold"),
 		Code: f.text("code"), Edition: f.text("edition"), Target: f.pressure("target"),
 		Operator: f.text("operator"), Inspector: f.text("inspector"), Witness: f.text("witness"),
-		Preliminary: f.yes("preliminary"),
+		Preliminary: f.yes("preliminary"), In: f.scale(),
 	}
 	if f.err != nil {
 		return
@@ -152,18 +152,20 @@ func workTarget(f *form, a *Answer) {
 	if !f.check(err) {
 		return
 	}
-	a.add(pressureRow("pressure", "Working pressure", plan.WorkingPressure))
+	a.add(f.shown("pressure", "Working pressure", plan.WorkingPressure))
 	if plan.Multiple != 0 {
 		a.add(
 			Row{Key: "multiple", Label: "Multiple, as typed", Value: plan.Multiple, Text: fmt.Sprintf("%g", plan.Multiple)},
-			pressureRow("product", "Product: never above it", t.Product),
+			f.shown("product", "The most the code allows", t.Product),
 		)
 	}
 	if t.Target != 0 {
 		a.add(
-			pressureRow("target", "Target", t.Target),
-			pressureRow("alarm", "Stop at once above", t.Alarm),
+			f.shown("target", "Target, never above", t.Target),
+			f.shown("alarm", "Alarm, not allowed", t.Alarm),
 		)
+		a.find(boiler.Finding{Rule: "alarm", Severity: boiler.Note, Source: boiler.AlarmSource,
+			Message: "Above the target: let it down at once. The alarm is " + boiler.AlarmMeans + "."})
 	}
 	for _, given := range []struct{ key, label, text string }{
 		{"code", "Code", plan.Code}, {"edition", "Edition", plan.Edition}, {"operator", "Pumps", plan.Operator},
@@ -199,7 +201,7 @@ func workGauge(f *form, a *Answer) {
 		Scale:  [2]quantity.Pressure{f.pressure("scale"), f.pressure("second-scale")},
 		Class:  [2]float64{f.number("class"), f.number("second-class")},
 		Shown:  [2]quantity.Pressure{f.pressure("shown"), f.pressure("second-shown")},
-		Target: test,
+		Target: test, In: f.scale(),
 	}
 	if f.err != nil {
 		return
@@ -212,13 +214,13 @@ func workGauge(f *form, a *Answer) {
 	var texts []string
 	for _, s := range r.Stock {
 		stock = append(stock, float64(s))
-		texts = append(texts, "0 to "+s.String())
+		texts = append(texts, "0 to "+s.String()) // that is how EN 837-1 has them
 	}
 	a.add(
-		pressureRow("pressure", "Test pressure", test),
-		pressureRow("scale_least", "Full scale, least", r.Least),
-		pressureRow("scale_ideal", "Full scale, about", r.Ideal),
-		pressureRow("scale_most", "Full scale, most", r.Most),
+		f.shown("pressure", "Test pressure", test),
+		f.shown("scale_least", "Full scale, least", r.Least),
+		f.shown("scale_ideal", "Full scale, about", r.Ideal),
+		f.shown("scale_most", "Full scale, most", r.Most),
 		Row{Key: "scales_bar", Label: "Standard scales, best first", Value: stock, Text: strings.Join(texts, ", ")},
 	)
 	a.from("long-standing ASME practice (1.5 to 4 times, about twice)", "EN 837-1")
@@ -265,7 +267,7 @@ func workFill(f *form, a *Answer) {
 		return
 	}
 	a.add(
-		pressureRow("pressure", "Test pressure", p),
+		f.shown("pressure", "Test pressure", p),
 		volumeRow("pump", "Pump in", fill.Pump),
 		volumeRow("water", "Of it for the water", fill.PumpWater),
 		volumeRow("shell", "Of it for the shell", fill.PumpShell),
@@ -332,7 +334,7 @@ func workAir(f *form, a *Answer) {
 
 func workLeak(f *form, a *Answer) {
 	s, p := f.shell()
-	d := boiler.Decay{Drop: f.pressure("drop"), Over: f.time("over"), Warmed: f.number("warmed"), WarmedKnown: f.given("warmed")}
+	d := boiler.Decay{Drop: f.pressure("drop"), Over: f.time("over"), Warmed: f.number("warmed"), WarmedKnown: f.given("warmed"), In: f.scale()}
 	if f.err != nil {
 		return
 	}
@@ -340,13 +342,17 @@ func workLeak(f *form, a *Answer) {
 	if !f.check(err) {
 		return
 	}
+	told := yesRow("distinguishable", "Can be told from temperature", l.Distinguishable)
+	if l.Unknown { // no answer at all; the finding says why
+		told.Value, told.Text = nil, "not known"
+	}
 	a.add(
 		smallRow("leak_ml_per_min", "Leak", l.Rate, "ml/min"),
 		dropsRow(l.Rate),
 		smallRow("corrected_leak_ml_per_min", "Leak, temperature taken out", l.RateCorrected, "ml/min"),
 		figureRow("temperature_bar_per_k", "Warming by 1 K moves the gauge by", l.TemperaturePerK, 2, "bar"),
-		pressureRow("explained", "Temperature may account for", l.Explained),
-		yesRow("distinguishable", "Can be told from temperature", l.Distinguishable),
+		f.shown("explained", "Temperature may account for", l.Explained),
+		told,
 		figureRow("stiffness_ml_per_bar", "Give at that pressure", l.Stiffness, 3, "ml/bar"),
 		figureRow("hole_mm", "A round hole of", float64(l.Hole), 3, "mm"),
 	)
