@@ -83,7 +83,7 @@ func TestHydraulicTestHoldsAndWaits(t *testing.T) {
 	require.Contains(t, f.Step("quarter").Do, "Pump to 24.8 psi (1.71 bar)")
 	require.Contains(t, f.Step("half").Do, "To 49.5 psi (3.41 bar)")
 	require.Contains(t, f.Step("test-pressure").Do, "to 99 psi (6.83 bar), never above")
-	require.Contains(t, f.Step("test-pressure").Do, "Alarm 104 psi (7.17 bar): come down, test over")
+	require.Contains(t, f.Step("test-pressure").Do, "never above: at 104 psi (7.17 bar) it has failed")
 }
 
 // Every answer the code gives stands in a limit or a text.
