@@ -2,6 +2,7 @@ package checklist
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 	"time"
@@ -30,6 +31,12 @@ func (p *Procedure) FillMeasured(values, readings map[string]string) (*Filled, D
 // empty value stands for the default. Limits that depend on other settings are
 // taken with the defaults of those.
 func (p *Procedure) CheckValue(setting, given string) error {
+	return p.CheckAnswer(setting, given, nil)
+}
+
+// CheckAnswer is CheckValue with limits that depend on other settings taken with
+// what was answered to those.
+func (p *Procedure) CheckAnswer(setting, given string, values map[string]string) error {
 	s := p.setting(setting)
 	if s == nil {
 		return fmt.Errorf("the procedure has no setting %s", shown(setting))
@@ -44,8 +51,47 @@ func (p *Procedure) CheckValue(setting, given string) error {
 	if err != nil {
 		return err
 	}
-	x := p.filler(&findings{doc: p.doc}, nil, nil)
-	return x.limits(s, v)
+	return p.without(setting, values).limits(s, v)
+}
+
+// without is a filler for looking at one question: what stands there now is not
+// part of its own limits, and nothing is reported.
+func (p *Procedure) without(setting string, values map[string]string) *filler {
+	others := maps.Clone(values)
+	delete(others, setting)
+	return p.filler(&findings{doc: p.doc, muted: true}, others, nil)
+}
+
+// Bounds says in words for people between what the answer to a setting has to
+// lie, with the other answers as they stand: "90 psi (6.21 bar)". A bound that is
+// not there, or that hangs on an answer that is missing, is empty.
+func (p *Procedure) Bounds(setting string, values map[string]string) (low, high string) {
+	s := p.setting(setting)
+	if s == nil {
+		return "", ""
+	}
+	read := func(text, key string) string {
+		raw, ok := p.without(setting, values).raw(text, s.at.field(key), onlySettings)
+		if v, err := parseValue(s.Kind, raw, nil); ok && err == nil && strings.TrimSpace(raw) != "" {
+			return v.text
+		}
+		return ""
+	}
+	return read(s.Low, "low"), read(s.High, "high")
+}
+
+// Usual says in words for people what an empty answer to a setting stands for,
+// with the other answers as they stand; empty where that is not known.
+func (p *Procedure) Usual(setting string, values map[string]string) string {
+	s := p.setting(setting)
+	if s == nil || !s.HasDefault {
+		return ""
+	}
+	raw, ok := p.without(setting, values).raw(s.Default, s.at.field("default"), onlySettings)
+	if v, err := parseValue(s.Kind, raw, s.Choices); ok && err == nil && strings.TrimSpace(raw) != "" {
+		return v.text
+	}
+	return ""
 }
 
 func (p *Procedure) setting(name string) *Setting {

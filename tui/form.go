@@ -99,7 +99,7 @@ func (s *form) wrong(set checklist.Setting) error {
 	if v == "" && !set.HasDefault {
 		return errors.New("this needs an answer")
 	}
-	return s.proc.CheckValue(set.Name, v)
+	return s.proc.CheckAnswer(set.Name, v, s.values)
 }
 
 // edit opens item i: the engine, then the settings.
@@ -127,20 +127,21 @@ func (s *form) edit(i int) tea.Cmd {
 	if set.Why != "" {
 		e.about = append(e.about, set.Why)
 	}
-	if limits := settingLimits(set); limits != "" {
+	if limits := bounds(s.proc.Bounds(set.Name, s.values)); limits != "" {
 		e.about = append(e.about, limits)
 	}
 	e.judge = func(text string) verdict {
 		if text == "" {
 			if set.HasDefault {
-				if set.Default == "" {
+				usual := s.proc.Usual(set.Name, s.values)
+				if usual == "" {
 					return verdict{ink: inkQuiet, text: "Empty leaves it open: not known"}
 				}
-				return verdict{ink: inkQuiet, text: "Empty takes the default: " + set.Default}
+				return verdict{ink: inkQuiet, text: "Empty takes the default: " + usual}
 			}
 			return verdict{refused: true, ink: inkCaution, text: "This needs an answer."}
 		}
-		if err := s.proc.CheckValue(set.Name, text); err != nil {
+		if err := s.proc.CheckAnswer(set.Name, text, s.values); err != nil {
 			return verdict{refused: true, ink: inkWrong, text: err.Error()}
 		}
 		return verdict{ink: inkDone, text: s.reads(set.Name, text)}
@@ -204,14 +205,15 @@ func (s *form) next(from screen) tea.Cmd {
 	return nil
 }
 
-func settingLimits(set checklist.Setting) string {
+// bounds says under a question between what its answer lies.
+func bounds(low, high string) string {
 	switch {
-	case set.Low != "" && set.High != "":
-		return "From " + set.Low + " to " + set.High + "."
-	case set.Low != "":
-		return "From " + set.Low + " up."
-	case set.High != "":
-		return "Up to " + set.High + "."
+	case low != "" && high != "":
+		return "From " + low + " to " + high + "."
+	case low != "":
+		return "From " + low + " up."
+	case high != "":
+		return "Up to " + high + "."
 	}
 	return ""
 }
