@@ -108,7 +108,7 @@ func readCall(t *table) *Call {
 
 // lowerID reports an id of a procedure that is not written in lower case.
 func (f *findings) lowerID(id string, at *place, key string) {
-	if id != strings.ToLower(id) {
+	if id != strings.ToLower(id) && nameFrom(id) == strings.ToLower(id) { // else it is no name at all, which has been said
 		f.value(Stop, ruleName, at, "the id of a procedure is written in lower-case letters", key+" = \""+strings.ToLower(id)+"\"")
 	}
 }

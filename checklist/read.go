@@ -134,7 +134,7 @@ func readProcedure(f *findings, root map[string]any) *Procedure {
 	t.named("tests", maxParts, func(name string, m map[string]any, at *place) {
 		p.Tests = append(p.Tests, readTest(f, name, m, at))
 	})
-	if _, ok := root["stage"]; !ok {
+	if _, ok := root["stage"]; !ok && t.misspelt("stage") == nil {
 		t.missing("stage")
 	}
 	steps := 0
@@ -333,7 +333,7 @@ func readStage(f *findings, m map[string]any, at *place, steps *int) Stage {
 	t := &table{f: f, kind: "stage", what: "a stage", m: m, at: at}
 	defer t.done()
 	s := Stage{at: at, Title: t.needed("title"), About: t.text("about"), When: t.when()}
-	if _, ok := m["step"]; !ok {
+	if _, ok := m["step"]; !ok && t.misspelt("step") == nil {
 		t.missing("step")
 	}
 	t.tables("step", maxSteps+1, func(m map[string]any, at *place) {

@@ -48,8 +48,8 @@ func (x *filler) reading(r *Reading) FilledReading {
 		x.f.value(Stop, ruleValue, r.at.field("low"), fmt.Sprintf("the lower limit %s lies above the upper limit %s", out.Low.Text, out.High.Text), "")
 	}
 	if r.Nominal != "" {
-		x.signForgotten(r, "low", r.Low, out.Nominal, out.Low)
-		x.signForgotten(r, "high", r.High, out.Nominal, out.High)
+		lost := x.signForgotten(r, "high", r.High, out.Nominal, out.High, false)
+		x.signForgotten(r, "low", r.Low, out.Nominal, out.Low, lost)
 	}
 	return out
 }
@@ -60,25 +60,27 @@ func (x *filler) reading(r *Reading) FilledReading {
 const smallShare = 0.1
 
 // signForgotten warns of a limit that makes no sense as the value it is read as,
-// and would as an offset from what is wanted.
-func (x *filler) signForgotten(r *Reading, name, text string, nominal, limit Limit) {
+// and would as an offset from what is wanted. Where the upper one lost its sign the
+// lower one has lost its own, too, unless it has one.
+func (x *filler) signForgotten(r *Reading, name, text string, nominal, limit Limit, other bool) bool {
 	text = strings.TrimSpace(text)
 	if !nominal.Given || !limit.Given || nominal.Value <= 0 || limit.Value <= 0 || strings.Contains(text, "${") || strings.ContainsAny(text[:1], "+-") {
-		return
+		return false
 	}
 	wrong, sign := "", "-"
 	switch v, wanted := limit.Value, nominal.Value; {
 	case name == "low" && v > wanted+closeEnough(wanted):
 		wrong = fmt.Sprintf("the lower limit %s lies above what is wanted, %s", limit.Text, nominal.Text)
-	case name == "low" && v < smallShare*wanted:
-		wrong = fmt.Sprintf("the lower limit %s lets nearly anything below %s pass", limit.Text, nominal.Text)
+	case name == "low" && (v < smallShare*wanted || other):
+		wrong = fmt.Sprintf("the lower limit %s lets readings far below %s pass", limit.Text, nominal.Text)
 	case name == "high" && v < wanted-closeEnough(wanted):
 		wrong, sign = fmt.Sprintf("the upper limit %s lies below what is wanted, %s", limit.Text, nominal.Text), "+"
 	default:
-		return
+		return false
 	}
 	x.f.value(Warn, ruleSign, r.at.field(name), wrong,
 		fmt.Sprintf("without a sign it is the value itself; for an offset from the nominal value: %s = %q", name, sign+text))
+	return true
 }
 
 // limit reads one limit. With a sign and a nominal value it is an offset.

@@ -3,6 +3,7 @@ package checklist
 import (
 	"fmt"
 	"strings"
+	"unicode/utf8"
 )
 
 // plainSyntax says what the TOML parser says in words for people who do not
@@ -59,6 +60,9 @@ const (
 func unquoted(src string, at int) string {
 	begin := strings.LastIndexByte(src[:at], '\n') + 1
 	line, _, _ := strings.Cut(src[begin:], "\n")
+	if list := strings.Index(line, "= ["); list >= 0 && begin+list < at && bareTable(src[at:]) {
+		return "tables in a list stand in braces: [{ name = \"...\", ask = \"...\" }]"
+	}
 	key, value, ok := strings.Cut(line, "=")
 	value, _, _ = strings.Cut(value, "#")
 	key, value = strings.TrimSpace(key), strings.TrimSpace(value)
@@ -67,6 +71,14 @@ func unquoted(src string, at int) string {
 	}
 	value, _ = clean(value, false)
 	return fmt.Sprintf("put texts between quotes: %s = \"%s\"", key, value)
+}
+
+// bareTable reports whether a text begins with a key and its =, as in a table that
+// lacks its braces.
+func bareTable(text string) bool {
+	key, _, ok := strings.Cut(text, "=")
+	key = strings.TrimSpace(key)
+	return ok && key != "" && len(key) <= 60 && !strings.ContainsFunc(key, func(r rune) bool { return r >= utf8.RuneSelf || !isBareKeyByte(byte(r)) })
 }
 
 // singleBrackets is the last heading in single brackets before the offset at whose

@@ -31,15 +31,47 @@ func (t *table) get(name string) (any, *place) {
 	return v, t.at.field(name)
 }
 
+// meant is get for tables, also where the key is misspelt so little that it is plain
+// which was meant: done reports the key, and what stands under it is read all the
+// same, or every name in it would be reported as unknown wherever it is used.
+func (t *table) meant(name string) (any, *place) {
+	if v, p := t.get(name); v != nil {
+		return v, p
+	}
+	if p := t.misspelt(name); p != nil {
+		return t.m[p.name], p
+	}
+	return nil, nil
+}
+
+// misspelt is the key that stands in the place of the table of that name; nil
+// where there is none.
+func (t *table) misspelt(name string) *place {
+	for _, p := range t.at.fields {
+		switch t.m[p.name].(type) {
+		case map[string]any, []map[string]any:
+			if known := t.known(); !slices.Contains(known, p.name) && len(t.f.list) <= 100 && nearest(p.name, known) == name {
+				return p
+			}
+		}
+	}
+	return nil
+}
+
+// known are the keys that such a table has.
+func (t *table) known() (names []string) {
+	for _, k := range tableKeys(t.kind) {
+		names = append(names, k.name)
+	}
+	return names
+}
+
 // done reports the keys that nobody asked for.
 func (t *table) done() {
 	if t.used == len(t.m) {
 		return
 	}
-	var known []string
-	for _, k := range tableKeys(t.kind) {
-		known = append(known, k.name)
-	}
+	known := t.known()
 	for _, p := range t.at.fields {
 		if !slices.Contains(known, p.name) {
 			t.f.key(Stop, ruleUnknownKey, p, fmt.Sprintf("%s has no key %s", t.what, shown(p.name)), t.f.suggest(p.name, known))
@@ -276,7 +308,7 @@ func (t *table) entries(name string) ([]string, [][]Condition) {
 
 // tables reads an array of tables; a single table stands for an array of one.
 func (t *table) tables(name string, most int, each func(map[string]any, *place)) {
-	v, p := t.get(name)
+	v, p := t.meant(name)
 	switch v := v.(type) {
 	case nil:
 	case map[string]any:
@@ -308,7 +340,7 @@ func (t *table) tooMany(name string, p *place, n, most int) {
 
 // named reads a table of named tables, in the order of the file.
 func (t *table) named(name string, most int, each func(string, map[string]any, *place)) {
-	v, p := t.get(name)
+	v, p := t.meant(name)
 	if v == nil {
 		return
 	}
@@ -365,9 +397,31 @@ func (f *findings) checkName(s string, p *place, onKey bool) bool {
 		if onKey {
 			report = f.key
 		}
-		report(Stop, ruleName, p, fmt.Sprintf("%s is no name: names are made of the letters a to z, digits, - and _, 60 at most", shown(s)), "")
+		suggestion := ""
+		if made := nameFrom(s); made != "" && isPlain(s) {
+			suggestion = "such as: " + made
+		}
+		report(Stop, ruleName, p, fmt.Sprintf("%s is no name: names are made of the letters a to z, digits, - and _, 60 at most", shown(s)), suggestion)
 	}
 	return ok
+}
+
+// nameFrom makes a name of what was written in its place: "Lap 1" is lap-1. It is
+// empty where too little of it can stand in a name.
+func nameFrom(s string) string {
+	var b strings.Builder
+	for _, r := range strings.ToLower(s) {
+		switch {
+		case r < utf8.RuneSelf && isBareKeyByte(byte(r)):
+			b.WriteRune(r)
+		case b.Len() > 0 && !strings.HasSuffix(b.String(), "-"):
+			b.WriteByte('-')
+		}
+		if b.Len() == 60 {
+			break
+		}
+	}
+	return strings.Trim(b.String(), "-_")
 }
 
 // shown is a word from the file as messages quote it.
@@ -386,7 +440,7 @@ func typeName(v any) string {
 	case int64, float64:
 		return "a number"
 	case bool:
-		return "true or false"
+		return "true or false without quotes"
 	case time.Time:
 		return "a date"
 	case map[string]any:

@@ -276,6 +276,9 @@ func rescueSum(m *model) sum {
 			for i, o := range r.Options {
 				d.blank()
 				d.add(span{inkBrand, fmt.Sprintf("%d  %s", i+1, o.Kind)}, span{inkStrong, "  " + o.Thread.String()}, span{inkPlain, "  " + string(o.Verdict)})
+				if i == 0 && r.Why != "" {
+					d.indented("  first because: ", "    ", inkQuiet, r.Why)
+				}
 				if o.Tapped != o.Thread.String() {
 					d.pair("  tap", inkPlain, o.Tapped)
 				}

@@ -31,13 +31,13 @@ type WordError struct {
 
 func (e *WordError) Error() string {
 	if strings.TrimSpace(e.Input) == "" {
-		return fmt.Sprintf("no %s given; known: %s", e.Kind, strings.Join(e.Known, ", "))
+		return fmt.Sprintf("no %s given; known: %s", e.Kind, strings.Join(e.Known, "; "))
 	}
 	input := clip(e.Input)
 	if len(e.Suggestions) > 0 {
 		return fmt.Sprintf("unknown %s %q; did you mean %s?", e.Kind, input, strings.Join(e.Suggestions, " or "))
 	}
-	return fmt.Sprintf("unknown %s %q; known: %s", e.Kind, input, strings.Join(e.Known, ", "))
+	return fmt.Sprintf("unknown %s %q; known: %s", e.Kind, input, strings.Join(e.Known, "; "))
 }
 
 // clip shortens what an error repeats of a wrong input.

@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 	"sort"
+	"strings"
 
 	"fettle/threads"
 	"fettle/threads/quantity"
@@ -90,6 +91,8 @@ type Option struct {
 	Verdict                Severity
 	Consequences           []Consequence
 
+	// over is by how much the hole is wider than the widest for the thread.
+	over         quantity.Length
 	tappedMajor  quantity.Length // of what is tapped in the metal
 	tappedSeries threads.Series
 }
@@ -101,10 +104,13 @@ type RescueResult struct {
 	// HolePercent is how much of the old thread the measured hole leaves.
 	HolePercent float64
 	Options     []Option
-	Verdict     Severity // of the best option; Stop where nothing fits
-	Findings    []Finding
-	Basis       string // what the percentages are of
-	Sources     []string
+	// Why says in a few words why the first option stands first; empty where
+	// none can be recommended.
+	Why      string
+	Verdict  Severity // of the best option; Stop where nothing fits
+	Findings []Finding
+	Basis    string // what the percentages are of
+	Sources  []string
 }
 
 // Thread height in percent at which a repair is listed, warned of and refused.
@@ -180,6 +186,7 @@ func Rescue(in RescueInput) (RescueResult, error) {
 	}
 	sort.SliceStable(out.Options, func(i, j int) bool { return r.better(out.Options[i], out.Options[j]) })
 	out.Findings, out.Verdict = r.findings(out.Options)
+	out.Why = r.why(out.Options)
 	return out, nil
 }
 
@@ -319,7 +326,8 @@ func (o Option) lean() bool {
 }
 
 // better orders options: the milder verdict, then tools at hand, then enough
-// height of thread, then the less invasive family, then the smaller and more usual thread.
+// height of thread, then the less invasive family, then a hole within the thread's
+// limits, then the smaller and more usual thread.
 func (r rescue) better(a, b Option) bool {
 	if a.Verdict != b.Verdict {
 		return b.Verdict.Worse(a.Verdict)
@@ -333,10 +341,76 @@ func (r rescue) better(a, b Option) bool {
 	if a.Kind != b.Kind {
 		return a.Kind.order() < b.Kind.order()
 	}
+	if a.over > 0 != (b.over > 0) {
+		return b.over > 0
+	}
 	if x, y := r.size(a), r.size(b); math.Abs(x-y) > 1e-9 {
 		return x < y
 	}
 	return a.DrillAtHand && !b.DrillAtHand
+}
+
+// why tells the first option from the others, in the order of what better looks
+// at, and names what was passed over for it.
+func (r rescue) why(options []Option) string {
+	if len(options) == 0 || options[0].Verdict == Stop {
+		return ""
+	}
+	first := options[0]
+	var parts []string
+	switch {
+	case len(options) == 1 || options[1].Verdict == Stop:
+		return "the only one that will do"
+	case first.Kind == NextSize:
+		// Of those that are as mild, whose tap is at hand and which alter as little.
+		parts = append(parts, "the least metal goes of what gives a full thread")
+		if first.over > 0 || first.lean() {
+			parts[0] = "no other does better, though its thread is low"
+		}
+	default:
+		parts = append(parts, "it alters least")
+	}
+	if options[1].Verdict != first.Verdict {
+		parts = append(parts, "nothing else is as free of objections")
+	}
+	if o, ok := r.passedOver(options); ok {
+		name := o.Thread.String()
+		if o.Kind != NextSize {
+			name = string(o.Kind)
+		}
+		switch {
+		case o.Verdict != first.Verdict:
+			parts = append(parts, fmt.Sprintf("before %s, which has a %s below", name, o.Verdict))
+		case o.TapAtHand != first.TapAtHand:
+			parts = append(parts, "its tap is at hand, that of "+name+" is not")
+		case o.lean() != first.lean():
+			parts = append(parts, "before "+name+", whose thread is low")
+		case o.over > 0 && first.over == 0:
+			parts = append(parts, name+" is smaller, but the hole is too wide for it")
+		default:
+			parts = append(parts, name+" is smaller, but fewer workshops have its tap")
+		}
+	}
+	return strings.Join(parts, "; ")
+}
+
+// passedOver is the option that would stand first if only the least change counted,
+// and does not; ok is false where there is none. A thread that many have a tap of
+// goes before a rare one.
+func (r rescue) passedOver(options []Option) (o Option, ok bool) {
+	first := options[0]
+	for _, rare := range [...]bool{false, true} {
+		for _, o := range options[1:] {
+			less := o.Kind.order() < first.Kind.order()
+			if o.Kind == first.Kind {
+				less = r.size(o) < r.size(first) || rare && o.tappedMajor < first.tappedMajor
+			}
+			if less && o.Verdict != Stop {
+				return o, true
+			}
+		}
+	}
+	return Option{}, false
 }
 
 // size ranks a thread by its diameter, with an addition for threads that fewer
@@ -416,6 +490,7 @@ func (r rescue) nextSizes() []Option {
 			continue // the user's own drills are all too large for it
 		}
 		r.judgeHeight(&o, w)
+		r.judgeWidth(&o)
 		r.judgeGrooves(&o, w)
 		r.judgePlace(&o)
 		r.judgeScrew(&o)
@@ -513,6 +588,18 @@ func (r rescue) judgeHeight(o *Option, w tapped) {
 	case p < band:
 		o.add("height", Note, "%.0f %% of thread, below the usual %.0f %% in %s", p, band, r.Into)
 	}
+}
+
+// judgeWidth says where the hole is already wider than the widest that the new
+// thread may be tapped in: it can be cut, and is lower than any thread to the
+// standard.
+func (r rescue) judgeWidth(o *Option) {
+	limits, ok := o.Thread.Limits()
+	if !ok || limits.Internal.MinorMax == 0 || o.Diameter <= limits.Internal.MinorMax {
+		return
+	}
+	o.over = o.Diameter - limits.Internal.MinorMax
+	o.add("hole-wide", Note, "The hole is wider than %v, the widest for %s: its thread is lower than the standard's lowest", BenchLength(limits.Internal.MinorMax), o.Thread)
 }
 
 // judgeGrooves judges what the old thread leaves under a new one.

@@ -223,7 +223,9 @@ func mustRescue(t testing.TB, in RescueInput) RescueResult {
 // The user's own taps and drills come first, and the rest stays on the list.
 func TestRescueWithOwnTools(t *testing.T) {
 	in := RescueInput{Thread: mustThread(t, "M4"), Hole: 4.05, Into: mustMetal(t, "gunmetal"), Depth: 9, Kind: DryHole}
-	require.Equal(t, "2 BA", mustRescue(t, in).Options[0].Thread.String())
+	require.Equal(t, "3/16 x 40 ME", mustRescue(t, in).Options[0].Thread.String())
+	in.Taps = []threads.Thread{mustThread(t, "2 BA")}
+	require.Equal(t, "2 BA", mustRescue(t, in).Options[0].Thread.String(), "low as it is")
 	in.Taps = []threads.Thread{mustThread(t, "3/16 x 40 ME")}
 	r := mustRescue(t, in)
 	require.Equal(t, "3/16 x 40 ME", r.Options[0].Thread.String())
@@ -247,6 +249,57 @@ func TestRescueWithOwnTools(t *testing.T) {
 	}
 	require.True(t, optionFor(r, NextSize, "M5").DrillAtHand)
 	require.False(t, optionFor(r, NextSize, "M6").DrillAtHand, "5 mm is not in the drawer")
+}
+
+// A stripped M4: 2 BA is the smallest increase, but BS 93 lets its hole be 4.034 mm
+// at the most. Threads that the hole is not too wide for go first, the smallest of
+// them in front.
+func TestRescueSaysWhyTheFirstIsFirst(t *testing.T) {
+	in := RescueInput{Thread: mustThread(t, "M4"), Hole: 4.05, Into: mustMetal(t, "gunmetal"), Depth: 6, Kind: WetHole}
+	r := mustRescue(t, in)
+	var order []string
+	for _, o := range r.Options {
+		if o.Kind == NextSize && slices.Contains([]string{"2 BA", "3/16 x 40 ME", "3/16 x 32 ME", "M5"}, o.Thread.String()) {
+			order = append(order, o.Thread.String())
+		}
+	}
+	require.Equal(t, []string{"3/16 x 40 ME", "3/16 x 32 ME", "M5", "2 BA"}, order)
+	require.Equal(t, "the least metal goes of what gives a full thread; 2 BA is smaller, but the hole is too wide for it", r.Why)
+	wide := func(hole quantity.Length) bool {
+		in.Hole = hole
+		return slices.ContainsFunc(optionFor(mustRescue(t, in), NextSize, "2 BA").Consequences, func(c Consequence) bool { return c.Rule == "hole-wide" })
+	}
+	require.False(t, wide(4.034))
+	require.True(t, wide(4.035))
+
+	for _, c := range []struct {
+		thread string
+		hole   quantity.Length
+		depth  quantity.Length
+		taps   string
+		why    string
+	}{
+		{"M4", 3.4, 8, "", "it alters least; nothing else is as free of objections"},
+		{"M4", 4.05, 6, "M5", "its tap is at hand, that of 3/16 x 40 ME is not"},
+		{"M4", 3.81, 8, "", "M4.5 is smaller, but fewer workshops have its tap"},
+		{"2 BA", 4.46, 8, "", "before 1 BA, which has a warn below"},
+		{"M4", 4.9, 1, "", ""},
+	} {
+		in := RescueInput{Thread: mustThread(t, c.thread), Hole: c.hole, Into: mustMetal(t, "gunmetal"), Depth: c.depth, Kind: WetHole}
+		if c.why == "" {
+			in.Edge = 3
+		}
+		if c.taps != "" {
+			in.Taps = []threads.Thread{mustThread(t, c.taps)}
+		}
+		r := mustRescue(t, in)
+		if c.why == "" {
+			require.Equal(t, Stop, r.Options[0].Verdict)
+			require.Empty(t, r.Why, "nothing is recommended")
+			continue
+		}
+		require.Contains(t, r.Why, c.why, "%s %v", c.thread, c.hole)
+	}
 }
 
 func TestRescueNothingFits(t *testing.T) {

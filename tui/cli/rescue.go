@@ -151,6 +151,9 @@ func writeRescue(w io.Writer, r fastening.RescueResult, all bool) {
 		}
 		fmt.Fprintln(w)
 		flow(w, 0, 3, fmt.Sprintf("%d. %s: %s, %s", i+1, o.Kind, o.Verdict, o.Thread))
+		if i == 0 && r.Why != "" {
+			flow(w, 3, 5, "first because: "+r.Why)
+		}
 		if o.Tapped != o.Thread.String() {
 			flow(w, 3, 3, "tap "+o.Tapped)
 		}
@@ -210,6 +213,7 @@ type rescueJSON struct {
 	HolePercent float64             `json:"hole_percent"`
 	Basis       string              `json:"engagement_basis"`
 	Options     []optionJSON        `json:"options"`
+	WhyFirst    string              `json:"why_first"`
 	Verdict     fastening.Severity  `json:"verdict"`
 	Findings    []fastening.Finding `json:"findings"`
 	Sources     []string            `json:"sources"`
@@ -218,7 +222,7 @@ type rescueJSON struct {
 
 func newRescueJSON(r fastening.RescueResult) rescueJSON {
 	out := rescueJSON{
-		Thread: r.Thread.String(), Hole: figure(r.Hole.MM()), HolePercent: figure(r.HolePercent), Basis: r.Basis, Options: []optionJSON{},
+		Thread: r.Thread.String(), Hole: figure(r.Hole.MM()), HolePercent: figure(r.HolePercent), Basis: r.Basis, Options: []optionJSON{}, WhyFirst: r.Why,
 		Verdict: r.Verdict, Findings: orEmpty(r.Findings), Sources: r.Sources, Advice: fastening.Deference,
 	}
 	for _, o := range r.Options {
