@@ -27,6 +27,34 @@ func (p *Procedure) FillMeasured(values, readings map[string]string) (*Filled, D
 	return filled, f.sorted()
 }
 
+// FillBlank is [Procedure.Fill] for reading and for paper before everything is
+// known: an answer that is missing is no stop, it and whatever hangs on it stands
+// as a blank to write in. Steps that such an answer may leave out are shown. open
+// names the settings that lack an answer, in their order.
+func (p *Procedure) FillBlank(values map[string]string) (filled *Filled, open []string, found Diagnostics) {
+	f := &findings{doc: p.doc}
+	x := p.filler(f, values, nil)
+	x.blanks = true
+	filled = x.all()
+	for i := range filled.Values {
+		if v := &filled.Values[i]; v.NotAsked == "" && !x.answers[v.Name].setting.HasDefault && x.answers[v.Name].state == unknown && x.answers[v.Name].raw == "" {
+			open = append(open, v.Name)
+		}
+	}
+	return filled, open, f.sorted()
+}
+
+// gap is what stands in a text for what is not known.
+func (x *filler) gap(name, why string) string {
+	if x.blanks {
+		return blank + " (" + name + ")"
+	}
+	return "[" + name + " " + why + "]"
+}
+
+// blank is room to write in.
+const blank = "____"
+
 // CheckValue says what is wrong with a value typed for a setting, or nil. An
 // empty value stands for the default. Limits that depend on other settings are
 // taken with the defaults of those.
@@ -132,6 +160,7 @@ type filler struct {
 	before    map[string]*answer // without; only of settings that were measured
 	parts     map[string]*part
 	must      bool // every setting must be answered
+	blanks    bool // what is not known is room to write in
 	used      map[string]bool
 	written   []*Step // the steps that apply, as written, in order
 	ignoring  bool    // a step is looked at that does not apply
@@ -161,9 +190,15 @@ func (p *Procedure) filler(f *findings, values, readings map[string]string) *fil
 func (p *Procedure) fill(f *findings, values, readings map[string]string, must bool) *Filled {
 	x := p.filler(f, values, readings)
 	x.must = must
-	x.strangers(values, nil)
-	if len(readings) > 0 {
-		x.strangers(readings, x.readingsByName())
+	return x.all()
+}
+
+// all works everything out.
+func (x *filler) all() *Filled {
+	p := x.p
+	x.strangers(x.values, nil)
+	if len(x.readings) > 0 {
+		x.strangers(x.readings, x.readingsByName())
 	}
 	out := &Filled{Procedure: p, Title: p.Title}
 	defer func() { out.recalls = x.recalling }()
@@ -272,11 +307,14 @@ func (x *filler) work(a *answer, given string, measured bool) {
 		var ok bool
 		if raw, ok = x.raw(s.Default, at, onlySettings); !ok {
 			a.state = unknown
+			if x.blanks {
+				a.text = x.gap(s.Name, "") // it hangs on one that is not answered
+			}
 			return
 		}
 	} else {
 		a.state = unknown
-		a.text = "[" + s.Name + " not answered]"
+		a.text = x.gap(s.Name, "not answered")
 		if x.must && a.notAsked == "" {
 			x.f.setting = s.Name
 			x.f.at(Stop, ruleUnanswered, nil, span{}, "needs an answer: "+s.Ask, answerForm(s))

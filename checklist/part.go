@@ -186,7 +186,7 @@ func (x *filler) figure(r reference, report reporter) (value, bool) {
 		return v, false
 	}
 	label := lowerFirst(figureLabel(p.kind, r.figure))
-	unknown := value{text: "[" + label + " not known]"}
+	unknown := value{text: x.gap(label, "not known")}
 	if p.silent || x.ignoring { // a variant that does not apply need not have it
 		return unknown, false
 	}

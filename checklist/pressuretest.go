@@ -49,7 +49,7 @@ func (x *filler) workTest(p *part, s *Test) {
 		{"inspector", s.Inspector, &plan.Inspector}, {"witness", s.Witness, &plan.Witness}} {
 		*word.to, state = input(x, p, word.key, word.text, func(s string) (string, error) { return s, nil })
 		if state == notKnown {
-			*word.to = "[" + word.key + " not answered]"
+			*word.to = x.gap(word.key, "not answered")
 		}
 	}
 	drop, dropState := input(x, p, "drop_allowed", s.DropAllowed, allowedFall)

@@ -82,6 +82,9 @@ func (p *printer) settings(values []FilledSetting) {
 			continue
 		}
 		text := v.Canonical
+		if strings.HasPrefix(text, blank) {
+			text = blank // its question stands before it
+		}
 		if v.Measured {
 			text += " (measured)"
 		}

@@ -6,6 +6,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -222,7 +223,8 @@ func procedureShowCommand(env Env) *cobra.Command {
 		Use:   "show PROCEDURE",
 		Short: "Print a procedure with its figures filled in",
 		Long: "Prints a procedure for reading or paper, its settings answered by --set or their\n" +
-			"defaults. With --format and no name it prints the reference of the file format.",
+			"defaults; what is not answered, and what hangs on it, is room to write in: ____.\n" +
+			"With --format and no name it prints the reference of the file format.",
 		Example: "  fettle procedure show valve-spindle-gland --set spindle=5mm\n" +
 			"  fettle procedure show my-gland.toml --markdown > my-gland.md\n" +
 			"  fettle procedure show --format",
@@ -247,14 +249,19 @@ func procedureShowCommand(env Env) *cobra.Command {
 			if err != nil {
 				return err
 			}
-			filled, ds := p.Fill(values)
+			filled, open, ds := p.FillBlank(values)
 			if err := reportFill(env, ds); err != nil {
 				return err
 			}
 			if markdown {
-				return filled.WriteMarkdown(env.Stdout)
+				err = filled.WriteMarkdown(env.Stdout)
+			} else {
+				err = filled.WriteText(env.Stdout, width)
 			}
-			return filled.WriteText(env.Stdout, width)
+			if err == nil && len(open) > 0 {
+				fmt.Fprintf(env.Stderr, "fettle: not answered, printed as ____: %s. Answer them with --set NAME=ANSWER.\n", strings.Join(open, ", "))
+			}
+			return err
 		},
 	}
 	cmd.Flags().StringArrayVar(&sets, "set", nil, "answer a setting: --set name=value (repeat for more)")
@@ -276,10 +283,14 @@ func reportFill(env Env, ds checklist.Diagnostics) error {
 	if names := ds.Unanswered(); len(names) > 0 {
 		return usage(errors.New(answerWith(names)))
 	}
+	var wrong []string
 	for _, d := range ds {
-		if d.Setting != "" && d.Severity == checklist.Stop {
-			return usage(fmt.Errorf("answer %s with --set %s=ANSWER", d.Setting, d.Setting))
+		if d.Setting != "" && d.Severity == checklist.Stop && !slices.Contains(wrong, d.Setting) {
+			wrong = append(wrong, d.Setting)
 		}
+	}
+	if len(wrong) > 0 {
+		return usage(fmt.Errorf("answer with --set NAME=ANSWER: %s", strings.Join(wrong, ", ")))
 	}
 	return found()
 }
