@@ -24,6 +24,7 @@ type TestPoint struct {
 	Pumped     bool    // strokes are known
 	Second     quantity.Pressure
 	TwoGauges  bool // Second is known
+	LetDown    bool // said: pressure was let down on purpose before this reading
 
 	text    string    // the pressure as it was typed
 	second  string    // the same of the second gauge
@@ -80,11 +81,12 @@ func (p *TestPoint) unread() quantity.Pressure {
 type TestReading struct {
 	In        quantity.PressureScale // what pressures are shown in
 	Highest   quantity.Pressure
-	HoldFrom  time.Time // the highest pressure was reached, the pump stood
+	HoldFrom  time.Time         // from then on the pressure stood: see TestSheet.hold
+	HoldAt    quantity.Pressure // what the gauge showed then
 	Held      time.Duration
-	Drop      quantity.Pressure
-	Pumped    quantity.Volume // 0 where strokes or the pump are not known
-	Stiffness float64         // ml/bar as measured; 0 where it is not known
+	Drop      quantity.Pressure // lost in the hold; 0 where it rose
+	Pumped    quantity.Volume   // 0 where strokes or the pump are not known
+	Stiffness float64           // ml/bar as measured; 0 where it is not known
 	Air       quantity.Volume
 	AirKnown  bool
 	Leak      *boiler.Leak // nil where the boiler is not known, or nothing fell
@@ -122,6 +124,7 @@ func pointOf(rec *record) (TestPoint, bool) {
 	if n, err := strconv.ParseFloat(rec.Data["strokes"], 64); err == nil && n >= 0 && n < 1e6 {
 		p.Strokes, p.Pumped = n, true
 	}
+	p.LetDown = rec.Data["let_down"] == "yes"
 	return p, true
 }
 
@@ -164,31 +167,86 @@ func (t *TestSheet) read(points []TestPoint) TestReading {
 		return r
 	}
 	r.Highest = points[top].Pressure
-	r.HoldFrom = points[top].At
 	if f := t.overshoot(r.Highest); f != nil {
 		r.Findings = append(r.Findings, *f)
 	}
+	from, end := t.hold(points, top)
+	r.HoldFrom, r.HoldAt = points[from].At, points[from].Pressure
+	r.Held = points[end].At.Sub(points[from].At)
 	t.compare(&r, points)
-	t.stiffness(&r, points[:top+1])
-	end := top
-	for i := top + 1; i < len(points); i++ {
-		if t.Plan.Hold > 0 && points[end].At.Sub(points[top].At) >= t.Plan.Hold || points[i].Pressure < points[top].Pressure*letDown {
-			break // the hold is over, or the pressure was let off: no loss
+	t.stiffness(&r, points[:min(top, from)+1])
+	// What warming water pushed up and what was lost after it are two things: the
+	// loss is reckoned from the highest that the hold saw.
+	peak := from
+	for i := from + 1; i <= end; i++ {
+		if points[i].Pressure > points[peak].Pressure {
+			peak = i
 		}
-		if points[i].Pumped && points[top].Pumped && points[i].Strokes > points[top].Strokes {
-			break // topped up: what comes after is another hold
-		}
-		end = i
 	}
-	r.Held = points[end].At.Sub(points[top].At)
-	r.Drop = points[top].Pressure - points[end].Pressure
-	t.fall(&r, points[top], points[end])
-	t.decay(&r, points[top], points[end])
-	t.path(&r, points)
+	if peak < end {
+		from = peak
+	}
+	r.Drop = max(0, points[from].Pressure-points[end].Pressure)
+	t.fall(&r, points[from], points[end])
+	t.decay(&r, points[from], points[end])
+	t.path(&r, points, end)
 	return r
 }
 
-// letDown is the share of the highest pressure below which it is being let
+// hold gives the first and the last reading of the hold, by their places; top is
+// that of the highest reading.
+//
+// It begins with the first reading at the test pressure. Where that was gone
+// past, it begins anew with the first reading that stands at the test pressure
+// again: to let down what is too much is no loss. It ends when its time is full,
+// when more is pumped, and when the pressure is let down, as somebody says or as
+// the gauge shows; what is read after that is no loss either. Where the test
+// pressure is not known or was not reached, the highest reading takes its place.
+func (t *TestSheet) hold(points []TestPoint, top int) (from, end int) {
+	from = -1
+	off := false // let down from too much, and not yet back at the test pressure
+	for i := range points {
+		p := &points[i]
+		if from < 0 {
+			if i == top || t.stands(p) {
+				from, end = i, i
+			}
+			continue
+		}
+		first := &points[from]
+		switch {
+		case t.Plan.Hold > 0 && points[end].At.Sub(first.At) >= t.Plan.Hold:
+			return from, end
+		case t.above(first) && t.stands(p) && !t.above(p), // it never stood at the test pressure before
+			p.Pumped && first.Pumped && p.Strokes > first.Strokes && p.Pressure > first.Pressure,
+			t.lets(&points[i-1], p) && t.stands(p):
+			from, end, off = i, i, false
+		case t.above(first) && t.lets(&points[i-1], p):
+			off = true
+		case off:
+		case !t.above(first) && p.Pumped && first.Pumped && p.Strokes > first.Strokes, // topped up: what comes after is another hold
+			t.lets(&points[i-1], p), p.Pressure < first.Pressure*letDown:
+			return from, end
+		default:
+			end = i
+		}
+	}
+	return from, end
+}
+
+// stands tells whether a reading shows the test pressure, or more.
+func (t *TestSheet) stands(p *TestPoint) bool { return t.Target > 0 && p.reaches(t.Target) }
+
+// lets tells whether pressure was let down between two readings: somebody said
+// so, or it came back from above the test pressure to it.
+func (t *TestSheet) lets(before, after *TestPoint) bool {
+	return after.LetDown || t.above(before) && !t.above(after) && t.stands(after)
+}
+
+// above tells whether a reading lies above the test pressure.
+func (t *TestSheet) above(p *TestPoint) bool { return t.Target > 0 && p.Pressure >= t.Target+gaugeStep }
+
+// letDown is the share of the pressure of the hold below which it is being let
 // off (common practice, no source).
 const letDown = 0.1
 
@@ -197,8 +255,10 @@ const letDown = 0.1
 const leastFall = 3 * time.Minute
 
 // path compares the falls at the lowest and the highest pressure at which the
-// pump stood: a seat, a thread and a joint that opens grow differently.
-func (t *TestSheet) path(r *TestReading, points []TestPoint) {
+// pump stood: a seat, a thread and a joint that opens grow differently. What was
+// let down, and the way down after the hold, which ends with reading end, is no
+// fall.
+func (t *TestSheet) path(r *TestReading, points []TestPoint, end int) {
 	type fall struct {
 		at   quantity.Pressure
 		rate float64
@@ -206,7 +266,8 @@ func (t *TestSheet) path(r *TestReading, points []TestPoint) {
 	var falls []fall
 	for from := 0; from < len(points); {
 		to := from
-		for to+1 < len(points) && points[to+1].Pumped && points[from].Pumped && points[to+1].Strokes == points[from].Strokes {
+		for to+1 < len(points) && points[to+1].Pumped && points[from].Pumped && points[to+1].Strokes == points[from].Strokes &&
+			to != end && !t.lets(&points[to], &points[to+1]) {
 			to++
 		}
 		drop, over := points[from].Pressure-points[to].Pressure, points[to].At.Sub(points[from].At)
@@ -327,7 +388,8 @@ func (t *TestSheet) stiffness(r *TestReading, up []TestPoint) {
 
 // decay judges what the gauge lost while the pump stood.
 func (t *TestSheet) decay(r *TestReading, from, to TestPoint) {
-	minutes := r.Held.Minutes()
+	over := to.At.Sub(from.At)
+	minutes := over.Minutes()
 	if r.Drop <= 0 || minutes <= 0 {
 		return
 	}
@@ -336,7 +398,7 @@ func (t *TestSheet) decay(r *TestReading, from, to TestPoint) {
 			shell.Air = r.Air
 		}
 		leak, err := boiler.LeakFromDecay(shell, from.Pressure, boiler.Decay{
-			Drop: r.Drop, Over: r.Held, WarmedKnown: from.WaterKnown && to.WaterKnown, Warmed: (to.Water - from.Water).C(), In: t.In,
+			Drop: r.Drop, Over: over, WarmedKnown: from.WaterKnown && to.WaterKnown, Warmed: (to.Water - from.Water).C(), In: t.In,
 		})
 		if err == nil {
 			r.Leak, r.LeakRate, r.RateKnown = &leak, leak.Rate, true
@@ -348,6 +410,10 @@ func (t *TestSheet) decay(r *TestReading, from, to TestPoint) {
 		r.LeakRate, r.RateKnown = r.Stiffness*r.Drop.Bar()/minutes, true
 	}
 }
+
+// leastAir is how much air in ml is worth a figure: less is not told from strokes
+// that are counted and a gauge that is read.
+const leastAir = 0.05
 
 // spanOf is a span in words; nought is no time at all.
 func spanOf(d time.Duration) string {
@@ -363,7 +429,7 @@ func (t *TestSheet) fall(r *TestReading, from, to TestPoint) {
 		return
 	}
 	h := boiler.HoldFall{
-		From: from.Pressure, Fell: r.Drop, Unread: max(from.unread(), to.unread()),
+		From: from.Pressure, Fell: from.Pressure - to.Pressure, Unread: max(from.unread(), to.unread()),
 		Allowed: t.DropAllowed, AllowedKnown: t.DropTyped, In: t.In,
 	}
 	if !t.DropTyped {
@@ -389,7 +455,11 @@ func (r *TestReading) Lines() []string {
 	if r.Highest == 0 {
 		return nil
 	}
-	list := []string{fmt.Sprintf("Highest %s; then %s lost in %s", r.In.Show(r.Highest), r.In.Show(r.Drop), spanOf(r.Held))}
+	stood := ""
+	if r.HoldAt != r.Highest {
+		stood = "; the hold began at " + r.In.Show(r.HoldAt)
+	}
+	list := []string{fmt.Sprintf("Highest %s%s; then %s lost in %s", r.In.Show(r.Highest), stood, r.In.Show(r.Drop), spanOf(r.Held))}
 	if r.Pumped > 0 {
 		list = append(list, fmt.Sprintf("Pumped in: %.1f ml", r.Pumped.ML()))
 	}
@@ -401,7 +471,11 @@ func (r *TestReading) Lines() []string {
 		list = append(list, fmt.Sprintf("%s: %.3f ml/bar", word, r.Stiffness))
 	}
 	if r.AirKnown {
-		list = append(list, fmt.Sprintf("Trapped air: about %.1f ml", r.Air.ML()))
+		if r.Air.ML() < leastAir {
+			list = append(list, "Trapped air: none seen")
+		} else {
+			list = append(list, fmt.Sprintf("Trapped air: about %.1f ml", r.Air.ML()))
+		}
 	}
 	if r.RateKnown {
 		list = append(list, fmt.Sprintf("Leak, temperature left out of account: %.3f ml/min", r.LeakRate))

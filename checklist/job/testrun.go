@@ -111,6 +111,38 @@ func (j *Job) openRun() (*TestRun, error) {
 type NewPoint struct {
 	Pressure, Second, Water, Strokes string    // Second is what the second gauge shows
 	At                               time.Time // zero: now
+	// LetDown says that pressure was let down on purpose before this reading:
+	// then it is no loss, and the hold is over.
+	LetDown bool
+}
+
+// CheckGauge says what is wrong with the reading of a test gauge; nil where
+// nothing is. A unit is needed.
+func CheckGauge(text string) error {
+	p, err := quantity.ParsePressure(text)
+	if err == nil && (p < 0 || p > 200) {
+		err = fmt.Errorf("%s is no test pressure; 0 to 200 bar", p)
+	}
+	return err
+}
+
+// CheckWater says what is wrong with the temperature of the water in a test; nil
+// where nothing is.
+func CheckWater(text string) error {
+	w, err := quantity.ParseTemperature(text)
+	if err == nil && (w <= 0 || w >= 100) {
+		err = fmt.Errorf("%s is no temperature of the water", w)
+	}
+	return err
+}
+
+// CheckStrokes says what is wrong with a count of the pump's strokes; nil where
+// nothing is.
+func CheckStrokes(text string) error {
+	if n, err := strconv.ParseFloat(text, 64); err != nil || !(n >= 0 && n < 1e6) {
+		return fmt.Errorf("%q is no count of strokes; all strokes since the boiler was full", Plain(text))
+	}
+	return nil
 }
 
 // Point records a reading of the gauge. The finding says what to do when the
@@ -127,30 +159,22 @@ func (j *Job) Point(p NewPoint) (Saved, *checklist.Finding, error) {
 		if err != nil {
 			return Entry{}, err
 		}
+		if err := CheckGauge(p.Pressure); err != nil {
+			return Entry{}, err
+		}
 		pressure, err := quantity.ParsePressure(p.Pressure)
 		if err != nil {
 			return Entry{}, err
 		}
-		if pressure < 0 || pressure > 200 {
-			return Entry{}, fmt.Errorf("%s is no test pressure; 0 to 200 bar", pressure)
-		}
-		if p.Water != "" {
-			if w, err := quantity.ParseTemperature(p.Water); err != nil {
-				return Entry{}, err
-			} else if w <= 0 || w >= 100 {
-				return Entry{}, fmt.Errorf("%s is no temperature of the water", w)
+		for _, extra := range [...]struct {
+			what, text string
+			check      func(string) error
+		}{{"water", p.Water, CheckWater}, {"strokes", p.Strokes, CheckStrokes}, {"second gauge", p.Second, CheckGauge}} {
+			if extra.text == "" {
+				continue
 			}
-		}
-		if p.Strokes != "" {
-			if n, err := strconv.ParseFloat(p.Strokes, 64); err != nil || !(n >= 0 && n < 1e6) {
-				return Entry{}, fmt.Errorf("%q is no count of strokes; all strokes since the boiler was full", Plain(p.Strokes))
-			}
-		}
-		if p.Second != "" {
-			if s, err := quantity.ParsePressure(p.Second); err != nil {
-				return Entry{}, fmt.Errorf("second gauge: %w", err)
-			} else if s < 0 || s > 200 {
-				return Entry{}, fmt.Errorf("second gauge: %s is no test pressure", s)
+			if err := extra.check(extra.text); err != nil {
+				return Entry{}, fmt.Errorf("%s: %w", extra.what, err)
 			}
 		}
 		answers := map[string]string{}
@@ -158,6 +182,9 @@ func (j *Job) Point(p NewPoint) (Saved, *checklist.Finding, error) {
 			if value != "" {
 				answers[name] = value
 			}
+		}
+		if p.LetDown {
+			answers["let_down"] = "yes"
 		}
 		if !p.At.IsZero() {
 			if p.At.After(j.env.Now()) {
