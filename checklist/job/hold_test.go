@@ -111,3 +111,12 @@ func TestWarmthInTheHoldIsNoStiffness(t *testing.T) {
 	// By hand: 2 strokes of 1.4176 ml over 4.31 bar.
 	require.InDelta(t, 0.658, lastTest(j).Reading.Stiffness, 0.001)
 }
+
+// As much water as the boiler takes without air: there is none, and not minus
+// nought of it.
+func TestNoAirIsSaidInWords(t *testing.T) {
+	r := TestReading{Highest: 9.31, HoldAt: 9.31, AirKnown: true, Air: -0.04}
+	require.Contains(t, r.Lines(), "Trapped air: none seen")
+	r.Air = 1.3
+	require.Contains(t, r.Lines(), "Trapped air: about 1.3 ml")
+}

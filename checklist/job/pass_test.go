@@ -290,15 +290,16 @@ func TestTheSheetTicksTheStages(t *testing.T) {
 	blocked("quarter", "no test is on the sheet yet")
 	require.Equal(t, "quarter", j.State().Next)
 	require.NotContains(t, must(j.BeginTest("due")).Said, "result", "what comes after the hold does not stand before it")
-	blocked("quarter", "0 of 1")
-	point("45 psi")
+	blocked("quarter", "no reading of this stage, at 3.1 bar, is on the test sheet")
+	point("0.5 bar") // the first look round is no stage
+	blocked("quarter", "no reading of this stage, at 3.1 bar")
+	point("44 psi")
 	must(j.Tick("quarter"))
-	blocked("half", "1 of 2")
+	point("50 psi")
+	blocked("half", "no reading of this stage, at 6.21 bar")
 	point("90 psi")
 	walkTo(b, j, "working")
-	blocked("working", "2 of 3")
-	point("90 psi")
-	must(j.Read("working", "wet_working", "0"))
+	must(j.Read("working", "wet_working", "0")) // half of twice the working pressure: one reading is both
 	must(j.Tick("working"))
 	walkTo(b, j, "test-pressure")
 	point("170 psi")
@@ -318,6 +319,31 @@ func TestTheSheetTicksTheStages(t *testing.T) {
 	must(j.Tick("result"))
 	state := j.State()
 	require.Equal(t, state.Total, state.Done)
+}
+
+// Stages at pressures of their own want readings of their own.
+func TestEachStageWantsItsOwnReading(t *testing.T) {
+	b := newBench(t)
+	source, err := os.ReadFile("../../recipes/hydraulic.toml")
+	require.NoError(t, err)
+	j, err := Start(memJob, tap(t, string(source)), map[string]string{
+		"code": "invented code", "edition": "1st", "certifier": "Ruth", "operator": "Ana",
+		"multiple": "1.5", "target": "135 psi", "hold_time": "20 min", "drop_allowed": "0 bar",
+	}, "Bramble", b.env)
+	require.NoError(t, err)
+	walkTo(b, j, "quarter")
+	must(j.BeginTest("due"))
+	for _, text := range []string{"34 psi", "68 psi"} {
+		_, _, err := j.Point(NewPoint{Pressure: text})
+		require.NoError(t, err)
+	}
+	walkTo(b, j, "working")
+	must(j.Read("working", "wet_working", "0"))
+	_, err = j.Tick("working")
+	require.ErrorContains(t, err, "no reading of this stage, at 6.21 bar")
+	_, _, err = j.Point(NewPoint{Pressure: "90 psi"})
+	require.NoError(t, err)
+	must(j.Tick("working"))
 }
 
 // Above the alarm no stage is ticked; a test that failed takes its stages back,

@@ -468,6 +468,9 @@ func (b *recorder) sheet() {
 			if second != "" {
 				row[1] += ", second gauge " + second
 			}
+			if p.LetDown {
+				row[1] += ", let down"
+			}
 			if p.WaterKnown {
 				row[2] = p.Water.String()
 			}

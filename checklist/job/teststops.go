@@ -134,11 +134,11 @@ func (g *gating) ahead(names []string) map[string]bool {
 
 // testStop says what the test sheet has against a step that uses the test.
 //
-// A stage of the climb wants a test under way, nothing above the alarm, and a
-// reading on the sheet for it and for each stage before; the last one wants the
-// test pressure reached. The step that watches the hold wants the hold covered by
-// readings. Any other step of the kind test wants the test passed. A test that
-// failed takes its stages back: the next one climbs again.
+// A stage of the climb wants a test under way, nothing above the alarm, and its
+// reading on the sheet; the last one wants the test pressure reached. The step
+// that watches the hold wants the hold covered by readings. Any other step of the
+// kind test wants the test passed. A test that failed takes its stages back: the
+// next one climbs again.
 func (g *gating) testStop(step *checklist.FilledStep) (text, item string) {
 	stage, watches := g.climb[step.ID], g.watches(step)
 	if stage == 0 && !watches && !g.sheet(step) {
@@ -162,14 +162,54 @@ func (g *gating) testStop(step *checklist.FilledStep) (text, item string) {
 	if watches {
 		return strings.Join(t.notHeld(run), " "), run.ID
 	}
-	if have := len(run.Points); have < stage {
-		return fmt.Sprintf("each stage wants its reading on the test sheet: %d of %d are there", have, stage), run.ID
-	}
 	if stage == len(g.climb) {
 		return t.notReached(run), run.ID
 	}
-	return "", ""
+	return g.unreadStage(run, step), run.ID
 }
+
+// stageAt is the pressure of a stage: the first of the figures that its step
+// shows which is a pressure of the test; 0 where it shows none.
+func (g *gating) stageAt(step *checklist.FilledStep) quantity.Pressure {
+	for _, f := range step.Figures {
+		test, key, _ := strings.Cut(f.Key, ".")
+		if _, ok := partOf(g.seen.filled.Tests, test); ok && slices.Contains([]string{"quarter", "half", "pressure", "target"}, key) {
+			return quantity.Pressure(f.Value)
+		}
+	}
+	return 0
+}
+
+// unreadStage says which reading a stage lacks; "" where it has it. A reading
+// belongs to the stage whose pressure it is nearest to, and to nothing where no
+// pressure at all is nearer: two stages at one pressure share theirs. Where the
+// steps do not say at what pressure their stages are, readings are counted.
+func (g *gating) unreadStage(run *TestRun, step *checklist.FilledStep) string {
+	levels := []quantity.Pressure{0, g.state.Test.Target}
+	for id := range g.climb {
+		if g.climb[id] == len(g.climb) {
+			continue // at the test pressure, whatever its step shows
+		}
+		at := g.stageAt(g.step[id])
+		if at == 0 {
+			if have, stage := len(run.Points), g.climb[step.ID]; have < stage {
+				return fmt.Sprintf("each stage wants its reading on the test sheet: %d of %d are there", have, stage)
+			}
+			return ""
+		}
+		levels = append(levels, at)
+	}
+	at := g.stageAt(step)
+	for i := range run.Points {
+		shown := run.Points[i].Pressure
+		if !slices.ContainsFunc(levels, func(l quantity.Pressure) bool { return apart(shown, l)+gaugeStep < apart(shown, at) }) {
+			return ""
+		}
+	}
+	return fmt.Sprintf("no reading of this stage, at %s, is on the test sheet", at)
+}
+
+func apart(a, b quantity.Pressure) quantity.Pressure { return max(a-b, b-a) }
 
 // beforeTest says what is open of the steps that come before the pressure test:
 // every step before the one that watches the hold, or what the step of the test

@@ -113,6 +113,7 @@ func (c *jobCommands) testLog() *cobra.Command {
 	cmd.Flags().StringVar(&p.Second, "second", "", "what the second gauge shows")
 	cmd.Flags().StringVar(&p.Water, "water", "", "temperature of the water")
 	cmd.Flags().StringVar(&p.Strokes, "strokes", "", "strokes of the pump, all told")
+	cmd.Flags().BoolVar(&p.LetDown, "let-down", false, "pressure was let down on purpose before this reading: no loss, and the end of the hold")
 	cmd.Flags().StringVar(&at, "at", "", "when, as 19:05 today or 2026-03-01T19:05; now where it is left out")
 	return cmd
 }
