@@ -52,7 +52,7 @@ func TestWhereTheHoldBeginsAndEnds(t *testing.T) {
 		"let off to nothing":    {readings{at(0, "9.31 bar"), at(5, "9.31 bar"), at(6, "0.5 bar")}, 0, 5, 0, "Readings cover 5 min of the hold"},
 		"topped up":             {readings{at(0, "9.31 bar", strokes("20")), at(5, "9.2 bar", strokes("20")), at(6, "9.31 bar", strokes("21")), at(16, "9.31 bar", strokes("21"))}, 0, 5, 0.11, "0.11 bar was lost in the hold"},
 		"pumped on past it":     {readings{at(0, "9.31 bar", strokes("20")), at(3, "9.5 bar", strokes("22")), at(10, "9.5 bar", strokes("22"))}, 3, 7, 0, "Readings cover 7 min of the hold"},
-		"above the alarm":       {readings{at(0, "9.9 bar"), at(2, "9.31 bar"), at(12, "9.31 bar")}, 2, 10, 0, "above the target of 9.31 bar. Stop"},
+		"above the alarm":       {readings{at(0, "9.9 bar"), at(2, "9.31 bar"), at(12, "9.31 bar")}, 2, 10, 0, "above the target of 9.31 bar: above the alarm"},
 		"never reached":         {readings{at(0, "9.0 bar"), at(10, "9.0 bar")}, 0, 10, 0, "The gauge reached 9 bar, not 9.31 bar"},
 	} {
 		t.Run(name, func(t *testing.T) {

@@ -290,13 +290,13 @@ func TestTheSheetTicksTheStages(t *testing.T) {
 	blocked("quarter", "no test is on the sheet yet")
 	require.Equal(t, "quarter", j.State().Next)
 	require.NotContains(t, must(j.BeginTest("due")).Said, "result", "what comes after the hold does not stand before it")
-	blocked("quarter", "no reading of this stage, at 3.1 bar, is on the test sheet")
-	point("0.5 bar") // the first look round is no stage
-	blocked("quarter", "no reading of this stage, at 3.1 bar")
+	blocked("quarter", "no reading of this stage, at 45 psi (3.1 bar), is on the test sheet")
+	point("7 psi") // the first look round is no stage
+	blocked("quarter", "no reading of this stage, at 45 psi (3.1 bar)")
 	point("44 psi")
 	must(j.Tick("quarter"))
 	point("50 psi")
-	blocked("half", "no reading of this stage, at 6.21 bar")
+	blocked("half", "no reading of this stage, at 90 psi (6.21 bar)")
 	point("90 psi")
 	walkTo(b, j, "working")
 	must(j.Read("working", "wet_working", "0")) // half of twice the working pressure: one reading is both
@@ -340,7 +340,7 @@ func TestEachStageWantsItsOwnReading(t *testing.T) {
 	walkTo(b, j, "working")
 	must(j.Read("working", "wet_working", "0"))
 	_, err = j.Tick("working")
-	require.ErrorContains(t, err, "no reading of this stage, at 6.21 bar")
+	require.ErrorContains(t, err, "no reading of this stage, at 90 psi (6.21 bar)")
 	_, _, err = j.Point(NewPoint{Pressure: "90 psi"})
 	require.NoError(t, err)
 	must(j.Tick("working"))

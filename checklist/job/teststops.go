@@ -206,7 +206,7 @@ func (g *gating) unreadStage(run *TestRun, step *checklist.FilledStep) string {
 			return ""
 		}
 	}
-	return fmt.Sprintf("no reading of this stage, at %s, is on the test sheet", at)
+	return fmt.Sprintf("no reading of this stage, at %s, is on the test sheet", g.state.Test.In.Show(at))
 }
 
 func apart(a, b quantity.Pressure) quantity.Pressure { return max(a-b, b-a) }
