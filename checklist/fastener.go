@@ -55,10 +55,12 @@ var fastenerFigures = [...]figureKey{
 	{"reserve", "Reserve", "preload of all over the load on the joint"},
 	{"reserve_one_lost", "Reserve with one lost", ""},
 	{"pilot", "First drill", "of a broken screw, left-handed; shown only where a text or `figures` names it"},
-	{"core", "Last drill", "of a broken screw, the largest that spares the thread; likewise"},
+	{"core", "Last drill", "of a broken screw, the largest that spares the thread, by `drill_off`; likewise"},
 	{"extractor_low", "Extractor's hole, least", "of a broken screw; likewise"},
 	{"extractor_high", "Extractor's hole, most", "of a broken screw; likewise"},
 	{"off_centre", "Off the middle, most", "of the first drill, before the thread is given up; likewise"},
+	{"edge_least", "Centre to edge, least", "a diameter of metal beside the thread; shown only where it is named"},
+	{"web_least", "Centre to next hole, least", "a diameter of metal between two such threads; likewise"},
 }
 
 // shearedFigures are the figures of a broken screw. They are worked out and
@@ -121,7 +123,8 @@ func (x *filler) workFastener(p *part, s *Fastener) {
 	in.nut = x.isNut(p, s, in)
 	if in.hasThread {
 		p.threadFigures(&in)
-		p.rare = func() { x.shearedScrew(p, s, in.thread) }
+		off, _ := input(x, p, "drill_off", s.DrillOff, offMiddle)
+		p.rare = func() { x.shearedScrew(p, s, in.thread, off) }
 	}
 	p.circleFigures(&in)
 	x.checkJointName(p, s)
@@ -183,6 +186,9 @@ func (p *part) threadFigures(in *fastenerInputs) {
 	}
 	p.headFigures(in)
 	p.length("major", t.Major, strings.Join(t.Sources(), "; "))
+	// The rescue look-up judges hole and rim by the same measures.
+	p.asideLength("edge_least", benchLength(1.5*t.Major), 1.5*t.Major, practice)
+	p.asideLength("web_least", benchLength(2*t.Major), 2*t.Major, practice)
 	p.length("pitch", t.Pitch, strings.Join(t.Sources(), "; "))
 	if t.TPI > 0 {
 		p.number("tpi", trimNumber(t.TPI), t.TPI, "", strings.Join(t.Sources(), "; "))
@@ -192,12 +198,12 @@ func (p *part) threadFigures(in *fastenerInputs) {
 }
 
 // shearedScrew adds the figures of a broken screw of that thread.
-func (x *filler) shearedScrew(p *part, s *Fastener, t threads.Thread) {
+func (x *filler) shearedScrew(p *part, s *Fastener, t threads.Thread, off quantity.Length) {
 	var metal fastening.Metal // without one the drills are the same
 	if raw, ok := x.quietly(s.Into); ok && s.Into != "" {
 		metal, _ = fastening.ParseMetal(raw)
 	}
-	plan, err := fastening.Sheared(t, metal, threads.StockDrills())
+	plan, err := fastening.Sheared(t, metal, threads.StockDrills(), off)
 	if err != nil {
 		p.lacks(plainError(err), shearedFigures[:]...)
 		return
@@ -206,7 +212,7 @@ func (x *filler) shearedScrew(p *part, s *Fastener, t threads.Thread) {
 	add := func(key, text string, l quantity.Length) { p.asideLength(key, text, l, source) }
 	add("pilot", drillName(plan.Pilot), plan.Pilot.Diameter)
 	add("core", drillName(plan.Core), plan.Core.Diameter)
-	add("off_centre", benchTenth(plan.OffCentre), plan.OffCentre)
+	add("off_centre", benchLength(plan.OffCentre), plan.OffCentre)
 	if plan.ExtractorLow > 0 {
 		add("extractor_low", benchTenth(plan.ExtractorLow), plan.ExtractorLow)
 		add("extractor_high", benchTenth(plan.ExtractorHigh), plan.ExtractorHigh)
@@ -304,6 +310,15 @@ func positiveLength(s string) (quantity.Length, error) {
 	l, err := quantity.ParseLength(s)
 	if err == nil && (l <= 0 || l > 10_000) {
 		err = fmt.Errorf("%s is no size; it has to be more than 0 and at most 10 m", shown(s))
+	}
+	return l, err
+}
+
+// offMiddle reads how far a drill is off the middle, from nought.
+func offMiddle(s string) (quantity.Length, error) {
+	l, err := quantity.ParseLength(s)
+	if err == nil && (l < 0 || l > 100) {
+		err = fmt.Errorf("no drill is %s off the middle; write 0 to 100 mm", shown(s))
 	}
 	return l, err
 }

@@ -103,6 +103,7 @@ func tableKeys(table string) []key {
 			{name: "depth", form: formScalar, template: true, about: "Depth of full thread in the hole, from the joint face."},
 			{name: "edge", form: formScalar, template: true, about: "From the centre of the hole to the nearest edge of the tapped part."},
 			{name: "spanner", form: formScalar, template: true, about: "Across flats of what is turned, where no standard says it or yours differs."},
+			{name: "drill_off", form: formScalar, template: true, about: "Of a broken screw: how far its first drill turned out to be off the middle. Its last drill gets smaller by twice as much."},
 			{name: "utilisation", form: formScalar, template: true, about: "Share of the yield stress to tighten to: 0.1 to 0.9."},
 			{name: "when", form: formWhen, about: "Only where a setting has this value: elsewhere no rule looks at it."},
 			{name: "accept", form: formTables, table: "accept", about: "Why a rule does not apply here; shown to the fitter."},

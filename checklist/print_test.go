@@ -126,6 +126,7 @@ washer = "0.5 mm"
 depth = "9 mm"
 edge = "8 mm"
 spanner = "7 mm"
+drill_off = "0.1 mm"
 utilisation = "0.5"
 when = { s = "a" }
 accept = [{ rule = "reserve", because = "x" }]

@@ -118,6 +118,7 @@ type Fastener struct {
 	Depth       string // full thread in the hole, measured from the joint face
 	Edge        string // centre of the hole to the nearest edge of the tapped part
 	Spanner     string // across flats of what is turned, where no standard says it
+	DrillOff    string // of a broken screw: how far its first drill is off the middle
 	Utilisation string // share of proof stress to tighten to, 0.1 to 0.9
 
 	Accept []Accept

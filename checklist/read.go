@@ -259,6 +259,7 @@ func readFastener(f *findings, name string, m map[string]any, at *place) Fastene
 		Edge:        t.opt("edge"),
 		Spanner:     t.opt("spanner"),
 		Utilisation: t.opt("utilisation"),
+		DrillOff:    t.opt("drill_off"),
 		When:        t.when(),
 		Accept:      readAccept(t),
 	}

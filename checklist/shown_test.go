@@ -104,6 +104,47 @@ do = "x"
 	require.Contains(t, ds[len(ds)-1].Message, "too small for an extractor")
 }
 
+// The last drill follows what the first turned out to be off; the limit of that
+// does not. M4 by hand: 3.242 of the crests less 0.1, less twice 0.2, is 2.74.
+func TestLastDrillFollowsTheFirst(t *testing.T) {
+	src := `format = 1
+id = "x"
+title = "x"
+[settings.off]
+ask = "Off the middle"
+kind = "length"
+default = "0"
+[fasteners.stub]
+thread = "M4"
+drill_off = "${off}"
+[[stage]]
+title = "x"
+[[stage.step]]
+id = "centre"
+kind = "measure"
+do = "Rim ${stub.edge_least}, next hole ${stub.web_least}."
+reading = [{ name = "off", ask = "Off", unit = "mm", low = "0", high = "${stub.off_centre}" }]
+[[stage.step]]
+id = "core"
+kind = "make"
+do = "Drill ${stub.core}."
+reading = [{ name = "drill", ask = "Largest", unit = "mm", high = "${stub.core}" }]
+`
+	p := readFine(t, src)
+	for off, want := range map[string]string{"": "3.1 mm", "0.2": "2.7 mm", "0.9": "2.0 mm"} {
+		f, found := p.FillMeasured(nil, map[string]string{"off": off})
+		require.Empty(t, found)
+		require.Equal(t, "Drill "+want+".", f.Step("core").Do)
+		require.Equal(t, strings.Replace(want, ".0", "", 1), f.Step("core").Readings[0].High.Text)
+		require.Equal(t, "0.55 mm", f.Step("centre").Readings[0].High.Text, "off %s", off)
+		require.Equal(t, "Rim 6 mm, next hole 8 mm.", f.Step("centre").Do)
+	}
+	for _, wrong := range []string{"-0.1", "200", "butter"} {
+		_, found := Read("x.toml", []byte(strings.Replace(src, `"${off}"`, `"`+wrong+`"`, 1)))
+		require.True(t, found.HasStop(), wrong)
+	}
+}
+
 // A gland nut and a union nut go through no hole: their clearance holes stand only
 // where a text names them. A screw, a stud and a nut on a stud do.
 func TestNutsHaveNoClearanceHole(t *testing.T) {

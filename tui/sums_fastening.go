@@ -335,7 +335,7 @@ func shearedSum(m *model) sum {
 			if !a.ready() {
 				return "", nil
 			}
-			r, err := fastening.Sheared(t, metal, m.shop.Stock())
+			r, err := fastening.Sheared(t, metal, m.shop.Stock(), 0)
 			if err != nil {
 				return "", err
 			}

@@ -326,7 +326,7 @@ func (j *Job) Sheared(f *Finding) (fastening.ShearedPlan, error) {
 		return fastening.ShearedPlan{}, err
 	}
 	metal, _ := fastening.ParseMetal(firstOf(f.Data["into"], k.text("into"))) // the plan can do without
-	return fastening.Sheared(t, metal, threads.StockDrills())
+	return fastening.Sheared(t, metal, threads.StockDrills(), 0)
 }
 
 // Advise works out the rescue of a damaged hole.

@@ -418,9 +418,9 @@ func TestSheared(t *testing.T) {
 		pilot, core, low float64 // core: at most; low: extractor's hole, 0 none
 	}{
 		{"M3", 1.5, 2.4, 0}, {"M4", 2.0, 3.1, 2.0}, {"M5", 2.5, 4.0, 2.5}, {"M6", 3.0, 4.8, 3.0},
-		{"2 BA", 2.35, 3.6, 2.35}, {"4 BA", 1.8, 2.7, 0}, {"6 BA", 1.4, 2.05, 0},
+		{"2 BA", 2.35, 3.6, 2.35}, {"4 BA", 1.8, 2.7, 1.8}, {"6 BA", 1.4, 2.05, 0},
 	} {
-		p, err := Sheared(mustThread(t, c.thread), Metal{}, threads.StockDrills())
+		p, err := Sheared(mustThread(t, c.thread), Metal{}, threads.StockDrills(), 0)
 		require.NoError(t, err)
 		require.InDelta(t, c.pilot, float64(p.Pilot.Diameter), 0.06, c.thread)
 		require.LessOrEqual(t, float64(p.Core.Diameter), c.core+0.05, c.thread)
@@ -431,16 +431,46 @@ func TestSheared(t *testing.T) {
 	}
 	own, err := threads.ParseDrill("2")
 	require.NoError(t, err)
-	p, err := Sheared(mustThread(t, "M4"), mustMetal(t, "cast iron"), threads.OwnDrills([]threads.Drill{own}))
+	p, err := Sheared(mustThread(t, "M4"), mustMetal(t, "cast iron"), threads.OwnDrills([]threads.Drill{own}), 0)
 	require.NoError(t, err)
 	require.Equal(t, quantity.Length(2), p.Core.Diameter)
 	for _, th := range threads.All() {
-		p, err := Sheared(th, Metal{}, threads.StockDrills())
+		p, err := Sheared(th, Metal{}, threads.StockDrills(), 0)
 		require.NoError(t, err)
 		require.Less(t, p.Core.Diameter, th.MinorInternal())
 		require.LessOrEqual(t, p.Pilot.Diameter, p.Core.Diameter)
+		// As far off as allowed the pilot stays inside the crests of the thread.
+		require.GreaterOrEqual(t, p.OffCentre, quantity.Length(0), th)
+		require.LessOrEqual(t, p.Pilot.Diameter/2+p.OffCentre, th.MinorInternal()/2, "%v", th)
+		require.LessOrEqual(t, p.OffCentre, 0.15*th.Major+1e-9, "%v", th)
+		for share := quantity.Length(0); share <= 1; share += 0.25 {
+			off := share * p.OffCentre
+			q, err := Sheared(th, Metal{}, threads.StockDrills(), off)
+			require.NoError(t, err)
+			require.Equal(t, p.OffCentre, q.OffCentre, "the limit does not move with what was measured")
+			require.LessOrEqual(t, q.Core.Diameter/2+off, th.MinorInternal()/2, "%v drilled %v off", th, off)
+			require.GreaterOrEqual(t, q.Core.Diameter, p.Pilot.Diameter, "%v", th)
+		}
 	}
-	_, err = Sheared(threads.Thread{}, Metal{}, threads.StockDrills())
+	// M4 by hand: core 3.1, pilot 2.0, so 0.55 off; 0.15 of the diameter would be 0.6,
+	// with which the pilot is 0.05 mm from the crests of 3.242 mm and no bigger
+	// drill has any room.
+	p, err = Sheared(mustThread(t, "M4"), Metal{}, threads.StockDrills(), 0)
+	require.NoError(t, err)
+	require.InDelta(t, 0.55, float64(p.OffCentre), 1e-9)
+	// 0.3 off: 3.242 - 0.1 - 0.6 = 2.54, a 2.5 drill; and past the limit nothing
+	// bigger than the pilot.
+	p, err = Sheared(mustThread(t, "M4"), Metal{}, threads.StockDrills(), 0.3)
+	require.NoError(t, err)
+	require.InDelta(t, 2.5, float64(p.Core.Diameter), 0.03)
+	p, err = Sheared(mustThread(t, "M4"), Metal{}, threads.StockDrills(), 0.9)
+	require.NoError(t, err)
+	require.Equal(t, p.Pilot, p.Core)
+	for _, wrong := range []float64{-0.1, math.NaN(), math.Inf(1)} {
+		_, err = Sheared(mustThread(t, "M4"), Metal{}, threads.StockDrills(), quantity.Length(wrong))
+		require.Error(t, err)
+	}
+	_, err = Sheared(threads.Thread{}, Metal{}, threads.StockDrills(), 0)
 	require.Error(t, err)
 }
 

@@ -2,6 +2,8 @@ package fastening
 
 import (
 	"errors"
+	"fmt"
+	"math"
 
 	"fettle/threads"
 	"fettle/threads/quantity"
@@ -17,7 +19,8 @@ type ShearedPlan struct {
 	// nought where the screw is too small for one.
 	ExtractorLow, ExtractorHigh quantity.Length
 	// OffCentre is how far off the middle the pilot may be before the thread is
-	// given up.
+	// given up: there the pilot alone comes as near the thread as the last drill
+	// does from the middle.
 	OffCentre quantity.Length
 	Steps     []ShearedStep // in order of attack, the gentlest first
 	Sources   []string
@@ -30,23 +33,33 @@ type ShearedStep struct {
 	Caution string
 }
 
-// smallestExtractor is the diameter below which an extractor breaks before the
-// screw turns: common practice, M4 and 4 BA.
+// smallestExtractor is the smallest screw that an extractor is put into, 4 BA;
+// in a smaller one it breaks before the screw turns: common practice.
 const smallestExtractor quantity.Length = 3.6
 
+// offCentreShare of the diameter is the most that a pilot may be off the middle:
+// common practice. It is for pilots of half the diameter, and in threads that are
+// deep for their size such a pilot would be in the crests by then.
+const offCentreShare = 0.15
+
 // Sheared plans the removal of a sheared fastener of thread t from metal m
-// (which may be unset) with the given drills. The shares are common practice:
+// (which may be unset) with the given drills. off is how far the pilot turned out
+// to be off the middle, 0 before it is drilled. The shares are common practice:
 // pilot half the diameter, extractor 0.5 to 0.6 of it, last drill the internal
-// minor diameter less 0.1 mm.
-func Sheared(t threads.Thread, m Metal, drills threads.DrillSet) (ShearedPlan, error) {
+// minor diameter less 0.1 mm, and less twice off, so that its side comes no nearer
+// to the thread. It is never smaller than the pilot, which is in already.
+func Sheared(t threads.Thread, m Metal, drills threads.DrillSet, off quantity.Length) (ShearedPlan, error) {
 	if t == (threads.Thread{}) || !positive(float64(t.Major)) {
 		return ShearedPlan{}, errors.New("no thread is given: say what sheared off")
+	}
+	if !(off >= 0) || math.IsInf(float64(off), 0) {
+		return ShearedPlan{}, fmt.Errorf("a pilot cannot be %v off the middle; write 0 or more", off)
 	}
 	if !drills.Own() {
 		drills = threads.StockDrills()
 	}
 	p := ShearedPlan{
-		Thread: t, OffCentre: 0.15 * t.Major,
+		Thread:  t,
 		Sources: []string{"drill sizes: calculated from the thread, shares " + commonPractice, "left-hand drills and extractors: bench accounts"},
 	}
 	most := t.MinorInternal() - 0.1
@@ -60,14 +73,23 @@ func Sheared(t threads.Thread, m Metal, drills threads.DrillSet) (ShearedPlan, e
 	} else {
 		p.Pilot = p.Core
 	}
+	p.OffCentre = downToTwentieth(min(offCentreShare*t.Major, (p.Core.Diameter-p.Pilot.Diameter)/2))
+	if off > 0 {
+		if below := drills.Between(p.Pilot.Diameter, most-2*off); len(below) > 0 {
+			p.Core = metricFirst(below)
+		} else {
+			p.Core = p.Pilot
+		}
+	}
 	step := func(do, drill, caution string) { p.Steps = append(p.Steps, ShearedStep{do, drill, caution}) }
 	step("Soak with penetrating fluid, a day if you have it; tap the stub, warm and cool it gently", "",
 		"No heat near a soft seal or above a joint's limit, and no flame on a brazed bush unless the inspector knows")
 	step("A stub that stands: two locked nuts, a stud box, or flats filed for a spanner; a slot and a driver on a small one", "", "")
 	step("Flush: true the end flat with an end mill or burr in a guide bush, and centre it; or clamp a drill bush located from the flange's hole", "",
 		"More than "+BenchLength(p.OffCentre).String()+" off centre: go for a bigger thread or a bush, do not pull the hole over")
-	step("Drill a pilot with a left-hand drill; it often winds the stub out", p.Pilot.Name, "")
-	if t.Major > smallestExtractor+1e-9 {
+	step("Drill a pilot with a left-hand drill; it often winds the stub out", p.Pilot.Name,
+		"Off the middle all the same: every drill from here on smaller by twice as much as it is off")
+	if t.Major > smallestExtractor-1e-9 {
 		p.ExtractorLow, p.ExtractorHigh = 0.5*t.Major, 0.6*t.Major
 		step("Open to the extractor's hole; prefer a straight-fluted one", BenchLength(p.ExtractorLow).String()+" to "+BenchLength(p.ExtractorHigh).String(),
 			"A taper-spiral extractor spreads the remnant and locks it; one that breaks inside is too hard to drill")
@@ -84,6 +106,12 @@ func Sheared(t threads.Thread, m Metal, drills threads.DrillSet) (ShearedPlan, e
 	}
 	step("Keep chips out of the water space and count what goes in; measure the hole and rescue the thread if it is damaged", "", Deference)
 	return p, nil
+}
+
+// downToTwentieth is a length down to the next 0.05 mm, which is about as fine as
+// the wall of a stub can be measured.
+func downToTwentieth(l quantity.Length) quantity.Length {
+	return quantity.Length(math.Floor(float64(l)*20+1e-6) / 20)
 }
 
 // metricFirst takes the largest of the drills, and of those within 0.02 mm of it

@@ -264,7 +264,7 @@ type drillSizeJSON struct {
 }
 
 func runSheared(env Env, in fastening.RescueInput, asJSON bool) error {
-	p, err := fastening.Sheared(in.Thread, in.Into, in.Drills)
+	p, err := fastening.Sheared(in.Thread, in.Into, in.Drills, 0)
 	if err != nil {
 		return usage(err)
 	}
