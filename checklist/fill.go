@@ -315,7 +315,7 @@ func (x *filler) work(a *answer, given string, measured bool) {
 	} else {
 		a.state = unknown
 		a.text = x.gap(s.Name, "not answered")
-		if x.must && a.notAsked == "" {
+		if x.must && a.notAsked == "" && strings.TrimSpace(x.readings[s.Name]) == "" {
 			x.f.setting = s.Name
 			x.f.at(Stop, ruleUnanswered, nil, span{}, "needs an answer: "+s.Ask, answerForm(s))
 			x.f.setting = ""

@@ -268,6 +268,80 @@ func TestFillMeasured(t *testing.T) {
 }
 
 // A reading of a choice decides which steps follow.
+// A limit that is made of a figure stays where it was, although the reading that
+// it is the limit of changes the figure.
+func TestLimitsOfFiguresStayWhereTheyWere(t *testing.T) {
+	src := `format = 1
+id = "x"
+title = "x"
+[settings.thread]
+ask = "Thread"
+kind = "thread"
+default = "M4"
+[settings.depth]
+ask = "Depth"
+kind = "length"
+default = "8 mm"
+[fasteners.f]
+thread = "${thread}"
+length = "14 mm"
+cover = "5 mm"
+depth = "${depth}"
+[[stage]]
+title = "x"
+[[stage.step]]
+id = "a"
+kind = "measure"
+do = "Engaged ${f.engaged}."
+reading = [{ name = "depth", ask = "Depth", unit = "mm", low = "${f.engaged}" }]
+`
+	p := readFine(t, src)
+	f, found := p.FillMeasured(nil, map[string]string{"depth": "6.5"})
+	require.Empty(t, found)
+	require.Equal(t, "Engaged 6.5 mm.", f.Step("a").Do, "what it measured counts everywhere else")
+	require.Equal(t, "8 mm", f.Step("a").Readings[0].Low.Text)
+}
+
+// A setting that only another reading brings up is answered by its own reading.
+func TestSettingIsAnsweredByItsReading(t *testing.T) {
+	src := `format = 1
+id = "x"
+title = "x"
+[settings.cure]
+ask = "Cure"
+kind = "choice"
+choices = ["open", "cut"]
+default = "open"
+[settings.thread]
+when = { cure = "cut" }
+ask = "Thread"
+kind = "thread"
+[fasteners.f]
+thread = "${thread}"
+when = { cure = "cut" }
+[[stage]]
+title = "x"
+[[stage.step]]
+id = "a"
+kind = "decide"
+do = "Decide."
+reading = [{ name = "thread", ask = "Thread", unit = "thread" }, { name = "cure", ask = "Cure", unit = "choice", choices = ["cut"] }]
+[[stage.step]]
+id = "b"
+kind = "make"
+needs = ["a"]
+when = { cure = "cut" }
+uses = ["f"]
+do = "Drill ${f.tap_drill}."
+`
+	p := readFine(t, src)
+	_, found := p.FillMeasured(nil, map[string]string{"cure": "cut"})
+	require.True(t, found.HasStop(), "cut, and nobody knows what")
+	f, found := p.FillMeasured(nil, map[string]string{"cure": "cut", "thread": "M4"})
+	require.Empty(t, found)
+	require.Equal(t, "Drill 3.3 mm.", f.Step("b").Do)
+}
+
 func TestFillMeasuredChoice(t *testing.T) {
 	p := readGland(t)
 	f, ds := p.FillMeasured(map[string]string{"engine": "B"}, map[string]string{"sealing": "o-ring"})

@@ -2,6 +2,7 @@ package checklist
 
 import (
 	"fmt"
+	"maps"
 	"math"
 	"strings"
 
@@ -41,9 +42,10 @@ func (x *filler) reading(r *Reading) FilledReading {
 		}
 		return out
 	}
-	out.Nominal = x.limit(r, "nominal", r.Nominal, unit, Limit{})
-	out.Low = x.limit(r, "low", r.Low, unit, out.Nominal)
-	out.High = x.limit(r, "high", r.High, unit, out.Nominal)
+	x.bounds(r, unit, &out)
+	if out.Sets != "" && strings.TrimSpace(x.readings[r.Name]) != "" && strings.Contains(r.Nominal+r.Low+r.High, "${") {
+		x.unmeasured(r.Name).bounds(r, unit, &out)
+	}
 	if out.Low.Given && out.High.Given && out.Low.Value > out.High.Value+closeEnough(out.High.Value) {
 		x.f.value(Stop, ruleValue, r.at.field("low"), fmt.Sprintf("the lower limit %s lies above the upper limit %s", out.Low.Text, out.High.Text), "")
 	}
@@ -81,6 +83,25 @@ func (x *filler) signForgotten(r *Reading, name, text string, nominal, limit Lim
 	x.f.value(Warn, ruleSign, r.at.field(name), wrong,
 		fmt.Sprintf("without a sign it is the value itself; for an offset from the nominal value: %s = %q", name, sign+text))
 	return true
+}
+
+// bounds works out what is wanted and between what it may lie.
+func (x *filler) bounds(r *Reading, unit *readingUnit, out *FilledReading) {
+	out.Nominal = x.limit(r, "nominal", r.Nominal, unit, Limit{})
+	out.Low = x.limit(r, "low", r.Low, unit, out.Nominal)
+	out.High = x.limit(r, "high", r.High, unit, out.Nominal)
+}
+
+// unmeasured works out the same procedure as if one reading had not been taken:
+// the figures its limits are made of may follow from what it measured, and it
+// must not be judged against itself. What it would say has been said.
+func (x *filler) unmeasured(reading string) *filler {
+	readings := maps.Clone(x.readings)
+	delete(readings, reading)
+	y := x.p.filler(&findings{doc: x.f.doc, muted: true}, x.values, readings)
+	y.at = x.at
+	y.openParts()
+	return y
 }
 
 // limit reads one limit. With a sign and a nominal value it is an offset.

@@ -5,6 +5,11 @@ import (
 	"time"
 
 	"github.com/stretchr/testify/require"
+
+	"fettle/checklist"
+	"fettle/threads"
+	"fettle/threads/fastening"
+	"fettle/threads/quantity"
 )
 
 func damagedHoleSets() []set {
@@ -23,7 +28,7 @@ func damagedHoleSets() []set {
 			"hole": "6.3 mm", "repair": "bush", "metal": "copper, annealed", "depth": "16 mm", "edge": "20 mm",
 		}},
 		{"worn 2 BA goes to 0 BA", map[string]string{
-			"old_thread": "2 BA", "new_thread": "0 BA", "hole": "4.75 mm", "metal": "phosphor bronze",
+			"old_thread": "2 BA", "repair": "next size", "new_thread": "0 BA", "hole": "4.75 mm", "metal": "phosphor bronze",
 			"depth": "10 mm", "edge": "9 mm",
 		}},
 	}
@@ -33,7 +38,7 @@ func damagedHoleSets() []set {
 func TestDamagedHoleIsMeasuredBeforeItIsCut(t *testing.T) {
 	p := read(t, "workshop-damaged-hole.toml")
 	cutting := []string{"chase", "deepen", "drill", "tap", "make-bush", "cover-hole"}
-	for _, s := range append(damagedHoleSets(), set{name: "defaults"}) {
+	for _, s := range damagedHoleSets() {
 		t.Run(s.name, func(t *testing.T) {
 			f, found := p.Fill(s.values)
 			require.Empty(t, found)
@@ -56,7 +61,7 @@ func TestDamagedHoleIsMeasuredBeforeItIsCut(t *testing.T) {
 // those of the cure that was entered then, with the thread entered then.
 func TestDamagedHoleFollowsTheCureChosen(t *testing.T) {
 	p := read(t, "workshop-damaged-hole.toml")
-	f, found := p.FillMeasured(nil, map[string]string{"new_thread": "3/16 x 40 ME"})
+	f, found := p.FillMeasured(nil, map[string]string{"repair": "next size", "new_thread": "3/16 x 40 ME"})
 	require.Empty(t, found)
 	for _, name := range []string{"repair", "new_thread"} {
 		require.Equal(t, name, reading(t, f, "choose", name).Sets)
@@ -75,6 +80,63 @@ func TestDamagedHoleFollowsTheCureChosen(t *testing.T) {
 	// 4.0 mm: the stock drill for 2 BA nearest to 75 % (BS 93 depth, 72 %).
 	require.Contains(t, f.Step("drill").Do, "Drill 4.0 mm")
 	require.InDelta(t, 4.0, reading(t, f, "drilled", "drilled").Nominal.Value, 1e-9)
+}
+
+// Nothing is taken for granted before the hole is measured: no cure, no thread,
+// and no step that cuts. A cure that cuts a thread wants to be told which.
+func TestDamagedHoleIsUndecidedAtFirst(t *testing.T) {
+	p := read(t, "workshop-damaged-hole.toml")
+	f, found := p.Fill(nil)
+	require.Empty(t, found)
+	for _, id := range []string{"chase", "deepen", "room", "drill", "tap"} {
+		require.Nil(t, f.Step(id), id)
+	}
+	require.Contains(t, before(f, "clear"), "choose")
+	for _, repair := range []string{"next size", "bush"} {
+		_, found = p.FillMeasured(nil, map[string]string{"repair": repair})
+		require.True(t, found.HasStop(), repair)
+	}
+	readings := f.Step("choose").Readings
+	require.Equal(t, "new_thread", readings[0].Name, "known when the cure is entered")
+	require.NotContains(t, readings[1].Choices, "not decided")
+}
+
+// The metal round the hole is judged anew for the thread that is cut, by the
+// measure of the rescue look-up: a diameter of metal beside the thread.
+func TestDamagedHoleHasRoomForItsNewThread(t *testing.T) {
+	p := read(t, "workshop-damaged-hole.toml")
+	f, found := p.FillMeasured(nil, map[string]string{"repair": "next size", "new_thread": "2 BA", "edge": "6.2"})
+	require.Empty(t, found)
+	old, err := reading(t, f, "around", "edge").Judge("6.2")
+	require.NoError(t, err)
+	require.True(t, old.OK, "6 mm for M4")
+	for value, ok := range map[string]bool{"6.2": false, "7": false, "7.1": true} { // 7.05 for 4.7
+		again, err := reading(t, f, "room", "edge_new").Judge(value)
+		require.NoError(t, err)
+		require.Equal(t, ok, again.OK, value)
+		if !ok {
+			require.Equal(t, checklist.Ask, again.Severity)
+		}
+	}
+	require.Subset(t, before(f, "drill"), []string{"choose", "room"})
+
+	two, err := threads.Parse("2 BA")
+	require.NoError(t, err)
+	metal, err := fastening.ParseMetal("gunmetal")
+	require.NoError(t, err)
+	m4, err := threads.Parse("M4")
+	require.NoError(t, err)
+	for _, edge := range []quantity.Length{7, 7.1} {
+		r, err := fastening.Rescue(fastening.RescueInput{Thread: m4, Hole: 4, Into: metal, Depth: 10, Edge: edge})
+		require.NoError(t, err)
+		said := false
+		for _, o := range r.Options {
+			for _, c := range o.Consequences {
+				said = said || o.Thread == two && o.Kind == fastening.NextSize && c.Rule == "edge"
+			}
+		}
+		require.Equal(t, edge < 7.05, said, "the rescue look-up at %v", edge)
+	}
 }
 
 // A bush that is sealed in is tried dry first, and cures before a screw is

@@ -50,6 +50,15 @@ func TestRegulatorOrderOfWork(t *testing.T) {
 	}
 }
 
+// Open for the drain, shut for the marks, and shut when it is looked at inside.
+func TestRegulatorIsLookedAtShut(t *testing.T) {
+	f, _ := read(t, "regulator.toml").Fill(nil)
+	require.Contains(t, f.Step("beyond-zero").Do, "Leave all open")
+	require.Regexp(t, `Open to the stop.*Shut it again`, f.Step("handle").Do)
+	require.Contains(t, before(f, "inside"), "handle")
+	require.Contains(t, f.Step("inside").Do, "Regulator still shut")
+}
+
 // The three kinds differ where their sealing faces do, and nowhere else.
 func TestRegulatorKinds(t *testing.T) {
 	p := read(t, "regulator.toml")

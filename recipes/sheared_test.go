@@ -1,10 +1,15 @@
 package recipes_test
 
 import (
+	"strconv"
+	"strings"
 	"testing"
 	"time"
 
 	"github.com/stretchr/testify/require"
+
+	"fettle/threads"
+	"fettle/threads/fastening"
 )
 
 // Pilot about half the diameter, core drill 0.1 mm under the internal minor
@@ -60,6 +65,45 @@ func TestShearedFastenerThatCameOutIsNotDrilled(t *testing.T) {
 	f, found = p.FillMeasured(values, map[string]string{"came_out": "no"})
 	require.Empty(t, found)
 	require.NotNil(t, f.Step("pilot"))
+}
+
+// A pilot that is off the middle leaves less for the last drill: as much as is off
+// stays on the near side. 2 BA by hand: 3.73 over the crests (BS 93) less 0.1.
+func TestShearedLastDrillFollowsThePilot(t *testing.T) {
+	p := read(t, "workshop-sheared.toml")
+	for _, off := range []string{"0", "0.2", "0.4"} {
+		f, found := p.FillMeasured(shearedSets()[0].values, map[string]string{"off": off})
+		require.Empty(t, found)
+		e, err := strconv.ParseFloat(off, 64)
+		require.NoError(t, err)
+		most := reading(t, f, "core", "core_drill").High.Value
+		require.LessOrEqual(t, most/2+e, (3.73-0.1)/2+0.005, "inside the crests with a twentieth to spare")
+		require.Greater(t, most/2+e, 3.73/2-0.15, "and not needlessly small")
+		centre := reading(t, f, "centre", "off")
+		// As far off as is let pass, the pilot of 2.35 mm is itself inside.
+		require.LessOrEqual(t, centre.High.Value+2.35/2, (3.73-0.1)/2+0.005)
+	}
+}
+
+// Which extractors there are is one answer: from 4 BA and M4 up.
+func TestShearedExtractorsBySize(t *testing.T) {
+	f, _ := read(t, "workshop-sheared.toml").Fill(nil)
+	require.Contains(t, f.Step("extract").Do, "Not below 4 BA or M4")
+	for size, ok := range map[string]bool{"4 BA": true, "M4": true, "2 BA": true, "5 BA": false, "M3.5": false, "M3": false} {
+		thread, err := threads.Parse(size)
+		require.NoError(t, err)
+		plan, err := fastening.Sheared(thread, fastening.Metal{}, threads.StockDrills(), 0)
+		require.NoError(t, err)
+		require.Equal(t, ok, plan.ExtractorHigh > 0, size)
+	}
+}
+
+// Left-hand threads are turned away before anything is drilled.
+func TestShearedIsForRightHandThreads(t *testing.T) {
+	p := read(t, "workshop-sheared.toml")
+	f, _ := p.Fill(nil)
+	require.Contains(t, strings.Join(f.Preliminary.Conditions, " "), "A right-hand thread")
+	require.Error(t, p.CheckValue("thread", "M4 LH"))
 }
 
 // A wrong core drill ruins the hole: the drills follow from the thread.

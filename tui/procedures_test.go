@@ -67,7 +67,7 @@ func walks() map[string][]map[string]string {
 			"pressure": "5 bar", "test_pressure": "6 bar", "joint": "o-ring", "stud_thread": "1/4 x 40 ME", "nut_flats": "7/16 in", "stud_count": "4",
 			"stud_depth": "10 mm", "stud_circle": "40 mm", "elements": "1", "union_thread": "M10x1", "union_flats": "14 mm",
 		}},
-		"workshop-damaged-hole.toml": {nil, {
+		"workshop-damaged-hole.toml": {nil, {"repair": "next size", "new_thread": "2 BA"}, {
 			"boundary": "a part that comes off", "release": "owner", "old_thread": "4 BA", "new_thread": "4 BA", "hole": "3.1 mm",
 			"hole_kind": "dry blind", "repair": "chase", "metal": "brass", "depth": "7 mm", "edge": "6 mm",
 		}, {
@@ -299,6 +299,9 @@ func (x *tmux) answer(s string, j *job.Job) string {
 
 // within is a good value of a reading.
 func within(j *job.Job, r *checklist.FilledReading) string {
+	if r.Unit == "thread" && r.Sets == "new_thread" {
+		return "M5" // it has no answer before
+	}
 	if r.Sets != "" {
 		for _, v := range j.Filled().Values {
 			if v.Name == r.Sets {
