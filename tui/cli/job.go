@@ -3,6 +3,7 @@ package cli
 import (
 	"errors"
 	"fmt"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"strings"
@@ -51,7 +52,7 @@ func (c *jobCommands) jobEnv() job.Env {
 // folder is the job's folder: the one named, or the nearest that is a job.
 func (c *jobCommands) folder() (string, error) {
 	if c.dir != "" {
-		return c.dir, nil
+		return existing(c.env, "", c.dir)
 	}
 	here, err := os.Getwd()
 	if err != nil {
@@ -65,6 +66,26 @@ func (c *jobCommands) folder() (string, error) {
 			return "", usage(errors.New("this folder is in no job: name one with --job DIR (\"fettle job list\" finds them)"))
 		}
 	}
+}
+
+// existing is the folder that is named, or where there is none of that name here,
+// the job of that name among those of the bench screen, which lie in jobs or where
+// jobsDir says. A folder that is nowhere
+// was more likely misspelt than lost, and nobody is to be frightened.
+func existing(env Env, jobs, dir string) (string, error) {
+	if _, err := os.Lstat(dir); !errors.Is(err, fs.ErrNotExist) {
+		return dir, nil
+	}
+	jobs, _ = jobsDir(env, jobs)
+	if !filepath.IsAbs(dir) {
+		there := filepath.Join(jobs, dir)
+		if info, err := os.Lstat(filepath.Join(there, "job.toml")); err == nil && info.Mode().IsRegular() {
+			return there, nil
+		}
+	}
+	return "", unreadable(fmt.Errorf("there is no folder %s, neither here nor in %s. \"fettle job list DIR\" names the jobs in a folder.\n"+
+		"If it was there and is lost: put an older copy or an unpacked export in its place and run \"fettle job verify\" on it; the entries made on this device come back",
+		job.Plain(dir), job.Plain(jobs)))
 }
 
 func (c *jobCommands) opened() (*job.Job, error) {
@@ -297,11 +318,15 @@ func (c *jobCommands) open() *cobra.Command {
 		Example: "  fettle job open bramble-blower",
 		Args:    between(1, 1, "name the job's folder"),
 		RunE: func(_ *cobra.Command, args []string) error {
+			dir, err := existing(c.env, bench.jobs, args[0])
+			if err != nil {
+				return err
+			}
 			// Opened here first, so that a folder that is no job is told plainly.
-			if _, err := job.Open(args[0], c.jobEnv()); err != nil {
+			if _, err := job.Open(dir, c.jobEnv()); err != nil {
 				return jobFailure(err)
 			}
-			return openBench(c.env, bench, args[0])
+			return openBench(c.env, bench, dir)
 		},
 	}
 	bench.add(cmd)

@@ -179,8 +179,9 @@ func known(cmd *cobra.Command, args []string) error {
 
 // helpCommand is "fettle help": cobra's own answers a word it does not know with
 // the help of the whole program, as if all were well.
-func helpCommand() *cobra.Command {
-	return &cobra.Command{
+func helpCommand(env Env) *cobra.Command {
+	pages := ""
+	help := &cobra.Command{
 		Use:   "help [COMMAND]",
 		Short: "Help about any command",
 		ValidArgsFunction: func(cmd *cobra.Command, args []string, _ string) ([]cobra.Completion, cobra.ShellCompDirective) {
@@ -195,6 +196,16 @@ func helpCommand() *cobra.Command {
 			return words, cobra.ShellCompDirectiveNoFileComp
 		},
 		RunE: func(cmd *cobra.Command, args []string) error {
+			if pages != "" {
+				if len(args) > 0 {
+					return fmt.Errorf("the manual pages are written for all commands, not for %q alone", args[0])
+				}
+				n, err := writeManuals(env, pages)
+				if err == nil {
+					fmt.Fprintf(env.Stdout, "%d manual pages written to %s.\n", n, pages)
+				}
+				return err
+			}
 			at, rest, err := cmd.Root().Find(args)
 			if err != nil {
 				return err
@@ -206,6 +217,8 @@ func helpCommand() *cobra.Command {
 			return at.Help()
 		},
 	}
+	help.Flags().StringVar(&pages, "man", "", "write the manual pages of all commands into the `folder`")
+	return help
 }
 
 // decimal is a flag of a plain number that understands a decimal comma, as every
@@ -282,7 +295,7 @@ func rootCommand(env Env, out io.Writer, args []string) *cobra.Command {
 	root.SetOut(env.Stdout)
 	root.SetErr(env.Stderr)
 	root.SetFlagErrorFunc(flagProblem)
-	root.SetHelpCommand(helpCommand())
+	root.SetHelpCommand(helpCommand(env))
 	if slices.Contains(args, "completion") {
 		root.InitDefaultCompletionCmd(args...)
 		for _, sub := range root.Commands() {
