@@ -366,6 +366,8 @@ func (x *filler) limits(s *Setting, v value) error {
 	if !numericKind(s.Kind) {
 		return nil // reported by the structure check
 	}
+	low, bounded := value{}, false
+	var outside error
 	for _, side := range [...]struct {
 		name, text string
 		outside    func(limit float64) bool
@@ -389,12 +391,19 @@ func (x *filler) limits(s *Setting, v value) error {
 				ok = false
 			}
 		}
+		if ok && side.name == "low" {
+			low, bounded = limit, true
+		} else if ok && bounded && low.number > limit.number+closeEnough(limit.number) {
+			x.f.value(Stop, ruleValue, s.at.field("low"), fmt.Sprintf("the lower limit %s lies above the upper limit %s: no answer can be right", low.text, limit.text), "")
+			outside = nil
+			ok = false
+		}
 		x.f.setting = setting
-		if ok && side.outside(limit.number) {
-			return fmt.Errorf("%s is %s the %s limit, %s", v.text, side.words, map[string]string{"low": "lower", "high": "upper"}[side.name], limit.text)
+		if ok && outside == nil && side.outside(limit.number) {
+			outside = fmt.Errorf("%s is %s the %s limit, %s", v.text, side.words, map[string]string{"low": "lower", "high": "upper"}[side.name], limit.text)
 		}
 	}
-	return nil
+	return outside
 }
 
 // closeEnough is how far two numbers may be apart and still be the same: far

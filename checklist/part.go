@@ -168,6 +168,10 @@ func (x *filler) figure(r reference, report reporter) (value, bool) {
 		if x.answers[r.name] != nil {
 			return report(Stop, ruleUnknownName, fmt.Sprintf("%s is a setting and has no figures", shown(r.name)), "${"+r.name+"}")
 		}
+		if nearest(r.name, []string{recallWord}) != "" {
+			return report(Stop, ruleUnknownName, fmt.Sprintf("there is no fastener, seal or test %s", shown(r.name)),
+				fmt.Sprintf("what was read in an earlier step is ${%s.%s}", recallWord, r.figure))
+		}
 		return report(Stop, ruleUnknownName, fmt.Sprintf("there is no fastener, seal or test %s", shown(r.name)), x.f.suggest(r.name, x.partNames()))
 	}
 	x.name(p)

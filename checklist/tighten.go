@@ -279,7 +279,7 @@ func (h holeKind) String() string {
 // parseHole reads "wet", "dry", "blind" or two of them.
 func parseHole(s string) (holeKind, error) {
 	var h holeKind
-	dry := false
+	dry, through := false, false
 	for _, word := range strings.FieldsFunc(strings.ToLower(s), func(r rune) bool { return r == ' ' || r == ',' }) {
 		switch word {
 		case "wet":
@@ -288,10 +288,15 @@ func parseHole(s string) (holeKind, error) {
 			h.blind = true
 		case "dry":
 			dry = true
-		case "and", "through":
+		case "through":
+			through = true
+		case "and":
 		default:
 			return h, errors.New(shown(word) + " is no kind of hole; " + didYouMean(word, []string{"wet", "dry", "blind"}))
 		}
+	}
+	if through && !h.wet && !dry {
+		return h, errors.New(`"through" does not say where the hole leads; wet (to water or steam) or dry`)
 	}
 	if h.wet && dry {
 		return h, errors.New("a hole is wet or dry, not both")
