@@ -140,8 +140,12 @@ func TestPressureTestFailsIsSearchedAndJudged(t *testing.T) {
 			b.keys("o", "down", "down", "enter")
 			b.sees("Not now:", "What is the result?")
 			b.keys("esc")
-			reads(b, 5*time.Minute, "7.8 bar", "3.6")
-			reads(b, 5*time.Minute, "6.5 bar", "3.6")
+			for _, pressure := range []string{"7.8 bar", "6.5 bar"} {
+				b.now = b.now.Add(5 * time.Minute)
+				b.keys("r", ":"+pressure, "enter")
+				b.sees("was it let down?")
+				b.keys("down", "enter", "enter", ":17", "enter") // it fell by itself; the strokes stay
+			}
 			run := b.m.work.state.Test.Last()
 			require.Len(t, run.Points, 5)
 			b.golden(fmt.Sprintf("%dx%d-test", size.w, size.h))
@@ -168,9 +172,82 @@ func TestAPressureTooHighIsSaidAtOnce(t *testing.T) {
 	b.sees("STOP:")
 	b.keys("u", "enter")
 	require.Empty(t, b.m.work.state.Test.Last().Points)
-	reads(b, 0, "14", "4")
-	b.sees("unit")
-	require.Empty(t, b.m.work.state.Test.Last().Points)
+}
+
+// Each question of a reading is judged on its own page, the figure stays, and the
+// unit of a figure alone is confirmed by one key once a reading stands.
+func TestEachQuestionOfAReadingIsJudgedByItself(t *testing.T) {
+	b := underTest(t, 80, 24)
+	onwards(b, "Test sheet")
+	b.keys("enter", ":Ana", "enter", ":Ruth", "enter", "enter", "enter")
+	b.keys("r", ":900", "enter")
+	b.sees("What does the gauge show?", "no test pressure") // in either unit too much
+	b.keys("ctrl+u", ":45", "enter")
+	b.sees("45 bar", "45 psi", "fourteen-fold")
+	b.keys("enter") // nothing is picked beforehand while nothing was read
+	b.sees("Pick an answer")
+	b.keys("esc")
+	b.sees("What does the gauge show?", "45")
+	b.keys("enter")
+	k := 0
+	for b.m.top().(*entry).choices[k].text != "45 psi" {
+		k++
+	}
+	for range k + 1 {
+		b.keys("down")
+	}
+	b.keys("enter")
+	b.sees("Strokes of the pump")
+	b.keys("ctrl+u", ":many", "enter")
+	b.sees("Strokes of the pump", "no count of strokes")
+	b.keys("ctrl+u", ":3", "enter", ":170", "enter")
+	b.sees("How warm is the water?", "no temperature of the water")
+	b.keys("ctrl+u", ":17", "enter")
+	points := b.m.work.state.Test.Last().Points
+	require.Len(t, points, 1)
+	require.InDelta(t, 3.103, points[0].Pressure.Bar(), 0.001)
+	b.keys("r", ":90", "enter")
+	b.sees("90 psi, or bar?")
+	b.keys("enter", "enter", "enter") // as before; strokes as before; water not measured
+	points = b.m.work.state.Test.Last().Points
+	require.Len(t, points, 2)
+	require.InDelta(t, 6.205, points[1].Pressure.Bar(), 0.001)
+}
+
+// Let down on purpose, a large fall is no loss.
+func TestALargeFallIsAskedAbout(t *testing.T) {
+	b := underTest(t, 80, 24)
+	onwards(b, "Test sheet")
+	b.keys("enter", ":Ana", "enter", ":Ruth", "enter", "enter", "enter")
+	reads(b, 0, "9.6 bar", "4")
+	reads(b, time.Minute, "9.31 bar", "4") // as told: nothing to ask
+	b.now = b.now.Add(time.Minute)
+	b.keys("r", ":6 bar", "enter")
+	b.sees("From 9.31 bar to 6 bar: was it let down?")
+	b.keys("down", "down", "enter", "enter", "enter")
+	r := b.m.work.state.Test.Last().Reading
+	require.Zero(t, r.Drop)
+	require.Equal(t, time.Duration(0), r.Held)
+}
+
+// Who judges a test that certifies is the inspector on the sheet; anybody else is
+// asked about, and stands in the record as such.
+func TestWhoJudgesATest(t *testing.T) {
+	b := underTest(t, 80, 24)
+	onwards(b, "Test sheet")
+	b.keys("enter", ":Ana", "enter", ":Ruth", "enter", "enter", "enter")
+	reads(b, 0, "9.31 bar", "4")
+	b.keys("o", "down", "enter", ":let down after it", "enter")
+	b.sees("The inspector on the sheet is Ruth", "not the inspector, and the record says so")
+	b.keys("down", "down", "enter", ":hose leaks", "enter")
+	run := b.m.work.state.Test.Last()
+	require.Equal(t, "fail", run.Result)
+	require.Contains(t, run.Warned, "not by the inspector on the sheet, Ruth")
+	b.keys("u", "enter")
+	reads(b, 20*time.Minute, "9.31 bar", "4")
+	b.keys("o", "down", "enter", ":Olga", "enter", "down", "enter", ":hose leaks", "enter")
+	require.Equal(t, "Ruth", b.m.work.state.Test.Last().Judged.By)
+	require.Empty(t, b.m.work.state.Test.Last().Warned)
 }
 
 // A straight line from corner to corner: what is drawn is where the figures are.

@@ -18,11 +18,14 @@ type plotted struct {
 // plotLead is the width of the figures at the left of a plot.
 const plotLead = 6
 
+// plotFoot is how many rows of a plot the time takes.
+const plotFoot = 2
+
 // plot draws pressure against time in w columns and h rows, from lo to hi on the scale in.
 // A line marks the target where it lies within; 0 is no target. The last two
 // rows are the time axis.
 func (l *look) plot(w, h int, points []plotted, lo, hi float64, target quantity.Pressure, in quantity.PressureScale) [][]span {
-	cols, rows := w-plotLead-1, h-2
+	cols, rows := w-plotLead-1, h-plotFoot
 	if cols < 8 || rows < 3 || len(points) == 0 || !(hi > lo) {
 		return nil
 	}

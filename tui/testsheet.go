@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -12,6 +13,7 @@ import (
 	"fettle/checklist"
 	"fettle/checklist/boiler"
 	"fettle/checklist/job"
+	"fettle/threads/quantity"
 )
 
 // testScreen is the sheet of the pressure test with water: what the code says,
@@ -212,6 +214,9 @@ func (s *testScreen) run(d *doc, number int, run *job.TestRun, tall int) {
 			if p.Pumped {
 				words = append(words, fmt.Sprintf("%g strokes", p.Strokes))
 			}
+			if p.LetDown {
+				words = append(words, "let down")
+			}
 			if second != "" {
 				words = append(words, "second gauge "+second)
 			}
@@ -233,7 +238,10 @@ func (s *testScreen) plots(d *doc, run *job.TestRun, tall int) {
 		}
 	}
 	w := min(d.w, 72)
-	high := max(t.In.Of(t.Target), t.In.Of(run.Reading.Highest))
+	high := max(t.In.Of(t.Alarm), t.In.Of(run.Reading.Highest))
+	if rows := float64(tall - plotFoot); rows > 2 { // what lies above the test pressure has a row above it
+		high = max(high, t.In.Of(t.Target)*(rows-1)/(rows-1.6))
+	}
 	d.lines = append(d.lines, d.look.plot(w, tall, all, 0, high, t.Target, t.In)...)
 	low := high
 	for _, p := range hold {
@@ -345,26 +353,19 @@ func (s *testScreen) reading() tea.Cmd {
 		if t.Value("gauge2") == "" && t.Value("gauge2_scale") == "" {
 			return save()
 		}
-		return q.put("What does the second gauge show?", func(e *entry) {
-			e.value, e.units, e.word = true, unitsOf("pressure"), "Keep"
-			e.judge = mayBeEmpty("Empty: not read.", nil)
+		return s.gauge(q, "What does the second gauge show?", func(e *entry) {
+			e.word = "Keep"
+			e.judge = mayBeEmpty("Empty: not read.", gaugeCheck)
 		}, func(text string) tea.Cmd { n.Second = text; return save() })
 	}
 	water := func() tea.Cmd {
 		return q.put("How warm is the water?", func(e *entry) {
 			e.value, e.units, e.word = true, unitsOf("temperature"), "Keep"
 			e.about = []string{"A figure alone is in °C. Warmth moves the gauge as a leak does."}
-			e.judge = mayBeEmpty("Empty: not measured.", nil)
+			e.judge = mayBeEmpty("Empty: not measured.", job.CheckWater)
 		}, func(text string) tea.Cmd { n.Water = text; return second() })
 	}
-	return q.put("What does the gauge show?", func(e *entry) {
-		e.value, e.units = true, []string{"bar", "psi"}
-		if t.Target > 0 {
-			e.about = []string{"Pump to " + t.In.Show(t.Target) + " and never above. Alarm, not allowed: " + t.In.Show(t.Alarm) + "."}
-		}
-		e.about = append(e.about, "Say the unit: bar or psi. The time is taken when it is kept.")
-	}, func(text string) tea.Cmd {
-		n.Pressure = text
+	strokes := func() tea.Cmd {
 		return q.put("Strokes of the pump, all told", func(e *entry) {
 			e.value = true
 			e.about = []string{"Counted from the moment the boiler was full."}
@@ -375,8 +376,72 @@ func (s *testScreen) reading() tea.Cmd {
 					}
 				}
 			}
-			e.judge = mayBeEmpty("Empty: not counted.", nil)
+			e.judge = mayBeEmpty("Empty: not counted.", job.CheckStrokes)
 		}, func(text string) tea.Cmd { n.Strokes = text; return water() })
+	}
+	return s.gauge(q, "What does the gauge show?", func(e *entry) {
+		if t.Target > 0 {
+			e.about = []string{"Pump to " + t.In.Show(t.Target) + " and never above. Alarm, not allowed: " + t.In.Show(t.Alarm) + "."}
+		}
+		e.about = append(e.about, "Say the unit: bar or psi. The time is taken when it is kept.")
+		e.judge = func(text string) verdict {
+			if text == "" {
+				return verdict{refused: true}
+			}
+			return mayBeEmpty("", gaugeCheck)(text)
+		}
+	}, func(text string) tea.Cmd {
+		n.Pressure, n.LetDown = text, false
+		before, ask := t.LargeFall(text)
+		if !ask {
+			return strokes()
+		}
+		const fell, let = "It fell by itself", "Let down on purpose"
+		return q.put(fmt.Sprintf("From %s to %s: was it let down?", before, text), func(e *entry) {
+			pickOne(choice{fell, "counts as lost"}, choice{let, "no loss; a hold that was not full has ended"})(e)
+		}, func(answer string) tea.Cmd {
+			n.LetDown = answer == let
+			return strokes()
+		})
+	})
+}
+
+// gaugeCheck takes a figure alone as well: its unit is asked for next.
+func gaugeCheck(text string) error {
+	if figureAlone(text) {
+		text += " bar"
+	}
+	return job.CheckGauge(text)
+}
+
+func figureAlone(text string) bool {
+	_, err := strconv.ParseFloat(strings.ReplaceAll(text, ",", "."), 64)
+	return err == nil
+}
+
+// gauge asks what a gauge shows. The unit of a figure alone is a question of its
+// own: the one that was read in before stands first there and takes one key, but
+// nothing is taken for granted.
+func (s *testScreen) gauge(q *inquiry, ask string, set func(*entry), then func(string) tea.Cmd) tea.Cmd {
+	units := []string{"bar", "psi"}
+	if s.sheet().In == quantity.PSIScale {
+		slices.Reverse(units)
+	}
+	return q.put(ask, func(e *entry) {
+		e.value, e.units = true, units
+		set(e)
+	}, func(text string) tea.Cmd {
+		if text == "" || !figureAlone(text) {
+			return then(text)
+		}
+		return q.put(text+" "+units[0]+", or "+units[1]+"?", func(e *entry) {
+			e.about = []string{"90 psi and 90 bar differ fourteen-fold."}
+			e.only = true
+			e.unset = !slices.ContainsFunc(s.sheet().Runs, func(r job.TestRun) bool { return len(r.Points) > 0 })
+			for _, u := range units {
+				e.choices = append(e.choices, choice{text: text + " " + u})
+			}
+		}, then)
 	})
 }
 
@@ -396,33 +461,46 @@ func (s *testScreen) result() tea.Cmd {
 		pickOne(choice{fail, "with what was seen"}, choice{pass, words})(e)
 		e.about = []string{"The inspector judges a test that certifies."}
 	}, func(text string) tea.Cmd {
-		result := strings.ToLower(text)
 		if text == pass && len(run.Stops) > 0 {
 			s.m.say(inkWrong, "Not now: "+strings.Join(run.Stops, " "))
 			return nil
 		}
+		plan := s.sheet().Plan
 		return q.put("Who judges the test?", func(e *entry) {
-			names := []string{s.sheet().Value("inspector")}
-			names = append(names, s.m.names()...)
+			if text == pass && !plan.Preliminary {
+				pickOne(choice{plan.Inspector, "the inspector on the sheet"})(e)
+				e.about = []string{"Only the inspector who was typed in passes a test that certifies."}
+				return
+			}
+			names := append([]string{plan.Inspector}, s.m.names()...)
 			for i, n := range names {
 				if n != "" && !slices.Contains(names[:i], n) {
 					e.choices = append(e.choices, choice{text: n})
 				}
 			}
-			if text == pass {
-				e.about = []string{"Only the inspector who was typed in passes a test that certifies."}
-			}
-			e.unset = len(e.choices) > 0
+			e.named, e.unset = true, len(e.choices) > 0
 		}, func(by string) tea.Cmd {
-			return q.put("What was seen?", func(e *entry) {
-				e.word = text
-				if text == pass {
-					e.judge = mayBeEmpty("Empty: nothing to add.", nil)
-				}
-			}, func(words string) tea.Cmd {
-				return q.save("the result: "+result, func(j *job.Job) (job.Saved, error) { return j.Result(result, by, words) }, nil)
-			})
+			seen := func(by string) tea.Cmd { return s.seen(q, text, by) }
+			if plan.Preliminary || plan.Inspector == "" || strings.EqualFold(by, plan.Inspector) {
+				return seen(by)
+			}
+			return q.put("The inspector on the sheet is "+plan.Inspector+". Judged by whom?", func(e *entry) {
+				pickOne(choice{plan.Inspector, "the inspector"}, choice{by, "not the inspector, and the record says so"})(e)
+			}, seen)
 		})
+	})
+}
+
+// seen is the last question of a result.
+func (s *testScreen) seen(q *inquiry, word, by string) tea.Cmd {
+	result := strings.ToLower(word)
+	return q.put("What was seen?", func(e *entry) {
+		e.word = word
+		if result == "pass" {
+			e.judge = mayBeEmpty("Empty: nothing to add.", nil)
+		}
+	}, func(words string) tea.Cmd {
+		return q.save("the result: "+result, func(j *job.Job) (job.Saved, error) { return j.Result(result, by, words) }, nil)
 	})
 }
 

@@ -504,7 +504,7 @@ func (b *recorder) sheet() {
 			b.say("Result: %s, by %s, %s. %s", strings.ToUpper(run.Result), run.Judged.By, b.when(run.Judged.At), run.Judged.Text)
 		}
 		if run.Warned != "" {
-			b.say("Warned at the pass: %s.", run.Warned)
+			b.say("Warned at the %s: %s.", run.Result, run.Warned)
 		}
 		b.signatures(i+1, run, &t)
 	}

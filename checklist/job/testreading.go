@@ -243,6 +243,30 @@ func (t *TestSheet) lets(before, after *TestPoint) bool {
 	return after.LetDown || t.above(before) && !t.above(after) && t.stands(after)
 }
 
+// LargeFall tells whether a reading of the gauge that is about to be recorded lies
+// so far below the last that only a person can say whether pressure was let down,
+// and gives the last as it was read: while the hold is on, more than a twentieth
+// lower (common practice, no source), or lower than too much and not down to the
+// test pressure.
+func (t *TestSheet) LargeFall(text string) (last string, ask bool) {
+	run := t.Last()
+	now := TestPoint{text: text}
+	var err error
+	if now.Pressure, err = quantity.ParsePressure(text); err != nil || run == nil || run.Result != "" || len(run.Points) == 0 {
+		return "", false
+	}
+	before := &run.Points[len(run.Points)-1]
+	held := t.Plan.Hold > 0 && run.Reading.Held >= t.Plan.Hold
+	if held || t.notReached(run) != "" || now.Pressure >= before.Pressure || t.above(before) && t.stands(&now) && !t.above(&now) {
+		return "", false
+	}
+	last, _ = before.Gauges()
+	return last, t.above(before) || now.Pressure < before.Pressure*(1-largeFall)
+}
+
+// largeFall is a share of the reading before: see LargeFall.
+const largeFall = 0.05
+
 // above tells whether a reading lies above the test pressure.
 func (t *TestSheet) above(p *TestPoint) bool { return t.Target > 0 && p.Pressure >= t.Target+gaugeStep }
 

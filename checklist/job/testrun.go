@@ -24,7 +24,7 @@ type TestRun struct {
 	Passed  bool // the result is a pass and nothing stands against it
 	Reading TestReading
 	Open    string // what was open before it when it began, as said then
-	Warned  string // what was said when it was passed
+	Warned  string // what was said when its result was given
 	answers []string
 }
 
@@ -265,6 +265,9 @@ func (j *Job) Result(result, by, text string) (Saved, error) {
 					warned = append(warned, strings.TrimSuffix(f.Message, "."))
 				}
 			}
+		}
+		if !plan.Preliminary && plan.Inspector != "" && !strings.EqualFold(by, plan.Inspector) {
+			warned = append(warned, "judged by "+by+", not by the inspector on the sheet, "+plan.Inspector)
 		}
 		entry := Entry{Kind: KindResult, By: by, Step: run.Step, About: run.ID, Value: result, Text: text}
 		if len(warned) > 0 {

@@ -255,7 +255,7 @@ func (c *jobCommands) sheetText(j *job.Job) {
 			fmt.Fprintf(w, "  %s %s: %s, %s\n", t.Fault.ID, t.Fault.Path, word, t.Text)
 		}
 		if run.Warned != "" {
-			fmt.Fprintf(w, "  warned at the pass: %s\n", run.Warned)
+			fmt.Fprintf(w, "  warned at the %s: %s\n", run.Result, run.Warned)
 		}
 		switch {
 		case run.Result == "":
