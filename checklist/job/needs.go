@@ -264,8 +264,12 @@ const maxCounted = 10_000
 func (b *needs) orderOf(text string) int {
 	words := strings.FieldsFunc(strings.ToLower(text), func(r rune) bool { return r == ' ' || r == ',' })
 	things := []string{"screw", "screws", "stud", "studs", "bolt", "bolts", "nut", "nuts", "setscrew", "setscrews"}
-	if !slices.ContainsFunc(words, func(w string) bool { return slices.Contains(things, w) }) {
-		return -1 // a tap, a drill
+	other := []string{"tap", "taps", "die", "drill", "drills", "spanner", "key", "gauge", "extractor", "washer", "washers", "for"}
+	among := func(list []string) bool {
+		return slices.ContainsFunc(words, func(w string) bool { return slices.Contains(list, w) })
+	}
+	if !among(things) || among(other) {
+		return -1 // a tap, a washer for the screws
 	}
 	var alike, called []int
 	for k, item := range b.items {

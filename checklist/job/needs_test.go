@@ -6,6 +6,8 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
+
+	"fettle/threads"
 )
 
 // Two lines about the same screws say that they are the same screws.
@@ -62,5 +64,22 @@ func TestCounted(t *testing.T) {
 		"screws, 2": 0, "60 mm of yarn": 60, "99999 rags": 0, "2 6 mm drills": 0,
 	} {
 		require.Equal(t, want, counted(text), text)
+	}
+}
+
+// Where two groups have the same thread their names decide, and without one nothing
+// is said.
+func TestOrderOfTheGroupThatIsNamed(t *testing.T) {
+	m4, err := threads.Parse("M4")
+	require.NoError(t, err)
+	b := needs{items: []Need{
+		{What: "rags"},
+		{What: "Screws M4 x 14", thread: m4, label: "cover screws", number: 10},
+		{What: "Screws M4 x 10", thread: m4, label: "flange studs", number: 6},
+	}}
+	for text, want := range map[string]int{
+		"2 cover screws M4 x 14": 1, "M4x14 cover screw": 1, "3 flange studs, M4": 2, "4 M4 screws": -1, "M4 tap for the cover screws": -1, "M4 cover screw washers": -1, "M4 tap": -1,
+	} {
+		require.Equal(t, want, b.orderOf(text), text)
 	}
 }
