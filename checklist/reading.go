@@ -202,17 +202,23 @@ func (r FilledReading) None() bool {
 	return r.Low.Given && r.High.Given && r.Low.Value == 0 && r.High.Value == 0
 }
 
-// Limits says in words between what the reading has to lie: "0.8 mm to 1.3 mm",
-// "at least 6 mm", "exactly 4", "none allowed"; empty where nothing bounds it.
+// Limits says in words between what the reading has to lie: "0.8 to 1.3 mm",
+// "at least 6 mm", "exactly 4", "none allowed"; empty where nothing bounds it. A
+// lower limit of nought bounds nothing where there is no less.
 func (r FilledReading) Limits() string {
+	low := r.Low.Given && (r.Low.Value != 0 || r.Unit == "°C")
 	switch {
 	case r.None():
 		return "none allowed"
 	case r.Low.Given && r.High.Given && r.Low.Text == r.High.Text:
 		return "exactly " + r.Low.Text
-	case r.Low.Given && r.High.Given:
+	case low && r.High.Given:
+		number, unit, _ := strings.Cut(r.Low.Text, " ")
+		if _, same, _ := strings.Cut(r.High.Text, " "); same == unit {
+			return number + " to " + r.High.Text
+		}
 		return r.Low.Text + " to " + r.High.Text
-	case r.Low.Given:
+	case low:
 		return "at least " + r.Low.Text
 	case r.High.Given:
 		return "at most " + r.High.Text

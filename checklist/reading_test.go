@@ -147,13 +147,17 @@ func TestLimitsInPercentOfNominal(t *testing.T) {
 func TestLimitsInWords(t *testing.T) {
 	at := func(v float64, text string) Limit { return Limit{Given: true, Value: v, Text: text} }
 	for want, r := range map[string]FilledReading{
-		"":                 {Nominal: at(4, "4")},
-		"none allowed":     {Low: at(0, "0"), High: at(0, "0")},
-		"exactly 4":        {Low: at(4, "4"), High: at(4, "4")},
-		"0.8 mm to 1.3 mm": {Low: at(0.8, "0.8 mm"), High: at(1.3, "1.3 mm")},
-		"at least 6 mm":    {Low: at(6, "6 mm")},
-		"at most 0.1 mm":   {High: at(0.1, "0.1 mm")},
+		"":               {Nominal: at(4, "4")},
+		"none allowed":   {Low: at(0, "0"), High: at(0, "0")},
+		"exactly 4":      {Low: at(4, "4"), High: at(4, "4")},
+		"0.8 to 1.3 mm":  {Low: at(0.8, "0.8 mm"), High: at(1.3, "1.3 mm")},
+		"at least 6 mm":  {Low: at(6, "6 mm")},
+		"at most 0.1 mm": {High: at(0.1, "0.1 mm")},
 	} {
 		require.Equal(t, want, r.Limits())
 	}
+	require.Empty(t, FilledReading{Unit: "turns", Low: at(0, "0 turns")}.Limits(), "there is nothing below nought")
+	require.Equal(t, "at most 2 turns", FilledReading{Unit: "turns", Low: at(0, "0 turns"), High: at(2, "2 turns")}.Limits())
+	require.Equal(t, "at least 0 °C", FilledReading{Unit: "°C", Low: at(0, "0 °C")}.Limits())
+	require.Equal(t, "6 mm to 1 in", FilledReading{Low: at(6, "6 mm"), High: at(25.4, "1 in")}.Limits())
 }

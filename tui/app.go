@@ -46,6 +46,8 @@ type act struct {
 	bare bool   // a key only: a button that does the same is there
 	off  string // why it cannot be done now; empty where it can
 	do   func() tea.Cmd
+	// early says that it was pressed too soon to count.
+	early bool
 }
 
 // hint is the key to press for a: where text is being typed, one that is no
@@ -167,8 +169,8 @@ func (m *model) clock() tea.Cmd {
 // Update takes one message and settles the next picture.
 func (m *model) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	cmd := m.update(msg)
+	m.settle() // what a press would answer hangs on what the picture shows
 	m.guard.look(m.spot())
-	m.settle()
 	return m, cmd
 }
 
@@ -249,7 +251,9 @@ func (m *model) press(k tea.KeyMsg) tea.Cmd {
 		m.say(inkQuiet, "Nothing to paste into here.")
 		return nil
 	}
-	if k.Type == tea.KeyRunes && len(k.Runes) > 1 && !k.Paste && !top.typing() {
+	asks, _ := top.(*entry)
+	picks := asks != nil && asks.only && !asks.narrows() // each letter is a key by itself
+	if k.Type == tea.KeyRunes && len(k.Runes) > 1 && !k.Paste && (picks || !top.typing()) {
 		// A slow line hands over several keys in one piece.
 		var cmds []tea.Cmd
 		for _, r := range k.Runes {
@@ -259,7 +263,8 @@ func (m *model) press(k tea.KeyMsg) tea.Cmd {
 	}
 	acts := m.allActs()
 	main := slices.ContainsFunc(acts, func(a act) bool { return a.main && key.Matches(k, a.key) })
-	if !m.guard.takes(k, main && m.work != nil, m.unseen()) {
+	gives := asks != nil && asks.gives(k)
+	if !m.guard.takes(k, main && m.work != nil, gives, m.unseen()) {
 		return nil
 	}
 	if !(text && !k.Alt && top.typing()) {
@@ -314,7 +319,7 @@ func (m *model) point(e tea.MouseEvent) tea.Cmd {
 		return nil
 	case m.unseen(): // the finger is on the picture before
 		return nil
-	case !m.guard.takesTap(point{e.X, e.Y}):
+	case !m.guard.takesTap(point{e.X, e.Y}, m.onMain(point{e.X, e.Y})):
 		return nil
 	}
 	var do func() tea.Cmd
@@ -336,6 +341,12 @@ func (m *model) point(e tea.MouseEvent) tea.Cmd {
 		return nil
 	}
 	return do()
+}
+
+// onMain tells whether p lies on the large button.
+func (m *model) onMain(p point) bool {
+	_, last := layout(m.w, m.h, m.touch).buttons(0)
+	return last.holds(p)
 }
 
 // turn scrolls by n lines what the wheel turns over.
@@ -461,6 +472,7 @@ func (m *model) bar(f *frame) {
 	if main != nil {
 		shown := *main
 		shown.do = func() tea.Cmd { return m.run(*main) }
+		shown.early = m.guard.early
 		f.button(last, shown)
 	}
 	if n := onBar(places, rest); n < len(rest) && len(places) > 0 {
@@ -531,6 +543,9 @@ func (m *model) footLine(f *frame) {
 		return
 	}
 	hint := act{key: m.keys.Help}.hint(f.typing) + " help"
+	if m.guard.early {
+		hint = "Too soon: press again."
+	}
 	if at.w > 24 && textWidth(text)+textWidth(hint) < at.w { // what is said comes first
 		f.right(at, inkQuiet, hint)
 	}

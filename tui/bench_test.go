@@ -31,7 +31,7 @@ type bench struct {
 
 func newBench(t *testing.T, w, h int, change ...func(*Options)) *bench {
 	t.Helper()
-	b := &bench{t: t, dir: t.TempDir(), now: time.Date(2026, 3, 1, 19, 0, 0, 0, time.UTC), pace: time.Second}
+	b := &bench{t: t, dir: t.TempDir(), now: time.Date(2026, 3, 1, 19, 0, 0, 0, time.UTC), pace: 2 * time.Second}
 	b.begin(b.options(change...), w, h)
 	return b
 }
@@ -133,7 +133,7 @@ func (b *bench) keys(names ...string) {
 		"enter": tea.KeyEnter, "esc": tea.KeyEsc, "up": tea.KeyUp, "down": tea.KeyDown, "left": tea.KeyLeft,
 		"right": tea.KeyRight, "pgdown": tea.KeyPgDown, "pgup": tea.KeyPgUp, "backspace": tea.KeyBackspace,
 		"home": tea.KeyHome, "end": tea.KeyEnd, "tab": tea.KeyTab,
-		"ctrl+t": tea.KeyCtrlT, "ctrl+u": tea.KeyCtrlU, "ctrl+f": tea.KeyCtrlF, "ctrl+g": tea.KeyCtrlG, "ctrl+p": tea.KeyCtrlP, "ctrl+o": tea.KeyCtrlO,
+		"ctrl+t": tea.KeyCtrlT, "ctrl+k": tea.KeyCtrlK, "ctrl+u": tea.KeyCtrlU, "ctrl+f": tea.KeyCtrlF, "ctrl+g": tea.KeyCtrlG, "ctrl+p": tea.KeyCtrlP, "ctrl+o": tea.KeyCtrlO,
 		"ctrl+c": tea.KeyCtrlC, "ctrl+r": tea.KeyCtrlR, "ctrl+z": tea.KeyCtrlZ,
 		"f1": tea.KeyF1, "f2": tea.KeyF2, "f4": tea.KeyF4, "f8": tea.KeyF8, "f9": tea.KeyF9,
 	}

@@ -40,26 +40,26 @@ func callOnATerminal(t *testing.T, w, h int) {
 	x.named()
 	x.keys("Enter")
 	x.sees("BEFORE YOU START")
-	x.keys("F9", "Enter") // F9 is no key here: it parts two presses
+	x.keys("F12", "Enter") // F12 is no key here: it parts two presses
 	x.sees("Start: Save a damaged hole")
 	x.tap("Start: Save a damaged hole")
 	x.sees("this needs an answer")
-	x.keys("F9", "Enter") // the first question that is open
+	x.keys("F12", "Enter") // the first question that is open
 	x.sees("gunmetal")
-	x.keys("F9", "Enter")
+	x.keys("F12", "Enter")
 	x.stands("the answer", func(s string) bool { return strings.Contains(s, "gunmetal ●") })
 	x.keys("s")
 	x.sees("> Save a damaged hole")
-	x.keys("F9", "Enter")
+	x.keys("F12", "Enter")
 	x.sees("Look at 4 BA in gunmetal.")
-	x.keys("F9", "Enter")
+	x.keys("F12", "Enter")
 	x.sees("Mend it.")
 	x.tap("Out")
 	x.sees("Go on: Save a damaged hole")
 	x.sees("1 of 2")
-	x.keys("F9", "Enter")
+	x.keys("F12", "Enter")
 	x.sees("Mend it.")
-	x.keys("F9", "Enter")
+	x.keys("F12", "Enter")
 	x.stands("done", func(s string) bool { return strings.Contains(s, "2 of 2") && !saving(s) })
 
 	require.NoError(t, syscall.Kill(x.pid(), syscall.SIGKILL))

@@ -125,7 +125,7 @@ func TestCallByKeys(t *testing.T) {
 
 		// Out again: the step of the calling job, judged anew.
 		b.keys("esc")
-		b.sees("Turn a good screw into every hole.", "Go on: Save a damaged hole", "1 of 2", "Go on inside")
+		b.sees("Turn a good screw into every hole.", "Go on: Save a damaged hole", "1 of 2", "Go on inside", "its inner job is open")
 		require.Equal(t, outside, b.m.work.job.Dir())
 		b.keys("enter")
 		b.sees("Mend it.")

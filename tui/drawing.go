@@ -94,6 +94,39 @@ func (s *stepScreen) oneMore(n int) tea.Cmd {
 	return nil
 }
 
+// ringText says in words how far the pass over the step's ring is, with and
+// without its drawing.
+func (s *stepScreen) ringText(d *doc, step *checklist.FilledStep, st job.StepState) {
+	r := ringOf(s.work().filled, step)
+	if r == nil || st.Status == job.Done || st.Status == job.Skipped {
+		return
+	}
+	n, all := s.tight(r, step, st), len(r.order)
+	d.blank()
+	switch {
+	case n == all:
+		d.indented(d.look.g.done+" ", "  ", inkDone, fmt.Sprintf("All %d tight in this pass.", all))
+	case n == 0:
+		d.indented(d.look.g.todo+" ", "  ", inkPlain, fmt.Sprintf("None of %d counted yet. First: screw %d. %s counts one as tight.", all, r.order[0], s.m.keys.Tight.Help().Key))
+	default:
+		d.indented(d.look.g.waiting+" ", "  ", inkStrong, fmt.Sprintf("%d of %d tight. Next: screw %d.", n, all, r.order[n]))
+	}
+}
+
+// half says how many screws of the step's ring are counted in this pass, and
+// how many there are; false where all are, or nobody counts.
+func (s *stepScreen) half(step *checklist.FilledStep, st job.StepState) (n, all, next int, ok bool) {
+	r := ringOf(s.work().filled, step)
+	if r == nil {
+		return 0, 0, 0, false
+	}
+	n, all = s.tight(r, step, st), len(r.order)
+	if n == 0 || n == all {
+		return n, all, 0, false
+	}
+	return n, all, r.order[n], true
+}
+
 // drawing draws what helps with the step shown; false where nothing does.
 func (s *stepScreen) drawing(d *doc) bool {
 	step, st := s.step()

@@ -48,18 +48,19 @@ type entry struct {
 	// above the question.
 	live func(string) verdict
 
-	picker *lookupScreen // asks for the thread
-	spell  bool          // fingers find the keypad first
-	failed string        // why the last try to keep it did not work
-	fresh  bool          // the text was put there before: the first key replaces it
-	picked bool          // the keys have gone from what is typed to the choices
-	pad    bool          // the keypad is drawn
-	sheet  int           // which of the keypad's sheets
-	v      view
-	tray   tray
-	inTray bool  // the choices are drawn as a tray
-	caret  int   // the line of the doc that the cursor is in
-	drawn  field // what was typed when last drawn
+	picker  *lookupScreen // asks for the thread
+	spell   bool          // fingers find the keypad first
+	failed  string        // why the last try to keep it did not work
+	fresh   bool          // the text was put there before: the first key replaces it
+	picked  bool          // the keys have gone from what is typed to the choices
+	emptied bool          // the line was emptied, to be kept so
+	pad     bool          // the keypad is drawn
+	sheet   int           // which of the keypad's sheets
+	v       view
+	tray    tray
+	inTray  bool  // the choices are drawn as a tray
+	caret   int   // the line of the doc that the cursor is in
+	drawn   field // what was typed when last drawn
 }
 
 func newEntry(m *model, name, ask string, accept func(string) tea.Cmd) *entry {
@@ -135,7 +136,33 @@ func (e *entry) title() string {
 	}
 	return e.name
 }
-func (e *entry) typing() bool { return !e.only || e.narrows() }
+
+// typing holds also where answers are only picked: a letter goes to one of them,
+// and does nothing else there.
+func (e *entry) typing() bool { return !e.only || len(e.choices) > 0 }
+
+// yesOrNo are the answers to a question of yes and no; false for any other.
+func (e *entry) yesOrNo() (yes, no int, ok bool) {
+	begins := func(i int, word string) bool {
+		text := strings.ToLower(e.choices[i].text)
+		return text == word || strings.HasPrefix(text, word+",")
+	}
+	if !e.only || len(e.choices) != 2 {
+		return 0, 0, false
+	}
+	for i := range e.choices {
+		if begins(i, "yes") && begins(1-i, "no") {
+			return i, 1 - i, true
+		}
+	}
+	return 0, 0, false
+}
+
+// gives tells whether k answers the question by itself.
+func (e *entry) gives(k tea.KeyMsg) bool {
+	_, _, ok := e.yesOrNo()
+	return ok && !k.Alt && (k.String() == "y" || k.String() == "n")
+}
 func (e *entry) wheel(n int) {
 	switch {
 	case e.thread:
@@ -179,7 +206,7 @@ func (e *entry) now() string {
 
 // narrowed follows a change of what is typed.
 func (e *entry) narrowed() {
-	e.picked, e.v.cur, e.v.free, e.tray.free = false, 0, false, false
+	e.picked, e.emptied, e.v.cur, e.v.free, e.tray.free = false, false, 0, false, false
 	if e.narrows() {
 		e.unset = false // what is typed picks
 	}
@@ -201,12 +228,20 @@ func (e *entry) verdict() verdict {
 func (e *entry) acts() []act {
 	k := e.m.keys
 	var acts []act
-	if e.thread {
-		acts = e.picker.acts()
-	} else {
-		acts = []act{{key: k.Do, word: e.word, main: true, do: e.keep}}
+	main := act{key: k.Do, word: e.word, main: true, do: e.keep}
+	blank := e.emptied && !e.picked && (!e.thread || e.picker.families())
+	if blank {
+		main.word, main.do = "Leave empty", func() tea.Cmd { return e.accept("") }
 	}
-	if e.typing() && !e.thread {
+	switch {
+	case e.thread && blank:
+		acts = append([]act{main}, e.picker.acts()[1:]...)
+	case e.thread:
+		acts = e.picker.acts()
+	default:
+		acts = []act{main}
+	}
+	if (!e.only || e.narrows()) && !e.thread {
 		pad := act{key: key.NewBinding(key.WithKeys("f4"), key.WithHelp("f4", "letters and figures to tap, or not")), word: "Keypad",
 			do: func() tea.Cmd { e.pad, e.sheet = !e.pad, 0; return nil }}
 		switch {
@@ -218,10 +253,23 @@ func (e *entry) acts() []act {
 		acts = append(acts, pad)
 	}
 	if e.open {
-		acts = append(acts, act{key: key.NewBinding(key.WithKeys("ctrl+k"), key.WithHelp("ctrl+k", "leave it without an answer")), word: "Empty",
-			do: func() tea.Cmd { e.field.set(""); return e.accept("") }})
+		acts = append(acts, act{key: key.NewBinding(key.WithKeys("ctrl+k"), key.WithHelp("ctrl+k", "empty the line; kept so, it is left without an answer")), word: "Empty",
+			do: e.empty})
 	}
 	return append(acts, e.more...)
+}
+
+// empty takes away what stands there, and the choice the keys are on. The
+// question stays.
+func (e *entry) empty() tea.Cmd {
+	e.field.set("")
+	e.fresh, e.failed = false, ""
+	e.narrowed()
+	e.emptied = true
+	if e.thread {
+		return e.picker.again()
+	}
+	return nil
 }
 
 // keep accepts the answer: what was typed, or else the choice the keys are on.
@@ -272,14 +320,18 @@ func (e *entry) pick(i int) tea.Cmd {
 
 func (e *entry) key(k tea.KeyMsg) (tea.Cmd, bool) {
 	if e.thread {
+		e.emptied = false
 		return e.picker.key(k)
 	}
 	text := k.Type == tea.KeyRunes || k.Type == tea.KeySpace
-	if e.choosing() && !(text && e.typing()) && e.move(k) {
+	if e.only && !e.narrows() {
+		return e.pointTo(k)
+	}
+	if e.choosing() && !text && e.move(k) {
 		return nil, true
 	}
-	if !e.typing() {
-		return nil, false
+	if e.fresh && len(e.units) > 0 && e.bareFigure() && (k.Type == tea.KeySpace || text && unicode.IsLetter(k.Runes[0])) && !k.Alt && !k.Paste {
+		e.fresh = false // a unit for the figure that stands there
 	}
 	if e.fresh && (text || k.String() == "backspace") && !k.Alt {
 		old := e.field
@@ -306,6 +358,53 @@ func (e *entry) key(k tea.KeyMsg) (tea.Cmd, bool) {
 		e.narrowed()
 	}
 	return nil, true
+}
+
+// pointTo takes a key where answers are only picked: a letter or a figure goes
+// to the next answer that begins with it, y and n answer yes and no.
+func (e *entry) pointTo(k tea.KeyMsg) (tea.Cmd, bool) {
+	if len(e.choices) == 0 {
+		return nil, false
+	}
+	if k.Paste {
+		e.m.say(inkQuiet, "Nothing to paste into here.")
+		return nil, true
+	}
+	if yes, no, ok := e.yesOrNo(); ok && e.gives(k) {
+		if k.String() == "y" {
+			return e.pick(yes), true
+		}
+		return e.pick(no), true
+	}
+	letter := ""
+	if k.Type == tea.KeyRunes && !k.Alt {
+		letter = strings.ToLower(string(k.Runes))
+	}
+	from := e.v.cur
+	if e.unset {
+		from = -1
+	}
+	for n := range e.choices {
+		i := (from + 1 + n) % len(e.choices)
+		if letter != "" && strings.HasPrefix(strings.ToLower(e.choices[i].text), letter) {
+			e.v.cur, e.v.free, e.unset, e.picked = i, false, false, true
+			e.tray.free = false
+			return nil, true
+		}
+	}
+	if e.move(k) {
+		return nil, true
+	}
+	if letter != "" {
+		e.m.say(inkQuiet, "No answer begins with "+letter+".")
+	}
+	return nil, letter != ""
+}
+
+// bareFigure tells whether a figure stands there without a unit.
+func (e *entry) bareFigure() bool {
+	text := strings.TrimSpace(e.field.text)
+	return text != "" && unicode.IsDigit(rune(text[len(text)-1]))
 }
 
 // move takes a key that goes among the choices.
@@ -404,6 +503,9 @@ func (e *entry) draw(f *frame) {
 		for _, a := range e.about {
 			d.text(inkQuiet, a)
 		}
+		if _, _, ok := e.yesOrNo(); ok && !f.touch {
+			d.text(inkQuiet, "y or n answers at once.")
+		}
 		if !close {
 			d.blank()
 		}
@@ -411,7 +513,7 @@ func (e *entry) draw(f *frame) {
 	if e.only && e.failed != "" {
 		d.text(inkWrong, e.failed)
 	}
-	if e.typing() {
+	if !e.only || e.narrows() {
 		e.drawField(d, tight)
 		if v := e.verdict(); v.text != "" && !e.only {
 			d.text(v.ink, v.text)
@@ -420,7 +522,7 @@ func (e *entry) draw(f *frame) {
 			d.blank()
 		}
 	}
-	bare := e.unset || !e.only && !e.fresh && !e.picked && strings.TrimSpace(e.field.text) != ""
+	bare := e.unset || e.emptied && !e.picked || !e.only && !e.fresh && !e.picked && strings.TrimSpace(e.field.text) != ""
 	e.v.bare, e.inTray = bare, false
 	list := e.offered()
 	if e.choosing() || e.pad && len(e.choices) > 0 {

@@ -94,6 +94,7 @@ func (p pictures) settle(m *model) tea.Cmd {
 	}
 	paths := map[string]string{} // by what is shown
 	var e *entry
+	defer func() { e.pad = e.pad && len(p.list) > 0 }() // where none lies near, it is said first where to put them
 	cmd := v.q.put("Which picture?", func(set *entry) {
 		e = set
 		e.word = "Take it"

@@ -41,6 +41,9 @@ func (f *frame) button(at rect, a act) {
 		lines, words, edge = f.look.g.thick, inkMain, inkBrand
 	}
 	hint := a.hint(f.typing)
+	if a.early {
+		hint = "too soon"
+	}
 	if at.h < fingerTall {
 		f.label(at.cut(0, 0, 1, 0), words, " "+a.word)
 	} else {
@@ -220,6 +223,8 @@ type view struct {
 	// both when last shown.
 	tall, last int
 	signs      bool // a row each goes to the signs for more
+	items      []item
+	fixed      bool // the item is a place on the way, and stays where it is
 }
 
 // move goes n items on, or n lines where the doc has no items.
@@ -244,7 +249,39 @@ func (v *view) scroll(n int) {
 	v.free = true
 }
 
-func (v *view) page(n int) { v.scroll(n * max(1, v.tall-2)) }
+// follow brings the item that the keys are on into the window of fit lines,
+// where that has left it: what the large button does is done to something that
+// can be seen.
+func (v *view) follow(fit int) {
+	if v.bare || v.fixed || v.cur >= len(v.items) {
+		return
+	}
+	if it := v.items[v.cur]; it.from >= v.off && it.from < v.off+fit {
+		return
+	}
+	best := -1
+	for i, it := range v.items {
+		if it.from >= v.off && it.from < v.off+fit && (best < 0 || max(i-v.cur, v.cur-i) < max(best-v.cur, v.cur-best)) {
+			best = i
+		}
+	}
+	if best >= 0 {
+		v.cur = best
+	}
+}
+
+// page turns a page, and the keys go with it.
+func (v *view) page(n int) {
+	at := v.off
+	v.scroll(n * max(1, v.tall-2))
+	switch last := len(v.items) - 1; {
+	case v.bare || v.fixed || last < 0:
+	case n < 0 && at == 0:
+		v.cur = 0
+	case n > 0 && at == v.off:
+		v.cur = last
+	}
+}
 
 // window is how many lines of a doc of n lines fit into h rows from off on: a
 // row each goes to the signs for more above and more below.
@@ -310,7 +347,10 @@ func (f *frame) show(r rect, d *doc, v *view) {
 	}
 	v.off = max(0, min(v.off, last))
 	fit, above, below := window(n, r.h, v.off)
-	v.tall, v.last, v.signs = fit, last, r.h >= 3
+	v.tall, v.last, v.signs, v.items = fit, last, r.h >= 3, d.items
+	if v.free {
+		v.follow(fit)
+	}
 	body := r
 	if above {
 		f.more(rect{r.x, r.y, r.w, 1}, f.look.g.up, v, -1)

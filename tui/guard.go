@@ -17,6 +17,9 @@ const (
 	// repeating is the longest time between two repeats of a held key, with
 	// some room for a slow line.
 	repeating = 200 * time.Millisecond
+	// reading is how long a step, or its next page, has been on the screen before
+	// the press that brought it, made again, may tick it.
+	reading = 1500 * time.Millisecond
 )
 
 // spot is what a press would answer: the screen, the step it shows and what
@@ -25,6 +28,16 @@ type spot struct {
 	top  screen
 	step int
 	word string
+}
+
+// brings tells whether a press on s that led to now brought words to be read: a
+// step, or more of it.
+func (s spot) brings(now spot) bool {
+	_, step := now.top.(*stepScreen)
+	if !step {
+		return false
+	}
+	return s.top == now.top && (s.step != now.step || s.word == readOn)
 }
 
 func (m *model) spot() spot {
@@ -47,10 +60,13 @@ type guard struct {
 	now     func() time.Time
 	shown   spot
 	changed time.Time // when what a press would answer last changed
+	brought time.Time // when words to be read last came
+	early   bool      // the last press was made too soon, and counted for nothing
 
 	key   string // the key pressed last, and when
 	keyAt time.Time
 	was   spot // what the last press that counted answered
+	gave  bool // it was a key that gives an answer at once
 
 	tap    point // where the last tap was, and when; no tap after a key
 	tapAt  time.Time
@@ -60,41 +76,61 @@ type guard struct {
 // look notes what stands on the screen after a message.
 func (g *guard) look(now spot) {
 	if now != g.shown {
+		if g.shown.brings(now) {
+			g.brought = g.now()
+		}
 		g.shown, g.changed = now, g.now()
 	}
 }
 
+// unread tells whether a press now would tick what has only just come.
+func (g *guard) unread(now time.Time) bool {
+	since := now.Sub(g.brought)
+	return g.shown.word == doneWord && since >= 0 && since < reading
+}
+
 // takes tells whether a key counts. Only the key of the large button is ever
-// held back, and only in a job: everywhere else a repeat does no harm. unseen
+// held back, and only in a job: everywhere else a repeat does no harm. A key that
+// gives an answer at once is held back as well, also behind its question. unseen
 // says that what it would answer has not been on the terminal yet: typing ahead
 // counts all the same, pressing the same key on does not.
-func (g *guard) takes(k tea.KeyMsg, main, unseen bool) bool {
+func (g *guard) takes(k tea.KeyMsg, main, gives, unseen bool) bool {
 	name, now := k.String(), g.now()
 	same, gap := name == g.key, now.Sub(g.keyAt)
 	g.key, g.keyAt, g.tapped = name, now, false
-	if main && same {
-		held := gap >= 0 && gap < repeating && g.shown != g.was
+	if same && (main || g.gave) {
+		moved := g.shown != g.was
 		since := now.Sub(g.changed)
-		if unseen || held || since >= 0 && since < settled {
+		held := gap >= 0 && gap < repeating && moved
+		// A key let go long ago is not the one held, but nobody has looked up yet.
+		soon := since >= 0 && (since < bounce || since < settled && gap < settled)
+		if unseen || held || soon || main && g.unread(now) {
+			g.early = true
 			return false
 		}
 	}
-	g.was = g.shown
+	g.was, g.gave, g.early = g.shown, gives, false
 	return true
 }
 
 // takesTap tells whether a tap counts: not where another question has come
-// under the finger since its last tap a moment ago.
-func (g *guard) takesTap(p point) bool {
+// under the finger since its last tap a moment ago, nor where main, the large
+// button, would tick what that tap brought.
+func (g *guard) takesTap(p point, main bool) bool {
 	now := g.now()
 	dx, dy := p.x-g.tap.x, p.y-g.tap.y
 	near := g.tapped && max(dx, -dx) <= fingerWide && max(dy, -dy) <= fingerTall
 	fresh := !g.changed.Before(g.tapAt) && now.Sub(g.changed) < bounce
+	unread := main && g.unread(now)
 	g.key, g.tap, g.tapped = "", p, true
-	if near && fresh {
+	if near && (fresh || unread) {
 		g.changed = now // a finger that goes on tapping has not looked up
+		if unread {
+			g.brought = now
+		}
+		g.early = true
 		return false
 	}
-	g.tapAt = now
+	g.tapAt, g.gave, g.early = now, false, false
 	return true
 }

@@ -117,7 +117,7 @@ func TestSecondPressOfADoubleTapIsIgnored(t *testing.T) {
 		require.True(t, ok)
 		button := point{at.x + 2, at.y + 1}
 		twice := func() {
-			b.pace = time.Second
+			b.pace = 2 * time.Second
 			b.tapAt(button)
 			b.pace = gap
 			b.tapAt(button)
@@ -131,17 +131,17 @@ func TestSecondPressOfADoubleTapIsIgnored(t *testing.T) {
 		twice()
 		b.sees("Who releases this hold")
 		b.keys(":Tom", "enter")
-		b.pace = time.Second
+		b.pace = 2 * time.Second
 		done(b)
 		onwards(b, "Reading")
 		b.keys("esc")
 		twice()
 		b.sees("Smallest diameter")
-		b.pace = time.Second
+		b.pace = 2 * time.Second
 		b.keys(":4.76")
 		twice()
 		b.sees("Largest diameter")
-		b.pace = time.Second
+		b.pace = 2 * time.Second
 		b.keys(":4.76")
 		twice() // on to the question of yes and no
 		b.sees("No score that a nail feels")
@@ -212,4 +212,45 @@ func TestNothingUnseenIsAnswered(t *testing.T) {
 	b.send(caughtUp{})
 	require.NotEqual(t, picture, b.m.View())
 	b.sees("Saved")
+}
+
+// A press that comes too soon says so where it was made, and takes no longer to
+// be heard for having come: what a press answers is noted as it is drawn.
+func TestPressThatIsTooSoonSaysSo(t *testing.T) {
+	b := started(t, 80, 24)
+	b.keys("enter")
+	done(b)
+	b.sees("HOLD")
+	b.pace = 600 * time.Millisecond
+	b.keys("enter")
+	b.sees("too soon", "Too soon: press again.")
+	require.IsType(t, (*stepScreen)(nil), b.m.top())
+	b.pace = 200 * time.Millisecond // 800 ms after the step came
+	b.keys("enter")
+	b.sees("Who releases this hold")
+	b.lacks("too soon")
+}
+
+// Taps once a second on one place read the first pages and come to the first
+// step; the step is not ticked by the one that follows.
+func TestTapsInARowTickNoStep(t *testing.T) {
+	for name, again := range map[string]func(*bench, point){
+		"taps":  (*bench).tapAt,
+		"enter": func(b *bench, _ point) { b.keys("enter") },
+	} {
+		t.Run(name, func(t *testing.T) {
+			b := started(t, 80, 24)
+			at, ok := b.place("To the steps")
+			require.True(t, ok)
+			button := point{at.x + 2, at.y + 1}
+			b.pace = time.Second
+			again(b, button)
+			require.Equal(t, doneWord, b.m.spot().word, "all of the step is on the screen")
+			again(b, button)
+			b.sees("0 of 6", "too soon")
+			b.pace = reading
+			again(b, button)
+			b.sees("1 of 6")
+		})
+	}
 }

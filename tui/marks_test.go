@@ -7,6 +7,8 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
+
+	"fettle/checklist/job"
 )
 
 func TestReadingOutsideIsMarkedEverywhereAndAskedAbout(t *testing.T) {
@@ -71,7 +73,7 @@ func TestPageBeforeTheFirstStepIsReadToItsEnd(t *testing.T) {
 func TestRecordWithNoticesShowsASign(t *testing.T) {
 	b := started(t, 80, 24)
 	b.keys("enter")
-	b.lacks("record: i")
+	b.lacks(": i")
 	logs, err := filepath.Glob(filepath.Join(b.dir, "jobs", "*", "*.jsonl"))
 	require.NoError(t, err)
 	if len(logs) == 0 {
@@ -84,7 +86,11 @@ func TestRecordWithNoticesShowsASign(t *testing.T) {
 	require.NoError(t, err)
 	require.NoError(t, f.Close())
 	b.keys("ctrl+r")
-	b.sees("! record: i")
+	b.sees("! 2 notices: i")
 	b.keys("esc")
 	b.sees("! the record has something to say")
+	for n, want := range []string{"notice", "1 differs", "2 differ"} {
+		w := work{state: job.State{Notices: []string{"x"}, Conflicts: make([]job.Conflict, n)}}
+		require.Equal(t, want, w.spokenWord())
+	}
 }

@@ -11,7 +11,7 @@ import (
 func TestKeypadLeavesLimitsAndJudgementInSight(t *testing.T) {
 	b := atReadings(t, 40, 20)
 	b.keys("f4", ":4.6")
-	b.sees("Smallest diameter", "4.75 mm to 4.82 mm", "WARN: 4.6 mm is", "Rub")
+	b.sees("Smallest diameter", "4.75 to 4.82 mm", "WARN: 4.6 mm is", "Rub")
 	b.keys("f4")
 	b.lacks("Rub")
 	b.sees("WARN: 4.6 mm is")

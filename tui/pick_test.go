@@ -387,7 +387,7 @@ func TestEverySumByTaps(t *testing.T) {
 			if !q.needed { // and it can be left open again
 				s.turnTo(i)
 				b.m.settle()
-				b.tap(q.name, "Empty")
+				b.tap(q.name, "Empty", "Leave empty")
 				require.Empty(t, s.text[q.name], "%s: %s", sum.name, q.ask)
 			}
 		}

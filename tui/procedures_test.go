@@ -162,7 +162,7 @@ func walkProcedure(t *testing.T, proc *checklist.Procedure, values map[string]st
 			}
 			return
 		case "To the steps", "Done", "Go on", "Read on", "Reading", "Release", "Start", "Next step", "Test sheet":
-			x.keys("F9", "Enter") // a key that does nothing shows that enter was let go
+			x.keys("F12", "Enter") // a key that does nothing shows that enter was let go
 			s = x.changed(s)
 		case "Waits":
 			later()
@@ -192,14 +192,14 @@ func (x *tmux) testSheet(s, word string, now func() *job.Job, later func()) (str
 	}
 	switch {
 	case asked("Why is it tested?"):
-		x.keys("F9", "Enter")
+		x.keys("F12", "Enter")
 		return x.changed(s), true
 	case asked("What is the result?"):
 		return x.pick(s, "Pass"), true
 	case asked("Who judges the test?"):
 		return x.pick(s, "Ruth"), true
 	case asked("What was seen?"):
-		x.keys("F9", "Enter")
+		x.keys("F12", "Enter")
 		return x.changed(s), true
 	case asked("What does the gauge show?"):
 		j := now()
@@ -224,16 +224,16 @@ func (x *tmux) testSheet(s, word string, now func() *job.Job, later func()) (str
 	}
 	switch j := now(); {
 	case word == "Fill in", word == "Begin":
-		x.keys("F9", "Enter")
+		x.keys("F12", "Enter")
 	case word == "Reading" && wanted(j, job.GateWait):
 		later() // nothing on this page shows it
 		return s, true
 	case word == "Reading" && wanted(j, job.GateTest) && j.State().Next != "result":
-		x.keys("F9", "Enter")
+		x.keys("F12", "Enter")
 	case word == "Reading" && j.State().Next == "result":
 		x.keys("o")
 	case word == "Read on":
-		x.keys("F9", "Enter")
+		x.keys("F12", "Enter")
 	default:
 		x.keys("Escape")
 	}
@@ -245,7 +245,7 @@ func (x *tmux) give(s, value string) string {
 	x.t.Helper()
 	x.write(value)
 	shown := x.stands("the answer "+value, func(s string) bool { return strings.Contains(s, value) })
-	x.keys("F9", "Enter")
+	x.keys("F12", "Enter")
 	return x.changed(shown)
 }
 
@@ -256,7 +256,7 @@ func (x *tmux) pick(s, choice string) string {
 		x.keys("Down")
 		s = x.changed(s)
 	}
-	x.keys("F9", "Enter")
+	x.keys("F12", "Enter")
 	return x.changed(s)
 }
 
@@ -293,7 +293,7 @@ func (x *tmux) answer(s string, j *job.Job) string {
 		x.write(value)
 		shown = x.stands("the answer "+value, func(s string) bool { return strings.Contains(s, "› "+value) })
 	}
-	x.keys("F9", "Enter")
+	x.keys("F12", "Enter")
 	return x.changed(shown)
 }
 

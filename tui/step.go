@@ -17,6 +17,7 @@ type stepScreen struct {
 	sources bool // show where the figures come from
 	tells   int  // number of the first line of the instruction
 	told    int  // number of the line after it
+	waits   int  // number of the line after the one that tells of a wait; 0 for none
 	whole   bool // the instruction has been on the screen to its end
 	drawn   steplist
 	turned  map[string]int // screws counted as tight in this pass, by step

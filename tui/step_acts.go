@@ -11,6 +11,12 @@ import (
 	"fettle/checklist/job"
 )
 
+// Words of the large button that more hangs on than what it says.
+const (
+	readOn   = "Read on"
+	doneWord = "Done"
+)
+
 func (s *stepScreen) acts() []act {
 	k := s.m.keys
 	step, st := s.step()
@@ -83,7 +89,7 @@ func (s *stepScreen) mainAct(step *checklist.FilledStep, st job.StepState) act {
 	w := s.work()
 	switch {
 	case step == nil && !s.whole:
-		a.word, a.do = "Read on", func() tea.Cmd { s.v.page(1); return nil }
+		a.word, a.do = readOn, func() tea.Cmd { s.v.page(1); return nil }
 	case step == nil:
 		a.word, a.do = "To the steps", func() tea.Cmd { s.goTo(max(0, w.place(w.state.Next))); return nil }
 	case st.Status == job.Done || st.Status == job.Skipped:
@@ -97,11 +103,11 @@ func (s *stepScreen) mainAct(step *checklist.FilledStep, st job.StepState) act {
 			}
 		}
 	case s.needed(step) >= 0:
-		at := s.needed(step)
-		a.word, a.do = fmt.Sprintf("First step %d", w.steps[at].Number), func() tea.Cmd { s.goTo(at); return nil }
+		at := s.first(step)
+		a.word, a.do = fmt.Sprintf("Step %d first", w.steps[at].Number), func() tea.Cmd { s.goTo(at); return nil }
 	case !s.whole:
 		// Nobody ticks what has not been on the screen.
-		a.word, a.do = "Read on", func() tea.Cmd { s.v.page(1); return nil }
+		a.word, a.do = readOn, func() tea.Cmd { s.v.page(1); return nil }
 	case step.Hold != "" && len(st.Releases) == 0:
 		a.word, a.do = "Release", func() tea.Cmd { return s.release(step) }
 	case st.Status == job.Waiting:
@@ -117,7 +123,7 @@ func (s *stepScreen) mainAct(step *checklist.FilledStep, st job.StepState) act {
 	case len(shut(st)) > 0:
 		a.word, a.do = "Gates", func() tea.Cmd { return s.gates(step) }
 	default:
-		a.word, a.do = "Done", func() tea.Cmd { return s.finish(step, st) }
+		a.word, a.do = doneWord, func() tea.Cmd { return s.finish(step, st) }
 	}
 	return a
 }
@@ -134,6 +140,20 @@ func (s *stepScreen) needed(step *checklist.FilledStep) int {
 	return -1
 }
 
+// first is the place of the step that really stands in the way: the one that
+// comes before all others that this one waits for, and can be worked on.
+func (s *stepScreen) first(step *checklist.FilledStep) int {
+	at := s.needed(step)
+	for range s.work().steps { // no longer than the job, whatever waits for what
+		next := s.needed(s.work().steps[at])
+		if next < 0 {
+			break
+		}
+		at = next
+	}
+	return at
+}
+
 // otherBlocks are the reasons why the step cannot be done yet, without those
 // that stand on the screen in another form: its hold and its wait.
 func (s *stepScreen) otherBlocks(step *checklist.FilledStep, st job.StepState) []string {
@@ -142,7 +162,7 @@ func (s *stepScreen) otherBlocks(step *checklist.FilledStep, st job.StepState) [
 	for _, id := range step.Needs {
 		if have := w.state.Steps[id].Status; have != job.Done && have != job.Skipped {
 			if i := w.place(id); i >= 0 {
-				list = append(list, fmt.Sprintf("first step %d, %s", w.steps[i].Number, w.steps[i].Title))
+				list = append(list, fmt.Sprintf("step %d comes first: %s", w.steps[i].Number, w.steps[i].Title))
 			}
 		}
 	}

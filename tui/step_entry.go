@@ -18,11 +18,29 @@ func (s *stepScreen) home() tea.Cmd {
 	return s.m.reread()
 }
 
-// finish ticks a step. Where a reading lies outside its limits it asks first.
+// finish ticks a step. Where a pass is counted to less than its end, or a
+// reading lies outside its limits, it asks first.
 func (s *stepScreen) finish(step *checklist.FilledStep, st job.StepState) tea.Cmd {
+	if n, all, next, ok := s.half(step, st); ok {
+		e := newEntry(s.m, "Not all counted", fmt.Sprintf("Only %d of %d screws are counted as tight. Is the pass done?", n, all), nil)
+		e.about = []string{fmt.Sprintf("Next in the order is screw %d. Back returns to the step.", next)}
+		e.only, e.word = true, "All are tight"
+		e.accept = func(string) tea.Cmd {
+			s.m.drop(e)
+			return s.outside(step, st)
+		}
+		e.start("")
+		s.m.push(e)
+		return nil
+	}
+	return s.outside(step, st)
+}
+
+// outside ticks a step; where a reading lies outside its limits it asks first.
+func (s *stepScreen) outside(step *checklist.FilledStep, st job.StepState) tea.Cmd {
 	out := st.Outside
 	if len(out) == 0 {
-		return s.tick(step)
+		return s.tick(step, st)
 	}
 	e := newEntry(s.m, "Outside its limits", "Go on although "+out[0]+"?", nil)
 	for _, more := range out[1:] {
@@ -30,6 +48,7 @@ func (s *stepScreen) finish(step *checklist.FilledStep, st job.StepState) tea.Cm
 	}
 	e.about = append(e.about, "The record keeps the mark. A note can say why it is good enough; back returns to the step.")
 	e.only, e.word = true, "Go on"
+	e.more = []act{{key: s.m.keys.Note, word: "Note", do: func() tea.Cmd { return s.note(step) }}}
 	e.start("")
 	s.ask(e, fmt.Sprintf("step %d is done, outside limits", step.Number),
 		func(j *job.Job, _ string) (job.Saved, error) { return j.Tick(step.ID) },
@@ -37,8 +56,12 @@ func (s *stepScreen) finish(step *checklist.FilledStep, st job.StepState) tea.Cm
 	return nil
 }
 
-func (s *stepScreen) tick(step *checklist.FilledStep) tea.Cmd {
-	return s.m.save("step "+fmt.Sprint(step.Number)+" is done",
+func (s *stepScreen) tick(step *checklist.FilledStep, st job.StepState) tea.Cmd {
+	what := "step " + fmt.Sprint(step.Number) + " is done"
+	if r := ringOf(s.work().filled, step); r != nil && s.tight(r, step, st) == 0 {
+		what += ", its screws not counted here"
+	}
+	return s.m.save(what,
 		func(j *job.Job) (job.Saved, error) { return j.Tick(step.ID) },
 		func(err error) tea.Cmd {
 			if err == nil {

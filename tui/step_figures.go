@@ -51,62 +51,102 @@ func names(text, figure string) bool {
 }
 
 // large tells whether the step has a figure in its instruction, and all such
-// that can be written large have room beside or under their names.
+// that have digits can be written large, with room beside or under their names:
+// one of them small beside a large one would be overlooked.
 func (s *stepScreen) large(d *doc, step *checklist.FilledStep) bool {
 	some := false
 	for _, g := range step.Figures {
-		if names(step.Do, g.Text) {
-			if number, unit, ok := splitUnit(d.look.clean(g.Text)); ok {
-				if d.look.bigText(number, d.w-textWidth(unit)) == nil {
-					return false
-				}
-				some = true
+		value := d.look.clean(g.Text)
+		if names(step.Do, g.Text) && strings.ContainsAny(value, "0123456789") {
+			if d.look.bigValue(value, d.w) == nil && !wordy(value) {
+				return false
 			}
+			some = some || !wordy(value)
 		}
 	}
 	return some
 }
 
-// splitUnit parts a value into what can be written large and the unit behind
-// it; false for more than one number, and for words.
-func splitUnit(value string) (number, unit string, ok bool) {
-	if i := strings.IndexByte(value, ' '); i > 0 && !strings.ContainsAny(value[i:], "0123456789(") {
-		number, unit = value[:i], value[i:]
-	} else {
-		number = value
+// wordy tells whether a value is text with a figure in it, as a name is: no one
+// misses it among large digits.
+func wordy(value string) bool {
+	return len(measures(value)) == 0
+}
+
+// measures parts a value into its numbers and their units, number first: "31 h
+// 40 min" is two; nil for anything else.
+func measures(value string) (parts [][2]string) {
+	words := strings.Fields(value)
+	for i := 0; i < len(words); i++ {
+		if !strings.ContainsAny(words[i], "0123456789") || strings.ContainsAny(words[i], "(") {
+			return nil
+		}
+		part := [2]string{words[i], ""}
+		for i+1 < len(words) && !strings.ContainsAny(words[i+1], "0123456789(") {
+			i++
+			part[1] += " " + words[i]
+		}
+		if part[1] == "" && len(words) > 1 {
+			return nil // two numbers without a unit between them
+		}
+		parts = append(parts, part)
 	}
-	return number, unit, strings.ContainsAny(number, "0123456789") && !strings.Contains(number, " ")
+	return parts
+}
+
+// bigValue writes a value in large digits, each unit behind its number in the
+// last row; nil where it is no such value, or wider than w.
+func (l *look) bigValue(value string, w int) []string {
+	parts := measures(value)
+	if parts == nil {
+		return nil
+	}
+	rows := make([]string, bigTall)
+	for n, part := range parts {
+		big := l.bigText(part[0], w)
+		if big == nil {
+			return nil
+		}
+		gap := ""
+		if n > 0 {
+			gap = "  "
+		}
+		for i, row := range big {
+			row = string([]rune(row)[:textWidth(row)-1]) // the last column parts it from a next digit
+			if i == bigTall-1 {
+				row += part[1]
+			} else {
+				row += strings.Repeat(" ", textWidth(part[1]))
+			}
+			rows[i] += gap + row
+		}
+	}
+	if textWidth(rows[0]) > w {
+		return nil
+	}
+	return rows
 }
 
 // bigPair adds a name and its value in large digits, its unit behind them; it
 // tells whether that can be.
 func (d *doc) bigPair(name, value string) bool {
-	number, unit, ok := splitUnit(d.look.clean(value))
-	if !ok {
-		return false
-	}
-	rows := d.look.bigText(number, d.w-textWidth(unit))
+	rows := d.look.bigValue(d.look.clean(value), d.w)
 	if rows == nil {
 		return false
 	}
 	name = d.look.clean(name)
-	wide := textWidth(rows[0]) - 1 // the last column parts it from a next digit
-	gap := d.w - textWidth(name) - wide - textWidth(unit)
+	wide := textWidth(rows[0])
+	gap := d.w - textWidth(name) - wide
 	d.blank()
 	if gap < 3 {
 		d.text(inkPlain, name)
 	}
 	for i, row := range rows {
-		row = string([]rune(row)[:wide])
-		lead := span{inkPlain, strings.Repeat(" ", max(0, d.w-wide-textWidth(unit)))}
-		switch {
-		case i < len(rows)-1:
-			d.add(lead, span{inkStrong, row})
-		case gap < 3:
-			d.add(lead, span{inkStrong, row + unit})
-		default:
-			d.add(span{inkPlain, name}, span{inkQuiet, " " + strings.Repeat(d.look.g.dots, gap-2) + " "}, span{inkStrong, row + unit})
+		if i == len(rows)-1 && gap >= 3 {
+			d.add(span{inkPlain, name}, span{inkQuiet, " " + strings.Repeat(d.look.g.dots, gap-2) + " "}, span{inkStrong, row})
+			continue
 		}
+		d.add(span{inkPlain, strings.Repeat(" ", max(0, d.w-wide))}, span{inkStrong, strings.TrimRight(row, " ")})
 	}
 	return true
 }

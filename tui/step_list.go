@@ -44,7 +44,7 @@ func (s *stepScreen) progress(f *frame) {
 	f.right(r, inkPlain, count)
 	r = r.cut(0, 0, textWidth(count), 0)
 	if s.m.work.spoken() {
-		sign := fmt.Sprintf(" %s record: %s", f.look.g.warn, s.m.keys.Notices.Help().Key)
+		sign := fmt.Sprintf(" %s %s: %s", f.look.g.warn, w.spokenWord(), s.m.keys.Notices.Help().Key)
 		f.right(r, inkWrong, sign)
 		r = r.cut(0, 0, textWidth(sign), 0)
 	}

@@ -59,12 +59,12 @@ func TestFiguresOfTheInstructionAreLarge(t *testing.T) {
 	step, _ := b.m.top().(*stepScreen).step()
 	large := 0
 	for _, g := range step.Figures {
-		number, _, ok := splitUnit(g.Text)
-		if !ok || !names(step.Do, g.Text) {
+		rows := b.m.look.bigValue(g.Text, 40)
+		if rows == nil || !names(step.Do, g.Text) {
 			continue
 		}
 		large++
-		for _, row := range b.m.look.bigText(number, 40) {
+		for _, row := range rows {
 			require.Contains(t, b.text(), strings.TrimRight(row, " "), g.Label)
 		}
 	}
@@ -94,7 +94,7 @@ func TestInstructionHasAirWhereThereIsRoom(t *testing.T) {
 	}
 	require.Equal(t, at(lines[0])+2, at(lines[1]))
 	b.tap("swing_found")
-	b.sees("wanted 90°")
+	b.sees("90° wanted")
 
 	b.size(160, 20)
 	b.keys("esc")

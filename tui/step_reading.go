@@ -63,7 +63,9 @@ func (s *stepScreen) read(step *checklist.FilledStep, i int) tea.Cmd {
 			e.about = append(e.about, "Say the unit: psi or bar.")
 			break
 		}
-		e.about = append(e.about, "A figure alone is in "+r.Unit+".")
+		if !plainUnit(r.Unit) {
+			e.about = append(e.about, "A figure alone is in "+r.Unit+".")
+		}
 	}
 	_, st := s.step()
 	e.start(latest(st.Readings[r.Name]))
@@ -138,16 +140,27 @@ func latest(values []job.ReadingValue) string {
 	return ""
 }
 
-// wantedText says what a reading should be.
+// wantedText says what a reading should be, as a person would.
 func wantedText(r checklist.FilledReading) string {
 	limits := r.Limits()
 	switch {
-	case !r.Nominal.Given:
+	case limits == "exactly "+r.Low.Text:
+		return r.Low.Text + " wanted, no other"
+	case !r.Nominal.Given || r.None():
 		return limits
-	case limits == "" || limits == "exactly "+r.Nominal.Text:
-		return "wanted " + r.Nominal.Text
+	case limits == "":
+		return r.Nominal.Text + " wanted"
 	}
-	return "wanted " + r.Nominal.Text + ", " + limits
+	return r.Nominal.Text + " wanted, " + limits + " will do"
+}
+
+// plainUnit tells whether the unit of a reading goes without saying.
+func plainUnit(unit string) bool {
+	switch unit {
+	case "count", "number", "turns", "%":
+		return true
+	}
+	return false
 }
 
 func (s *stepScreen) reading(d *doc, r checklist.FilledReading, values []job.ReadingValue) {

@@ -2,6 +2,7 @@ package tui
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	tea "github.com/charmbracelet/bubbletea"
@@ -22,7 +23,7 @@ const (
 func (s *stepScreen) draw(f *frame) {
 	s.progress(f)
 	if !f.side.empty() {
-		s.list.bare, s.list.lift = s.at < 0, true
+		s.list.bare, s.list.lift, s.list.fixed = s.at < 0, true, true
 		s.list.cur = max(0, s.at)
 		f.show(f.side, s.listDoc(f, f.side.w), &s.list)
 		for y := range f.side.h {
@@ -61,6 +62,9 @@ func (s *stepScreen) draw(f *frame) {
 	if !drawn && !f.aside.empty() {
 		s.draws(d, &s.under, main.h)
 	}
+	if s.waits > 0 {
+		s.timeLeft(d, st, main.h)
+	}
 	if extra := s.told - s.tells + 1; main.h >= airyTall && len(d.lines)+extra <= main.h {
 		d.space(s.tells, s.told+1)
 		s.told += extra
@@ -71,7 +75,8 @@ func (s *stepScreen) draw(f *frame) {
 
 // asideDoc is what stands beside the step: its figures, those of the
 // instruction large where there is room for all, and under them its drawing.
-// drawn tells whether that fits.
+// drawn tells whether that fits. While the step waits, the time left is the
+// figure that counts, and none stands out beside it.
 func (s *stepScreen) asideDoc(f *frame, step *checklist.FilledStep) (fig *doc, drawn bool) {
 	set := func(large bool) {
 		fig = newDoc(f.look, f.aside.w, f.touch)
@@ -80,12 +85,32 @@ func (s *stepScreen) asideDoc(f *frame, step *checklist.FilledStep) (fig *doc, d
 		}
 		drawn = s.draws(fig, &s.beside, f.aside.h)
 	}
-	large := s.large(newDoc(f.look, f.aside.w, f.touch), step)
+	large := s.waits == 0 && s.large(newDoc(f.look, f.aside.w, f.touch), step)
 	set(large)
 	if large && (len(fig.lines) > f.aside.h || !drawn && s.hasDrawing()) {
 		set(false)
 	}
 	return fig, drawn
+}
+
+// timeLeft writes the time left on a wait large, under the line that tells it,
+// where all of the step has room even so.
+func (s *stepScreen) timeLeft(d *doc, st job.StepState, room int) {
+	rows := d.look.bigValue(left(st.Due.Sub(s.m.opt.Env.Now())), d.w-4)
+	if rows == nil || len(d.lines)+len(rows)+1 > room {
+		return
+	}
+	added := [][]span{nil}
+	for _, row := range rows {
+		added = append(added, []span{{inkPlain, "  "}, {inkStrong, strings.TrimRight(row, " ")}})
+	}
+	d.lines = slices.Insert(d.lines, s.waits, added...)
+	for i := range d.items {
+		if d.items[i].from >= s.waits {
+			d.items[i].from += len(added)
+			d.items[i].to += len(added)
+		}
+	}
 }
 
 // before is the page of what must be so, and lie ready, before the first step.
@@ -128,6 +153,9 @@ func (s *stepScreen) stepText(d *doc, step *checklist.FilledStep, st job.StepSta
 	sign, k, word := l.statusSign(st)
 	if st.Status == job.Blocked && step.Hold != "" && len(st.Releases) == 0 && s.needed(step) < 0 {
 		sign, k, word = l.g.held, inkBrand, "hold"
+	}
+	if st.Status == job.Blocked && s.needed(step) < 0 && len(s.work().openCalled(step)) > 0 {
+		sign, k, word = l.g.here, inkBrand, "its inner job is open"
 	}
 	if len(st.Outside) > 0 {
 		word += ", " + l.g.warn + " outside limits"
@@ -174,7 +202,7 @@ func (s *stepScreen) stepText(d *doc, step *checklist.FilledStep, st job.StepSta
 		d.text(inkPlain, step.Title)
 		d.add(span{inkBrand, strings.Repeat(l.g.heavy, min(d.w, textWidth(step.Title)))})
 	}
-	s.tells = len(d.lines)
+	s.tells, s.waits = len(d.lines), 0
 	for _, line := range l.wrap(step.Do, min(d.w, toldWide)) {
 		d.add(span{inkStrong, line})
 	}
@@ -185,10 +213,12 @@ func (s *stepScreen) stepText(d *doc, step *checklist.FilledStep, st job.StepSta
 			d.indented(l.g.held+" ", "  ", inkQuiet, b)
 		}
 	}
+	s.ringText(d, step, st)
 	s.calledText(d, step)
 	if !st.Due.IsZero() && st.Status != job.Done {
 		d.blank()
 		d.text(inkBrand, fmt.Sprintf("%s waits until %s: %s left", l.g.waiting, s.m.when(st.Due), left(st.Due.Sub(s.m.opt.Env.Now()))))
+		s.waits = len(d.lines)
 	} else if step.Wait > 0 && st.Status != job.Done {
 		d.blank()
 		d.text(inkQuiet, "After this step: wait "+left(step.Wait)+".")

@@ -199,7 +199,7 @@ type hand interface {
 type keysOnly struct{}
 
 // Another key in between, one that does nothing, shows that enter was let go.
-func (keysOnly) main(x *tmux)               { x.keys("F9", "Enter") }
+func (keysOnly) main(x *tmux)               { x.keys("F12", "Enter") }
 func (keysOnly) value(x *tmux, text string) { x.write(text) }
 func (keysOnly) word(x *tmux, text string)  { x.write(text) }
 func (keysOnly) choose(x *tmux, text string) {
@@ -208,7 +208,7 @@ func (keysOnly) choose(x *tmux, text string) {
 		x.keys("Down")
 		s = x.changed(s)
 		if strings.Contains(s, "› "+text) {
-			x.keys("F9", "Enter")
+			x.keys("F12", "Enter")
 			x.changed(s)
 			return
 		}
@@ -296,8 +296,8 @@ func (h tapsOnly) begin(x *tmux, engine, by string) {
 
 var (
 	counter = regexp.MustCompile(`(\d+) of (\d+)\s*$`)
-	wanted  = regexp.MustCompile(`wanted (-?[\d.]+)`)
-	between = regexp.MustCompile(`(-?[\d.]+) \S+ to -?[\d.]+`)
+	wanted  = regexp.MustCompile(`(-?[\d.]+)(?: \S+)? wanted`)
+	between = regexp.MustCompile(`(-?[\d.]+)(?: \S+)? to -?[\d.]+`)
 	atLeast = regexp.MustCompile(`at (?:least|most) (-?[\d.]+)`)
 )
 

@@ -66,6 +66,20 @@ func (w *work) place(id string) int {
 // spoken tells whether there is something to be said about the record itself.
 func (w *work) spoken() bool { return len(w.state.Notices)+len(w.state.Conflicts) > 0 }
 
+// spokenWord says in a word or two what that is about.
+func (w *work) spokenWord() string {
+	switch n := len(w.state.Conflicts); {
+	case n == 1:
+		return "1 differs"
+	case n > 1:
+		return fmt.Sprintf("%d differ", n)
+	}
+	if n := len(w.state.Notices); n > 1 {
+		return fmt.Sprintf("%d notices", n)
+	}
+	return "notice"
+}
+
 // saved is the answer to an entry.
 type saved struct {
 	what string

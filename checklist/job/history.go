@@ -167,8 +167,16 @@ func (e *Entry) named() string {
 		if e.Step != "" {
 			what += " on " + e.Step
 		}
-	default:
+	case KindRetract, KindCall, KindAccept, KindStart:
 		what = e.says()
+	default:
+		what = e.saysKind() + ":"
+		if v := withUnit(e.Value, e.Unit); v != "" {
+			what += " " + v
+		}
+		if text != "" {
+			what += fmt.Sprintf(" %q", text)
+		}
 	}
 	return what + " by " + somebody(e.By)
 }

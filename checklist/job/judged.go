@@ -38,12 +38,7 @@ func judged(kind string) bool {
 
 // saysJudged puts such an entry into words.
 func (e *Entry) saysJudged() string {
-	head := map[string]string{
-		KindFinding: "finding", KindDispose: "disposition", KindShort: "short of", KindGot: "got", KindPass: "gate passed",
-		KindWitness: "witness", KindShop: "shop temperature", KindTally: "tally", KindBlank: "blank", KindSheet: "test sheet",
-		KindRun: "test begun", KindPoint: "test reading", KindTrial: "looked for", KindResult: "test result", KindSign: "signed as", KindOff: "called off",
-	}[e.Kind] + ":"
-	parts := []string{head}
+	parts := []string{e.saysKind() + ":"}
 	for _, word := range []string{e.Step, e.Reading, withUnit(e.Value, e.Unit), e.Text} {
 		if word != "" {
 			parts = append(parts, word)
@@ -59,6 +54,19 @@ func (e *Entry) saysJudged() string {
 		parts = append(parts, "about "+e.About)
 	}
 	return strings.Join(parts, " ")
+}
+
+// saysKind is what such an entry is called.
+func (e *Entry) saysKind() string {
+	word, ok := map[string]string{
+		KindFinding: "finding", KindDispose: "disposition", KindShort: "short of", KindGot: "got", KindPass: "gate passed",
+		KindWitness: "witness", KindShop: "shop temperature", KindTally: "tally", KindBlank: "blank", KindSheet: "test sheet",
+		KindRun: "test begun", KindPoint: "test reading", KindTrial: "looked for", KindResult: "test result", KindSign: "signed as", KindOff: "called off",
+	}[e.Kind]
+	if !ok {
+		return e.Kind
+	}
+	return word
 }
 
 // RefusedError says why something that is no step cannot be done now: a test, a
