@@ -26,6 +26,9 @@ const lockWait = 2 * time.Second
 type identity struct {
 	Device string `json:"device,omitempty"`
 	Person string `json:"person,omitempty"`
+	// Place is the folder of a job in which this device has saved something. All
+	// of these lines count.
+	Place string `json:"place,omitempty"`
 }
 
 type device struct {
@@ -95,6 +98,34 @@ func (d *device) identify() (identity, error) {
 		}
 	}
 	return id, nil
+}
+
+// saved keeps that this device has saved something in a job's folder, so that a
+// folder that goes missing is told from a name that was mistyped. It is a help
+// and no record: where it cannot be kept, nothing is said.
+func (d *device) saved(dir string) {
+	if place, err := filepath.Abs(dir); err == nil && !d.knows(place) {
+		_ = d.append(identity{Place: place})
+	}
+}
+
+// knows says whether this device has saved something in that folder.
+func (d *device) knows(dir string) bool {
+	dir, err := filepath.Abs(dir)
+	if err != nil || d.dir == "" {
+		return false
+	}
+	data, err := readPlain(d.files, d.file(), 4<<20)
+	if err != nil {
+		return false
+	}
+	for _, line := range bytes.Split(data, []byte{'\n'}) {
+		var said identity
+		if json.Unmarshal(trimLine(line), &said) == nil && said.Place == dir {
+			return true
+		}
+	}
+	return false
 }
 
 func (d *device) append(said identity) error {

@@ -76,7 +76,11 @@ func (e *FolderError) Unwrap() error { return e.Err }
 // Reasons of a FolderError that callers tell apart.
 var (
 	ErrNoJob = errors.New("the folder is no job")
-	ErrNewer = errors.New("the job was written by a newer version")
+	// ErrNoFolder is a name that this device knows nothing of; a folder in which it
+	// has saved something is ErrLost.
+	ErrNoFolder = errors.New("there is no such folder")
+	ErrLost     = errors.New("the folder of a job is gone")
+	ErrNewer    = errors.New("the job was written by a newer version")
 )
 
 func readHeader(files FS, dir string) (*header, error) {
@@ -85,8 +89,10 @@ func readHeader(files FS, dir string) (*header, error) {
 	}
 	data, err := readPlain(files, filepath.Join(dir, headerName), maxHeader)
 	if errors.Is(err, fs.ErrNotExist) {
-		if _, listErr := files.ReadDir(dir); listErr != nil {
-			return nil, refuse(listErr, "there is no such folder, or it cannot be read. Where it was lost: put an older copy or an unpacked export in its place and run \"fettle job verify\"; the entries made on this device come back")
+		if _, listErr := files.ReadDir(dir); errors.Is(listErr, fs.ErrNotExist) {
+			return nil, refuse(ErrNoFolder, "there is no such folder")
+		} else if listErr != nil {
+			return nil, refuse(listErr, "the folder cannot be read: %v", listErr)
 		}
 		return nil, refuse(ErrNoJob, "the folder is no job: it holds no %s (\"fettle job start\" makes one)", headerName)
 	}

@@ -1,6 +1,7 @@
 package job
 
 import (
+	"errors"
 	"fmt"
 	"maps"
 	"path/filepath"
@@ -84,6 +85,9 @@ func Open(dir string, env Env) (*Job, error) { return open(dir, env, nil, newBud
 func open(dir string, env Env, outer []string, b *budget) (*Job, error) {
 	files := env.files()
 	h, err := readHeader(files, dir)
+	if errors.Is(err, ErrNoFolder) && (&device{files: files, dir: env.StateDir}).knows(dir) {
+		return nil, &FolderError{dir, "the folder is gone; this device has saved entries in it. Moved or renamed: name it where it is now. Lost: put an older copy or an unpacked export in its place and run \"fettle job verify\"; the entries made on this device come back", ErrLost}
+	}
 	if err != nil {
 		return nil, err
 	}

@@ -81,6 +81,7 @@ type writer struct {
 
 	mu     sync.Mutex // held while the disk works: one save or refresh at a time
 	id     string     // of this device; "" until it is needed
+	placed bool       // that this device saves here is known to it
 	synced int        // what logs.rebuilt was when the folder's names were last put on the disk
 
 	// alone are entries that this process put into the folder without the twin;
@@ -161,6 +162,10 @@ func (w *writer) keep(asked Entry, twinErr, folderErr error) (Saved, error) {
 		return Saved{Entry: entry, Where: DeviceOnly, Notice: fmt.Sprintf("the job folder %s %s. It will be added by itself.", w.logs.dir, reason(folderErr)), folderErr: folderErr}, nil
 	case twinErr != nil:
 		return Saved{Entry: entry, Where: FolderOnly, Notice: w.dev.trouble(twinErr) + "."}, nil
+	}
+	if !w.placed {
+		w.placed = true
+		w.dev.saved(w.logs.dir)
 	}
 	return Saved{Entry: entry, Where: Everywhere, Notice: fork}, nil
 }

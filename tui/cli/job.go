@@ -70,21 +70,27 @@ func (c *jobCommands) folder() (string, error) {
 
 // existing is the folder that is named, or where there is none of that name here,
 // the job of that name among those of the bench screen, which lie in jobs or where
-// jobsDir says. A folder that is nowhere
-// was more likely misspelt than lost, and nobody is to be frightened.
+// jobsDir says. Only a folder in which this device has saved something is told as
+// gone: any other was misspelt, and nobody is to be frightened.
 func existing(env Env, jobs, dir string) (string, error) {
 	if _, err := os.Lstat(dir); !errors.Is(err, fs.ErrNotExist) {
 		return dir, nil
 	}
 	jobs, _ = jobsDir(env, jobs)
+	places := []string{dir}
 	if !filepath.IsAbs(dir) {
 		there := filepath.Join(jobs, dir)
 		if info, err := os.Lstat(filepath.Join(there, "job.toml")); err == nil && info.Mode().IsRegular() {
 			return there, nil
 		}
+		places = append(places, there)
 	}
-	return "", unreadable(fmt.Errorf("there is no folder %s, neither here nor in %s. \"fettle job list DIR\" names the jobs in a folder.\n"+
-		"If it was there and is lost: put an older copy or an unpacked export in its place and run \"fettle job verify\" on it; the entries made on this device come back",
+	for _, place := range places {
+		if _, err := job.Open(place, job.Env{Now: env.Now, StateDir: env.StateDir}); errors.Is(err, job.ErrLost) {
+			return "", unreadable(err)
+		}
+	}
+	return "", unreadable(fmt.Errorf("there is no folder %s, neither here nor in %s. \"fettle job list DIR\" names the jobs in a folder",
 		job.Plain(dir), job.Plain(jobs)))
 }
 
