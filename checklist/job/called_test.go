@@ -998,3 +998,62 @@ func TestFinishedCalledJobNeedsNothing(t *testing.T) {
 	list = j.Needs()
 	require.Empty(t, list.Items)
 }
+
+// Nobody who works on the job releases an inspector's hold: the jobs inside it
+// and those around it are the same work.
+func TestReleaseAcrossCalledJobs(t *testing.T) {
+	b := newBench(t)
+	j := b.cover()
+	as := func(dir, name string) *Job {
+		env := b.env
+		env.Person = name
+		opened, err := Open(dir, env)
+		require.NoError(t, err)
+		return opened
+	}
+	must(as(memJob, "Joe").Read("holes", "widest", "3.4"))
+	holes := b.call(j, "holes", holeProcedure, map[string]string{"thread": "M4"})
+	oil := b.call(j, "oil", oilProcedure, nil)
+	must(as(oil.dir, "Tom").Tick("drill"))
+	must(holes.Tick("look"))
+
+	for _, name := range []string{"Joe", "joe", "Tom", "Ana"} { // around it, beside it, and here
+		_, err := holes.Release("mend", name)
+		var blocked *BlockedError
+		require.ErrorAs(t, err, &blocked, name)
+		require.ErrorContains(t, err, "is working on the job", name)
+		_, err = holes.ReleaseMyself("mend", name)
+		require.ErrorAs(t, err, &blocked, name)
+	}
+	must(holes.Release("mend", "Ruth"))
+
+	// And the other way: who works inside does not release what lies around it.
+	const outside = `format = 1
+id = "outside"
+title = "x"
+[[stage]]
+title = "x"
+[[stage.step]]
+id = "oil"
+kind = "make"
+do = "Drill."
+call = "oil-hole"
+[[stage.step]]
+id = "look"
+kind = "inspect"
+needs = []
+do = "Look."
+hold = "inspector"
+`
+	other := newBench(t)
+	top, err := Start(memJob, tap(t, outside), nil, "Bramble", other.env)
+	require.NoError(t, err)
+	env := other.env
+	env.Person = "Tom"
+	inner, err := Open(other.call(top, "oil", oilProcedure, nil).dir, env)
+	require.NoError(t, err)
+	must(inner.Tick("drill"))
+	_, err = top.Release("look", "Tom")
+	require.ErrorContains(t, err, "Tom is working on the job")
+	must(top.Release("look", "Ruth"))
+}

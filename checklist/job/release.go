@@ -39,8 +39,9 @@ func (j *Job) release(step, by string, myself bool) (Saved, error) {
 		if err != nil {
 			return Entry{}, fmt.Errorf("who releases the hold: %w", err)
 		}
+		j.freshCalled()
 		s := j.State().Steps[step]
-		works := strings.EqualFold(by, worker) || j.view().fold.worked(by)
+		works := strings.EqualFold(by, worker) || j.worked(by)
 		data := map[string]string{"worker": worker}
 		switch {
 		case f.Hold == "":
@@ -56,6 +57,30 @@ func (j *Job) release(step, by string, myself bool) (Saved, error) {
 		}
 		return Entry{Kind: KindRelease, By: by, Step: step, Text: f.Hold, Data: data}, nil
 	})
+}
+
+// worked says whether somebody does the work here, in a job that this one called
+// or in one that it lies in: it is the same work, cut into parts. The writer's
+// lock is held. What cannot be read says nothing of who worked there.
+func (j *Job) worked(name string) bool {
+	if len(j.above) == 0 {
+		return j.workedInside(name)
+	}
+	outermost, err := Open(j.above[0].Dir, j.env)
+	return j.workedInside(name) || err == nil && outermost.workedInside(name)
+}
+
+// workedInside is worked for this job and those inside it.
+func (j *Job) workedInside(name string) bool {
+	if j.view().fold.worked(name) {
+		return true
+	}
+	for _, c := range j.inside {
+		if c.job != nil && c.job.workedInside(name) {
+			return true
+		}
+	}
+	return false
 }
 
 // selfKey marks a release by somebody who does the work.
