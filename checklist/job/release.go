@@ -20,6 +20,8 @@ func (e *SelfReleaseError) Error() string {
 }
 
 // Release lets a step at a hold point go on; by is the person who releases it.
+// Before a pressure test, what other jobs on the engine have open is said in
+// Saved.Said ([Job.Beside]).
 // The error is a *SelfReleaseError where that person works on the job, and a
 // *BlockedError where in that case the inspector must release it.
 func (j *Job) Release(step, by string) (Saved, error) { return j.release(step, by, false) }
@@ -30,7 +32,8 @@ func (j *Job) Release(step, by string) (Saved, error) { return j.release(step, b
 func (j *Job) ReleaseMyself(step, by string) (Saved, error) { return j.release(step, by, true) }
 
 func (j *Job) release(step, by string, myself bool) (Saved, error) {
-	return j.save(func() (Entry, error) {
+	beside := j.Beside()
+	saved, err := j.save(func() (Entry, error) {
 		worker, f, err := j.workOn(step)
 		if err != nil {
 			return Entry{}, err
@@ -57,6 +60,10 @@ func (j *Job) release(step, by string, myself bool) (Saved, error) {
 		}
 		return Entry{Kind: KindRelease, By: by, Step: step, Text: f.Hold, Data: data}, nil
 	})
+	if err == nil {
+		saved.Said = warnBeside(saved.Said, beside)
+	}
+	return saved, err
 }
 
 // worked says whether somebody does the work here, in a job that this one called

@@ -31,9 +31,10 @@ type TestRun struct {
 // BeginTest opens a new test on the sheet.
 //
 // What is open of the steps before it is written on the record and said in
-// Saved.Said; of the step of the test itself it is an error.
+// Saved.Said, and so is what other jobs on the engine have open ([Job.Beside]); of
+// the step of the test itself it is an error.
 func (j *Job) BeginTest(why string) (Saved, error) {
-	said := ""
+	said, beside := "", j.Beside()
 	saved, err := j.save(func() (Entry, error) {
 		by, err := j.worker()
 		if err != nil {
@@ -75,12 +76,14 @@ func (j *Job) BeginTest(why string) (Saved, error) {
 		}
 		if open, _ := g.beforeTest(); len(open) > 0 {
 			said = "warn: still open before this test can pass: " + strings.Join(open, "; ") + "."
-			entry.Data = map[string]string{"open": shortened(strings.Join(open, "; "))}
+			entry.Data = map[string]string{"open": shortened(strings.Join(append(open, beside...), "; "))}
+		} else if len(beside) > 0 {
+			entry.Data = map[string]string{"open": shortened(strings.Join(beside, "; "))}
 		}
 		return entry, nil
 	})
 	if err == nil {
-		saved.Said = said
+		saved.Said = warnBeside(said, beside)
 	}
 	return saved, err
 }

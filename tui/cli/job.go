@@ -196,6 +196,9 @@ func (c *jobCommands) start() *cobra.Command {
 				return err
 			}
 			fmt.Fprintf(c.env.Stdout, "Started: %s\n", j.Filled().Title)
+			for _, line := range j.Beside() {
+				flow(c.env.Stdout, 0, 2, "warn: "+line)
+			}
 			c.next(j, j.State())
 			return nil
 		},

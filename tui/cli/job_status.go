@@ -86,6 +86,7 @@ func (c *jobCommands) statusJSON(j *job.Job) error {
 		NextStep: state.Next, Notices: append([]string{}, state.Notices...),
 		Called: calledList(state.Called),
 	}
+	report.Notices = append(report.Notices, j.Beside()...)
 	for _, w := range state.Waiting {
 		report.Waiting = append(report.Waiting, statusWait{w.Step, w.Until.Format(time.RFC3339), w.In})
 	}
@@ -188,6 +189,9 @@ func (c *jobCommands) statusText(j *job.Job) {
 	fmt.Fprintln(out)
 	legend(out, shown)
 	c.calledLines(state.Called, 0)
+	for _, line := range j.Beside() {
+		flow(out, 0, 2, "warn: "+line)
+	}
 	for _, w := range state.Waiting {
 		flow(out, 0, 2, fmt.Sprintf("Waiting: %s until %s", w.Step, w.Until.Format("Mon 2 Jan 2006 15:04"))+inCalled(w.In))
 	}

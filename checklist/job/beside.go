@@ -1,0 +1,138 @@
+package job
+
+import (
+	"errors"
+	"fmt"
+	"path/filepath"
+	"strings"
+)
+
+// Other jobs on the same engine lie in the same folder. A pressure test reaches
+// what they left open: a joint that still cures, a blank, a rag in an opening.
+
+// maxBeside is how many jobs of a folder are looked at; more are said.
+const maxBeside = 100
+
+// Beside says what other jobs on the same engine, in the same folder, have open
+// that a pressure test should not meet: a wait that runs, something left in an
+// opening, a blank, a finding nobody has decided about. Empty where this job has
+// no pressure test, or its last one has passed. Each is one plain sentence. It
+// reads those jobs and writes nothing.
+func (j *Job) Beside() []string {
+	state := j.State()
+	if !j.tests() || state.Test.Last() != nil && state.Test.Last().Passed {
+		return nil
+	}
+	own, engine := j.dir, strings.TrimSpace(j.header.Engine)
+	if len(j.above) > 0 {
+		own = j.above[0].Dir
+	}
+	own, err := filepath.Abs(own)
+	if err != nil || engine == "" {
+		return nil
+	}
+	files := j.env.files()
+	entries, err := files.ReadDir(filepath.Dir(own))
+	if err != nil {
+		return []string{"Other jobs beside this one cannot be looked at: " + reason(err) + "."}
+	}
+	var list []string
+	looked := 0
+	for _, e := range entries {
+		dir := filepath.Join(filepath.Dir(own), e.Name())
+		if !e.IsDir() || strings.HasPrefix(e.Name(), ".") || dir == own && !j.IsCalled() {
+			continue
+		}
+		if looked++; looked > maxBeside {
+			list = append(list, fmt.Sprintf("More than %d folders lie beside this job; not all were looked at.", maxBeside))
+			break
+		}
+		h, err := readHeader(files, dir)
+		if errors.Is(err, ErrNoJob) || err == nil && !strings.EqualFold(strings.TrimSpace(h.Engine), engine) {
+			continue
+		}
+		var other *Job
+		if err == nil {
+			other, err = Open(dir, j.env)
+		}
+		if err != nil {
+			list = append(list, fmt.Sprintf("The job in %s cannot be read: what it has open is not known.", Plain(e.Name())))
+			continue
+		}
+		if open := other.leftOpen(dir == own); len(open) > 0 {
+			list = append(list, fmt.Sprintf("Another job on %s, %s (%s): %s.", Plain(h.Engine), other.Filled().Title, Plain(e.Name()), strings.Join(open, "; ")))
+		}
+	}
+	return list
+}
+
+// tests says whether a pressure test is part of the job.
+func (j *Job) tests() bool {
+	for _, t := range j.Filled().Tests {
+		if t.Applies {
+			return true
+		}
+	}
+	return false
+}
+
+// leftOpen is what a job has open that a pressure test should not meet. Of the
+// job that calls the test, what it called itself is left out.
+func (j *Job) leftOpen(caller bool) []string {
+	state := j.State()
+	var open []string
+	for _, w := range state.Waiting {
+		if w.In != "" && caller {
+			continue
+		}
+		title := w.Step
+		if step := j.Filled().Step(w.Step); step != nil && w.In == "" {
+			title = step.Title
+		}
+		open = append(open, fmt.Sprintf("waits until %s (%s)", w.Until.In(j.env.Now().Location()).Format("Mon 2 Jan 15:04"), title))
+	}
+	for i := range state.Tallies {
+		if t := &state.Tallies[i]; t.Inside != 0 {
+			open = append(open, t.String())
+		}
+	}
+	for _, b := range state.Blanks {
+		if b.Fitted && !b.Stays {
+			open = append(open, fmt.Sprintf("blank %s on at %s", b.Tag, b.Where))
+		}
+	}
+	findings := 0
+	for i := range state.Findings {
+		if state.Findings[i].Disposition == nil {
+			findings++
+		}
+	}
+	if findings > 0 {
+		open = append(open, plural(findings, "finding is open", "findings are open"))
+	}
+	if !caller {
+		open = append(open, calledOpen(state.Called)...)
+	}
+	return open
+}
+
+// calledOpen is what called jobs have found and not decided about.
+func calledOpen(list []Called) []string {
+	var open []string
+	for i := range list {
+		c := &list[i]
+		if n := c.Findings - c.Decided; n > 0 && c.Open {
+			open = append(open, plural(n, "finding is open", "findings are open")+" in "+c.Says())
+		}
+		open = append(open, calledOpen(c.Called)...)
+	}
+	return open
+}
+
+// warnBeside adds what other jobs have open to what is said of an entry.
+func warnBeside(said string, beside []string) string {
+	if len(beside) == 0 {
+		return said
+	}
+	return strings.TrimSpace(said + " warn: " + strings.Join(beside, " "))
+}
