@@ -4,12 +4,14 @@ package tui
 
 import (
 	"io/fs"
+	"path/filepath"
 	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
 
 	"fettle/checklist"
+	"fettle/checklist/job"
 	"fettle/recipes"
 )
 
@@ -76,4 +78,31 @@ func TestABoundFollowsTheAnswers(t *testing.T) {
 	require.Contains(t, e.about, "From 7 bar up.")
 	require.True(t, e.judge("6.5 bar").refused)
 	require.False(t, e.judge("10 bar").refused)
+}
+
+// What another job on the engine has open is on the screen when a pressure test
+// is opened and when a hold of it is released.
+func TestAPressureTestWarnsOfTheJobBeside(t *testing.T) {
+	b := newBench(t, 80, 24)
+	lay := func(dir, file string, values map[string]string) string {
+		src, err := fs.ReadFile(recipes.FS(), file)
+		require.NoError(t, err)
+		proc, found := checklist.Read(file, src)
+		require.Empty(t, found)
+		dir = filepath.Join(b.dir, "jobs", dir)
+		j, err := job.Start(dir, proc, values, "Bramble", job.Env{Now: b.m.opt.Env.Now, StateDir: filepath.Join(b.dir, "state"), Person: "Ana"})
+		require.NoError(t, err)
+		if file == "regulator.toml" {
+			_, err = j.FitBlank("7", "on", "whistle")
+			require.NoError(t, err)
+		}
+		return dir
+	}
+	lay("regulator", "regulator.toml", walks()["regulator.toml"][0])
+	dir := lay("test", "hydraulic.toml", walks()["hydraulic.toml"][0])
+	b.begin(b.options(func(o *Options) { o.Open = dir }), 80, 24)
+	b.sees("WARN: Another job on Bramble")
+	saved{what: "the hold is released", got: job.Saved{Where: job.Everywhere, Said: "warn: Another job on Bramble: blank 7"}, work: b.m.work}.settle(b.m)
+	b.send(nil)
+	b.sees("Saved. WARN: Another job on Bramble: blank 7")
 }

@@ -128,6 +128,9 @@ func (s saved) settle(m *model) tea.Cmd {
 		if m.footCut() { // what was saved goes before when
 			m.say(inkDone, "Saved: "+s.what)
 		}
+		if warned, ok := strings.CutPrefix(s.got.Said, "warn: "); ok {
+			m.say(inkCaution, "Saved. WARN: "+warned)
+		}
 	}
 	var next tea.Cmd
 	if s.then != nil {
@@ -236,7 +239,8 @@ type begun struct {
 	shelf  []shelf
 	err    error // the folder of the jobs cannot be read
 	opened *work
-	failed error // the job that was to be opened cannot be
+	beside []string // see [opened]
+	failed error    // the job that was to be opened cannot be
 	shop   Workshop
 	noShop error // the person's own tools cannot be read
 }
@@ -261,7 +265,7 @@ func (m *model) begin() tea.Cmd {
 				o.Env.Person = b.person // the one that is shown
 			}
 			if j, b.failed = job.Open(o.Open, o.Env); b.failed == nil {
-				b.opened = m.keeper.see(j)
+				b.opened, b.beside = m.keeper.see(j), j.Beside()
 			}
 		}
 		return b
@@ -345,8 +349,16 @@ func (b begun) settle(m *model) tea.Cmd {
 		m.say(inkWrong, b.failed.Error())
 	case b.opened != nil:
 		m.open(b.opened)
+		m.warnBeside(b.beside)
 	}
 	return nil
+}
+
+// warnBeside says what other jobs on the engine have open before a pressure test.
+func (m *model) warnBeside(open []string) {
+	if len(open) > 0 {
+		m.say(inkCaution, "WARN: "+strings.Join(open, " "))
+	}
 }
 
 // open shows a job at the step to work on next.
@@ -361,6 +373,8 @@ type opened struct {
 	work *work
 	err  error
 	then func(*work, error)
+	// beside is what other jobs on the engine have open before a pressure test.
+	beside []string
 }
 
 func (m *model) openJob(dir string) tea.Cmd {
@@ -371,20 +385,22 @@ func (m *model) openJob(dir string) tea.Cmd {
 		if err != nil {
 			return opened{err: err}
 		}
-		return opened{work: m.keeper.see(j)}
+		return opened{work: m.keeper.see(j), beside: j.Beside()}
 	})
 }
 
 func (o opened) settle(m *model) tea.Cmd {
-	if o.then != nil {
+	switch {
+	case o.then != nil:
 		o.then(o.work, o.err)
-		return nil
-	}
-	if o.err != nil {
+	case o.err != nil:
 		m.say(inkWrong, o.err.Error())
-		return nil
+	default:
+		m.open(o.work)
 	}
-	m.open(o.work)
+	if o.err == nil {
+		m.warnBeside(o.beside)
+	}
 	return nil
 }
 
@@ -401,7 +417,7 @@ func (m *model) startJob(p *checklist.Procedure, values map[string]string, engin
 		if err != nil {
 			return opened{err: err, then: then}
 		}
-		return opened{work: m.keeper.see(j), then: then}
+		return opened{work: m.keeper.see(j), then: then, beside: j.Beside()}
 	})
 }
 

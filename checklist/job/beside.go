@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"path/filepath"
 	"strings"
+	"time"
 )
 
 // Other jobs on the same engine lie in the same folder. A pressure test reaches
@@ -79,17 +80,26 @@ func (j *Job) tests() bool {
 // leftOpen is what a job has open that a pressure test should not meet. Of the
 // job that calls the test, what it called itself is left out.
 func (j *Job) leftOpen(caller bool) []string {
-	state := j.State()
+	state, now := j.State(), j.env.Now()
 	var open []string
+	told := map[time.Time]bool{} // one wait may keep several steps shut
+	waits := func(title string, until time.Time) {
+		if told[until] {
+			return
+		}
+		told[until] = true
+		open = append(open, fmt.Sprintf("waits until %s (%s)", until.In(now.Location()).Format("Mon 2 Jan 15:04"), title))
+	}
+	// Whatever else keeps the step shut, the wait before it runs.
+	for _, step := range j.Filled().Steps() {
+		if due := state.Steps[step.ID].Due; due.After(now) {
+			waits(step.Title, due)
+		}
+	}
 	for _, w := range state.Waiting {
-		if w.In != "" && caller {
-			continue
+		if w.In != "" && !caller {
+			waits(Plain(w.Step), w.Until)
 		}
-		title := w.Step
-		if step := j.Filled().Step(w.Step); step != nil && w.In == "" {
-			title = step.Title
-		}
-		open = append(open, fmt.Sprintf("waits until %s (%s)", w.Until.In(j.env.Now().Location()).Format("Mon 2 Jan 15:04"), title))
 	}
 	for i := range state.Tallies {
 		if t := &state.Tallies[i]; t.Inside != 0 {
