@@ -496,3 +496,56 @@ when = { seal = "ring" }
 		require.NotEmpty(t, f.Seals[0].Figures, "figures are there all the same")
 	}
 }
+
+// A step that serves two variants shows the figures of the one that was chosen.
+func TestFiguresOfTheOtherVariantAreNotShown(t *testing.T) {
+	p, ds := Read("t.toml", []byte(`format = 1
+id = "t"
+title = "T"
+[preliminary]
+conditions = ["Cold, no pressure"]
+[settings.seat]
+ask = "How does it seal"
+kind = "choice"
+choices = ["cone", "washer"]
+default = "cone"
+[seals.nipple]
+kind = "cone"
+zone = "saturated"
+pressure = "90 psi"
+when = { seat = "cone" }
+[seals.washer]
+kind = "gasket"
+material = "graphite sheet"
+inner = "4"
+outer = "7"
+zone = "saturated"
+pressure = "90 psi"
+when = { seat = "washer" }
+[[stage]]
+title = "Close"
+[[stage.step]]
+id = "dry"
+kind = "dry-fit"
+do = "Try it."
+uses = ["nipple", "washer"]
+[[stage.step]]
+id = "close"
+kind = "seal"
+do = "Close it."
+uses = ["nipple", "washer"]
+figures = ["washer.outer", "nipple.temperature"]
+`))
+	require.False(t, ds.HasStop(), "%v", ds)
+	for seat, want := range map[string]string{"cone": "nipple.", "washer": "washer."} {
+		filled, ds := p.Fill(map[string]string{"seat": seat})
+		require.False(t, ds.HasStop(), "%v", ds)
+		for _, step := range filled.Steps() {
+			require.NotEmpty(t, step.Figures, step.ID)
+			for _, f := range step.Figures {
+				require.True(t, strings.HasPrefix(f.Key, want), "%s: %s on %s", seat, f.Key, step.ID)
+			}
+		}
+		require.Len(t, filled.Step("close").Figures, 1)
+	}
+}

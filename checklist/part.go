@@ -302,6 +302,9 @@ func (x *filler) name(p *part) {
 func (x *filler) use(name string, out *FilledStep) {
 	if p := x.parts[name]; p != nil {
 		x.name(p)
+		if !p.applies {
+			return // of another variant: its figures would only be read by mistake
+		}
 		figures := shownOnce(p.figures)
 		if len(out.Figures) == 0 {
 			out.Figures = slices.Clip(figures) // most steps use one part: theirs are the same
@@ -350,7 +353,7 @@ func (x *filler) chosen(step *Step) []Figure {
 			x.f.value(severity, rule, at, message, suggestion)
 			return value{}, false
 		})
-		if p := x.parts[name]; ok && p != nil {
+		if p := x.parts[name]; ok && p != nil && p.applies {
 			if f, found := p.find(key); found {
 				list = append(list, f)
 			}
