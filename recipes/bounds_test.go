@@ -3,6 +3,7 @@ package recipes_test
 import (
 	"fmt"
 	"strconv"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -133,6 +134,21 @@ func TestDrainedOnlyAtZero(t *testing.T) {
 				break
 			}
 			require.NotContains(t, step.Do, "rain ", step.ID)
+		}
+	}
+}
+
+// The water tests of a refit say where to begin again when something is wet, and
+// that a full test is started without pressure.
+func TestWaterIsBegunAgain(t *testing.T) {
+	for file, id := range map[string]string{"regulator.toml": "full-water", "top-feed.toml": "full-water", "wet-header.toml": "hydraulic", "gland.toml": "full-water"} {
+		f, _ := read(t, file).Fill(sets()[file][0].values)
+		step := f.Step(id)
+		require.Contains(t, strings.Join(step.Notes, " "), "with the pressure off", file)
+		if file != "gland.toml" { // it is nipped and tried again in a step of its own
+			for _, id := range []string{"low-water", id} {
+				require.Contains(t, strings.Join(f.Step(id).Notes, " "), "begin again at the first look", file)
+			}
 		}
 	}
 }

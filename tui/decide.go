@@ -221,6 +221,9 @@ func (s *findingScreen) draw(f *frame) {
 			})
 		}
 		d.blank()
+		if other := x.OtherRoad(s.m.work.filled); other != "" {
+			d.text(inkStrong, fmt.Sprintf("One road for one hole: decide it here, or start %s from its step. Not both.", other))
+		}
 		d.text(inkQuiet, "On a boiler the local code and the inspector decide.")
 	}
 	f.show(rect{f.body.x, f.body.y, d.w, f.body.h}, d, &s.v)
@@ -270,6 +273,9 @@ func (s *findingScreen) decided(d *doc, x *job.Finding, row func(string, func() 
 				d.add(span{k, sign + " "}, span{inkPlain, d.look.short(fmt.Sprintf("%d %s", w.steps[i].Number, w.steps[i].Title), max(1, d.w-2-textWidth(word)-2))}, span{inkQuiet, "  " + word})
 			})
 		}
+	}
+	if other := x.OtherRoad(w.filled); other != "" && len(x.Disposition.Steps) > 0 {
+		d.text(inkStrong, fmt.Sprintf("The new steps do it: start no job %s for this hole as well.", other))
 	}
 	if later := x.Disposition.Later; later > 0 {
 		d.heading("No longer needed")

@@ -142,7 +142,7 @@ func walkProcedure(t *testing.T, proc *checklist.Procedure, values map[string]st
 	s := x.stands("a large button", func(s string) bool { return large(s) != "" && !saving(s) })
 	for range 1500 {
 		word := large(s)
-		if strings.Contains(s, "Who releases this hold") {
+		if strings.Contains(s, "Who releases this hold") || strings.HasPrefix(word, "Use ") { // a thread, from the tray
 			word = "Keep"
 		} else if word == "" && strings.Contains(s, "    Waits") {
 			word = "Waits"

@@ -329,6 +329,20 @@ func (j *Job) Sheared(f *Finding) (fastening.ShearedPlan, error) {
 	return fastening.Sheared(t, metal, threads.StockDrills(), 0)
 }
 
+// OtherRoad is the procedure that the step of a finding calls, where that is
+// another way to the same end: a damaged hole is saved by what is decided about its
+// finding or by a job of its own, never by both. It is empty where there is none.
+func (f *Finding) OtherRoad(filled *checklist.Filled) string {
+	if f.What != DamagedHole {
+		return ""
+	}
+	step := filled.Step(f.Step)
+	if step == nil || step.Call == nil {
+		return ""
+	}
+	return step.Call.Procedure
+}
+
 // Advise works out the rescue of a damaged hole.
 func (j *Job) Advise(f *Finding) (Advice, error) {
 	seen := j.view()

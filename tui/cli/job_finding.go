@@ -92,7 +92,7 @@ func (c *jobCommands) listFindings(asJSON bool) error {
 		fmt.Fprintln(c.env.Stdout, "No findings.")
 	}
 	for _, f := range list {
-		c.findingText(&f)
+		c.findingText(j, &f)
 	}
 	return nil
 }
@@ -137,7 +137,7 @@ func (c *jobCommands) findingsJSON(list []job.Finding) error {
 	return writeJSON(c.env.Stdout, lines)
 }
 
-func (c *jobCommands) findingText(f *job.Finding) {
+func (c *jobCommands) findingText(j *job.Job, f *job.Finding) {
 	w := c.env.Stdout
 	fmt.Fprintf(w, "%d. %s %s\n   %s (%s, %s)\n", f.Order, f.What, f.Where(), f.Text, f.By, f.Name())
 	for _, name := range sortedNames(f.Data) {
@@ -157,6 +157,9 @@ func (c *jobCommands) findingText(f *job.Finding) {
 	}
 	if len(d.Steps) > 0 {
 		fmt.Fprintf(w, "   new steps: %s\n", strings.Join(d.Steps, ", "))
+		if other := f.OtherRoad(j.Filled()); other != "" {
+			fmt.Fprintf(w, "   They do it: start no job\n   %s for this hole as well.\n", job.Plain(other))
+		}
 	}
 	if len(d.Reopened) > 0 {
 		fmt.Fprintf(w, "   open again: %s\n", strings.Join(d.Reopened, ", "))
@@ -239,6 +242,9 @@ func (c *jobCommands) advice(j *job.Job, f *job.Finding) error {
 	for _, u := range a.Unknown {
 		fmt.Fprintf(w, "  not checked: %s\n", u)
 	}
+	if other := f.OtherRoad(j.Filled()); other != "" {
+		fmt.Fprintf(w, "One road for one hole: decide it here,\nor start %s\nfrom step %s. Not both.\n", job.Plain(other), f.Step)
+	}
 	fmt.Fprintln(w, "On a boiler the local code and the inspector decide.")
 	return nil
 }
@@ -262,7 +268,7 @@ func (c *jobCommands) dispose() *cobra.Command {
 				return err
 			}
 			if f, err := j.Finding(args[0]); err == nil {
-				c.findingText(f)
+				c.findingText(j, f)
 			}
 			return nil
 		},
