@@ -141,7 +141,9 @@ func (m *markdown) step(s *FilledStep) {
 	for _, line := range s.Cautions {
 		m.f("> **Caution:** %s\n\n", line)
 	}
-	m.f("%s\n", s.Do)
+	if !s.titleSaysIt() {
+		m.f("%s\n", s.Do)
+	}
 	if s.Why != "" {
 		m.f("\n*Why:* %s\n", s.Why)
 	}

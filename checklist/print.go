@@ -141,6 +141,10 @@ func (p *printer) part(part FilledPart) {
 	}
 }
 
+// titleSaysIt reports that the title, taken from the start of the instruction, is
+// all of it: paper need not say it twice.
+func (s *FilledStep) titleSaysIt() bool { return s.Title == strings.TrimSuffix(s.Do, ".") }
+
 func (p *printer) step(s *FilledStep) {
 	p.blank()
 	p.wrap(fmt.Sprintf("%d. ", s.Number), "   ", fmt.Sprintf("%s [%s]", s.Title, s.Kind))
@@ -164,7 +168,9 @@ func (p *printer) step(s *FilledStep) {
 	if s.Quadrant > 0 {
 		p.wrap("   LEVER: ", "   ", s.Quadrant.String()+" from shut to open")
 	}
-	p.wrap("   ", "   ", s.Do)
+	if !s.titleSaysIt() {
+		p.wrap("   ", "   ", s.Do)
+	}
 	if s.Why != "" {
 		p.wrap("   Why: ", "   ", s.Why)
 	}
