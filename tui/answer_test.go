@@ -160,3 +160,32 @@ func TestWhatIsWantedIsSaidPlainly(t *testing.T) {
 	b.keys("r")
 	b.lacks("A figure alone is in count")
 }
+
+// An undo names a finding in the words it was written in, and no inner names.
+func TestUndoNamesAFindingPlainly(t *testing.T) {
+	b := refit(t, 40, 20, "dry")
+	pullOut(b)
+	b.keys("esc", "u")
+	b.sees(`Take this back: finding: "pulled out by hand" by Ana?`)
+	b.lacks("(fastener", "(what")
+}
+
+// Where no picture lies near, where to put them is said before any letters.
+func TestNoPadOverWhereToPutPictures(t *testing.T) {
+	b := refit(t, 40, 20, "dry")
+	b.m.touch = true
+	b.keys("d", "home", "enter", "enter", "enter")
+	b.keys("ctrl+p")
+	b.sees("Which picture?", "Pictures put into")
+}
+
+// One figure of the instruction is not written large beside another that cannot be.
+func TestAFigureIsNotLargeBesideASmallOne(t *testing.T) {
+	b := atRing(t, 160, 45)
+	s := b.m.top().(*stepScreen)
+	step := &checklist.FilledStep{}
+	step.Do = "Leave it 31 h 40 min at 16 °C."
+	step.Figures = []checklist.Figure{{Label: "Cure", Text: "31 h 40 min"}, {Label: "Shop", Text: "16 °C"}}
+	require.True(t, s.large(newDoc(b.m.look, 40, false), step), "both have room")
+	require.False(t, s.large(newDoc(b.m.look, 20, false), step), "the time has none")
+}

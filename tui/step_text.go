@@ -135,7 +135,7 @@ func (s *stepScreen) before(d *doc) {
 		}
 		d.heading(group.title)
 		for _, l := range group.lines {
-			d.indented(d.look.g.todo+" ", "  ", inkPlain, l)
+			d.indented("- ", "  ", inkPlain, l) // a circle would look like something to tick
 		}
 	}
 	for _, n := range p.Notes {
