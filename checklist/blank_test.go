@@ -58,6 +58,12 @@ uses = ["t"]
 	_, open, found = p.FillBlank(map[string]string{"multiple": "two"})
 	require.True(t, found.HasStop())
 	require.Equal(t, []string{"pressure"}, open)
+	// What an empty answer stands for is said filled in, or not at all.
+	require.Empty(t, p.Usual("shown", nil))
+	require.Equal(t, "90 psi (6.21 bar)", p.Usual("shown", map[string]string{"pressure": "90 psi"}))
+	require.Equal(t, "5 mm", p.Usual("rod", nil))
+	require.Empty(t, p.Usual("pressure", nil))
+	require.Empty(t, p.Usual("nothing", nil))
 	// To start a job every answer is needed, as before.
 	_, found = p.Fill(nil)
 	require.Len(t, found, 2)

@@ -1,6 +1,7 @@
 package lookup
 
 import (
+	"math"
 	"slices"
 	"strconv"
 	"testing"
@@ -18,7 +19,7 @@ func TestSideBySideIsOneScale(t *testing.T) {
 				s, _ := Find(sheet)
 				a, err := s.Work(map[string]string{"pressure": strconv.Itoa(bar) + " bar", "zone": zone})
 				require.NoError(t, err)
-				gravest, over := 0, false
+				gravest, over, before := 0, false, math.Inf(1)
 				for _, item := range a.Lists[0].Items {
 					rank, margin, known := -1, 0.0, false
 					for _, r := range item.Rows {
@@ -31,7 +32,14 @@ func TestSideBySideIsOneScale(t *testing.T) {
 					}
 					at := []any{sheet, zone, bar, item.Text}
 					require.GreaterOrEqual(t, rank, gravest, at...)
+					if rank > gravest {
+						before = math.Inf(1)
+					}
 					gravest = rank
+					if known {
+						require.LessOrEqual(t, margin, before, at...)
+						before = margin
+					}
 					if known && margin < 0 {
 						require.Equal(t, "stop", words[rank], at...)
 						require.Contains(t, item.Text, "too hot", at...)
