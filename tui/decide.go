@@ -89,7 +89,11 @@ func (m *model) moreOfHole(q *inquiry, n *job.NewFinding, then func() tea.Cmd) t
 				return
 			}
 			e.value, e.units = true, unitsOf("length")
-			e.judge = mayBeEmpty("Empty: not known, and not checked.", lengthCheck)
+			left := "Empty: not known, and not checked. It can be added later."
+			if key == "depth" {
+				left = "Empty: no advice without it. It can be added later."
+			}
+			e.judge = mayBeEmpty(left, lengthCheck)
 		}, func(text string) tea.Cmd {
 			*to = text
 			return ask(gaps[1:])
@@ -317,12 +321,21 @@ func (s *findingScreen) ways(d *doc, x *job.Finding, row func(string, func() tea
 		return
 	}
 	d.heading("Ways to save the hole")
+	lacking := func(what string) {
+		key, words, known := strings.Cut(what, ": ")
+		if !known {
+			d.indented(d.look.g.todo+" ", "  ", inkPlain, what)
+			return
+		}
+		row("figure "+key, func() tea.Cmd { return s.figure(x, key, words) }, func(d *doc) {
+			d.indented(d.look.g.todo+" ", "  ", inkStrong, strings.ToUpper(words[:1])+words[1:])
+		})
+	}
 	if len(a.Missing) > 0 {
 		d.text(inkStrong, "To advise on it, measure or say:")
 		for _, m := range a.Missing {
-			d.indented(d.look.g.todo+" ", "  ", inkPlain, m)
+			lacking(m)
 		}
-		d.text(inkQuiet, "Take the finding back with Undo and record it again with the figure.")
 		return
 	}
 	left := "none"
@@ -335,8 +348,33 @@ func (s *findingScreen) ways(d *doc, x *job.Finding, row func(string, func() tea
 	}
 	if len(a.Unknown) > 0 {
 		d.blank()
-		d.text(inkQuiet, "Not checked, since it is not known: "+strings.Join(a.Unknown, "; ")+".")
+		d.text(inkQuiet, "Not checked, since it is not known:")
+		for _, u := range a.Unknown {
+			lacking(u)
+		}
 	}
+}
+
+// figure adds a figure to the finding; the advice follows it.
+func (s *findingScreen) figure(x *job.Finding, key, ask string) tea.Cmd {
+	q := s.m.inquire("Finding")
+	return q.put(strings.ToUpper(ask[:1])+ask[1:], func(e *entry) {
+		e.word = "Keep"
+		if key == "into" {
+			e.offer(wordsOf(fastening.Metals()))
+			return
+		}
+		e.value, e.units = true, unitsOf("length")
+		e.judge = func(text string) verdict {
+			if text == "" {
+				return verdict{refused: true}
+			}
+			return mayBeEmpty("", lengthCheck)(text)
+		}
+		e.field.set(x.Data[key])
+	}, func(text string) tea.Cmd {
+		return q.save(strings.ReplaceAll(key, "_", " ")+" of the finding", func(j *job.Job) (job.Saved, error) { return j.AddFigure(x.ID, key, text) }, nil)
+	})
 }
 
 func rescueWord(o fastening.Option) string {

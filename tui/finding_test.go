@@ -257,3 +257,26 @@ func TestTheStepShownStaysWhenStepsComeIn(t *testing.T) {
 	b.keys("end")
 	b.sees("open again:")
 }
+
+// A figure that was not at hand is added at the finding itself; nothing is taken
+// back for it.
+func TestAFigureIsAddedWhereTheAdviceLacksIt(t *testing.T) {
+	for _, size := range []struct{ w, h int }{{40, 20}, {80, 24}} {
+		b := refit(t, size.w, size.h, "holes")
+		b.keys("d", "enter", "down", "down", "enter", "enter") // the hole is not measured yet
+		b.keys(":pulled out by hand", "enter")
+		s := b.m.top().(*findingScreen)
+		require.NotEmpty(t, s.advice.Missing)
+		b.run(s.choose(0))
+		b.m.settle()
+		b.sees("Its diameter, by the largest pin")
+		b.keys(":wide", "enter")
+		b.sees("largest pin")
+		b.keys("ctrl+u", ":3.65", "enter")
+		require.Equal(t, screen(s), b.m.top())
+		require.Empty(t, s.advice.Missing)
+		require.NotEmpty(t, s.advice.Result.Options)
+		require.Len(t, b.m.work.state.Findings, 1)
+		require.Equal(t, "3.65", b.m.work.state.Findings[0].Data["hole"])
+	}
+}

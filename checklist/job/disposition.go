@@ -217,6 +217,7 @@ type changes struct {
 	list     []checklist.Change
 	entries  []string            // ids of the dispositions, one for each of list
 	findings []string            // ids of their findings, one for each of list
+	figures  []string            // ids of the figures that were added to findings
 	holes    []hole              // what they work on, one for each of list
 	gone     []idled             // what a later decision took from them, one for each of list
 	touch    map[string][]string // by step: the dispositions it has to answer for
@@ -235,7 +236,7 @@ type idled struct {
 }
 
 func (c *changes) same(other *changes) bool {
-	return c != nil && slices.Equal(c.entries, other.entries)
+	return c != nil && slices.Equal(c.entries, other.entries) && slices.Equal(c.figures, other.figures)
 }
 
 // now is what the place of a finding got by the decisions before its own; empty
@@ -264,6 +265,9 @@ func decided(f *fold, proc *checklist.Procedure, base *checklist.Filled) *change
 	}
 	kinds := map[string]string{} // by step that came in: its name before it was made unlike all others
 	findings := findingsOf(f)
+	for _, rec := range f.judged[KindFigure] {
+		c.figures = append(c.figures, rec.ID)
+	}
 	for _, rec := range f.judged[KindDispose] {
 		i := slices.IndexFunc(findings, func(f Finding) bool { return f.Disposition != nil && f.Disposition.ID == rec.ID })
 		if i < 0 {

@@ -76,6 +76,7 @@ type Finding struct {
 	Place    string
 	Photos   []string
 	Data     map[string]string // figures as they were typed, by name
+	Added    map[string]Mark   // those of them that were added later, by name
 
 	// Disposition is what was decided; nil while the finding is open. Others
 	// are decisions that somebody else took without seeing it.
@@ -165,18 +166,11 @@ func (j *Job) checkFinding(n *NewFinding) (map[string]string, error) {
 		answers[name] = value
 	}
 	for _, key := range holeKeys {
-		value := answers[key]
-		if value == "" {
+		if answers[key] == "" {
 			continue
 		}
-		if key == "into" {
-			if _, err := fastening.ParseMetal(value); err != nil {
-				return nil, fmt.Errorf("into: %w", err)
-			}
-		} else if l, err := quantity.ParseLength(value); err != nil {
-			return nil, fmt.Errorf("%s: %w", strings.ReplaceAll(key, "_", " "), err)
-		} else if l <= 0 || l > 1000 {
-			return nil, fmt.Errorf("%s: %s is no size; more than 0 and at most 1 m", strings.ReplaceAll(key, "_", " "), value)
+		if err := checkHoleFigure(key, answers[key]); err != nil {
+			return nil, err
 		}
 	}
 	if n.Number < 0 {
@@ -198,6 +192,65 @@ func (j *Job) checkFinding(n *NewFinding) (map[string]string, error) {
 	}
 	answers["what"], answers["place"] = string(n.What), n.Place
 	return data(answers)
+}
+
+func checkHoleFigure(key, value string) error {
+	words := strings.ReplaceAll(key, "_", " ")
+	if key == "into" {
+		if _, err := fastening.ParseMetal(value); err != nil {
+			return fmt.Errorf("into: %w", err)
+		}
+		return nil
+	}
+	l, err := quantity.ParseLength(value)
+	switch {
+	case err != nil:
+		return fmt.Errorf("%s: %w", words, err)
+	case l <= 0 || l > 1000:
+		return fmt.Errorf("%s: %s is no size; more than 0 and at most 1 m", words, Plain(value))
+	}
+	return nil
+}
+
+// AddFigure adds a figure to a finding that stands, or puts another in its place:
+// one of those that the rescue advice takes (hole, into, depth, edge, cover_hole,
+// head_room), or any other by a name of its own. What was decided about the
+// finding is worked out with it again.
+func (j *Job) AddFigure(finding, name, value string) (Saved, error) {
+	return j.save(func() (Entry, error) {
+		by, err := j.worker()
+		if err != nil {
+			return Entry{}, err
+		}
+		f, err := j.Finding(finding)
+		if err != nil {
+			return Entry{}, err
+		}
+		name = strings.ReplaceAll(strings.TrimSpace(name), "-", "_")
+		if !slices.Contains(holeKeys[:], name) {
+			if err := CheckFigureName(name); err != nil {
+				return Entry{}, err
+			}
+		} else if f.Fastener == "" {
+			return Entry{}, &RefusedError{f.Where(), []string{"the finding is on no fastener, so it has no " + strings.ReplaceAll(name, "_", " ")}}
+		} else if err := checkHoleFigure(name, value); err != nil {
+			return Entry{}, err
+		}
+		answers, err := data(map[string]string{name: value})
+		if err != nil {
+			return Entry{}, err
+		}
+		if answers[name] == "" {
+			return Entry{}, fmt.Errorf("%s: say the figure", strings.ReplaceAll(name, "_", " "))
+		}
+		var replaces []string
+		for _, rec := range j.view().fold.judged[KindFigure] {
+			if rec.About == f.ID && rec.Reading == name {
+				replaces = append(replaces, rec.ID)
+			}
+		}
+		return Entry{Kind: KindFigure, By: by, Step: f.Step, About: f.ID, Reading: name, Value: answers[name], Replaces: limited(replaces)}, nil
+	})
 }
 
 // checkFastener says whether there is such a fastener.
@@ -269,6 +322,17 @@ func findingsOf(f *fold) []Finding {
 			Mark: mark(rec), Order: len(list) + 1, What: kind, Step: rec.Step, Fastener: rec.Data["fastener"], Number: number,
 			Place: rec.Data["place"], Photos: rec.Photos, Data: figures,
 		})
+	}
+	for _, rec := range f.judged[KindFigure] {
+		i, ok := at[rec.About]
+		if !ok || !slices.Contains(holeKeys[:], rec.Reading) && CheckFigureName(rec.Reading) != nil {
+			continue
+		}
+		list[i].Data[rec.Reading] = rec.Value
+		if list[i].Added == nil {
+			list[i].Added = map[string]Mark{}
+		}
+		list[i].Added[rec.Reading] = mark(rec)
 	}
 	for _, rec := range f.judged[KindDispose] {
 		i, ok := at[rec.About]

@@ -169,6 +169,8 @@ func (e *Entry) named() string {
 		}
 	case KindRetract, KindCall, KindAccept, KindStart:
 		what = e.says()
+	case KindFigure:
+		what = fmt.Sprintf("figure %s of a finding: %s", strings.ReplaceAll(e.Reading, "_", " "), e.Value)
 	default:
 		what = e.saysKind() + ":"
 		if v := withUnit(e.Value, e.Unit); v != "" {

@@ -9,6 +9,7 @@ import (
 // The kinds of entry that carry the job's judgement.
 const (
 	KindFinding = "finding" // something is not as it should be; Data: what, fastener, number, place, and figures
+	KindFigure  = "figure"  // a figure of the finding About, measured later: Reading is its name, Value the figure
 	KindDispose = "dispose" // what is done about the finding About; Value is the decision
 	KindShort   = "short"   // a part or a tool is missing; Text, Data: count, where
 	KindGot     = "got"     // something on the next-visit list is there; Value is its name on the list
@@ -29,7 +30,7 @@ const (
 // judged says whether an entry carries a judgement.
 func judged(kind string) bool {
 	switch kind {
-	case KindFinding, KindDispose, KindShort, KindGot, KindPass, KindWitness, KindShop, KindTally, KindBlank,
+	case KindFinding, KindFigure, KindDispose, KindShort, KindGot, KindPass, KindWitness, KindShop, KindTally, KindBlank,
 		KindSheet, KindRun, KindPoint, KindTrial, KindResult, KindSign, KindOff:
 		return true
 	}
@@ -59,7 +60,7 @@ func (e *Entry) saysJudged() string {
 // saysKind is what such an entry is called.
 func (e *Entry) saysKind() string {
 	word, ok := map[string]string{
-		KindFinding: "finding", KindDispose: "disposition", KindShort: "short of", KindGot: "got", KindPass: "gate passed",
+		KindFinding: "finding", KindFigure: "figure", KindDispose: "disposition", KindShort: "short of", KindGot: "got", KindPass: "gate passed",
 		KindWitness: "witness", KindShop: "shop temperature", KindTally: "tally", KindBlank: "blank", KindSheet: "test sheet",
 		KindRun: "test begun", KindPoint: "test reading", KindTrial: "looked for", KindResult: "test result", KindSign: "signed as", KindOff: "called off",
 	}[e.Kind]

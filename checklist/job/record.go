@@ -183,6 +183,9 @@ func (b *recorder) findings() {
 		what := fmt.Sprintf("%s, %s: %s", f.What, f.Where(), f.Text)
 		for _, name := range sortedKeys(f.Data) {
 			what += fmt.Sprintf("; %s %s", strings.ReplaceAll(name, "_", " "), f.Data[name])
+			if m, later := f.Added[name]; later {
+				what += fmt.Sprintf(" (added by %s, %s)", m.By, b.when(m.At))
+			}
 		}
 		decided := "OPEN"
 		if d := f.Disposition; d != nil {

@@ -32,7 +32,7 @@ func jobCommand(env Env) *cobra.Command {
 		j.start(), j.demo(), j.list(), j.status(), j.open(),
 		j.tick(), j.skip(), j.release(), j.read(), j.note(), j.undo(),
 		j.person(), j.log(), j.verify(), j.accept(), j.merge(), j.export(),
-		j.finding(), j.dispose(), j.short(), j.got(), j.needs(),
+		j.finding(), j.figure(), j.dispose(), j.short(), j.got(), j.needs(),
 		j.pass(), j.witness(), j.shop(), j.tally(), j.blank(), j.test(), j.record(),
 		j.call(), j.callOff(),
 	)

@@ -71,6 +71,48 @@ func (c *jobCommands) finding() *cobra.Command {
 	return cmd
 }
 
+// figure adds figures to a finding that stands.
+func (c *jobCommands) figure() *cobra.Command {
+	return &cobra.Command{
+		Use:   "figure FINDING NAME=VALUE...",
+		Short: "Add a figure to a finding",
+		Long: "Add a figure to a finding that stands, or put another in its place. FINDING is its number\n" +
+			"(\"fettle job finding\" lists them). The ways to save a hole are worked out again with hole, into,\n" +
+			"depth, edge, cover_hole and head_room; any other name is kept as it is.",
+		Example: "  fettle job figure 1 \"depth=8 mm\"",
+		Args:    atLeast(2, "name the finding, and the figure as NAME=VALUE"),
+		RunE: func(_ *cobra.Command, args []string) error {
+			for _, arg := range args[1:] {
+				if !strings.Contains(arg, "=") {
+					return misshapen(fmt.Errorf("say it as NAME=VALUE, not %q", arg))
+				}
+			}
+			var open *job.Job
+			err := c.write(func(j *job.Job) (saved job.Saved, err error) {
+				open = j
+				for i, arg := range args[1:] {
+					name, value, _ := strings.Cut(arg, "=")
+					if saved, err = j.AddFigure(args[0], name, value); err != nil {
+						if i > 0 {
+							err = fmt.Errorf("%w (saved before it: %s)", err, strings.Join(args[1:i+1], ", "))
+						}
+						return saved, err
+					}
+				}
+				return saved, nil
+			})
+			if err != nil {
+				return err
+			}
+			f, err := open.Finding(args[0])
+			if err != nil || f.Fastener == "" || f.What != job.DamagedHole && f.What != job.Sheared {
+				return nil
+			}
+			return c.advice(open, f)
+		},
+	}
+}
+
 func findingKinds() string {
 	var words []string
 	for _, k := range job.FindingKinds() {
