@@ -27,11 +27,43 @@ func (j *Job) calledFrom() string {
 	return Plain(last.Title) + ", step " + Plain(last.Step)
 }
 
-func (b *recorder) in(dir string) string {
+// placeIn is the title of a step, of this job or of the called one in dir, with
+// the title of that one behind it.
+func (b *recorder) placeIn(id, dir string) string {
 	if dir == "" {
-		return ""
+		return b.place(id)
 	}
-	return " (in " + b.j.within(dir) + ")"
+	for _, in := range b.inner() {
+		if in.j.dir == dir {
+			return in.place(id) + in.of
+		}
+		if strings.HasPrefix(dir, in.j.dir+string(filepath.Separator)) {
+			return in.placeIn(id, dir)
+		}
+	}
+	return id + " (in " + b.j.within(dir) + ")"
+}
+
+// insideOf is the job that a called one is; nil where it cannot be read.
+func insideOf(c *Called, seen *view) *Job {
+	at := slices.IndexFunc(seen.called, func(inside *calledJob) bool { return inside.job != nil && inside.name == c.Name() })
+	if at < 0 || c.Problem != "" {
+		return nil
+	}
+	return seen.called[at].job
+}
+
+// inner are the recorders of the called jobs that can be read and were not called
+// off; what they say of a step names their job behind it.
+func (b *recorder) inner() []*recorder {
+	var list []*recorder
+	for i := range b.state.Called {
+		c := &b.state.Called[i]
+		if inside := insideOf(c, b.seen); inside != nil && len(c.Off) == 0 {
+			list = append(list, &recorder{j: inside, state: inside.State(), seen: inside.view(), now: b.now, of: " (" + c.Title + ")"})
+		}
+	}
+	return list
 }
 
 // called puts every called job on the paper, with those that they called.
@@ -83,11 +115,10 @@ func (j *Job) calledNeeds(seen *view, state State) []Need {
 		if !c.Open || c.Problem != "" {
 			continue
 		}
-		at := slices.IndexFunc(seen.called, func(inside *calledJob) bool { return inside.job != nil && inside.name == c.Name() })
-		if at < 0 {
+		inside := insideOf(c, seen)
+		if inside == nil {
 			continue
 		}
-		inside := seen.called[at].job
 		for _, n := range inside.Needs().Items {
 			n.in, n.inKey = inside, n.Key
 			n.Key, n.Step = c.Name()+"/"+n.Key, c.Step

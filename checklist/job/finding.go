@@ -243,13 +243,7 @@ func (j *Job) AddFigure(finding, name, value string) (Saved, error) {
 		if answers[name] == "" {
 			return Entry{}, fmt.Errorf("%s: say the figure", strings.ReplaceAll(name, "_", " "))
 		}
-		var replaces []string
-		for _, rec := range j.view().fold.judged[KindFigure] {
-			if rec.About == f.ID && rec.Reading == name {
-				replaces = append(replaces, rec.ID)
-			}
-		}
-		return Entry{Kind: KindFigure, By: by, Step: f.Step, About: f.ID, Reading: name, Value: answers[name], Replaces: limited(replaces)}, nil
+		return Entry{Kind: KindFigure, By: by, Step: f.Step, About: f.ID, Reading: name, Value: answers[name]}, nil
 	})
 }
 

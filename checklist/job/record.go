@@ -98,7 +98,7 @@ func (j *Job) BringSheet() *Record {
 	if len(open) == 0 {
 		b.say("Nothing to bring.")
 	}
-	b.say("%s, printed %s. %d of %d steps done.", seen.filled.Title, b.when(b.now), b.state.Done+b.state.Skipped, b.state.Total)
+	b.say("%s, printed %s. Steps: %s.", seen.filled.Title, b.when(b.now), b.count())
 	return &Record{Title: "to bring next time", Engine: j.Engine(), parts: b.out}
 }
 
@@ -107,6 +107,7 @@ type recorder struct {
 	state State
 	seen  *view
 	now   time.Time
+	of    string // of a called job: its title, as it stands behind that of a step
 	out   []recordPart
 }
 
@@ -132,6 +133,15 @@ func (b *recorder) when(t time.Time) string {
 	return t.In(b.now.Location()).Format("2 Jan 2006 15:04")
 }
 
+// count is how far the job is, counted as on the screen.
+func (b *recorder) count() string {
+	text := fmt.Sprintf("%d of %d", b.state.Done+b.state.Skipped, b.state.Total)
+	if b.state.Skipped > 0 {
+		text += fmt.Sprintf(", %d of them left out", b.state.Skipped)
+	}
+	return text
+}
+
 func (b *recorder) identity(r *Record) {
 	b.add("Identity")
 	started, by := b.j.Started()
@@ -140,7 +150,7 @@ func (b *recorder) identity(r *Record) {
 		{"Procedure", r.Title + " (" + b.seen.filled.Procedure.ID + ")"},
 		{"Started", b.when(started) + " by " + by},
 		{"Printed", b.when(b.now)},
-		{"Steps", fmt.Sprintf("%d done, %d left out, of %d", b.state.Done, b.state.Skipped, b.state.Total)},
+		{"Steps", b.count()},
 	}
 	if b.j.IsCalled() {
 		rows = append(rows, []string{"Called by", b.j.calledFrom()})
@@ -180,7 +190,7 @@ func (b *recorder) findings() {
 	}
 	var rows [][]string
 	for _, f := range b.state.Findings {
-		what := fmt.Sprintf("%s, %s: %s", f.What, f.Where(), f.Text)
+		what := fmt.Sprintf("%s, %s: %s", f.What, b.where(&f), f.Text)
 		for _, name := range sortedKeys(f.Data) {
 			what += fmt.Sprintf("; %s %s", strings.ReplaceAll(name, "_", " "), f.Data[name])
 			if m, later := f.Added[name]; later {
@@ -209,15 +219,38 @@ func (b *recorder) findings() {
 	b.table(rows, "No.", "As found", "By", "Decided")
 }
 
+// where says what a finding is on, by the names that people read: "Cover screws
+// no. 3, at Every screw hole".
+func (b *recorder) where(f *Finding) string {
+	var words []string
+	if f.Fastener != "" {
+		name := strings.ReplaceAll(f.Fastener, "_", " ")
+		if part, ok := partOf(b.seen.base.Fasteners, f.Fastener); ok {
+			name = firstOf(part.Label, name)
+		}
+		if f.Number > 0 {
+			name += fmt.Sprintf(" no. %d", f.Number)
+		}
+		words = append(words, name)
+	}
+	if f.Place != "" {
+		words = append(words, f.Place)
+	}
+	if f.Step != "" {
+		words = append(words, "at "+b.place(f.Step))
+	}
+	return strings.Join(words, ", ")
+}
+
 // left lists the steps of a disposition that are not done.
 func (b *recorder) left(d *Disposition) string {
 	var list []string
 	for _, id := range slices.Concat(d.Steps, d.Reopened) {
 		if s, ok := b.state.Steps[id]; ok && s.Status != Done && s.Status != Skipped {
-			list = append(list, id)
+			list = append(list, b.place(id))
 		}
 	}
-	return strings.Join(list, ", ")
+	return strings.Join(list, "; ")
 }
 
 func (b *recorder) work() {
@@ -284,18 +317,31 @@ func (b *recorder) marks(list []Mark) string {
 
 func (b *recorder) readings() {
 	b.add("Readings against their limits")
+	rows := b.readingRows(false)
+	if len(rows) == 0 {
+		b.say("No readings were taken.")
+	}
+	b.table(rows, "Step", "Reading", "Value", "Limits", "Verdict", "By")
+}
+
+// readingRows are the readings, or only those outside their limits; of called jobs
+// it is always those: the others stand in their own records.
+func (b *recorder) readingRows(outside bool) [][]string {
 	var rows [][]string
 	for _, step := range b.seen.filled.Steps() {
 		for _, r := range step.Readings {
 			if f := b.seen.fold.steps[step.ID]; f != nil {
 				for _, rec := range f.readings[r.Name] {
-					if !b.seen.changed.answers(rec) {
+					if !outside && !b.seen.changed.answers(rec) {
 						rows = append(rows, []string{step.Title, firstOf(r.Ask, r.Name), withUnit(rec.Value, rec.Unit), "", "before a part was changed", rec.By + ", " + b.when(rec.At())})
 					}
 				}
 			}
 			for _, v := range b.state.Steps[step.ID].Readings[r.Name] {
 				verdict := "within"
+				if outside && (v.Judgement.OK || v.Judgement.Text == "") {
+					continue
+				}
 				switch {
 				case !v.Judgement.OK && v.Judgement.Text != "":
 					verdict = fmt.Sprintf("%s: %s", v.Judgement.Severity, v.Judgement.Text)
@@ -305,14 +351,14 @@ func (b *recorder) readings() {
 				if !v.Latest {
 					verdict += " (another reading came later)"
 				}
-				rows = append(rows, []string{step.Title, firstOf(r.Ask, r.Name), v.String(), limitOrWanted(r), verdict, v.By + ", " + b.when(v.At)})
+				rows = append(rows, []string{step.Title + b.of, firstOf(r.Ask, r.Name), v.String(), limitOrWanted(r), verdict, v.By + ", " + b.when(v.At)})
 			}
 		}
 	}
-	if len(rows) == 0 {
-		b.say("No readings were taken.")
+	for _, in := range b.inner() {
+		rows = append(rows, in.readingRows(true)...)
 	}
-	b.table(rows, "Step", "Reading", "Value", "Limits", "Verdict", "By")
+	return rows
 }
 
 func limitOrWanted(r checklist.FilledReading) string {
@@ -397,6 +443,25 @@ func percentOf(text string) string {
 
 func (b *recorder) gates() {
 	b.add("Holds, witnesses and gates passed")
+	rows := b.gateRows()
+	if len(rows) == 0 {
+		b.say("The procedure has no hold and no witness point, and no gate was passed.")
+	}
+	b.table(rows, "Step", "Gate", "Who and when")
+	var tallies [][]string
+	for _, t := range b.state.Tallies {
+		text := "balanced"
+		if t.Inside != 0 {
+			text = t.String()
+		}
+		tallies = append(tallies, []string{t.Opening, text})
+	}
+	b.table(tallies, "Opening", "Tally of things put in and taken out")
+}
+
+// gateRows are the holds, witness points and gates that were passed, those of the
+// called jobs after them.
+func (b *recorder) gateRows() [][]string {
 	var rows [][]string
 	for _, step := range b.seen.filled.Steps() {
 		s := b.state.Steps[step.ID]
@@ -421,19 +486,13 @@ func (b *recorder) gates() {
 		}
 		rows = append(rows, []string{title, "PASSED: " + rec.Reading, fmt.Sprintf("%s let it pass, %s: %s", rec.By, b.when(rec.At()), rec.Text)})
 	}
-	if len(rows) == 0 {
-		b.say("The procedure has no hold and no witness point, and no gate was passed.")
+	for i := range rows {
+		rows[i][0] += b.of
 	}
-	b.table(rows, "Step", "Gate", "Who and when")
-	var tallies [][]string
-	for _, t := range b.state.Tallies {
-		text := "balanced"
-		if t.Inside != 0 {
-			text = t.String()
-		}
-		tallies = append(tallies, []string{t.Opening, text})
+	for _, in := range b.inner() {
+		rows = append(rows, in.gateRows()...)
 	}
-	b.table(tallies, "Opening", "Tally of things put in and taken out")
+	return rows
 }
 
 func (b *recorder) sheet() {
@@ -556,10 +615,10 @@ func (b *recorder) next() {
 		b.say("By the code, as typed in: %s", due)
 	}
 	for _, w := range b.state.Waiting {
-		b.say("%s waits until %s%s.", w.Step, b.when(w.Until), b.in(w.In))
+		b.say("%s waits until %s.", b.placeIn(w.Step, w.In), b.when(w.Until))
 	}
 	for _, h := range b.state.Holds {
-		b.say("%s stands at a hold: the %s releases it%s.", h.Step, h.Who, b.in(h.In))
+		b.say("%s stands at a hold: the %s releases it.", b.placeIn(h.Step, h.In), h.Who)
 	}
 	if step := b.seen.filled.Step(b.state.Next); step != nil {
 		b.say("Next step: %s.", step.Title)
@@ -640,7 +699,7 @@ func (b *recorder) photos() {
 		}
 	}
 	for _, f := range b.state.Findings {
-		show(fmt.Sprintf("Finding %d: %s %s", f.Order, f.What, f.Where()), f.Photos)
+		show(fmt.Sprintf("Finding %d: %s, %s", f.Order, f.What, b.where(&f)), f.Photos)
 	}
 	for _, rec := range b.notes() {
 		caption := rec.Text

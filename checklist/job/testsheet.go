@@ -94,8 +94,18 @@ type SheetValue struct {
 }
 
 // Shown is the value as people read it: a pressure that was typed in psi has its
-// bar beside it.
+// bar beside it, and a figure alone the unit it was read in.
 func (v SheetValue) Shown() string {
+	if _, err := strconv.ParseFloat(strings.ReplaceAll(v.Value, ",", "."), 64); err == nil {
+		switch v.Name {
+		case "diameter", "wall", "pump_bore", "pump_stroke":
+			return v.Value + " mm"
+		case "volume":
+			return v.Value + " ml"
+		case "ambient":
+			return v.Value + " °C"
+		}
+	}
 	if p, err := quantity.ParsePressure(v.Value); err == nil && quantity.ScaleOf(v.Value) == quantity.PSIScale {
 		return quantity.PSIScale.Show(p)
 	}
