@@ -555,7 +555,7 @@ func (s *sheetLines) draw(f *frame) {
 		d.item(l.Name, func() tea.Cmd { return s.choose(i) }, func(d *doc) {
 			switch v := t.Value(l.Name); {
 			case v != "":
-				d.pair(l.Label, inkStrong, v)
+				d.pair(l.Label, inkStrong, job.SheetValue{Name: l.Name, Value: v}.Shown())
 			case slices.Contains(t.Missing, l.Name):
 				d.pair(l.Label, inkWrong, "needed")
 			default:

@@ -763,7 +763,7 @@ func TestRecordAndListOfCalledJobs(t *testing.T) {
 	require.NoError(t, j.Record().WriteMarkdown(&text))
 	for _, want := range []string{
 		"## Called: Save a hole", "OPEN: 1 of 3 steps", "| Short of | M4 tap |", "folder called/holes-", "## Called: Drill a hole", "done: 2 of 2 steps",
-		"mend stands at a hold: the inspector releases it (in called/holes-", "0 recorded, 0 decided",
+		"Mend it (Save a hole) stands at a hold: the inspector releases it.", "0 recorded, 0 decided",
 	} {
 		require.Contains(t, text.String(), want)
 	}

@@ -105,6 +105,33 @@ func (f *Finding) Where() string {
 	return strings.Join(words, " ")
 }
 
+// whereIn is Where by the names that people read: "cover screws no. 3, at Try every
+// hole".
+func whereIn(filled, base *checklist.Filled, f *Finding) string {
+	var words []string
+	if f.Fastener != "" {
+		name := strings.ReplaceAll(f.Fastener, "_", " ")
+		if part, ok := partOf(base.Fasteners, f.Fastener); ok {
+			name = firstOf(part.Label, name)
+		}
+		if f.Number > 0 {
+			name += fmt.Sprintf(" no. %d", f.Number)
+		}
+		words = append(words, name)
+	}
+	if f.Place != "" {
+		words = append(words, f.Place)
+	}
+	if f.Step != "" {
+		at := f.Step
+		if step := filled.Step(f.Step); step != nil {
+			at = step.Title
+		}
+		words = append(words, "at "+at)
+	}
+	return strings.Join(words, ", ")
+}
+
 // holeKeys are the figures of a damaged hole that the rescue advice takes.
 var holeKeys = [...]string{"hole", "into", "depth", "edge", "cover_hole", "head_room"}
 

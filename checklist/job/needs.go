@@ -69,7 +69,7 @@ func (j *Job) Needs() NeedList {
 		if slices.ContainsFunc(seen.changed.list[k+1:], func(later checklist.Change) bool { return later.Part == change.Part }) {
 			continue // changed once more since
 		}
-		b.changed(change, seen.changed.entries[k])
+		b.changed(change, seen.changed.entries[k], j.cutInCalled(seen, &state, k))
 	}
 	for _, f := range state.Findings {
 		b.finding(&f)
@@ -100,6 +100,9 @@ func (j *Job) Needs() NeedList {
 	return list
 }
 
+// where says what a finding is on, by the names that people read.
+func (b *needs) where(f *Finding) string { return whereIn(b.filled, b.base, f) }
+
 type needs struct {
 	state        State
 	filled, base *checklist.Filled
@@ -116,8 +119,59 @@ func (b *needs) add(n Need) {
 // spare is a number with two more, or a tenth where that is more.
 func spare(n int) int { return n + max(2, int(math.Ceil(float64(n)*0.1))) }
 
-// changed lists what a fastener that became another wants.
-func (b *needs) changed(c checklist.Change, entry string) {
+// cutInCalled tells whether the thread of change k was cut in a job that the step of
+// its finding called: every step of that job that makes the thread is done. One
+// such job stands for one hole, the first that was decided first.
+func (j *Job) cutInCalled(seen *view, state *State, k int) bool {
+	at := func(id string) string {
+		for i := range state.Findings {
+			if state.Findings[i].ID == id {
+				return state.Findings[i].Step
+			}
+		}
+		return ""
+	}
+	change, step := seen.changed.list[k], at(seen.changed.findings[k])
+	want, err := threads.Parse(change.Thread)
+	if err != nil || step == "" {
+		return false
+	}
+	before := 0
+	for i := range k {
+		if t, err := threads.Parse(seen.changed.list[i].Thread); err == nil && t == want && at(seen.changed.findings[i]) == step {
+			before++
+		}
+	}
+	for _, c := range state.CalledBy(step) {
+		if inside := insideOf(&c, seen); inside != nil && len(c.Off) == 0 && inside.cut(want) {
+			before--
+		}
+	}
+	return before < 0
+}
+
+// cut tells whether every step of a job that makes a thread is done.
+func (j *Job) cut(want threads.Thread) bool {
+	state, made := j.State(), false
+	for _, step := range j.Filled().Steps() {
+		makes := step.Kind == "make" && slices.ContainsFunc(step.Uses, func(name string) bool {
+			part, ok := partOf(j.Filled().Fasteners, name)
+			return ok && part.Applies && partThread(part) == want
+		})
+		if !makes {
+			continue
+		}
+		if state.Steps[step.ID].Status != Done {
+			return false
+		}
+		made = true
+	}
+	return made
+}
+
+// changed lists what a fastener that became another wants; cut says that its
+// thread was cut already, in a called job.
+func (b *needs) changed(c checklist.Change, entry string, cut bool) {
 	part, ok := partOf(b.filled.Fasteners, c.Part)
 	if !ok || c.Part == "" {
 		return
@@ -144,7 +198,7 @@ func (b *needs) changed(c checklist.Change, entry string) {
 		})
 	}
 	old, _ := partFigure(was, "thread")
-	if old.Text != t.String() && !done("tap") {
+	if old.Text != t.String() && !cut && !done("tap") {
 		diameter := t.TapDrill(threads.StockDrills(), 0).Diameter
 		for _, step := range c.Steps {
 			for _, r := range step.Readings {
@@ -364,11 +418,11 @@ func (b *needs) firstUse(part string, made bool) string {
 // finding lists whom to ask about a finding nobody has decided.
 func (b *needs) finding(f *Finding) {
 	if f.Disposition == nil && f.What == DamagedHole && f.Data["hole"] == "" {
-		b.add(Need{Key: "pins", What: "Pin gauges, or drill shanks, to measure the hole", Amount: "1 set", Why: f.Where(), Step: f.Step, From: fromDrawer, about: f.ID})
+		b.add(Need{Key: "pins", What: "Pin gauges, or drill shanks, to measure the hole", Amount: "1 set", Why: b.where(f), Step: f.Step, From: fromDrawer, about: f.ID})
 	}
 	switch {
 	case f.Disposition == nil:
-		b.add(Need{Key: "decide-" + f.Name(), What: fmt.Sprintf("Decide about finding %d: %s %s", f.Order, f.What, f.Where()), Amount: "", Why: "it is open", From: "inspector or owner", about: f.ID})
+		b.add(Need{Key: "decide-" + f.Name(), What: fmt.Sprintf("Decide about finding %d: %s, %s", f.Order, f.What, b.where(f)), Amount: "", Why: "it is open", From: "inspector or owner", about: f.ID})
 	case f.Disposition.Decision == Replace && f.Fastener == "":
 		b.add(Need{Key: "part-" + f.Name(), What: f.Disposition.Text, Amount: "1", Why: fmt.Sprintf("finding %d: %s", f.Order, f.What), about: f.ID})
 	}
@@ -463,7 +517,7 @@ func (b *needs) written() {
 			continue
 		}
 		what, _, _ = strings.Cut(what, ". ")
-		b.add(Need{Key: "step-" + step.ID, What: strings.TrimSuffix(what, "."), Why: "step " + step.ID + " says so"})
+		b.add(Need{Key: "step-" + step.ID, What: strings.TrimSuffix(what, "."), Why: fmt.Sprintf("step %d, %s, says so", step.Number, step.Title)})
 	}
 }
 

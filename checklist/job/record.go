@@ -135,7 +135,7 @@ func (b *recorder) when(t time.Time) string {
 
 // count is how far the job is, counted as on the screen.
 func (b *recorder) count() string {
-	text := fmt.Sprintf("%d of %d", b.state.Done+b.state.Skipped, b.state.Total)
+	text := fmt.Sprintf("%d of %d done", b.state.Done+b.state.Skipped, b.state.Total)
 	if b.state.Skipped > 0 {
 		text += fmt.Sprintf(", %d of them left out", b.state.Skipped)
 	}
@@ -219,28 +219,8 @@ func (b *recorder) findings() {
 	b.table(rows, "No.", "As found", "By", "Decided")
 }
 
-// where says what a finding is on, by the names that people read: "Cover screws
-// no. 3, at Every screw hole".
-func (b *recorder) where(f *Finding) string {
-	var words []string
-	if f.Fastener != "" {
-		name := strings.ReplaceAll(f.Fastener, "_", " ")
-		if part, ok := partOf(b.seen.base.Fasteners, f.Fastener); ok {
-			name = firstOf(part.Label, name)
-		}
-		if f.Number > 0 {
-			name += fmt.Sprintf(" no. %d", f.Number)
-		}
-		words = append(words, name)
-	}
-	if f.Place != "" {
-		words = append(words, f.Place)
-	}
-	if f.Step != "" {
-		words = append(words, "at "+b.place(f.Step))
-	}
-	return strings.Join(words, ", ")
-}
+// where says what a finding is on, by the names that people read.
+func (b *recorder) where(f *Finding) string { return whereIn(b.seen.filled, b.seen.base, f) }
 
 // left lists the steps of a disposition that are not done.
 func (b *recorder) left(d *Disposition) string {

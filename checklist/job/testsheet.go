@@ -100,8 +100,6 @@ func (v SheetValue) Shown() string {
 		switch v.Name {
 		case "diameter", "wall", "pump_bore", "pump_stroke":
 			return v.Value + " mm"
-		case "volume":
-			return v.Value + " ml"
 		case "ambient":
 			return v.Value + " °C"
 		}
