@@ -218,7 +218,7 @@ func TestWhatTheAdviceNeedsIsAsked(t *testing.T) {
 	f := b.m.work.state.Findings
 	require.Len(t, f, 1)
 	require.Equal(t, "gunmetal", f[0].Data["into"])
-	b.sees("To advise on it, measure or say:", "depth:")
+	b.sees("To advise on it, measure or say:", "How deep the metal takes full thread")
 	b.keys("u", "enter", "esc", "d", "enter", ":4.3", "enter", ":gunmetal", "enter", ":12", "enter")
 	for range 9 {
 		e, ok := b.m.top().(*entry)
