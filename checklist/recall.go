@@ -77,6 +77,9 @@ func (x *filler) recall(name string, report reporter) (value, bool) {
 	}
 	x.recalling[name] = true
 	unread := value{text: notReadText}
+	if x.blanks {
+		unread.text = blank
+	}
 	raw := strings.TrimSpace(x.readings[name])
 	if raw == "" {
 		return unread, false

@@ -91,7 +91,7 @@ func (b *consequence) inspector(d *Disposition) {
 	if d.Data["boiler"] == "" {
 		whose = "Nobody has said that the tapped part is a fitting and not the boiler."
 	}
-	step := b.add("decide", "inspector", "Hold: the inspector knows", fmt.Sprintf("Tell the inspector before metal is cut: %s becomes %s. %s", b.what, b.t, whose),
+	step := b.add("decide", "inspector", "Hold: the inspector knows", fmt.Sprintf("Tell the inspector before metal is cut: %s becomes %s. %s", strings.Replace(b.what, "no. ", "number ", 1), b.t, whose),
 		"Whether a bush or the shell may be altered, and what test it then wants, the local code and the inspector decide.")
 	step.Hold = "inspector"
 }

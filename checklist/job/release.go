@@ -55,6 +55,8 @@ func (j *Job) release(step, by string, myself bool) (Saved, error) {
 			return Entry{}, &BlockedError{step, []string{by + " is working on the job; the inspector releases this hold"}}
 		case works && !myself:
 			return Entry{}, &SelfReleaseError{step, by, f.Hold}
+		case len(s.restsOn()) > 0:
+			return Entry{}, &BlockedError{step, s.restsOn()}
 		case works:
 			data[selfKey] = "yes"
 		}
@@ -64,6 +66,17 @@ func (j *Job) release(step, by string, myself bool) (Saved, error) {
 		saved.Said = warnBeside(saved.Said, beside)
 	}
 	return saved, err
+}
+
+// restsOn is what still comes before a hold is released: the release is a word
+// about what those steps showed.
+func (s StepState) restsOn() []string {
+	for _, g := range s.Gates {
+		if g.Name == GateNeeds && len(g.Passed) == 0 {
+			return []string{g.Text + "; the release is a word about it"}
+		}
+	}
+	return nil
 }
 
 // worked says whether somebody does the work here, in a job that this one called

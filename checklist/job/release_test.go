@@ -75,3 +75,14 @@ func TestACureIsNotPassedBy(t *testing.T) {
 	_, err := j.Pass("cured", GateNeeds, "Olga", "in a hurry")
 	require.ErrorContains(t, err, "no reason passes it")
 }
+
+// A release is a word about what the steps before it showed: it is not given
+// before they are done.
+func TestNoHoldIsReleasedBeforeWhatItRestsOn(t *testing.T) {
+	b := newBench(t)
+	j := b.start()
+	_, err := j.Release("slacken", "Ruth")
+	require.ErrorContains(t, err, "first do")
+	require.ErrorContains(t, err, "the release is a word about it")
+	require.Empty(t, j.State().Steps["slacken"].Releases)
+}
