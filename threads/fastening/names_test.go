@@ -87,14 +87,6 @@ func TestNamesReadBack(t *testing.T) {
 			require.False(t, got.IsZero())
 		}
 	}
-	for _, f := range Fillers() {
-		for _, a := range append([]string{f.Name}, f.aliases...) {
-			got, err := ParseFiller(a)
-			require.NoError(t, err)
-			require.Equal(t, f.Name, got.String(), a)
-			require.False(t, got.IsZero())
-		}
-	}
 }
 
 func TestParseMetal(t *testing.T) {
@@ -198,9 +190,6 @@ func FuzzNames(f *testing.F) {
 		}
 		if g, err := ParseGasket(s); err == nil && g.IsZero() {
 			t.Fatalf("%q is a gasket without a name", s)
-		}
-		if p, err := ParseFiller(s); err == nil && p.IsZero() {
-			t.Fatalf("%q is a filler without a name", s)
 		}
 	})
 }

@@ -251,23 +251,6 @@ func TestWarmStrength(t *testing.T) {
 	}
 }
 
-// Copper industry handbook: 15 psi of saturated steam for soft-soldered joints
-// whatever the solder, 120 psi for brazed tube fittings.
-func TestFillers(t *testing.T) {
-	check := func(filler string, bar quantity.Pressure, c quantity.Temperature, strength bool) []Finding {
-		f, err := ParseFiller(filler)
-		require.NoError(t, err)
-		return CheckFiller(f, bar, c, strength)
-	}
-	require.Equal(t, Stop, ruleIn(check("soft solder", 0.5, 110, true), "soft-solder"))
-	require.Equal(t, Stop, ruleIn(check("HMP solder", 6, 165, true), "soft-solder"), "whatever the solder")
-	require.Equal(t, Ask, ruleIn(check("soft solder", 6, 165, false), "soft-solder"))
-	require.Equal(t, Stop, ruleIn(check("soft solder", 9.8, 183, false), "filler-melts"))
-	require.Empty(t, check("silver solder", 7, 170, true))
-	require.Equal(t, Ask, ruleIn(check("silver solder", 8.4, 175, true), "brazed-pressure"))
-	require.Equal(t, Stop, ruleIn(check("Ag 155", 8, 640, true), "filler-melts"))
-}
-
 func TestVerdict(t *testing.T) {
 	require.Equal(t, Good, Verdict(nil))
 	require.Equal(t, Good, Verdict([]Finding{{Severity: Note}}))
