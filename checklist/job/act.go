@@ -185,11 +185,7 @@ func neverBelowNought(r *checklist.FilledReading) bool {
 // Note records a remark on a step, or on the job where step is empty. Photos are
 // files that are copied into the job first.
 func (j *Job) Note(step, text string, photos ...string) (Saved, error) {
-	return j.save(func() (Entry, error) {
-		by, err := j.worker()
-		if err != nil {
-			return Entry{}, err
-		}
+	return j.saveBy(func(by string) (Entry, error) {
 		if step != "" {
 			if _, err := j.step(step); err != nil {
 				return Entry{}, err

@@ -126,12 +126,9 @@ func (j *Job) Call(id string, proc *checklist.Procedure, values map[string]strin
 // CallOff takes back the start of a called job, with the reason. Once something
 // was done on it, it is finished instead: metal that was cut stays cut.
 func (j *Job) CallOff(why string) (Saved, error) {
-	return j.save(func() (Entry, error) {
-		by, err := j.worker()
+	return j.saveBy(func(by string) (Entry, error) {
+		why, err := checkText("the reason", why)
 		if err != nil {
-			return Entry{}, err
-		}
-		if why, err = checkText("the reason", why); err != nil {
 			return Entry{}, err
 		}
 		if !j.IsCalled() {

@@ -70,11 +70,7 @@ func dispositionOf(rec *record) Disposition {
 // Dispose decides about a finding. A thread that the rescue advice stops at, or
 // that does not hold in the measured hole, is a *RefusedError.
 func (j *Job) Dispose(finding string, d NewDisposition) (Saved, error) {
-	return j.save(func() (Entry, error) {
-		by, err := j.worker()
-		if err != nil {
-			return Entry{}, err
-		}
+	return j.saveBy(func(by string) (Entry, error) {
 		f, err := j.Finding(finding)
 		if err != nil {
 			return Entry{}, err

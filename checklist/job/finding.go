@@ -155,11 +155,7 @@ func CheckFigureName(name string) error {
 
 // Find records a finding. Photos are copied into the job first.
 func (j *Job) Find(n NewFinding) (Saved, error) {
-	return j.save(func() (Entry, error) {
-		by, err := j.worker()
-		if err != nil {
-			return Entry{}, err
-		}
+	return j.saveBy(func(by string) (Entry, error) {
 		answers, err := j.checkFinding(&n)
 		if err != nil {
 			return Entry{}, err
@@ -244,11 +240,7 @@ func checkHoleFigure(key, value string) error {
 // head_room), or any other by a name of its own. What was decided about the
 // finding is worked out with it again.
 func (j *Job) AddFigure(finding, name, value string) (Saved, error) {
-	return j.save(func() (Entry, error) {
-		by, err := j.worker()
-		if err != nil {
-			return Entry{}, err
-		}
+	return j.saveBy(func(by string) (Entry, error) {
 		f, err := j.Finding(finding)
 		if err != nil {
 			return Entry{}, err

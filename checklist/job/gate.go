@@ -606,11 +606,7 @@ func (j *Job) WitnessStep(step, by string, told bool) (Saved, error) {
 
 // Shop records the temperature of the shop; cures are reckoned with it.
 func (j *Job) Shop(temperature string) (Saved, error) {
-	return j.save(func() (Entry, error) {
-		by, err := j.worker()
-		if err != nil {
-			return Entry{}, err
-		}
+	return j.saveBy(func(by string) (Entry, error) {
 		t, err := quantity.ParseTemperature(temperature)
 		if err != nil {
 			return Entry{}, err

@@ -294,6 +294,17 @@ func (j *Job) healCalled() bool {
 	return healed
 }
 
+// saveBy is save for an entry that the person at work makes.
+func (j *Job) saveBy(ask func(by string) (Entry, error)) (Saved, error) {
+	return j.save(func() (Entry, error) {
+		by, err := j.worker()
+		if err != nil {
+			return Entry{}, err
+		}
+		return ask(by)
+	})
+}
+
 // save adds an entry and works out the state again.
 func (j *Job) save(ask func() (Entry, error)) (Saved, error) {
 	return j.writer.save(func(changed bool) (Entry, error) {

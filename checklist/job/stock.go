@@ -54,17 +54,14 @@ type Blank struct {
 
 // Shortage records that something is missing. step may be empty.
 func (j *Job) Shortage(what, step string, count int, where string) (Saved, error) {
-	return j.save(func() (Entry, error) {
-		by, err := j.worker()
-		if err != nil {
-			return Entry{}, err
-		}
+	return j.saveBy(func(by string) (Entry, error) {
 		if step != "" {
 			if _, err := j.step(step); err != nil {
 				return Entry{}, err
 			}
 		}
-		if what, err = checkText("what is missing", what); err != nil {
+		what, err := checkText("what is missing", what)
+		if err != nil {
 			return Entry{}, err
 		}
 		if count < 0 || count > maxCounted {
@@ -92,11 +89,7 @@ func (j *Job) Got(name string) (Saved, error) {
 			return saved, err
 		}
 	}
-	return j.save(func() (Entry, error) {
-		by, err := j.worker()
-		if err != nil {
-			return Entry{}, err
-		}
+	return j.saveBy(func(by string) (Entry, error) {
 		var known []string
 		for _, item := range j.Needs().Items {
 			if item.in != nil || !item.is(name) {
@@ -123,15 +116,12 @@ func (n *Need) is(name string) bool {
 // CountIn records that things went into an opening (count above nought) or came
 // out again.
 func (j *Job) CountIn(opening, thing string, count int) (Saved, error) {
-	return j.save(func() (Entry, error) {
-		by, err := j.worker()
-		if err != nil {
-			return Entry{}, err
-		}
+	return j.saveBy(func(by string) (Entry, error) {
 		if count == 0 || count < -1000 || count > 1000 {
 			return Entry{}, errors.New("how many went in (+1) or came out (-1)")
 		}
-		if thing, err = checkText("the thing", thing); err != nil {
+		thing, err := checkText("the thing", thing)
+		if err != nil {
 			return Entry{}, err
 		}
 		answers, err := data(map[string]string{"opening": strings.ToLower(opening)})
@@ -147,11 +137,7 @@ func (j *Job) CountIn(opening, thing string, count int) (Saved, error) {
 
 // FitBlank records a blank: on, off, or stays, by the number on its tag.
 func (j *Job) FitBlank(tag, what, where string) (Saved, error) {
-	return j.save(func() (Entry, error) {
-		by, err := j.worker()
-		if err != nil {
-			return Entry{}, err
-		}
+	return j.saveBy(func(by string) (Entry, error) {
 		answers, err := data(map[string]string{"tag": tag, "where": where})
 		if err != nil {
 			return Entry{}, err

@@ -65,11 +65,7 @@ func (r *TestRun) Suspects() []Suspect {
 
 // Try records what looking for a fault showed.
 func (j *Job) Try(fault string, shows bool, text string) (Saved, error) {
-	return j.save(func() (Entry, error) {
-		by, err := j.worker()
-		if err != nil {
-			return Entry{}, err
-		}
+	return j.saveBy(func(by string) (Entry, error) {
 		state := j.State()
 		run := state.Test.Last()
 		if run == nil {

@@ -35,12 +35,9 @@ type TestRun struct {
 // the step of the test itself it is an error.
 func (j *Job) BeginTest(why string) (Saved, error) {
 	said, beside := "", j.Beside()
-	saved, err := j.save(func() (Entry, error) {
-		by, err := j.worker()
-		if err != nil {
-			return Entry{}, err
-		}
+	saved, err := j.saveBy(func(by string) (Entry, error) {
 		if why != "" {
+			var err error
 			if why, err = checkText("the reason", why); err != nil {
 				return Entry{}, err
 			}
@@ -153,11 +150,7 @@ func CheckStrokes(text string) error {
 func (j *Job) Point(p NewPoint) (Saved, *checklist.Finding, error) {
 	var judged *checklist.Finding
 	said := ""
-	saved, err := j.save(func() (Entry, error) {
-		by, err := j.worker()
-		if err != nil {
-			return Entry{}, err
-		}
+	saved, err := j.saveBy(func(by string) (Entry, error) {
 		run, err := j.openRun()
 		if err != nil {
 			return Entry{}, err

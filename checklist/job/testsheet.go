@@ -150,11 +150,7 @@ func (t *TestSheet) Value(name string) string {
 // Sheet writes a line of the test sheet. A test pressure above the product of
 // working pressure and multiple is refused.
 func (j *Job) Sheet(name, value string) (Saved, error) {
-	return j.save(func() (Entry, error) {
-		by, err := j.worker()
-		if err != nil {
-			return Entry{}, err
-		}
+	return j.saveBy(func(by string) (Entry, error) {
 		lines := SheetLines()
 		at := slices.IndexFunc(lines, func(l SheetLine) bool { return l.Name == name })
 		if at < 0 {

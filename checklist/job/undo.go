@@ -124,11 +124,7 @@ func (j *Job) entriesOf(ids []string) (list []*folded) {
 // undo takes back the entries that find names.
 func (j *Job) undo(find func() ([]*folded, error)) (Saved, error) {
 	said := ""
-	saved, err := j.save(func() (Entry, error) {
-		by, err := j.worker()
-		if err != nil {
-			return Entry{}, err
-		}
+	saved, err := j.saveBy(func(by string) (Entry, error) {
 		list, err := find()
 		if err != nil {
 			return Entry{}, err

@@ -264,11 +264,7 @@ func gaps(l *logs) []string {
 // the notices show for it. Where the original is still there it counts, and
 // there is nothing to accept.
 func (j *Job) Accept(mark string) (Saved, error) {
-	return j.save(func() (Entry, error) {
-		by, err := j.worker()
-		if err != nil {
-			return Entry{}, err
-		}
+	return j.saveBy(func(by string) (Entry, error) {
 		f := j.view().fold
 		byMark := func(line changedLine) bool { return line.Sum == mark }
 		if i := slices.IndexFunc(f.edited, byMark); i >= 0 {
