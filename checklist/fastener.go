@@ -251,6 +251,10 @@ func (p *part) headFigures(in *fastenerInputs) {
 	switch size, source, ok := in.thread.Spanner(); {
 	case in.spanner > 0:
 		p.length("spanner", in.spanner, "the procedure")
+		if in.spanner <= in.thread.Major {
+			p.finding(Finding{Rule: ruleFlats, Severity: Stop, Source: "calculated",
+				Message: fmt.Sprintf("%s across the flats is no wider than the thread, %s: measure both again", in.spanner, in.thread.Major)}, "spanner")
+		}
 	case found && head.AcrossFlats > 0:
 		p.length("spanner", head.AcrossFlats, head.Standard)
 	case in.head != "" && in.head != threads.HexHead:

@@ -704,7 +704,7 @@ func (x *filler) step(step *Step, stage string, number int) FilledStep {
 		Title:    x.title(step),
 		Do:       x.prose(step.Do, step.at.field("do")),
 		Why:      x.prose(step.Why, step.at.field("why")),
-		Hold:     x.prose(step.Hold, step.at.field("hold")),
+		Hold:     x.holder(step),
 		Witness:  x.prose(step.Witness, step.at.field("witness")),
 		Wait:     x.wait(step),
 		Closes:   step.Closes,
@@ -732,6 +732,20 @@ func (x *filler) step(step *Step, stage string, number int) FilledStep {
 		out.Figures = x.toldApart(out.Figures)
 	}
 	return out
+}
+
+// Unnamed stands for whoever releases a hold of which the procedure, or an answer
+// that was left open, names nobody: it holds all the same.
+const Unnamed = "person your code names"
+
+// holder is who releases the hold of a step; empty where it is no hold.
+func (x *filler) holder(step *Step) string {
+	at := step.at.field("hold")
+	who := strings.TrimSpace(x.prose(step.Hold, at))
+	if who == "" && (at != nil || step.Hold != "") {
+		return Unnamed
+	}
+	return who
 }
 
 func (x *filler) wait(step *Step) time.Duration {

@@ -124,6 +124,15 @@ type FilledReading struct {
 	Low     Limit
 	High    Limit
 	Outside Severity
+	Danger  string // what stands on the engine where the reading is outside; empty for nothing
+	// Limitless says that the procedure names nothing to be outside of.
+	Limitless bool
+}
+
+// Counts says whether the reading counts things: wet places, drops, blanks.
+func (r FilledReading) Counts() bool {
+	unit, ok := unitOf(r.Unit)
+	return ok && !unit.words && (unit.whole || unit.parse == nil && unit.name == "drops/min")
 }
 
 // Limit is a limit or a nominal value. The zero value is none.

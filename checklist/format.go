@@ -200,6 +200,7 @@ func tableKeys(table string) []key {
 			{name: "high", form: formScalar, template: true, about: "Upper limit, likewise."},
 			{name: "choices", form: formLines, template: true, kinds: []string{"choice"}, about: "The answers to choose from."},
 			{name: "outside", form: formWord, words: []string{"stop", "warn", "ask", "note"}, about: "What a reading outside its limits is. Without it, warn."},
+			{name: "danger", form: formLine, template: true, about: "What then stands on this engine: the step stops until somebody decided about it and the inspector has released that, and every later job on the engine shows it.", example: `danger = "Nothing holds this spindle from inside."`},
 		}
 	case "accept":
 		return []key{

@@ -254,6 +254,9 @@ type Reading struct {
 	High    string
 	Choices []string // for unit "choice"
 	Outside Severity // what a reading outside its limits is; "warn" where not given
+	// Danger is what stands on this engine from now on where the reading lies
+	// outside its limits: it stops the step, and every later job is told.
+	Danger string
 
 	at *place
 }

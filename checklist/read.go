@@ -392,6 +392,7 @@ func readReading(f *findings, m map[string]any, at *place) Reading {
 	r.High = t.opt("high")
 	r.Choices = t.lines("choices", false)
 	r.Outside = Severity(t.word("outside", severityWords[:], false))
+	r.Danger = t.line("danger")
 	t.choices(r.Unit, r.Choices)
 	return r
 }

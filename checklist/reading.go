@@ -16,6 +16,10 @@ func (x *filler) reading(r *Reading) FilledReading {
 	if out.Outside == "" {
 		out.Outside = Warn
 	}
+	if r.Danger != "" {
+		out.Danger, out.Outside = x.prose(r.Danger, r.at.field("danger")), Stop
+	}
+	out.Limitless = r.Nominal == "" && r.Low == "" && r.High == ""
 	out.Choices = x.lines(r.Choices, r.at.field("choices"))
 	if s := x.p.setting(r.Name); s != nil {
 		out.Sets = s.Name
@@ -104,6 +108,20 @@ func (x *filler) unmeasured(reading string) *filler {
 	return y
 }
 
+// plainSigns makes the minus signs and dashes of word processors plain: read as
+// anything else, an offset of -0.05 becomes a limit of 0.05.
+func plainSigns(text string) string {
+	return strings.Map(func(r rune) rune {
+		switch r {
+		case '\u2212', '\u2010', '\u2011', '\u2012', '\u2013', '\ufe63', '\uff0d':
+			return '-'
+		case '\uff0b':
+			return '+'
+		}
+		return r
+	}, text)
+}
+
 // limit reads one limit. With a sign and a nominal value it is an offset.
 func (x *filler) limit(r *Reading, name, text string, unit *readingUnit, nominal Limit) Limit {
 	if text == "" {
@@ -112,7 +130,7 @@ func (x *filler) limit(r *Reading, name, text string, unit *readingUnit, nominal
 	at := r.at.field(name)
 	x.checkRecalled(text, at, unit)
 	raw, ok := x.raw(text, at, beforeReadings)
-	raw = strings.TrimSpace(raw)
+	raw = strings.TrimSpace(plainSigns(raw))
 	if !ok || raw == "" {
 		return Limit{}
 	}
@@ -200,6 +218,27 @@ type Judgement struct {
 // None says that nothing but nought is within the limits: no leak, no play.
 func (r FilledReading) None() bool {
 	return r.Low.Given && r.High.Given && r.Low.Value == 0 && r.High.Value == 0
+}
+
+// CanBe says why a value is none that such a reading can have: there is no gap,
+// no diameter and no count below nought. Nil where it can be; what is no value of
+// its unit at all is left to [FilledReading.Judge].
+func (r FilledReading) CanBe(text string) error {
+	unit, ok := unitOf(r.Unit)
+	if !ok || unit.words || unit.name == "°C" || unit.name == "number" || unit.name == "%" {
+		return nil
+	}
+	v, err := unit.read(text)
+	if err != nil {
+		return nil
+	}
+	if r.Low.Given && r.Low.Value < 0 {
+		return nil // the procedure expects it
+	}
+	if v < 0 || math.Signbit(v) {
+		return fmt.Errorf("%s is less than nought; measure again, and type it without a sign", shown(strings.TrimSpace(text)))
+	}
+	return nil
 }
 
 // Limits says in words between what the reading has to lie: "0.8 to 1.3 mm",

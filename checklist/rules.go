@@ -47,6 +47,7 @@ const (
 	ruleGaugeScale     = "gauge-scale"
 	ruleOddScrew       = "odd-screw"
 	ruleSign           = "limit-sign"
+	ruleFlats          = "flats-too-small"
 )
 
 // Rule is one thing that a check looks for.
@@ -129,6 +130,7 @@ func Rules() []Rule {
 		{"clack-passing", []Severity{Warn}, "a seal of the cold feed that does not stand steam", "A clack that passes lets steam reach it.", "IAPWS R7-97(2012)", true},
 		{"superheat-assumed", []Severity{Ask}, "superheat that was not measured", "350 °C is assumed.", practice, true},
 		{"measured-too-cool", []Severity{Ask}, "a measured temperature below that of the steam", "It was measured elsewhere, or at another pressure.", "IAPWS R7-97(2012)", true},
+		{ruleFlats, []Severity{Stop}, "a nut or a head that is no wider across its flats than the thread in it", "There is no metal left round the thread.", "calculated", true},
 		{"nut-and-box", []Severity{Ask}, "a gland nut whose thread has a core no wider than the box is bored", "One of the two was measured or typed wrong: such a gland cannot be made.", "calculated", true},
 		{"few-rings", []Severity{Warn}, "a gland that takes fewer than three rings", "Fewer do not seal for long.", "published packing guides", true},
 		{ruleSqueeze, []Severity{Stop, Warn}, "an O-ring squeezed too little or too much", "It weeps, or takes a set.", "published O-ring groove guides", true},

@@ -23,8 +23,8 @@ func layRefit(t testing.TB, dir string, env job.Env) *job.Job {
 	j, err := job.Start(dir, proc, map[string]string{"code": "Club code", "edition": "2018", "multiple": "1.5", "hold_time": "10 min", "cure": "24 h"}, "Bramble", env)
 	require.NoError(t, err)
 	do := func(_ job.Saved, err error) { t.Helper(); require.NoError(t, err) }
-	do(j.Release("cold", "Olga"))
 	do(j.Read("cold", "zero", "yes"))
+	do(j.Release("cold", "Olga"))
 	do(j.Tick("cold"))
 	do(j.Tick("off"))
 	do(j.Read("holes", "bad", "1"))

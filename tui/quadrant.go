@@ -29,7 +29,7 @@ func (d *doc) quadrant(step *checklist.FilledStep, st job.StepState) bool {
 	if r := swing(step); r != nil {
 		for _, v := range st.Readings[r.Name] {
 			j, err := r.Judge(v.Value)
-			if !v.Latest || err != nil {
+			if !v.Counts || err != nil {
 				continue
 			}
 			read = quantity.Angle(j.Value)

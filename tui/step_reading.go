@@ -83,10 +83,10 @@ func (s *stepScreen) read(step *checklist.FilledStep, i int) tea.Cmd {
 				return
 			}
 			for _, v := range st.Readings[r.Name] {
-				if v.Latest && v.Judgement.Severity != "" {
+				if v.Counts && v.Judgement.Severity != "" {
 					s.m.say(inkWrong, strings.ToUpper(string(v.Judgement.Severity))+": "+v.Judgement.Text+" (saved)")
 				}
-				if v.Latest && v.Judgement.Severity == checklist.Stop {
+				if v.Counts && v.Judgement.Severity == checklist.Stop {
 					return // no further question hides it
 				}
 			}
@@ -130,7 +130,7 @@ func readingUnits(unit string) []string {
 // latest is the value of a reading as the job takes it; "" where there is none.
 func latest(values []job.ReadingValue) string {
 	for _, v := range values {
-		if v.Latest {
+		if v.Counts {
 			return v.Value
 		}
 	}
@@ -179,7 +179,7 @@ func (s *stepScreen) reading(d *doc, r checklist.FilledReading, values []job.Rea
 		}
 		if len(values) > 1 {
 			text += " by " + v.By
-			if v.Latest {
+			if v.Counts {
 				text += " (counts)"
 			}
 		}

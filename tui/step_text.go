@@ -192,7 +192,7 @@ func (s *stepScreen) stepText(d *doc, step *checklist.FilledStep, st job.StepSta
 	}
 	for _, r := range step.Readings {
 		for _, v := range st.Readings[r.Name] {
-			if v.Latest && v.Judgement.Severity == checklist.Stop {
+			if v.Counts && v.Judgement.Severity == checklist.Stop {
 				d.callout(inkWarning, inkWrong, "STOP", []string{r.Ask + ": " + v.Judgement.Text + ". The work stops here until a new reading says otherwise."})
 				d.blank()
 			}

@@ -2,6 +2,7 @@ package job
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 	"unicode/utf8"
@@ -71,7 +72,7 @@ func (j *Job) Tick(step string) (Saved, error) {
 		if blocks := s.tickBlocks(); len(blocks) > 0 {
 			return Entry{}, &BlockedError{step, blocks}
 		}
-		entry := Entry{Kind: KindTick, By: by, Step: step, Replaces: ids(s.Skips)}
+		entry := Entry{Kind: KindTick, By: by, Step: step, Replaces: ids(slices.Concat(s.Skips, s.Apart))}
 		if len(s.Outside) > 0 {
 			list := strings.Join(s.Outside, "; ")
 			entry.Data = map[string]string{outsideKey: list}
@@ -92,13 +93,20 @@ const outsideKey = "outside"
 
 // tickBlocks says why a step cannot be ticked.
 func (s *StepState) tickBlocks() []string {
-	if len(s.Ticks) > 0 && len(s.Skips) == 0 {
+	if len(s.Ticks) > 0 && len(s.Skips)+len(s.Apart) == 0 {
 		return []string{"it is done already: " + names(s.Ticks)}
 	}
 	if s.Status == Skipped {
 		return s.Missing // a step that was left out may be done after all
 	}
-	return append(slices.Clone(s.Blocks), s.Missing...)
+	var blocks []string
+	for _, g := range s.Gates {
+		byTick := g.Name == GateApart && slices.ContainsFunc(s.byTick, func(text string) bool { return strings.HasSuffix(g.Text, text) })
+		if len(g.Passed) == 0 && !g.Soft && !byTick {
+			blocks = append(blocks, g.Text)
+		}
+	}
+	return append(blocks, s.Missing...)
 }
 
 // Skip leaves a step out, with the reason. A hold point is released, not skipped.
@@ -160,26 +168,49 @@ func (j *Job) Read(step, reading, value string) (Saved, error) {
 		if err != nil {
 			return Entry{}, err
 		}
-		if judged.Value < 0 && neverBelowNought(r) {
-			return Entry{}, fmt.Errorf("%s: %s is less than nought; measure again, and type it without a sign", r.Name, withUnit(value, r.Unit))
-		}
-		s := j.State().Steps[step]
-		if s.Status == Blocked && len(s.Releases) == 0 && f.Hold != "" {
-			return Entry{}, &BlockedError{step, s.Blocks}
+		if j.keeps(RuleKindBounds) {
+			if err := j.canBe(r, value, judged); err != nil {
+				return Entry{}, fmt.Errorf("%s: %w", r.Name, err)
+			}
 		}
 		var replaces []string
-		for _, v := range s.Readings[reading] {
+		for _, v := range j.State().Steps[step].Readings[reading] {
 			replaces = append(replaces, v.ID)
 		}
 		return Entry{Kind: KindMeasure, By: by, Step: step, Reading: reading, Value: value, Unit: r.Unit, Replaces: limited(replaces)}, nil
 	})
 }
 
-// neverBelowNought says whether a reading measures something that is there or
-// not: all that is wanted of it is nought or more, and it is no temperature.
-func neverBelowNought(r *checklist.FilledReading) bool {
-	wanted := r.Nominal.Given && r.Nominal.Value > 0 || r.Low.Given && r.Low.Value >= 0
-	return wanted && r.Unit != "°C"
+// canBe refuses what no instrument can show: less than nought of what is there or
+// not, and a figure that leaves others without an answer.
+func (j *Job) canBe(r *checklist.FilledReading, value string, judged checklist.Judgement) error {
+	if err := r.CanBe(value); err != nil {
+		return err
+	}
+	if r.Sets == "" {
+		return nil
+	}
+	seen := j.view()
+	settings := j.settings(seen.fold)
+	others := maps.Clone(seen.measured)
+	delete(others, r.Sets)
+	if _, found := j.proc.FillMeasured(settings, others); found.HasStop() {
+		return nil // the rest is at fault already
+	}
+	with := maps.Clone(others)
+	if with == nil {
+		with = map[string]string{}
+	}
+	if with[r.Sets] = withUnit(value, r.Unit); j.proc.CheckValue(r.Sets, with[r.Sets]) != nil {
+		with[r.Sets] = value
+	}
+	if err := j.proc.CheckValue(r.Sets, with[r.Sets]); err != nil {
+		return err
+	}
+	if _, found := j.proc.FillMeasured(settings, with); found.HasStop() {
+		return fmt.Errorf("%s cannot be: %s Measure again", judged.Text, strings.Join(unfit(found), " "))
+	}
+	return nil
 }
 
 // Note records a remark on a step, or on the job where step is empty. Photos are

@@ -25,10 +25,10 @@ func TestAReadingThatDoesNotGoWithTheRest(t *testing.T) {
 		before += step.Do
 	}
 	require.NotContains(t, before, "not known]")
-	_, use := j.fill(map[string]string{"spindle": "50 mm"})
+	_, use := j.fill(j.view().fold, map[string]string{"spindle": "50 mm"})
 	require.Len(t, use, 1)
 	require.Contains(t, use[0], "The reading spindle 50 mm does not go with the rest")
-	filled, use := j.fill(map[string]string{"spindle": "50 mm", "box": "9.6 mm"})
+	filled, use := j.fill(j.view().fold, map[string]string{"spindle": "50 mm", "box": "9.6 mm"})
 	require.Len(t, use, 1)
 	require.Contains(t, use[0], "spindle")
 	for _, step := range filled.Steps() {

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"path/filepath"
+	"slices"
 	"strings"
 	"time"
 )
@@ -20,24 +21,50 @@ const maxBeside = 100
 // no pressure test, or its last one has passed. Each is one plain sentence. It
 // reads those jobs and writes nothing.
 func (j *Job) Beside() []string {
+	b := j.besideJobs()
+	return slices.Concat(b.Open, b.Unknown)
+}
+
+// BesideJobs is what other jobs on the engine have open, and what of them is not known.
+type BesideJobs struct{ Open, Unknown []string }
+
+func (j *Job) besideJobs() (b BesideJobs) {
 	state := j.State()
 	if !j.tests() || state.Test.Last() != nil && state.Test.Last().Passed {
-		return nil
+		return b
 	}
-	own, engine := j.dir, strings.TrimSpace(j.header.Engine)
+	jobs, unknown := j.onEngine()
+	b.Unknown = unknown
+	for _, other := range jobs {
+		if open := other.job.leftOpen(other.caller); len(open) > 0 {
+			b.Open = append(b.Open, fmt.Sprintf("Another job on %s, %s (%s): %s.", Plain(other.job.Engine()), other.job.Filled().Title, Plain(filepath.Base(other.job.dir)), strings.Join(open, "; ")))
+		}
+	}
+	return b
+}
+
+// neighbour is another job on the engine; caller says that this one lies in it.
+type neighbour struct {
+	job    *Job
+	caller bool
+}
+
+// onEngine opens the other jobs on the engine that lie in the same folder, and says
+// which cannot be looked at. It writes nothing.
+func (j *Job) onEngine() (jobs []neighbour, unknown []string) {
+	own, engine := j.dir, strings.TrimSpace(j.Engine())
 	if len(j.above) > 0 {
 		own = j.above[0].Dir
 	}
 	own, err := filepath.Abs(own)
 	if err != nil || engine == "" {
-		return nil
+		return nil, nil
 	}
 	files := j.env.files()
 	entries, err := files.ReadDir(filepath.Dir(own))
 	if err != nil {
-		return []string{"Other jobs beside this one cannot be looked at: " + reason(err) + "."}
+		return nil, []string{"Other jobs beside this one cannot be looked at: " + reason(err) + "."}
 	}
-	var list []string
 	looked := 0
 	for _, e := range entries {
 		dir := filepath.Join(filepath.Dir(own), e.Name())
@@ -45,11 +72,11 @@ func (j *Job) Beside() []string {
 			continue
 		}
 		if looked++; looked > maxBeside {
-			list = append(list, fmt.Sprintf("More than %d folders lie beside this job; not all were looked at.", maxBeside))
+			unknown = append(unknown, fmt.Sprintf("More than %d folders lie beside this job; not all were looked at.", maxBeside))
 			break
 		}
-		h, err := readHeader(files, dir)
-		if errors.Is(err, ErrNoJob) || err == nil && !strings.EqualFold(strings.TrimSpace(h.Engine), engine) {
+		_, err := readHeader(files, dir)
+		if errors.Is(err, ErrNoJob) {
 			continue
 		}
 		var other *Job
@@ -57,14 +84,14 @@ func (j *Job) Beside() []string {
 			other, err = Open(dir, j.env)
 		}
 		if err != nil {
-			list = append(list, fmt.Sprintf("The job in %s cannot be read: what it has open is not known.", Plain(e.Name())))
+			unknown = append(unknown, fmt.Sprintf("The job in %s cannot be read: what it has open is not known.", Plain(e.Name())))
 			continue
 		}
-		if open := other.leftOpen(dir == own); len(open) > 0 {
-			list = append(list, fmt.Sprintf("Another job on %s, %s (%s): %s.", Plain(h.Engine), other.Filled().Title, Plain(e.Name()), strings.Join(open, "; ")))
+		if strings.EqualFold(strings.TrimSpace(other.Engine()), engine) {
+			jobs = append(jobs, neighbour{other, dir == own})
 		}
 	}
-	return list
+	return jobs, unknown
 }
 
 // tests says whether a pressure test is part of the job.
@@ -113,7 +140,7 @@ func (j *Job) leftOpen(caller bool) []string {
 	}
 	findings := 0
 	for i := range state.Findings {
-		if state.Findings[i].Disposition == nil {
+		if !state.Findings[i].Decided() {
 			findings++
 		}
 	}

@@ -50,7 +50,7 @@ func (j *Job) standing(out *Called) {
 	out.Done, out.Total, out.Outside = state.Done+state.Skipped, state.Total, state.Outside
 	out.Findings = len(state.Findings)
 	for _, f := range state.Findings {
-		if f.Disposition != nil {
+		if f.Decided() {
 			out.Decided++
 		}
 	}
@@ -77,7 +77,7 @@ func (s *State) left() []string {
 		left = append(left, fmt.Sprintf("%d of %d steps", done, s.Total))
 	}
 	for _, f := range s.Findings {
-		if f.Disposition == nil {
+		if !f.Decided() {
 			left = append(left, fmt.Sprintf("finding %d is open", f.Order))
 		}
 	}
@@ -201,20 +201,20 @@ func (g *gating) calledAt(step *checklist.FilledStep) []Called {
 
 // calledGates: a called job that is open keeps its step from being done, and so
 // does a call that is always made and was not.
-func (g *gating) calledGates(step *checklist.FilledStep, add func(GateName, bool, string, ...string)) {
+func (g *gating) calledGates(step *checklist.FilledStep, add addGate) {
 	for _, c := range g.calledAt(step) {
 		switch {
 		case c.Problem != "":
-			add(GateCalled, false, fmt.Sprintf("nobody can say whether %s is done: %s", firstOf(c.Title, calledName+"/"+Plain(c.Name())), c.Problem), c.Name())
+			add(RuleCalledOpen, GateCalled, false, fmt.Sprintf("nobody can say whether %s is done: %s", firstOf(c.Title, calledName+"/"+Plain(c.Name())), c.Problem), c.Name())
 		case c.Open:
-			add(GateCalled, true, fmt.Sprintf("go on with %s (%s)", c.Title, strings.Join(c.Why, "; ")), c.Name())
+			add(RuleCalledOpen, GateCalled, true, fmt.Sprintf("go on with %s (%s)", c.Title, strings.Join(c.Why, "; ")), c.Name())
 		}
 	}
 	if g.unread(step) {
-		add(GateCalled, true, "there are called jobs that are not read", step.ID)
+		add(RuleCalledOpen, GateCalled, true, "there are called jobs that are not read", step.ID)
 	}
 	if id := g.uncalled(step); id != "" {
-		add(GateCalled, true, id+" comes first: start it, and finish it", id)
+		add(RuleCallFirst, GateCalled, true, id+" comes first: start it, and finish it", id)
 	}
 }
 
@@ -240,6 +240,7 @@ func (g *gating) uncalled(step *checklist.FilledStep) string {
 func (g *gating) calledStop(step *checklist.FilledStep) (stop, keepIn string) {
 	for _, c := range g.calledAt(step) {
 		switch {
+		case !g.j.keeps(RuleCalledOpen):
 		case c.Problem != "":
 			gate := Gate{Name: GateCalled, Items: []string{c.Name()}}
 			if len(g.passes(step.ID, &gate)) == 0 {
@@ -251,11 +252,11 @@ func (g *gating) calledStop(step *checklist.FilledStep) (stop, keepIn string) {
 			keepIn = c.Title + " is open: finish it, or call it off"
 		}
 	}
-	if g.unread(step) {
+	if g.unread(step) && g.j.keeps(RuleCalledOpen) {
 		stop = "there are called jobs that are not read"
 		keepIn = stop
 	}
-	if id := g.uncalled(step); id != "" && stop == "" {
+	if id := g.uncalled(step); id != "" && stop == "" && g.j.keeps(RuleCallFirst) {
 		stop = id + " was not done"
 	}
 	return stop, keepIn

@@ -29,9 +29,9 @@ reading = [{ name = "wall", ask = "Wall left", unit = "mm", low = "2" }, { name 
 	one := b.call(j, "holes", source, map[string]string{"thread": "M4"})
 	must(one.Tick("look"))
 	require.Contains(t, recordOf(t, j), "| Mend it (Save a hole) | hold point, inspector | NOT RELEASED |")
-	must(one.Release("mend", "Ruth"))
 	must(one.Read("mend", "wall", "1"))
 	must(one.Read("mend", "lip", "1.5"))
+	must(one.Release("mend", "Ruth"))
 	must(one.Tick("mend"))
 	two := b.call(one, "drill", strings.Replace(oilProcedure, `kind = "make"`, `kind = "make"
 hold = "owner"`, 1), nil)
@@ -89,8 +89,8 @@ call = "save-hole"
 only_if = "a hole does not hold"`, 1)
 	j, err := Start(memJob, tap(t, calls), map[string]string{"code": "Club code", "edition": "2018", "multiple": "1.5", "hold_time": "10 min"}, "Bramble", b.env)
 	require.NoError(t, err)
-	must(j.Release("cold", "Olga"))
 	must(j.Read("cold", "zero", "yes"))
+	must(j.Release("cold", "Olga"))
 	must(j.Tick("cold"))
 	must(j.Tick("off"))
 	wants := func() int {

@@ -158,7 +158,7 @@ func (s *State) begun() []string {
 		list = append(list, plural(ticked, "step of it was done", "steps of it were done"))
 	}
 	for _, f := range s.Findings {
-		if f.Disposition == nil {
+		if !f.Decided() {
 			list = append(list, fmt.Sprintf("finding %d is open", f.Order))
 		}
 	}

@@ -109,8 +109,11 @@ func (j *Job) checkDisposition(f *Finding, d *NewDisposition) (map[string]string
 	} else if d.Decision == Concession {
 		return nil, errors.New("a concession names who allowed it")
 	}
-	if d.Decision == Concession && strings.EqualFold(d.Allowed, j.Person()) {
+	if d.Decision == Concession && strings.EqualFold(d.Allowed, j.Person()) && j.keeps(RuleConcessionOther) {
 		return nil, &RefusedError{f.Where(), []string{d.Allowed + " is working on the job; a concession is allowed by somebody else"}}
+	}
+	if d.Decision == AcceptIt && f.Structure && j.keeps(RuleStructure) {
+		return nil, &RefusedError{f.Where(), []string{"a leak of the structure is not left as it is: it is made good, or the inspector allows it by name"}}
 	}
 	if d.Decision == AcceptIt {
 		if why := j.unsoundHole(f); why != "" {
@@ -153,7 +156,7 @@ func (j *Job) checkDisposition(f *Finding, d *NewDisposition) (map[string]string
 // unsoundHole says why a damaged hole cannot be accepted as it is; "" where it
 // can: its own thread, cleaned, still holds in it as measured.
 func (j *Job) unsoundHole(f *Finding) string {
-	if f.What != DamagedHole {
+	if f.What != DamagedHole || !j.keeps(RuleUnsound) {
 		return ""
 	}
 	advice, err := j.Advise(f)
@@ -170,7 +173,7 @@ func (j *Job) unsoundHole(f *Finding) string {
 
 // checkRescue refuses a thread that the rescue advice does not offer.
 func (j *Job) checkRescue(f *Finding, t threads.Thread) error {
-	if f.What != DamagedHole {
+	if f.What != DamagedHole || !j.keeps(RuleRescue) {
 		return nil
 	}
 	advice, err := j.Advise(f)
@@ -216,7 +219,16 @@ type changes struct {
 	figures  []string            // ids of the figures that were added to findings
 	holes    []hole              // what they work on, one for each of list
 	gone     []idled             // what a later decision took from them, one for each of list
-	touch    map[string][]string // by step: the dispositions it has to answer for
+	touch    map[string][]string // by step: what it has to answer for: decisions, reopenings, answers, tests
+	runs     map[string]bool     // which of those are tests
+}
+
+// asked is what the entries of a step have to answer for.
+func (c *changes) asked(step string) []string { return c.touch[step] }
+
+// parts is what of a list of such entries is about parts, not about tests.
+func (c *changes) parts(list []string) []string {
+	return slices.DeleteFunc(slices.Clone(list), func(id string) bool { return c.runs[id] })
 }
 
 // hole is the place of one fastener; its zero value is no place at all.
@@ -251,8 +263,9 @@ func (c *changes) now(f *Finding) (now checklist.Change) {
 
 // decided works out the changes from what stands in the logs, in the order in
 // which it was decided: of two decisions about one hole the later counts.
-func decided(f *fold, proc *checklist.Procedure, base *checklist.Filled) *changes {
-	c := &changes{touch: map[string][]string{}}
+func (j *Job) decided(f *fold, base *checklist.Filled) *changes {
+	proc := j.proc
+	c := &changes{touch: map[string][]string{}, runs: map[string]bool{}}
 	taken := map[string]bool{}
 	for _, step := range proc.Stages {
 		for _, s := range step.Steps {
@@ -260,7 +273,7 @@ func decided(f *fold, proc *checklist.Procedure, base *checklist.Filled) *change
 		}
 	}
 	kinds := map[string]string{} // by step that came in: its name before it was made unlike all others
-	findings := findingsOf(f)
+	findings := j.findingsOf(f, base)
 	for _, rec := range f.judged[KindFigure] {
 		c.figures = append(c.figures, rec.ID)
 	}
@@ -271,7 +284,7 @@ func decided(f *fold, proc *checklist.Procedure, base *checklist.Filled) *change
 		}
 		finding := &findings[i]
 		d := finding.Disposition
-		if d.Decision == AcceptIt || d.Decision == Concession {
+		if finding.Danger == "" && (d.Decision == AcceptIt || d.Decision == Concession) {
 			continue
 		}
 		change, at := changeFor(proc, base, finding, d, c.now(finding))
@@ -285,10 +298,10 @@ func decided(f *fold, proc *checklist.Procedure, base *checklist.Filled) *change
 		for i := range change.Steps {
 			taken[change.Steps[i].ID] = true
 		}
-		change.Before = touched(base, finding)
+		change.Before = touched(base, finding, j.keeps(RuleClosing))
 		change.After = finding.Step
-		if slices.Contains(change.Before, change.After) {
-			change.After = ""
+		if slices.Contains(change.Before, change.After) || !allAfter(base, change.Before, change.After) {
+			change.After = "" // before the first that is done again
 		}
 		if change.Fastener != "" { // metal is cut
 			if change.Hold = holdOver(base, finding, change.Before); change.Hold != "" {
@@ -308,6 +321,9 @@ func decided(f *fold, proc *checklist.Procedure, base *checklist.Filled) *change
 		c.gone = append(c.gone, idled{})
 	}
 	for i, change := range c.list {
+		if !j.keeps(RuleDecided) {
+			break
+		}
 		for _, id := range change.Before {
 			c.touch[id] = append(c.touch[id], c.entries[i])
 		}
@@ -315,10 +331,44 @@ func decided(f *fold, proc *checklist.Procedure, base *checklist.Filled) *change
 			c.touch[s.ID] = append(c.touch[s.ID], c.entries[i])
 		}
 	}
+	j.openedAgain(c, f, base)
 	for id := range c.touch {
 		slices.Sort(c.touch[id])
 	}
 	return c
+}
+
+// openedAgain adds to what the steps have to answer for what opened them again: an
+// entry that says so, an answer put right, and a test that begins anew.
+func (j *Job) openedAgain(c *changes, f *fold, base *checklist.Filled) {
+	for kind, rule := range map[string]Rule{KindReopen: RuleReopened, KindAnswer: RuleAnswers} {
+		for _, rec := range f.judged[kind] {
+			for _, id := range rec.Opens {
+				if j.keeps(rule) {
+					c.touch[id] = append(c.touch[id], rec.ID)
+				}
+			}
+		}
+	}
+	if len(f.judged[KindRun]) == 0 || !j.keeps(RuleRunAnew) {
+		return
+	}
+	climbing := ofTheTest(base)
+	for _, rec := range f.judged[KindRun] {
+		c.runs[rec.ID] = true
+		for id := range climbing {
+			c.touch[id] = append(c.touch[id], rec.ID)
+		}
+	}
+}
+
+// allAfter says whether none of some steps stands before another.
+func allAfter(filled *checklist.Filled, ids []string, after string) bool {
+	at := filled.Step(after)
+	return at == nil || !slices.ContainsFunc(ids, func(id string) bool {
+		step := filled.Step(id)
+		return step != nil && step.Number < at.Number
+	})
 }
 
 // supersede takes away the steps of earlier decisions about the same hole that a
@@ -376,8 +426,9 @@ func holdOver(filled *checklist.Filled, f *Finding, again []string) string {
 // touched lists the steps that have to be done again when a part changes: dry
 // fits, seals, tightening and checks that work on the fastener or its joint, the
 // step at which the finding was made if it was such a check, and whatever rests
-// on those.
-func touched(filled *checklist.Filled, f *Finding) []string {
+// on those. With closing, what closes an opening is among them, and so is every hold
+// that rests on what is done again: metal is cut over the opening.
+func touched(filled *checklist.Filled, f *Finding, closing bool) []string {
 	parts := map[string]bool{}
 	if f.Fastener != "" {
 		parts[f.Fastener] = true
@@ -404,6 +455,7 @@ func touched(filled *checklist.Filled, f *Finding) []string {
 		case "wait":
 			hit = rests
 		}
+		hit = hit || closing && (step.Closes != "" || step.Hold != "" && rests)
 		after[step.ID] = hit || rests
 		if hit {
 			list = append(list, step.ID)
@@ -417,6 +469,13 @@ func touched(filled *checklist.Filled, f *Finding) []string {
 // does not say stays as it is now.
 func changeFor(proc *checklist.Procedure, base *checklist.Filled, f *Finding, d *Disposition, now checklist.Change) (checklist.Change, hole) {
 	plain := checklist.Change{Steps: []checklist.Step{plainStep(f, d)}}
+	switch {
+	case f.Danger == "":
+	case d.Decision == AcceptIt || d.Decision == Concession:
+		return checklist.Change{Steps: []checklist.Step{dangerHold(f, d)}}, hole{}
+	default:
+		plain.Steps = append(plain.Steps, dangerHold(f, d))
+	}
 	part, ok := partOf(base.Fasteners, f.Fastener)
 	t, err := threads.Parse(d.Data["thread"])
 	others := d.Data["length"]+d.Data["head"]+d.Data["grade"] != ""
@@ -449,6 +508,17 @@ func changeFor(proc *checklist.Procedure, base *checklist.Filled, f *Finding, d 
 	}
 	change.Steps = consequences(k, f, d, t, change, advice)
 	return change, at
+}
+
+// dangerHold is the inspector's word on what stands on the engine: no metal is
+// cut, and nobody goes on by it before.
+func dangerHold(f *Finding, d *Disposition) checklist.Step {
+	return checklist.Step{
+		ID: "danger-" + f.Name(), Kind: "decide", Hold: "inspector",
+		Title: "Hold: the inspector knows of the danger",
+		Do:    literal(fmt.Sprintf("Show the inspector: %s Decided: %s, %s", f.Danger, d.Decision, d.Text)),
+		Why:   "Whether the engine may go on with it, the local code and the inspector decide.",
+	}
 }
 
 func plainStep(f *Finding, d *Disposition) checklist.Step {

@@ -3,6 +3,7 @@ package job
 import (
 	"errors"
 	"fmt"
+	"maps"
 	"slices"
 	"strconv"
 	"strings"
@@ -56,6 +57,9 @@ type NewFinding struct {
 	Number   int      // which of its circle, from 1; 0 where it stands alone
 	Place    string   // where, in words
 	Photos   []string // files to be copied into the job
+	// Of is a finding that a reading or a test made by itself: this one says more of
+	// it and takes its place.
+	Of string
 
 	// Hole is the measured diameter of a damaged hole (the largest pin that
 	// enters); Into, Depth, Edge, Cover hole and head room are asked for where
@@ -78,10 +82,20 @@ type Finding struct {
 	Data     map[string]string // figures as they were typed, by name
 	Added    map[string]Mark   // those of them that were added later, by name
 
+	Reading   string // of a finding that a reading made by itself: its name
+	Danger    string // what stands on the engine by it; empty for nothing
+	Test      string // the test that it was found in; empty for none
+	Structure bool   // a leak of the structure, which is never left as it is
+
+	// Unsettled says that it was decided differently by two who did not see each
+	// other's decision: it counts as open until a third that saw both.
+	Unsettled bool
 	// Disposition is what was decided; nil while the finding is open. Others
 	// are decisions that somebody else took without seeing it.
 	Disposition *Disposition
 	Others      []Disposition
+
+	rec *record // the entry it comes from
 }
 
 // Name is how the finding is called in commands: "k7q2-41".
@@ -160,11 +174,22 @@ func (j *Job) Find(n NewFinding) (Saved, error) {
 		if err != nil {
 			return Entry{}, err
 		}
+		about := ""
+		if n.Of != "" {
+			f, err := j.Finding(n.Of)
+			if err != nil {
+				return Entry{}, err
+			}
+			if f.rec.Kind == KindFinding {
+				return Entry{}, &RefusedError{f.Where(), []string{"somebody recorded that finding: add a figure to it, or undo it"}}
+			}
+			about, n.Step = f.ID, firstOf(n.Step, f.Step)
+		}
 		photos, err := j.keepPhotos(n.Photos)
 		if err != nil {
 			return Entry{}, err
 		}
-		return Entry{Kind: KindFinding, By: by, Step: n.Step, Text: n.Text, Photos: photos, Data: answers}, nil
+		return Entry{Kind: KindFinding, By: by, Step: n.Step, Text: n.Text, Photos: photos, Data: answers, About: about}, nil
 	})
 }
 
@@ -311,30 +336,15 @@ func partOf(list []checklist.FilledPart, name string) (checklist.FilledPart, boo
 	return checklist.FilledPart{}, false
 }
 
-// findingsOf are the findings that stand, in the job's order.
-func findingsOf(f *fold) []Finding {
-	var list []Finding
+// findingsOf are the findings that stand, in the job's order: what people recorded,
+// and what readings and tests found by themselves.
+func (j *Job) findingsOf(f *fold, base *checklist.Filled) []Finding {
+	list := joined(recordedFindings(f), j.foundOf(f, base))
+	slices.SortStableFunc(list, func(a, b Finding) int { return compareRecords(a.rec, b.rec) })
 	at := map[string]int{}
-	for _, rec := range f.judged[KindFinding] {
-		kind, err := ParseFindingKind(rec.Data["what"])
-		if err != nil {
-			kind = OtherThing // a kind of a newer version
-		}
-		number, _ := strconv.Atoi(rec.Data["number"])
-		if number < 0 || number > 1000 {
-			number = 0
-		}
-		figures := map[string]string{}
-		for name, value := range rec.Data {
-			if !slices.Contains([]string{"what", "fastener", "number", "place"}, name) {
-				figures[name] = value
-			}
-		}
-		at[rec.ID] = len(list)
-		list = append(list, Finding{
-			Mark: mark(rec), Order: len(list) + 1, What: kind, Step: rec.Step, Fastener: rec.Data["fastener"], Number: number,
-			Place: rec.Data["place"], Photos: rec.Photos, Data: figures,
-		})
+	for i := range list {
+		list[i].Order = i + 1
+		at[list[i].ID] = i
 	}
 	for _, rec := range f.judged[KindFigure] {
 		i, ok := at[rec.About]
@@ -353,10 +363,63 @@ func findingsOf(f *fold) []Finding {
 			continue
 		}
 		d := dispositionOf(rec)
-		if list[i].Disposition != nil {
-			list[i].Others = append(list[i].Others, *list[i].Disposition)
+		if list[i].Structure && d.Decision == AcceptIt && j.keeps(RuleStructure) {
+			continue
+		}
+		if was := list[i].Disposition; was != nil {
+			list[i].Others = append(list[i].Others, *was)
+			list[i].Unsettled = list[i].Unsettled || j.keeps(RuleDecideOnce) && !sameDecision(was, &d)
 		}
 		list[i].Disposition = &d
+	}
+	return list
+}
+
+// sameDecision says whether two decisions come to the same.
+func sameDecision(a, b *Disposition) bool {
+	return a.Decision == b.Decision && maps.Equal(a.Data, b.Data)
+}
+
+// joined puts findings together. One that somebody recorded about one that made itself
+// takes its place, with all that hangs on it.
+func joined(recorded, found []Finding) []Finding {
+	for _, f := range found {
+		at := slices.IndexFunc(recorded, func(r Finding) bool { return r.rec.About == f.ID })
+		if at < 0 {
+			recorded = append(recorded, f)
+			continue
+		}
+		r := &recorded[at]
+		r.Reading, r.Test, r.Structure = f.Reading, f.Test, f.Structure
+		if r.Danger = f.Danger; r.Step == "" {
+			r.Step = f.Step
+		}
+	}
+	return recorded
+}
+
+// recordedFindings are those that people recorded.
+func recordedFindings(f *fold) []Finding {
+	var list []Finding
+	for _, rec := range f.judged[KindFinding] {
+		kind, err := ParseFindingKind(rec.Data["what"])
+		if err != nil {
+			kind = OtherThing // a kind of a newer version
+		}
+		number, _ := strconv.Atoi(rec.Data["number"])
+		if number < 0 || number > 1000 {
+			number = 0
+		}
+		figures := map[string]string{}
+		for name, value := range rec.Data {
+			if !slices.Contains([]string{"what", "fastener", "number", "place"}, name) {
+				figures[name] = value
+			}
+		}
+		list = append(list, Finding{
+			Mark: mark(rec), rec: rec, What: kind, Step: rec.Step, Fastener: rec.Data["fastener"], Number: number,
+			Place: rec.Data["place"], Photos: rec.Photos, Data: figures,
+		})
 	}
 	return list
 }

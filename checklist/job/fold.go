@@ -23,6 +23,10 @@ type fold struct {
 	newer   int                  // entries of newer versions
 	doubles []string             // ids that two different good lines carry
 	ahead   map[string]clock     // by device: its latest time
+	line    *lineage
+	times   *timeline
+	place   map[*record]int      // of entries whose past or time is asked for
+	past    map[string][]*record // entries that others stand in the place of, by kind
 	changed []changedLine        // lines changed by hand that do not count
 	edited  []changedLine        // the same, where the original is still there
 }
@@ -44,9 +48,16 @@ func (f *folded) live() bool { return f.retractedBy == nil }
 
 type stepFold struct {
 	ticks, skips, releases []*record
+	apart                  []contest // ticks, skips and releases that somebody undid the like of without seeing them
 	undone                 []folded
 	readings               map[string][]*record // by name, those that nothing replaced
 	notes                  []*record
+}
+
+// contest is an entry that stands, made apart from the undo of another like it.
+type contest struct {
+	rec  *record
+	undo *record
 }
 
 // target is what a `replaces` can point at: an entry of the same sort on the
@@ -67,7 +78,7 @@ func (e *Entry) target(id string) target {
 
 // foldLogs works out the state from all entries.
 func foldLogs(l *logs) *fold {
-	f := &fold{steps: map[string]*stepFold{}, judged: map[string][]*record{}, ahead: map[string]clock{}}
+	f := &fold{steps: map[string]*stepFold{}, judged: map[string][]*record{}, ahead: map[string]clock{}, place: map[*record]int{}, past: map[string][]*record{}}
 	all := slices.Clone(l.all)
 	slices.SortFunc(all, compareRecords)
 	f.doubles = slices.Sorted(maps.Keys(l.doubles))
@@ -78,8 +89,11 @@ func foldLogs(l *logs) *fold {
 		f.entries[i].record = rec
 	}
 	f.settle(l)
+	f.line = lineOf(f.entries)
+	f.times = timesOf(f.entries, f.line)
+	undone := f.undone()
 	for i := range f.entries {
-		f.collect(&f.entries[i])
+		f.collect(i, undone)
 	}
 	return f
 }
@@ -180,8 +194,66 @@ func (f *fold) settle(l *logs) {
 	sort.Strings(f.waiting)
 }
 
-// collect adds one entry to the state.
-func (f *fold) collect(e *folded) {
+// unmet are the ids of the newest entries of others that a device had not seen when
+// it made its last.
+func (f *fold) unmet(own func(*record) bool) []string {
+	last := -1
+	for i := range f.entries {
+		if own(f.entries[i].record) {
+			last = i
+		}
+	}
+	var list []string
+	for _, i := range f.line.heads(last) {
+		if !own(f.entries[i].record) {
+			list = append(list, f.entries[i].ID)
+		}
+	}
+	return limited(list)
+}
+
+// undone are the places of the undos of ticks, skips, releases and passes, by what
+// they took back: its sort and step.
+func (f *fold) undone() map[target][]int {
+	byID := map[string]int{}
+	for i := range f.entries {
+		if e := &f.entries[i]; e.Kind == KindRetract && e.live() {
+			byID[e.ID] = i
+		}
+	}
+	undone := map[target][]int{}
+	if len(byID) == 0 {
+		return undone
+	}
+	for i := range f.entries {
+		e := &f.entries[i]
+		if e.live() || !e.understood() {
+			continue
+		}
+		switch e.Kind {
+		case KindTick, KindSkip, KindRelease:
+			if at, ok := byID[e.retractedBy.ID]; ok {
+				undone[e.target("")] = append(undone[e.target("")], at)
+			}
+		}
+	}
+	return undone
+}
+
+// contested is the undo of a like entry that was made apart from entry i; nil
+// where there is none.
+func (f *fold) contested(i int, undone map[target][]int) *record {
+	for _, at := range undone[f.entries[i].target("")] {
+		if !f.line.saw(i, at) && !f.line.saw(at, i) {
+			return f.entries[at].record
+		}
+	}
+	return nil
+}
+
+// collect adds the entry at a place to the state.
+func (f *fold) collect(i int, undone map[target][]int) {
+	e := &f.entries[i]
 	if at := e.At(); !at.IsZero() {
 		if device := e.Device(); at.After(f.ahead[device].at) {
 			f.ahead[device] = clock{at, e.By}
@@ -199,8 +271,12 @@ func (f *fold) collect(e *folded) {
 		return
 	}
 	if judged(e.Kind) {
-		if e.live() && !e.replaced {
+		switch {
+		case e.live() && !e.replaced:
 			f.judged[e.Kind] = append(f.judged[e.Kind], e.record)
+			f.place[e.record] = i
+		case e.live():
+			f.past[e.Kind] = append(f.past[e.Kind], e.record)
 		}
 		return
 	}
@@ -214,10 +290,16 @@ func (f *fold) collect(e *folded) {
 		return
 	}
 	if e.replaced {
+		f.past[e.Kind] = append(f.past[e.Kind], e.record)
+		return
+	}
+	if undo := f.contested(i, undone); undo != nil {
+		step.apart = append(step.apart, contest{e.record, undo})
 		return
 	}
 	switch e.Kind {
 	case KindTick:
+		f.place[e.record] = i
 		step.ticks = append(step.ticks, e.record)
 	case KindSkip:
 		step.skips = append(step.skips, e.record)

@@ -3,6 +3,7 @@ package job
 import (
 	"bytes"
 	"fmt"
+	"maps"
 	"slices"
 	"sort"
 	"strings"
@@ -16,7 +17,8 @@ import (
 type world struct {
 	lines   [][]byte
 	entries []Entry
-	device  []int // of each entry
+	device  []int          // of each entry
+	known   []map[int]bool // by entry: what its device had seen of the others
 }
 
 // drawWorld lets three devices make entries. Every device knows its own and
@@ -35,13 +37,25 @@ func drawWorld(t *rapid.T) world {
 		seqs[d]++
 		e := Entry{V: 1, Seq: seqs[d], ID: fmt.Sprintf("dev%d-%d-aaaa", d, seqs[d]), By: fmt.Sprint("person ", d), Time: "2026-03-01T09:00:00Z"}
 		var seen []int
+		own := -1
 		for i := range w.entries {
 			if known[d][i] {
 				seen = append(seen, i)
 				e.N = max(e.N, w.entries[i].N)
+				if w.device[i] == d {
+					own = i
+				}
 			}
 		}
 		e.N++
+		if own >= 0 {
+			e.Prev = w.entries[own].Sum
+		}
+		for _, i := range seen { // all that is new, where the program names the newest only
+			if w.device[i] != d && (own < 0 || !w.known[own][i]) {
+				e.Met = append(e.Met, w.entries[i].ID)
+			}
+		}
 		e.Step = rapid.SampledFrom([]string{"cold", "measure"}).Draw(t, "step")
 		e.Kind = rapid.SampledFrom([]string{KindTick, KindSkip, KindMeasure, KindMeasure, KindRetract, KindNote}).Draw(t, "kind")
 		switch {
@@ -67,6 +81,7 @@ func drawWorld(t *rapid.T) world {
 		line, err := encode(e)
 		require.NoError(t, err)
 		e, _ = decode(line)
+		w.known = append(w.known, maps.Clone(known[d]))
 		known[d][len(w.entries)] = true
 		w.lines, w.entries, w.device = append(w.lines, line), append(w.entries, e), append(w.device, d)
 	}
@@ -169,9 +184,9 @@ func (f *fold) summary() string {
 	}
 	for _, id := range sortedKeys(f.steps) {
 		s := f.steps[id]
-		fmt.Fprintln(&b, id, recIDs(s.ticks), recIDs(s.skips), recIDs(s.releases), recIDs(s.notes), len(s.undone))
+		fmt.Fprintln(&b, id, recIDs(s.ticks), recIDs(s.skips), recIDs(s.releases), recIDs(s.notes), len(s.undone), len(s.apart))
 		for _, name := range sortedKeys(s.readings) {
-			fmt.Fprintln(&b, name, recIDs(s.readings[name]), disagreement(s.readings[name]))
+			fmt.Fprintln(&b, name, recIDs(s.readings[name]))
 		}
 	}
 	fmt.Fprintln(&b, f.waiting, f.newer, f.doubles, len(f.changed), len(f.edited), f.ahead)
@@ -227,8 +242,43 @@ func TestFoldIsOneState(t *testing.T) {
 					require.Equal(t, s.replaced(i), e.replaced, e.ID)
 				}
 			}
+			w.checkLineage(t, f)
 		}
 	})
+}
+
+// checkLineage compares who had seen what, and which ticks stand against an undo that
+// was made apart, with what the devices were shown.
+func (w world) checkLineage(t *rapid.T, f *fold) {
+	at := map[string]int{}
+	for i, e := range w.entries {
+		at[e.ID] = i
+	}
+	saw := func(i, j int) bool { return w.known[at[f.entries[i].ID]][at[f.entries[j].ID]] }
+	for i := range f.entries {
+		for j := range f.entries {
+			require.Equal(t, saw(i, j), f.line.saw(i, j), "%s had seen %s", f.entries[i].ID, f.entries[j].ID)
+		}
+	}
+	for step, s := range f.steps {
+		for i := range f.entries {
+			e := &f.entries[i]
+			if e.Step != step || e.Kind != KindTick && e.Kind != KindSkip || !e.live() || e.replaced {
+				continue
+			}
+			apart := false
+			for j := range f.entries {
+				o := &f.entries[j]
+				if o.live() || o.Step != step || o.Kind != KindTick && o.Kind != KindSkip {
+					continue
+				}
+				undo := slices.IndexFunc(f.entries, func(u folded) bool { return u.record == o.retractedBy })
+				apart = apart || !saw(i, undo) && !saw(undo, i)
+			}
+			require.Equal(t, apart, slices.ContainsFunc(s.apart, func(c contest) bool { return c.rec == e.record }), e.ID)
+			require.Equal(t, !apart, slices.Contains(slices.Concat(s.ticks, s.skips), e.record), e.ID)
+		}
+	}
 }
 
 // An undo that arrives before what it undoes waits for it.

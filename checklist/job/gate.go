@@ -2,7 +2,6 @@ package job
 
 import (
 	"fmt"
-	"math"
 	"slices"
 	"strings"
 	"time"
@@ -30,6 +29,10 @@ const (
 	GateDate     GateName = "date"     // a container past its last day
 	GateThread   GateName = "thread"   // a thread that was identified and not tried
 	GateRounds   GateName = "rounds"   // the passes below the whole torque
+	GateCure     GateName = "cure"     // a sealant that has not cured
+	GateAsk      GateName = "ask"      // a reading that somebody has to answer for
+	GateApart    GateName = "apart"    // what was written apart and differs
+	GateDanger   GateName = "danger"   // what stands on the engine, and nobody decided about
 )
 
 // Gate is one thing that keeps a step from being done.
@@ -45,44 +48,19 @@ type Gate struct {
 }
 
 // unskippable says why a step cannot be left out; "" where it can.
-func unskippable(filled *checklist.Filled, step *checklist.FilledStep) string {
-	if step.Hold != "" {
-		return "a hold point is not skipped: the " + step.Hold + " releases it, and then it is done"
+func (g *gating) unskippable(step *checklist.FilledStep) string {
+	if g.hold(step) != "" && g.j.keeps(RuleHoldKept) {
+		return "a hold point is not left out: the " + step.Hold + " releases it, and then it is done"
 	}
-	if cures(filled, step) && (step.Kind == "wait" || step.Wait > 0) {
+	if g.cures(step) && (step.Kind == "wait" || step.Wait > 0) {
 		return "a cure is waited for, it is not left out"
 	}
 	for _, r := range step.Readings {
-		if r.Outside == checklist.Stop {
+		if r.Outside == checklist.Stop && g.j.keeps(RuleReadingKept) {
 			return fmt.Sprintf("it asks whether it is safe to go on (%s): it is not left out", r.Name)
 		}
 	}
 	return ""
-}
-
-// cures says whether the wait of a step is the cure of a sealant.
-func cures(filled *checklist.Filled, step *checklist.FilledStep) bool {
-	_, ok := sealantOf(filled, step)
-	return ok
-}
-
-func sealantOf(filled *checklist.Filled, step *checklist.FilledStep) (checklist.FilledPart, bool) {
-	at := []*checklist.FilledStep{step}
-	if step.Kind == "wait" {
-		for _, need := range step.Needs {
-			if before := filled.Step(need); before != nil {
-				at = append(at, before)
-			}
-		}
-	}
-	for _, s := range at {
-		for _, name := range s.Uses {
-			if p, ok := partOf(filled.Seals, name); ok && p.Kind == "sealant" {
-				return p, true
-			}
-		}
-	}
-	return checklist.FilledPart{}, false
 }
 
 // gating works out the gates of all steps.
@@ -98,18 +76,21 @@ type gating struct {
 	climb  map[string]int  // the stages of a pressure test, counted from 1: see stages
 	unsafe map[string]bool // answers of notSafe so far
 	late   []string        // stops of the rules against what is done already
-}
 
-type shopReading struct {
-	at time.Time
-	c  float64
+	// What was worked out so far, by step.
+	known  map[string]*StepState
+	unmet  map[string][]string
+	before map[string][]*checklist.FilledStep
+	facts  map[string][]fact
 }
 
 func (j *Job) gating(state *State, seen *view, now time.Time) *gating {
-	g := &gating{j: j, state: state, seen: seen, now: now, step: map[string]*checklist.FilledStep{}, unsafe: map[string]bool{}}
+	g := &gating{j: j, state: state, seen: seen, now: now, step: map[string]*checklist.FilledStep{}, unsafe: map[string]bool{},
+		known: map[string]*StepState{}, unmet: map[string][]string{}, before: map[string][]*checklist.FilledStep{}, facts: map[string][]fact{}}
 	for _, rec := range seen.fold.judged[KindShop] {
-		if t, err := quantity.ParseTemperature(rec.Value); err == nil && !rec.At().IsZero() {
-			g.shop = append(g.shop, shopReading{rec.At(), t.C()})
+		if t, err := quantity.ParseTemperature(rec.Value); err == nil {
+			at, _ := seen.fold.times.at(seen.fold.place[rec])
+			g.shop = append(g.shop, shopReading{at, t.C()})
 		}
 	}
 	slices.SortStableFunc(g.shop, func(a, b shopReading) int { return a.at.Compare(b.at) })
@@ -118,11 +99,8 @@ func (j *Job) gating(state *State, seen *view, now time.Time) *gating {
 		if g.first == 0 && (step.Kind == "seal" || step.Kind == "test" && g.usesTest(step)) {
 			g.first = step.Number
 		}
-		if g.watches(step) {
-			g.watch = append(g.watch, step.Needs...)
-		}
 	}
-	g.climb = g.stages()
+	g.climb, g.watch = climb(seen.filled, g.step)
 	if g.first == 0 && slices.ContainsFunc(seen.filled.Tests, func(p checklist.FilledPart) bool { return p.Applies }) {
 		g.first = 1 // a procedure that is nothing but the test
 	}
@@ -141,73 +119,189 @@ func (g *gating) watches(step *checklist.FilledStep) bool {
 }
 
 // usesTest says whether a step works on a pressure test of the procedure.
-func (g *gating) usesTest(step *checklist.FilledStep) bool {
-	return slices.ContainsFunc(step.Uses, func(name string) bool {
-		_, ok := partOf(g.seen.filled.Tests, name)
-		return ok
-	})
-}
+func (g *gating) usesTest(step *checklist.FilledStep) bool { return usesTest(g.seen.filled, step) }
 
 // done says whether a step need not be waited for.
 func (g *gating) done(id string) bool {
-	s, ok := g.state.Steps[id]
-	return ok && (s.Status == Done || s.Status == Skipped)
+	step := g.step[id]
+	if step == nil {
+		return false
+	}
+	s := g.recorded(step)
+	return s.Status == Done || s.Status == Skipped
+}
+
+// unmetOf are the steps that still have to be done before a step: what it needs,
+// and what those that are done need in their turn, but for what a gate of theirs let
+// pass by name. So a step that is opened again far back shuts what rests on it.
+func (g *gating) unmetOf(step *checklist.FilledStep) []string {
+	if known, ok := g.unmet[step.ID]; ok {
+		return known
+	}
+	g.unmet[step.ID] = nil // a circle of needs ends here
+	var list []string
+	add := func(id string) {
+		if !slices.Contains(list, id) {
+			list = append(list, id)
+		}
+	}
+	for _, need := range step.Needs {
+		if !g.done(need) {
+			add(need)
+			continue
+		}
+		if !g.j.keeps(RuleNeeds) {
+			continue
+		}
+		left := g.unmetOf(g.step[need])
+		if len(left) == 0 {
+			continue
+		}
+		passed := g.passed(need, GateNeeds)
+		for _, id := range left {
+			if !passed[id] || g.notSafe(id) {
+				add(id)
+			}
+		}
+	}
+	g.unmet[step.ID] = list
+	return list
+}
+
+// passed are the items that a gate of a step was passed for.
+func (g *gating) passed(step string, gate GateName) map[string]bool {
+	items := map[string]bool{}
+	for _, rec := range g.seen.fold.judged[KindPass] {
+		if rec.Step == step && rec.Reading == string(gate) && rec.By != "" && rec.Text != "" {
+			for _, item := range rec.Seen {
+				items[item] = true
+			}
+		}
+	}
+	return items
 }
 
 // gates of one step that is neither done nor left out.
 func (g *gating) gates(s *StepState, step *checklist.FilledStep) []Gate {
 	var list []Gate
-	add := func(name GateName, safety bool, text string, items ...string) {
-		list = append(list, Gate{Name: name, Text: text, Items: items, Safety: safety})
-	}
-	var unmet []string
-	var words []string
-	rounds, passes := g.roundsLeft(step)
-	for _, need := range step.Needs {
-		if !g.done(need) && !slices.Contains(passes, need) {
-			unmet = append(unmet, need)
-			text := "first do " + need
-			if before := g.step[need]; before != nil {
-				text += " (" + before.Title + ")"
-			}
-			words = append(words, text)
+	add := func(rule Rule, name GateName, safety bool, text string, items ...string) {
+		if !g.j.keeps(rule) {
+			return
 		}
+		gate := Gate{Name: name, Text: text, Items: items, Safety: safety}
+		gate.Passed = g.passes(step.ID, &gate)
+		list = append(list, gate)
+	}
+	rounds, passes := g.roundsLeft(step)
+	var unmet, words []string
+	for _, id := range g.unmetOf(step) {
+		if slices.Contains(passes, id) {
+			continue
+		}
+		unmet = append(unmet, id)
+		text := "first do " + id
+		if before := g.step[id]; before != nil {
+			text += " (" + before.Title + ")"
+		}
+		words = append(words, text)
 	}
 	ready := len(unmet) == 0
 	if !ready {
 		// A cure begins with what is sealed: nobody passes that by.
-		safety := step.Kind == "wait" && cures(g.seen.filled, step) || g.anyUnsafe(unmet)
-		add(GateNeeds, safety, strings.Join(words, "; "), unmet...)
-		ready = len(g.passes(step.ID, &list[0])) > 0
+		safety := step.Kind == "wait" && g.cures(step) || g.anyUnsafe(unmet)
+		add(RuleNeeds, GateNeeds, safety, strings.Join(words, "; "), unmet...)
+		ready = len(list) == 0 || len(list[0].Passed) > 0
 	}
 	if rounds != "" {
-		add(GateRounds, true, rounds, passes...)
+		add(RuleRounds, GateRounds, true, rounds, passes...)
 		ready = false
 	}
 	if text, due, safety, ok := g.wait(step, ready); ok {
 		s.Due = due
-		add(GateWait, safety, text, "wait")
+		add(RuleWait, GateWait, safety, text, "wait")
 	}
-	if step.Hold != "" && len(s.Releases) == 0 {
+	if cures, items := g.uncured(step); step.Kind == "test" && len(cures) > 0 {
+		add(RuleCureTest, GateCure, true, strings.Join(cures, "; "), items...)
+	}
+	if who := g.hold(step); who != "" && len(s.Releases) == 0 {
 		if len(unmet) == 0 && rounds == "" {
-			g.state.Holds = append(g.state.Holds, Hold{Step: step.ID, Who: step.Hold})
+			g.state.Holds = append(g.state.Holds, Hold{Step: step.ID, Who: who})
 		}
-		add(GateHold, true, "hold point: the "+step.Hold+" must release it", step.Hold)
+		add(RuleHoldReleased, GateHold, true, s.holdWords(who), who)
 	}
 	if step.Witness != "" && len(s.Witnesses) == 0 {
-		add(GateWitness, false, "witness point: tell the "+step.Witness, step.Witness)
-		list[len(list)-1].Soft = true
+		list = append(list, Gate{Name: GateWitness, Text: "witness point: tell the " + step.Witness, Items: []string{step.Witness}, Soft: true})
 	}
+	for _, text := range s.differ {
+		add(RuleWorseReading, GateApart, true, "settle it: "+text, step.ID)
+	}
+	g.readingGates(s, step, add)
 	g.ruleGate(step, add)
 	g.stockGates(step, add)
 	g.testGates(step, add)
 	g.threadGates(step, add)
 	g.dateGates(step, add)
 	g.calledGates(step, add)
-	for i := range list {
-		list[i].Passed = g.passes(step.ID, &list[i])
-	}
 	return list
+}
+
+// holdWords is the gate of a hold, with what became of an earlier release.
+func (s *StepState) holdWords(who string) string {
+	text := "hold point: the " + who + " must release it"
+	for _, v := range s.Void {
+		text += fmt.Sprintf(". The release by %s does not count any more: %s", v.By, strings.Join(v.Changed, "; "))
+	}
+	return text
+}
+
+// addGate takes in a gate that a rule shuts.
+type addGate func(rule Rule, name GateName, safety bool, text string, items ...string)
+
+// readingGates: what a reading asks is answered by somebody with a name, for the
+// very value; a danger waits for what is decided about it.
+func (g *gating) readingGates(s *StepState, step *checklist.FilledStep, add addGate) {
+	for i := range step.Readings {
+		r := &step.Readings[i]
+		if text, items := g.asks(r, s.Readings[r.Name]); text != "" {
+			add(RuleAskNamed, GateAsk, false, text, items...)
+		}
+	}
+	if text := g.dangerOpen(step, s); text != "" {
+		add(RuleDanger, GateDanger, true, text, step.ID)
+	}
+}
+
+// asks says what a reading leaves to a person to answer for, and for which
+// entries; "" where nothing.
+func (g *gating) asks(r *checklist.FilledReading, values []ReadingValue) (text string, items []string) {
+	nothing := r.Outside == checklist.Stop && r.Limitless && g.j.keeps(RuleNothingToAsk)
+	for _, v := range values {
+		switch {
+		case nothing && v.Counts:
+			text = fmt.Sprintf("%s: %s. The procedure says stop and does not say at what: somebody has to judge it", firstOf(r.Ask, r.Name), v.String())
+		case v.Judgement.Severity == checklist.Ask && (v.Counts || text == ""):
+			text = firstOf(r.Ask, r.Name) + ": " + v.Judgement.Text
+		case v.Judgement.Severity != checklist.Ask && !nothing:
+			continue
+		}
+		items = append(items, v.ID)
+	}
+	return text, items
+}
+
+// asked says what of a step's readings nobody has answered for yet; "" where
+// nothing is left.
+func (g *gating) askedOf(s *StepState, step *checklist.FilledStep) string {
+	if !g.j.keeps(RuleAskNamed) {
+		return ""
+	}
+	for i := range step.Readings {
+		text, items := g.asks(&step.Readings[i], s.Readings[step.Readings[i].Name])
+		if text != "" && len(g.passes(step.ID, &Gate{Name: GateAsk, Items: items})) == 0 {
+			return text
+		}
+	}
+	return ""
 }
 
 // passes are the entries that let a gate pass. A pass is good for what stood
@@ -230,7 +324,7 @@ func (g *gating) passes(step string, gate *Gate) []Mark {
 			delete(left, item)
 		}
 	}
-	if len(left) > 0 {
+	if len(left) > 0 && g.j.keeps(RulePassCovers) {
 		return nil
 	}
 	return by
@@ -245,145 +339,18 @@ func (g *gating) anyUnsafe(ids []string) bool {
 // hold or at a stop: then it cannot be passed by.
 func (g *gating) notSafe(id string) bool {
 	step := g.step[id]
-	if step == nil || g.done(id) {
+	if step == nil || g.done(id) || !g.j.keeps(RuleUnsafeNeeds) {
 		return false
 	}
 	if known, ok := g.unsafe[id]; ok {
 		return known
 	}
 	g.unsafe[id] = true // a circle of needs is never safe
-	s := g.state.Steps[id]
-	stands := s.stopped != "" || unskippable(g.seen.filled, step) != "" || step.Hold != "" && len(s.Releases) == 0 ||
+	s := g.recorded(step)
+	stands := s.stopped != "" || g.unskippable(step) != "" || g.hold(step) != "" && len(s.Releases) == 0 ||
 		len(ruleStops(g.seen.filled, step)) > 0 || g.usesTest(step) && (step.Kind == "test" || step.Kind == "wait") || g.anyUnsafe(step.Needs)
 	g.unsafe[id] = stands
 	return stands
-}
-
-// wait is the time that has to pass before a step, where it is not over.
-func (g *gating) wait(step *checklist.FilledStep, ready bool) (text string, due time.Time, safety, ok bool) {
-	started, _ := g.j.Started()
-	since := started // when the last thing before it was done
-	note := ""
-	for _, before := range g.doneBefore(step.Needs, map[string]bool{}) {
-		waits := before.Kind != "wait" && before.Wait > 0 // a wait step was waited for before it was ticked
-		if !waits && step.Kind != "wait" {
-			continue
-		}
-		done := latest(g.state.Steps[before.ID].Ticks)
-		if done.Before(started.Add(-clockDoubt)) {
-			// A clock that ran down shows a time long past; a wait must not be over
-			// because of it.
-			return "the clock was wrong when " + before.ID + " was done: undo it and tick it again", due, true, true
-		}
-		since = later(since, done)
-		if !waits {
-			continue
-		}
-		at, say := g.cured(before, done, before.Wait)
-		if at.IsZero() {
-			return say, due, true, true
-		}
-		safety = safety || g.now.Before(at) && cures(g.seen.filled, before)
-		if at.After(due) {
-			due, note = at, say
-		}
-	}
-	if step.Kind == "wait" && step.Wait > 0 && ready {
-		at, say := g.cured(step, since, step.Wait)
-		if at.IsZero() {
-			return say, due, true, true
-		}
-		safety = safety || g.now.Before(at) && cures(g.seen.filled, step)
-		if at.After(due) {
-			due, note = at, say
-		}
-	}
-	if !g.now.Before(due) {
-		return "", due, false, false
-	}
-	text = "wait until " + due.In(g.now.Location()).Format("Mon 2 Jan 2006 15:04")
-	if note != "" {
-		text += " (" + note + ")"
-	}
-	return text, due, safety, true
-}
-
-// clockDoubt is how far before the start of the job a tick may lie: clocks of
-// two devices differ, and nobody works on a job a day before it began.
-const clockDoubt = 24 * time.Hour
-
-// doneBefore lists the steps among needs that were done. In the place of one
-// that was left out stands what it needs itself, so that leaving a step out
-// does not shorten the wait of the one before it; a wait that was left out, with
-// its reason, is over.
-func (g *gating) doneBefore(needs []string, met map[string]bool) []*checklist.FilledStep {
-	var list []*checklist.FilledStep
-	for _, need := range needs {
-		step := g.step[need]
-		if step == nil || met[need] {
-			continue
-		}
-		met[need] = true
-		switch status := g.state.Steps[need].Status; {
-		case status == Done:
-			list = append(list, step)
-		case status == Skipped && step.Kind != "wait":
-			list = append(list, g.doneBefore(step.Needs, met)...)
-		}
-	}
-	return list
-}
-
-func later(a, b time.Time) time.Time {
-	if b.After(a) {
-		return b
-	}
-	return a
-}
-
-// leastCure is the shop temperature below which an anaerobic sealant does not
-// cure (common practice, no source).
-const leastCure = 5.0
-
-// cured is when a wait that began at start is over. For a sealant the shop's
-// temperature counts: the lowest since then doubles the time for every 10 K
-// that it lies below the planned one (common practice, no source), and below
-// 5 °C nothing cures, so that the time begins again when it is warm enough.
-// A shop that was warmer than planned shortens nothing.
-func (g *gating) cured(step *checklist.FilledStep, start time.Time, wait time.Duration) (time.Time, string) {
-	part, ok := sealantOf(g.seen.filled, step)
-	planned, known := partFigure(part, "shop")
-	if !ok || !known {
-		return start.Add(wait), ""
-	}
-	low, cold := planned.Value, false
-	from := start
-	for i, r := range g.shop {
-		last := i+1 == len(g.shop) || g.shop[i+1].at.After(start)
-		if r.at.After(g.now) || r.at.Before(start) && !last {
-			continue
-		}
-		if r.c < leastCure {
-			cold = true
-			continue
-		}
-		if cold {
-			cold, low = false, planned.Value
-			from = r.at
-			if from.Before(start) {
-				from = start
-			}
-		}
-		low = min(low, r.c)
-	}
-	if cold {
-		return time.Time{}, fmt.Sprintf("the shop is below %.0f °C: the sealant does not cure. Warm it, and enter the temperature", leastCure)
-	}
-	due := from.Add(time.Duration(float64(wait) * math.Exp2(max(0, planned.Value-low)/10)))
-	if low < planned.Value || from.After(start) {
-		return due, fmt.Sprintf("longer: the shop was at %s", quantity.Temperature(low))
-	}
-	return due, ""
 }
 
 // ruleStops are the stops of the trade's rules against the parts of a step.
@@ -405,15 +372,18 @@ func ruleStops(filled *checklist.Filled, step *checklist.FilledStep) []string {
 	return list
 }
 
-func (g *gating) ruleGate(step *checklist.FilledStep, add func(GateName, bool, string, ...string)) {
+func (g *gating) ruleGate(step *checklist.FilledStep, add addGate) {
 	for _, text := range g.ruleAgainst(step) {
-		add(GateRule, true, "stop: "+text, step.ID)
+		add(RuleTrade, GateRule, true, "stop: "+text, step.ID)
 	}
 }
 
 // ruleAgainst are the stops against a step that puts parts in or makes them; to
 // measure or to look is always allowed.
 func (g *gating) ruleAgainst(step *checklist.FilledStep) []string {
+	if !g.j.keeps(RuleTrade) {
+		return nil
+	}
 	switch step.Kind {
 	case "seal", "tighten", "test", "dry-fit", "make":
 		return ruleStops(g.seen.filled, step)
@@ -424,7 +394,7 @@ func (g *gating) ruleAgainst(step *checklist.FilledStep) []string {
 // threadGates: metal is cut and parts go in only with a thread that a gauge or a
 // known mate has confirmed: pairs that are nearly one go together for a few turns
 // and then bite. Whether to go on all the same, a named person decides.
-func (g *gating) threadGates(step *checklist.FilledStep, add func(GateName, bool, string, ...string)) {
+func (g *gating) threadGates(step *checklist.FilledStep, add addGate) {
 	switch step.Kind {
 	case "make", "dry-fit", "seal", "tighten":
 	default:
@@ -436,13 +406,13 @@ func (g *gating) threadGates(step *checklist.FilledStep, add func(GateName, bool
 			continue
 		}
 		thread, _ := partFigure(part, "thread")
-		add(GateThread, false, fmt.Sprintf("ask: %s is only probable for %s: try a gauge or a known mate, six turns by fingers, and enter the thread again", thread.Text, part.Label), name+" "+thread.Text)
+		add(RuleThread, GateThread, false, fmt.Sprintf("ask: %s is only probable for %s: try a gauge or a known mate, six turns by fingers, and enter the thread again", thread.Text, part.Label), name+" "+thread.Text)
 	}
 }
 
 // dateGates: a sealant past its last day may stay wet (common practice, no
 // source). It stands on the record that it was used all the same, and who let it.
-func (g *gating) dateGates(step *checklist.FilledStep, add func(GateName, bool, string, ...string)) {
+func (g *gating) dateGates(step *checklist.FilledStep, add addGate) {
 	if step.Kind != "seal" {
 		return
 	}
@@ -452,7 +422,7 @@ func (g *gating) dateGates(step *checklist.FilledStep, add func(GateName, bool, 
 			continue
 		}
 		if day, known := partFigure(part, "use_by"); known && day.PastDay(g.now) {
-			add(GateDate, false, fmt.Sprintf("%s was to be used by %s: past that it may not cure. Take another container, or ask who may allow this one", part.Label, day.Text), name+" "+day.Text)
+			add(RuleUseBy, GateDate, false, fmt.Sprintf("%s was to be used by %s: past that it may not cure. Take another container, or ask who may allow this one", part.Label, day.Text), name+" "+day.Text)
 		}
 	}
 }
@@ -462,12 +432,15 @@ func (g *gating) dateGates(step *checklist.FilledStep, add func(GateName, bool, 
 // no reason makes that good (common practice, no source).
 func (g *gating) roundsLeft(step *checklist.FilledStep) (text string, items []string) {
 	var words []string
+	if !g.j.keeps(RuleRounds) {
+		return "", nil
+	}
 	for _, r := range step.Rounds {
 		if !r.Full {
 			continue
 		}
 		for _, before := range g.seen.filled.Steps() {
-			if before.Number >= step.Number || slices.Contains(items, before.ID) || g.state.Steps[before.ID].Status == Done {
+			if before.Number >= step.Number || slices.Contains(items, before.ID) || g.recorded(before).Status == Done {
 				continue
 			}
 			if slices.ContainsFunc(before.Rounds, func(b checklist.Round) bool {
@@ -485,21 +458,21 @@ func (g *gating) roundsLeft(step *checklist.FilledStep) (text string, items []st
 }
 
 // stockGates: parts that are not there, things inside an opening, open findings.
-func (g *gating) stockGates(step *checklist.FilledStep, add func(GateName, bool, string, ...string)) {
+func (g *gating) stockGates(step *checklist.FilledStep, add addGate) {
 	for _, s := range g.state.Short {
 		if s.Step == step.ID && s.Open() {
-			add(GateShort, false, "missing: "+s.Text, s.ID)
+			add(RuleMissing, GateShort, false, "missing: "+s.Text, s.ID)
 		}
 	}
 	for _, t := range g.state.Tallies {
 		if t.Inside != 0 && g.closes(step, t.Opening) {
-			add(GateTally, false, t.String(), t.Opening)
+			add(RuleTally, GateTally, false, t.String(), t.Opening)
 		}
 	}
 	if step.Kind == "test" && g.first > 0 && step.Number >= g.first {
 		for _, f := range g.state.Findings {
-			if f.Disposition == nil {
-				add(GateFindings, false, fmt.Sprintf("finding %d is open: %s %s", f.Order, f.What, f.Where()), f.ID)
+			if !f.Decided() {
+				add(RuleFindings, GateFindings, false, fmt.Sprintf("finding %d is open: %s %s", f.Order, f.What, f.Where()), f.ID)
 			}
 		}
 	}
@@ -524,14 +497,14 @@ func (g *gating) closes(step *checklist.FilledStep, opening string) bool {
 
 // testGates: the test has to have passed, and the last step wants every blank
 // off.
-func (g *gating) testGates(step *checklist.FilledStep, add func(GateName, bool, string, ...string)) {
+func (g *gating) testGates(step *checklist.FilledStep, add addGate) {
 	if text, item := g.testStop(step); text != "" {
-		add(GateTest, true, text, item)
+		add(RuleTestPassed, GateTest, true, text, item)
 	}
 	if step.Number == g.state.Total {
 		for _, b := range g.state.Blanks {
 			if b.Fitted && !b.Stays {
-				add(GateBlanks, true, fmt.Sprintf("blank %s at %s is still fitted", b.Tag, b.Where), b.Tag)
+				add(RuleBlanksOff, GateBlanks, true, fmt.Sprintf("blank %s at %s is still fitted", b.Tag, b.Where), b.Tag)
 			}
 		}
 	}
@@ -601,19 +574,5 @@ func (j *Job) WitnessStep(step, by string, told bool) (Saved, error) {
 			how = "told"
 		}
 		return Entry{Kind: KindWitness, By: by, Step: step, Value: how, Text: f.Witness}, nil
-	})
-}
-
-// Shop records the temperature of the shop; cures are reckoned with it.
-func (j *Job) Shop(temperature string) (Saved, error) {
-	return j.saveBy(func(by string) (Entry, error) {
-		t, err := quantity.ParseTemperature(temperature)
-		if err != nil {
-			return Entry{}, err
-		}
-		if t < -30 || t > 60 {
-			return Entry{}, fmt.Errorf("%s is no temperature of a shop; -30 to 60 °C", t)
-		}
-		return Entry{Kind: KindShop, By: by, Value: strings.TrimSpace(temperature)}, nil
 	})
 }

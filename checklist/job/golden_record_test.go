@@ -32,7 +32,7 @@ func TestOldRecord(t *testing.T) {
 	require.Equal(t, "2 BA", state.Findings[0].Disposition.Data["thread"])
 	require.Nil(t, state.Findings[1].Disposition)
 	require.Len(t, state.Steps["dry"].Reopened, 1)
-	require.Equal(t, Todo, state.Steps["screw-3-tap"].Status)
+	require.Equal(t, Blocked, state.Steps["screw-3-tap"].Status, "the first hold was released without saying what was seen")
 	require.Equal(t, 1, state.Tallies[0].Inside)
 	require.False(t, state.Blanks[0].Fitted)
 	require.True(t, state.Blanks[1].Fitted)

@@ -276,10 +276,31 @@ func start(dir string, proc *checklist.Procedure, values map[string]string, engi
 	if err != nil {
 		return nil, err
 	}
-	_, err = j.save(func() (Entry, error) {
+	if _, err = j.save(func() (Entry, error) {
 		return Entry{Kind: KindStart, By: person, Text: filled.Title}, nil
-	})
-	return j, err
+	}); err != nil {
+		return j, err
+	}
+	return j, j.tellDangers()
+}
+
+// tellDangers writes into a new job what stands on its engine, so that it does not
+// hang on a folder elsewhere.
+func (j *Job) tellDangers() error {
+	if !j.keeps(RuleDangerTold) {
+		return nil
+	}
+	neighbours, _ := j.onEngine()
+	var jobs []*Job
+	for _, n := range neighbours {
+		jobs = append(jobs, n.job)
+	}
+	for _, entry := range dangersToTell(jobs) {
+		if _, err := j.save(func() (Entry, error) { return entry, nil }); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // startable refuses a folder that holds anything but the remains of a start

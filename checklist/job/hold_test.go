@@ -56,8 +56,7 @@ func TestWhereTheHoldBeginsAndEnds(t *testing.T) {
 		"never reached":         {readings{at(0, "9.0 bar"), at(10, "9.0 bar")}, 0, 10, 0, "The gauge reached 9 bar, not 9.31 bar"},
 	} {
 		t.Run(name, func(t *testing.T) {
-			b, j := readyForTest(t)
-			must(j.Sheet("drop_allowed", "0 bar"))
+			b, j := readyForTest(t, "drop_allowed=0 bar")
 			begun := b.now
 			b.now = b.now.Add(time.Hour)
 			for _, p := range c.points {

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"maps"
 	"path/filepath"
+	"slices"
 	"sync"
 	"time"
 
@@ -22,6 +23,8 @@ type Env struct {
 	Person string
 	// FS is where files are kept; nil means the real file system.
 	FS FS
+
+	without Rule // the one rule that a test of the hazard table takes out
 }
 
 func (env Env) files() FS {
@@ -62,7 +65,8 @@ type view struct {
 	base     *checklist.Filled // as the procedure has it
 	filled   *checklist.Filled // with what dispositions changed
 	measured map[string]string
-	unfit    []string // what is wrong with the settings or the frozen procedure
+	settings map[string]string // as answered at the start, and put right since
+	unfit    []string          // what is wrong with the settings or the frozen procedure
 	changed  *changes
 	notices  []string // about the files
 	unshared int
@@ -153,21 +157,21 @@ func (j *Job) look() error {
 	j.mu.Lock()
 	before, healed := j.seen, j.healed
 	j.mu.Unlock()
-	seen := &view{fold: f, measured: measured, notices: fileNotices(j.writer.logs), unshared: len(j.writer.missing()), healed: healed}
+	seen := &view{fold: f, measured: measured, settings: j.settings(f), notices: fileNotices(j.writer.logs), unshared: len(j.writer.missing()), healed: healed}
 	seen.last, seen.lastCall = j.lastEntry(f)
 	j.seeCalled(seen)
-	if before != nil && maps.Equal(before.measured, measured) {
+	if before != nil && maps.Equal(before.measured, measured) && maps.Equal(before.settings, seen.settings) {
 		seen.base, seen.unfit = before.base, before.unfit
 	} else {
-		seen.base, seen.unfit = j.fill(measured)
+		seen.base, seen.unfit = j.fill(f, measured)
 	}
-	seen.changed = decided(f, j.proc, seen.base)
+	seen.changed = j.decided(f, seen.base)
 	seen.filled = seen.base
 	switch {
 	case before != nil && seen.base == before.base && before.changed.same(seen.changed):
 		seen.filled, seen.changed = before.filled, before.changed
 	case len(seen.changed.list) > 0:
-		seen.filled, _ = j.proc.Revise(seen.changed.list).FillMeasured(j.header.Settings, measured)
+		seen.filled, _ = j.proc.Revise(seen.changed.list).FillMeasured(j.settings(f), measured)
 	}
 	j.mu.Lock()
 	j.seen = seen
@@ -199,7 +203,17 @@ func (j *Job) view() *view {
 func (j *Job) Dir() string { return j.dir }
 
 // Engine is the engine the job is about.
-func (j *Job) Engine() string { return j.header.Engine }
+func (j *Job) Engine() string {
+	taken := slices.ContainsFunc(j.proc.Settings, func(s checklist.Setting) bool { return s.Name == engineAnswer })
+	if recs := j.view().fold.judged[KindAnswer]; !taken {
+		for _, rec := range slices.Backward(recs) {
+			if rec.Reading == engineAnswer {
+				return rec.Value
+			}
+		}
+	}
+	return j.header.Engine
+}
 
 // Started is when the job was started, and by whom.
 func (j *Job) Started() (time.Time, string) {
@@ -317,9 +331,15 @@ func (j *Job) save(ask func() (Entry, error)) (Saved, error) {
 		entry, err := ask()
 		if err == nil {
 			j.answerFor(&entry)
+			entry.Met = j.view().fold.unmet(j.ownEntry)
 		}
 		return entry, err
 	}, j.look)
+}
+
+// ownEntry says whether this device made an entry. The writer's lock is held.
+func (j *Job) ownEntry(rec *record) bool {
+	return rec.inTwin || j.writer.alone[rec.key()] != nil
 }
 
 // worker is who works now; an entry without a name is not made.

@@ -149,7 +149,7 @@ func TestGates(t *testing.T) {
 	// Hold point.
 	require.Equal(t, []Hold{{Step: "slacken", Who: "inspector"}}, j.State().Holds)
 	_, err = j.Skip("slacken", "no need")
-	require.ErrorContains(t, err, "not skipped")
+	require.ErrorContains(t, err, "not left out")
 	_, err = j.Release("slacken", "ana")
 	require.ErrorContains(t, err, "inspector releases")
 	_, err = j.Release("cold", "Ruth")
@@ -162,6 +162,10 @@ func TestGates(t *testing.T) {
 
 	// A wait step counts from what it needs; a wait on a step holds up what needs it.
 	s, err = j.Tick("seal")
+	saved(t, s, err)
+	require.Empty(t, j.State().Waiting)
+	require.Contains(t, j.State().Steps["cure"].Blocks[0], "not begun")
+	s, err = j.Begin("cure", NewBegin{})
 	saved(t, s, err)
 	require.Equal(t, []Wait{{Step: "cure", Until: b.now.Add(90 * time.Minute)}}, j.State().Waiting)
 	b.now = b.now.Add(90*time.Minute - time.Second)
@@ -213,12 +217,12 @@ func TestWaitsHold(t *testing.T) {
 	b.now = fixedClock()
 	require.Equal(t, Blocked, j.State().Steps["test"].Status)
 	_, err = j.Tick("test")
-	require.ErrorContains(t, err, "the clock was wrong when seal was done")
-	s, err = j.UndoStep("seal")
-	saved(t, s, err)
-	s, err = j.Tick("seal")
+	require.ErrorContains(t, err, "the clock was in doubt when Seal the thread was done")
+	b.now = fixedClock().Add(3 * time.Hour)
+	s, err = j.Begin("seal", NewBegin{At: fixedClock().Add(2 * time.Hour), Now: b.now})
 	saved(t, s, err)
 	require.Equal(t, Waiting, j.State().Steps["test"].Status)
+	require.Equal(t, fixedClock().Add(26*time.Hour), j.State().Steps["test"].Due, "the whole cure runs from when it was put on")
 }
 
 // Looking, saving and refreshing at once, as the screen does.
@@ -407,11 +411,12 @@ func TestTwoPeople(t *testing.T) {
 		state := j.State()
 		require.Len(t, state.Steps["measure"].Ticks, 2, "both names, no conflict")
 		require.Len(t, state.Conflicts, 2)
-		require.Equal(t, Conflict{"measure", "bore", state.Conflicts[0].Text}, state.Conflicts[0])
+		require.Equal(t, Conflict{"measure", "bore", state.Conflicts[0].Text, false}, state.Conflicts[0])
 		require.Contains(t, state.Conflicts[0].Text, "6.01 mm by Ana")
 		require.Contains(t, state.Conflicts[0].Text, "6.02 mm by Tom")
 		require.Equal(t, "seal", state.Conflicts[1].Step)
-		require.Equal(t, Done, state.Steps["seal"].Status)
+		require.True(t, state.Conflicts[1].Holds, "done and left out: somebody has to say which")
+		require.Equal(t, Blocked, state.Steps["seal"].Status)
 	}
 
 	// Undo takes back only what its author saw: one of two ticks leaves the step done.

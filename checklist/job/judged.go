@@ -24,6 +24,12 @@ const (
 	KindTrial   = "trial"   // Value is the fault that was looked for during the test About
 	KindResult  = "result"  // Value is pass or fail for the test About
 	KindOff     = "off"     // a called job was started by mistake; Text is the reason
+	KindBegin   = "begin"   // what a step waits for was put on; Data: at, and now where the clock was in doubt
+	KindReopen  = "reopen"  // a done step is open again, and those in Opens with it; Text is the reason
+	KindAnswer  = "answer"  // Value is the answer to the setting Reading from now on; Opens are the steps it changes
+	KindSettle  = "settle"  // what Reading names is settled: the clock (Value is the time), the danger About
+	KindDanger  = "danger"  // a standing danger that another job on the engine found; Text
+	KindClose   = "close"   // a finished job is put away
 	KindSign    = "sign"    // By signs the test About; Value is the role
 )
 
@@ -31,7 +37,8 @@ const (
 func judged(kind string) bool {
 	switch kind {
 	case KindFinding, KindFigure, KindDispose, KindShort, KindGot, KindPass, KindWitness, KindShop, KindTally, KindBlank,
-		KindSheet, KindRun, KindPoint, KindTrial, KindResult, KindSign, KindOff:
+		KindSheet, KindRun, KindPoint, KindTrial, KindResult, KindSign, KindOff,
+		KindBegin, KindReopen, KindAnswer, KindSettle, KindDanger, KindClose:
 		return true
 	}
 	return false
@@ -63,6 +70,7 @@ func (e *Entry) saysKind() string {
 		KindFinding: "finding", KindFigure: "figure", KindDispose: "disposition", KindShort: "short of", KindGot: "got", KindPass: "gate passed",
 		KindWitness: "witness", KindShop: "shop temperature", KindTally: "tally", KindBlank: "blank", KindSheet: "test sheet",
 		KindRun: "test begun", KindPoint: "test reading", KindTrial: "looked for", KindResult: "test result", KindSign: "signed as", KindOff: "called off",
+		KindBegin: "begun", KindReopen: "opened again", KindAnswer: "answer", KindSettle: "settled", KindDanger: "standing danger", KindClose: "put away",
 	}[e.Kind]
 	if !ok {
 		return e.Kind
@@ -88,7 +96,7 @@ func (e *RefusedError) Error() string {
 // entry counts again.
 func (j *Job) answerFor(e *Entry) {
 	switch e.Kind {
-	case KindTick, KindSkip, KindRelease, KindMeasure, KindWitness, KindRun:
+	case KindTick, KindSkip, KindRelease, KindMeasure, KindWitness, KindRun, KindBegin:
 		e.Seen = slices.Clone(j.view().changed.touch[e.Step])
 	}
 }

@@ -36,6 +36,7 @@ const (
 	maxName    = 80
 	maxCounter = 1 << 50 // largest seq and n: leaves room to count on for ever
 	maxTargets = 1000    // ids in replaces or retracts
+	maxSaw     = 10_000  // things that a release remembers
 )
 
 // Entry is one line of a log. Its strings have lost everything that could act
@@ -59,11 +60,17 @@ type Entry struct {
 
 	About  string            `json:"about,omitempty"`  // id of the entry this one is about
 	Seen   []string          `json:"seen,omitempty"`   // what its author had seen and answers for (see gate.go)
+	Opens  []string          `json:"opens,omitempty"`  // ids of the steps that it opens again
 	Photos []string          `json:"photos,omitempty"` // names of files in the job's photos folder
 	Data   map[string]string `json:"data,omitempty"`   // further answers by name, as they were typed
 
-	Prev string `json:"prev,omitempty"` // sum of this device's entry before; only ever reported
-	Sum  string `json:"sum,omitempty"`
+	// Saw is what the author of a release saw: for every step before it how it
+	// stood and what was read, and the code's figures (see sight.go).
+	Saw map[string]string `json:"saw,omitempty"`
+
+	Met  []string `json:"met,omitempty"`  // ids of the newest entries of others that were new to its device (see lineage.go)
+	Prev string   `json:"prev,omitempty"` // sum of this device's entry before
+	Sum  string   `json:"sum,omitempty"`
 }
 
 // At is the time on the entry, or the zero time where it cannot be read.
@@ -214,7 +221,8 @@ func (e *Entry) wellFormed() bool {
 	return e.V >= 1 && e.ID != "" && len(e.ID) <= maxName &&
 		e.Seq >= 0 && e.Seq <= maxCounter && e.N >= 0 && e.N <= maxCounter &&
 		len(e.Replaces) <= maxTargets && len(e.Retracts) <= maxTargets &&
-		len(e.Seen) <= maxTargets && len(e.Photos) <= maxTargets && len(e.Data) <= maxTargets
+		len(e.Seen) <= maxTargets && len(e.Photos) <= maxTargets && len(e.Data) <= maxTargets &&
+		len(e.Opens) <= maxTargets && len(e.Met) <= maxTargets && len(e.Saw) <= maxSaw
 }
 
 func (e *Entry) clean() {
@@ -224,17 +232,22 @@ func (e *Entry) clean() {
 	for i := range e.Replaces {
 		e.Replaces[i] = Plain(e.Replaces[i])
 	}
-	for _, list := range [][]string{e.Retracts, e.Seen, e.Photos} {
+	for _, list := range [][]string{e.Retracts, e.Seen, e.Photos, e.Opens, e.Met} {
 		for i := range list {
 			list[i] = Plain(list[i])
 		}
 	}
-	for name, value := range e.Data {
+	plainMap(e.Data)
+	plainMap(e.Saw)
+}
+
+func plainMap(pairs map[string]string) {
+	for name, value := range pairs {
 		if plain := Plain(name); plain != name {
-			delete(e.Data, name)
+			delete(pairs, name)
 			name = plain
 		}
-		e.Data[name] = Plain(value)
+		pairs[name] = Plain(value)
 	}
 }
 

@@ -22,6 +22,9 @@ type Summary struct {
 	// OpenFindings counts what was found and nobody has decided about.
 	OpenFindings int
 	Called       []Called // the jobs that it called; they lie inside it
+	Closed       bool     // put away
+	Differ       []string // what was written apart and waits to be settled
+	Dangers      []string // what stands on the engine
 
 	Err error // the job cannot be opened; only Dir is sure then
 }
@@ -76,11 +79,21 @@ func summarise(dir string, env Env) Summary {
 	started, _ := j.Started()
 	open := 0
 	for _, f := range state.Findings {
-		if f.Disposition == nil {
+		if !f.Decided() {
 			open++
 		}
 	}
+	var differ, dangers []string
+	for _, c := range state.Conflicts {
+		if c.Holds {
+			differ = append(differ, c.Text)
+		}
+	}
+	for _, d := range state.Standing() {
+		dangers = append(dangers, d.String())
+	}
 	return Summary{
+		Closed: len(state.Closed) > 0, Differ: differ, Dangers: dangers,
 		Dir: dir, Procedure: j.header.Procedure, Title: j.Filled().Title, Engine: j.Engine(), Started: started,
 		Done: state.Done + state.Skipped, Total: state.Total, Next: state.Next,
 		Outside: state.Outside, Notices: state.Notices,

@@ -94,6 +94,10 @@ func (e *Entry) list(key []byte) *[]string {
 		return &e.Seen
 	case "photos":
 		return &e.Photos
+	case "opens":
+		return &e.Opens
+	case "met":
+		return &e.Met
 	}
 	return nil
 }

@@ -166,6 +166,7 @@ func (b *recorder) identity(r *Record) {
 		}
 	}
 	b.table(rows, "", "")
+	b.firstOfAll()
 	b.say("%s", noCertificate)
 	var settings [][]string
 	for _, v := range b.seen.filled.Values {
@@ -328,8 +329,8 @@ func (b *recorder) readingRows(outside bool) [][]string {
 				case !r.Low.Given && !r.High.Given && !r.Nominal.Given:
 					verdict = "no limit"
 				}
-				if !v.Latest {
-					verdict += " (another reading came later)"
+				if !v.Counts {
+					verdict += " (made apart from the reading that counts, which says more against going on or is the severer)"
 				}
 				rows = append(rows, []string{step.Title + b.of, firstOf(r.Ask, r.Name), v.String(), limitOrWanted(r), verdict, v.By + ", " + b.when(v.At)})
 			}
@@ -641,14 +642,11 @@ func (b *recorder) remarks() {
 		}
 		rows = append(rows, []string{b.when(rec.At()), rec.By, b.place(rec.Step), text})
 	}
-	if len(rows)+len(b.state.Conflicts)+len(b.state.Notices) == 0 {
+	if len(rows)+len(b.state.Notices) == 0 {
 		return
 	}
 	b.add("Remarks")
 	b.table(rows, "When", "Who", "Step", "Remark")
-	for _, c := range b.state.Conflicts {
-		b.say("Not settled: %s %s: %s", c.Step, c.Reading, c.Text)
-	}
 	for _, n := range b.state.Notices {
 		b.say("About the log: %s", n)
 	}

@@ -2,7 +2,10 @@ package job
 
 import (
 	"fmt"
+	"slices"
 	"strings"
+
+	"fettle/checklist"
 )
 
 // SelfReleaseError says that a hold would be released by somebody who does the
@@ -32,7 +35,7 @@ func (j *Job) Release(step, by string) (Saved, error) { return j.release(step, b
 func (j *Job) ReleaseMyself(step, by string) (Saved, error) { return j.release(step, by, true) }
 
 func (j *Job) release(step, by string, myself bool) (Saved, error) {
-	beside := j.Beside()
+	beside := j.besideJobs()
 	saved, err := j.save(func() (Entry, error) {
 		worker, f, err := j.workOn(step)
 		if err != nil {
@@ -43,40 +46,69 @@ func (j *Job) release(step, by string, myself bool) (Saved, error) {
 			return Entry{}, fmt.Errorf("who releases the hold: %w", err)
 		}
 		j.freshCalled()
-		s := j.State().Steps[step]
+		state := j.State()
+		s, g := state.Steps[step], j.gating(&state, j.view(), j.env.Now())
+		first := s.comesFirst(j)
+		if g.beforeClimb(f) && j.keeps(RuleBeside) {
+			first = append(first, beside.Open...)
+		}
 		works := strings.EqualFold(by, worker) || j.worked(by)
 		data := map[string]string{"worker": worker}
 		switch {
-		case f.Hold == "":
+		case g.hold(f) == "":
 			return Entry{}, &BlockedError{step, []string{"it is no hold point"}}
 		case len(s.Releases) > 0:
 			return Entry{}, &BlockedError{step, []string{"it is released already: " + names(s.Releases)}}
-		case works && f.Hold == "inspector":
+		case works && f.Hold == "inspector" && j.keeps(RuleReleaseNamed):
 			return Entry{}, &BlockedError{step, []string{by + " is working on the job; the inspector releases this hold"}}
 		case works && !myself:
 			return Entry{}, &SelfReleaseError{step, by, f.Hold}
-		case len(s.restsOn()) > 0:
-			return Entry{}, &BlockedError{step, s.restsOn()}
+		case len(first) > 0:
+			return Entry{}, &BlockedError{step, first}
 		case works:
 			data[selfKey] = "yes"
 		}
-		return Entry{Kind: KindRelease, By: by, Step: step, Text: f.Hold, Data: data}, nil
+		if other := g.otherRole(f, by); other != "" && j.keeps(RuleOneRole) {
+			return Entry{}, &BlockedError{step, []string{other}}
+		}
+		return Entry{Kind: KindRelease, By: by, Step: step, Text: f.Hold, Data: data, Saw: saw(g.sight(f, g.recorded(f)))}, nil
 	})
 	if err == nil {
-		saved.Said = warnBeside(saved.Said, beside)
+		saved.Said = warnBeside(saved.Said, slices.Concat(beside.Open, beside.Unknown))
 	}
 	return saved, err
 }
 
-// restsOn is what still comes before a hold is released: the release is a word
-// about what those steps showed.
-func (s StepState) restsOn() []string {
-	for _, g := range s.Gates {
-		if g.Name == GateNeeds && len(g.Passed) == 0 {
-			return []string{g.Text + "; the release is a word about it"}
-		}
+// comesFirst is what still comes before a hold is released: the release is a word
+// about what the steps before it showed, and about the readings of its own.
+func (s *StepState) comesFirst(j *Job) []string {
+	if !j.keeps(RuleReleaseAfter) {
+		return nil
 	}
-	return nil
+	var first []string
+	for _, g := range s.Gates {
+		if g.Name == GateHold || g.Name == GateCalled || g.Soft || len(g.Passed) > 0 {
+			continue
+		}
+		first = append(first, g.Text)
+	}
+	first = append(first, s.Missing...)
+	if len(first) > 0 {
+		first[len(first)-1] += "; the release is a word about it"
+	}
+	return first
+}
+
+// beforeClimb says whether a hold stands before a pressure test that has not begun:
+// then what other jobs on the engine have open has to be closed first.
+func (g *gating) beforeClimb(step *checklist.FilledStep) bool {
+	if run := g.state.Test.Last(); run != nil && run.Result == "" {
+		return false
+	}
+	if !g.usesTest(step) && !slices.ContainsFunc(g.upstream(step), g.usesTest) {
+		return false
+	}
+	return !ofTheTest(g.seen.filled)[step.ID]
 }
 
 // worked says whether somebody does the work here, in a job that this one called

@@ -44,6 +44,9 @@ type State struct {
 	Test     TestSheet
 	Called   []Called // what its steps called, in their order
 	Off      []Mark   // who called off this job, if that counts
+	Closed   []Mark   // who put it away, if that counts
+	Dangers  []Danger // what stands on the engine
+	Jumps    []Jump   // of clocks
 
 	// Notices are plain sentences about the record itself: unfinished lines,
 	// lines changed by hand, entries of newer versions, clocks that are off.
@@ -69,8 +72,13 @@ type StepState struct {
 	Readings  map[string][]ReadingValue
 	Notes     []NoteValue
 	Due       time.Time // when its wait is over; zero where it has none or the wait has not begun
+	Begun     *Begun    // when its wait began; nil where nobody said so
+	Void      []Void    // releases that do not count any more
+	Apart     []Mark    // ticks, skips and releases that an undo made apart stands against
 
-	stopped string // why a tick on it does not count
+	stopped string   // why a tick on it does not count
+	differ  []string // what was written apart on it and keeps it open
+	byTick  []string // those of them that a tick by somebody who sees both settles
 }
 
 // Mark is something a person put on a step.
@@ -88,7 +96,7 @@ type ReadingValue struct {
 	Mark
 	Value     string // as it was typed
 	Unit      string
-	Latest    bool                // the last in the job's order: the one that figures are worked out from
+	Counts    bool                // the one that figures are worked out from: see Conflict
 	Judgement checklist.Judgement // against the limits as they are now; zero where the value is none of this unit
 }
 
@@ -115,14 +123,6 @@ type Hold struct {
 	In   string // folder of the called job it belongs to; empty for this job
 }
 
-// Conflict is something that two people recorded differently without seeing
-// each other's entry. A new entry by anybody who sees both settles it.
-type Conflict struct {
-	Step    string
-	Reading string // name of the reading, or "" where a step is both ticked and skipped
-	Text    string // plain sentence
-}
-
 // State is how the job stands now. It looks at the clock, not at the disk.
 func (j *Job) State() State {
 	seen, now := j.view(), j.env.Now()
@@ -131,8 +131,9 @@ func (j *Job) State() State {
 	j.judge(&state, seen)
 	j.judgeCalled(&state, seen, now)
 	g := j.gating(&state, seen, now)
+	j.answerConflicts(&state, seen.fold)
 	for _, step := range steps {
-		state.Steps[step.ID] = g.recorded(step)
+		state.Steps[step.ID] = *g.recorded(step)
 	}
 	for _, step := range steps {
 		s := state.Steps[step.ID]
@@ -159,87 +160,45 @@ func (j *Job) State() State {
 			state.Next = step.ID
 		}
 	}
+	state.Dangers = j.dangers(&state, seen)
 	state.addCalled()
 	j.judgeOff(&state, seen)
+	j.judgeClosed(&state, seen)
+	state.Jumps = seen.fold.times.jumps
 	state.Notices = slices.Concat(g.late, j.notices(seen, now), seen.notices, state.Notices)
 	return state
 }
 
-// recorded is what people put on a step.
-func (g *gating) recorded(step *checklist.FilledStep) StepState {
-	state, seen := g.state, g.seen
-	s := StepState{Status: Todo, Readings: map[string][]ReadingValue{}}
-	f := seen.fold.steps[step.ID]
-	for _, rec := range seen.fold.judged[KindWitness] {
-		if rec.Step == step.ID && seen.changed.answers(rec) {
+// recorded is what people put on a step, and whether that makes it done.
+func (g *gating) recorded(step *checklist.FilledStep) *StepState {
+	if known, ok := g.known[step.ID]; ok {
+		return known
+	}
+	s := &StepState{Status: Todo, Readings: map[string][]ReadingValue{}}
+	g.known[step.ID] = s // whoever asks in a circle of needs finds it open
+	for _, rec := range g.seen.fold.judged[KindWitness] {
+		if rec.Step == step.ID && g.seen.changed.answers(rec) {
 			s.Witnesses = append(s.Witnesses, mark(rec))
 		}
 	}
-	if f != nil {
-		// What was recorded before a part changed says nothing about it now.
-		now := func(all []*record) (list []*record) {
-			for _, rec := range all {
-				if seen.changed.answers(rec) {
-					list = append(list, rec)
-				} else if rec.Kind == KindTick || rec.Kind == KindSkip {
-					s.Reopened = append(s.Reopened, mark(rec))
-				}
-			}
-			return list
-		}
-		s.Ticks, s.Skips, s.Releases = marks(now(f.ticks)), marks(now(f.skips)), marks(now(f.releases))
-		for _, note := range f.notes {
-			s.Notes = append(s.Notes, NoteValue{mark(note), note.Photos})
-		}
-		for i := range f.undone {
-			s.Undone = append(s.Undone, undoneMark(&f.undone[i]))
-		}
-		for _, name := range sortedKeys(f.readings) {
-			readings := now(f.readings[name])
-			if len(readings) == 0 {
-				continue
-			}
-			s.Readings[name] = readingValues(step, name, readings)
-			if text := disagreement(readings); text != "" {
-				state.Conflicts = append(state.Conflicts, Conflict{step.ID, name, text})
-			}
+	s.Begun = g.begun(step)
+	if f := g.seen.fold.steps[step.ID]; f != nil {
+		g.marked(s, step, f)
+	}
+	if len(s.Ticks) > 0 && len(s.Skips) > 0 {
+		text := fmt.Sprintf("done by %s, left out by %s", names(s.Ticks), names(s.Skips))
+		holds := g.j.keeps(RuleTickOrSkip)
+		g.state.Conflicts = append(g.state.Conflicts, Conflict{step.ID, "", text, holds})
+		if holds {
+			s.differ, s.byTick = append(s.differ, text), append(s.byTick, text)
 		}
 	}
-	s.KeepIn = unskippable(seen.filled, step)
-	for _, r := range step.Readings {
-		if text := outside(r, s.Readings[r.Name]); text != "" {
-			s.Outside = append(s.Outside, text)
-		}
-		if block := missingReading(r, s.Readings[r.Name]); block != "" {
-			s.Missing = append(s.Missing, block)
-			if r.Outside == checklist.Stop {
-				s.stopped = block
-			}
-		}
-	}
-	if step.Hold != "" && len(s.Releases) == 0 {
-		s.stopped = "hold point: the " + step.Hold + " must release it"
-	}
-	if text, _ := g.testStop(step); text != "" {
-		s.stopped = text
-	}
-	if text, _ := g.roundsLeft(step); text != "" { // the steps before it are worked out already
-		s.stopped = text
-	}
-	if len(s.Ticks) > 0 && step.Kind == "wait" && cures(seen.filled, step) {
-		// Whoever wrote the tick did not ask here first: a cure that still runs is
-		// not over because a log says so.
-		if text, _, safety, waits := g.wait(step, true); waits && safety {
-			s.stopped = text
-		}
-	}
+	s.KeepIn = g.unskippable(step)
+	g.stops(s, step)
 	left := s.stopped // what is to be called first can be left out with its step
 	if stop, keepIn := g.calledStop(step); stop != "" {
 		s.stopped = stop
 		s.KeepIn = firstOf(s.KeepIn, keepIn)
-	}
-	if len(s.Ticks) > 0 && len(s.Skips) > 0 {
-		state.Conflicts = append(state.Conflicts, Conflict{step.ID, "", fmt.Sprintf("done by %s, left out by %s", names(s.Ticks), names(s.Skips))})
 	}
 	switch {
 	case len(s.Ticks) > 0 && s.stopped == "":
@@ -248,6 +207,105 @@ func (g *gating) recorded(step *checklist.FilledStep) StepState {
 		s.Status = Skipped
 	}
 	return s
+}
+
+// marked puts the entries of a step into its state. What was recorded before a part
+// changed, or before the step was opened again, says nothing about it now.
+func (g *gating) marked(s *StepState, step *checklist.FilledStep, f *stepFold) {
+	changed := g.seen.changed
+	now := func(all []*record) (list []*record) {
+		for _, rec := range all {
+			if changed.answers(rec) {
+				list = append(list, rec)
+			} else if rec.Kind == KindTick || rec.Kind == KindSkip {
+				s.Reopened = append(s.Reopened, mark(rec))
+			}
+		}
+		return list
+	}
+	s.Ticks, s.Skips = marks(now(f.ticks)), marks(now(f.skips))
+	for _, note := range f.notes {
+		s.Notes = append(s.Notes, NoteValue{mark(note), note.Photos})
+	}
+	for i := range f.undone {
+		s.Undone = append(s.Undone, undoneMark(&f.undone[i]))
+	}
+	for _, name := range sortedKeys(f.readings) {
+		readings := now(f.readings[name])
+		if len(readings) == 0 {
+			continue
+		}
+		r := readingOf(step, name)
+		s.Readings[name] = g.readingValues(r, readings)
+		if text, holds := g.apart(r, s.Readings[name], readings); text != "" {
+			g.state.Conflicts = append(g.state.Conflicts, Conflict{step.ID, name, text, holds})
+			if holds {
+				s.differ = append(s.differ, text)
+			}
+		}
+	}
+	// Last, since what a release saw of its own step stands above.
+	for _, rec := range f.releases {
+		switch {
+		case !changed.answers(rec):
+			s.Void = append(s.Void, Void{mark(rec), []string{"the step was opened again"}})
+		default:
+			if why := g.voided(step, s, rec); len(why) > 0 {
+				s.Void = append(s.Void, Void{mark(rec), why})
+			} else {
+				s.Releases = append(s.Releases, mark(rec))
+			}
+		}
+	}
+	if text := g.undoneApart(s, step.ID, f.apart); text != "" {
+		s.differ, s.byTick = append(s.differ, text), append(s.byTick, text)
+	}
+}
+
+// stops finds what keeps a tick on a step from counting, whoever made it.
+func (g *gating) stops(s *StepState, step *checklist.FilledStep) {
+	stop := func(rule Rule, text string) {
+		if text != "" && g.j.keeps(rule) {
+			s.stopped = text
+		}
+	}
+	if len(s.differ) > 0 {
+		s.stopped = "it has to be settled: " + s.differ[0]
+	}
+	for i := range step.Readings {
+		r := &step.Readings[i]
+		values := s.Readings[r.Name]
+		if text := outside(r, values); text != "" {
+			s.Outside = append(s.Outside, text)
+		}
+		block, rule := missingReading(r, values), RuleReadingStop
+		if len(values) == 0 {
+			rule = RuleReadingMiss
+		}
+		if block == "" || !g.j.keeps(rule) || len(values) > 0 && r.Danger != "" && g.j.keeps(RuleDanger) {
+			continue // a danger has a gate of its own
+		}
+		s.Missing = append(s.Missing, block)
+		if r.Outside == checklist.Stop {
+			s.stopped = block
+		}
+	}
+	stop(RuleDanger, g.dangerOpen(step, s))
+	stop(RuleAskNamed, g.askedOf(s, step))
+	if who := g.hold(step); who != "" && len(s.Releases) == 0 {
+		stop(RuleHoldReleased, s.holdWords(who))
+	}
+	text, _ := g.testStop(step)
+	stop(RuleTestPassed, text)
+	text, _ = g.roundsLeft(step) // the steps before it are worked out already
+	stop(RuleRounds, text)
+	if len(s.Ticks) > 0 && step.Kind == "wait" && g.cures(step) {
+		// Whoever wrote the tick did not ask here first: a cure that still runs is
+		// not over because a log says so.
+		if text, _, safety, waits := g.wait(step, true); waits && safety {
+			stop(RuleCureKept, text)
+		}
+	}
 }
 
 // stand decides whether a step that is neither done nor left out can be worked on.
@@ -277,13 +335,20 @@ func (g *gating) stand(s *StepState, step *checklist.FilledStep) {
 	}
 }
 
-// outside says that the last of a reading's values lies outside its limits, or
-// is not the answer that was wanted.
-func outside(r checklist.FilledReading, values []ReadingValue) string {
-	if len(values) == 0 {
-		return ""
+// counts is the value of a reading that counts; zero where there is none.
+func counts(values []ReadingValue) ReadingValue {
+	for _, v := range values {
+		if v.Counts {
+			return v
+		}
 	}
-	judged := values[len(values)-1].Judgement
+	return ReadingValue{}
+}
+
+// outside says that the value of a reading that counts lies outside its limits, or
+// is not the answer that was wanted.
+func outside(r *checklist.FilledReading, values []ReadingValue) string {
+	judged := counts(values).Judgement
 	if judged.OK || judged.Text == "" {
 		return ""
 	}
@@ -291,7 +356,7 @@ func outside(r checklist.FilledReading, values []ReadingValue) string {
 }
 
 // missingReading says why a reading keeps its step from being ticked.
-func missingReading(r checklist.FilledReading, values []ReadingValue) string {
+func missingReading(r *checklist.FilledReading, values []ReadingValue) string {
 	label := r.Ask
 	if label == "" {
 		label = r.Name
@@ -299,9 +364,8 @@ func missingReading(r checklist.FilledReading, values []ReadingValue) string {
 	if len(values) == 0 {
 		return fmt.Sprintf("reading %s is missing (%s)", r.Name, label)
 	}
-	last := values[len(values)-1]
-	if last.Judgement.Severity == checklist.Stop {
-		return fmt.Sprintf("reading %s: %s", r.Name, last.Judgement.Text)
+	if v := counts(values); v.Judgement.Severity == checklist.Stop {
+		return fmt.Sprintf("reading %s: %s", r.Name, v.Judgement.Text)
 	}
 	return ""
 }
@@ -328,42 +392,27 @@ func undoneMark(e *folded) Mark {
 	return m
 }
 
-func readingValues(step *checklist.FilledStep, name string, values []*record) []ReadingValue {
-	list := make([]ReadingValue, len(values))
-	for i, rec := range values {
-		list[i] = ReadingValue{Mark: mark(rec), Value: rec.Value, Unit: rec.Unit, Latest: i == len(values)-1}
-		for _, r := range step.Readings {
-			if r.Name != name {
-				continue
-			}
-			if judged, err := r.Judge(rec.Value); err == nil {
-				list[i].Judgement = judged
-			}
+// readingValues judges the values of a reading against its limits as they are now,
+// and says which of them counts. What cannot be is no value.
+func (g *gating) readingValues(r *checklist.FilledReading, recs []*record) []ReadingValue {
+	at := len(recs) - 1
+	if g.j.keeps(RuleSevererCount) || g.j.keeps(RuleWorseReading) {
+		at = counting(r, recs)
+	}
+	list := make([]ReadingValue, len(recs))
+	for i, rec := range recs {
+		list[i] = ReadingValue{Mark: mark(rec), Value: rec.Value, Unit: rec.Unit, Counts: i == at}
+		if r == nil {
+			continue
+		}
+		if judged, err := r.Judge(rec.Value); err == nil {
+			list[i].Judgement = judged
+		}
+		if err := r.CanBe(rec.Value); err != nil && g.j.keeps(RuleKindBounds) {
+			list[i].Judgement = checklist.Judgement{Text: err.Error(), Severity: checklist.Stop}
 		}
 	}
 	return list
-}
-
-// disagreement describes readings of one name that differ; "" where they agree.
-func disagreement(values []*record) string {
-	differ := false
-	said := make([]string, len(values))
-	for i, rec := range values {
-		differ = differ || !sameValue(values[0], rec)
-		said[i] = withUnit(rec.Value, rec.Unit) + " by " + rec.By
-	}
-	if !differ {
-		return ""
-	}
-	return strings.Join(said, ", ") + " (counts: last in the job's order)"
-}
-
-func latest(marks []Mark) time.Time {
-	var at time.Time
-	for _, m := range marks {
-		at = later(at, m.At)
-	}
-	return at
 }
 
 func sortedKeys[V any](m map[string]V) []string {
@@ -374,9 +423,6 @@ func sortedKeys[V any](m map[string]V) []string {
 	sort.Strings(keys)
 	return keys
 }
-
-// clockSlack is how far a clock may be ahead before it is worth a word.
-const clockSlack = time.Hour
 
 // notices are about the entries as a whole.
 func (j *Job) notices(seen *view, now time.Time) []string {

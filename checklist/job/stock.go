@@ -168,15 +168,15 @@ func (j *Job) FitBlank(tag, what, where string) (Saved, error) {
 // judge puts the job's judgement into its state.
 func (j *Job) judge(state *State, seen *view) {
 	f := seen.fold
-	state.Findings = findingsOf(f)
+	state.Findings = j.findingsOf(f, seen.base)
 	for i := range state.Findings {
 		finding := &state.Findings[i]
-		if len(finding.Others) > 0 {
-			words := []string{finding.Disposition.By + ": " + string(finding.Disposition.Decision) + " (counts: last in the job's order)"}
+		if finding.Unsettled {
+			words := []string{finding.Disposition.By + ": " + string(finding.Disposition.Decision)}
 			for _, other := range finding.Others {
 				words = append(words, other.By+": "+string(other.Decision))
 			}
-			state.Conflicts = append(state.Conflicts, Conflict{finding.Step, "", fmt.Sprintf("finding %d is decided twice: %s", finding.Order, strings.Join(words, ", "))})
+			state.Conflicts = append(state.Conflicts, Conflict{finding.Step, "", fmt.Sprintf("finding %d is decided twice: %s. It counts as open", finding.Order, strings.Join(words, ", ")), true})
 		}
 		for k, id := range seen.changed.findings {
 			if id != finding.ID || finding.Disposition == nil {
@@ -230,30 +230,43 @@ func (j *Job) judge(state *State, seen *view) {
 		}
 		state.Tallies = append(state.Tallies, *t)
 	}
-	state.Blanks = blanksOf(f)
-	state.Test = testSheetOf(seen)
+	state.Blanks = j.blanksOf(f)
+	state.Test = j.testSheetOf(seen, state.Findings)
 	for _, v := range state.Test.Values {
 		if v.Differ {
-			state.Conflicts = append(state.Conflicts, Conflict{"", v.Name, fmt.Sprintf("the test sheet's line %s was written differently by two people; what counts, the last in the job's order, is %s by %s", v.Label, v.Value, v.By)})
+			state.Conflicts = append(state.Conflicts, Conflict{"", v.Name, fmt.Sprintf("the test sheet's line %s was written differently by two people; what counts, the last in the job's order, is %s by %s", v.Label, v.Value, v.By), v.Differ && j.keeps(RuleSheetOnce) && slices.Contains(codeLines(), v.Name)})
 		}
 	}
 }
 
-func blanksOf(f *fold) []Blank {
-	var list []Blank
+// blanksOf is the register of blanks. Of entries made apart about one blank, that
+// it is on counts before that it is off.
+func (j *Job) blanksOf(f *fold) []Blank {
+	by := map[string][]*record{}
+	var tags []string
 	for _, rec := range f.judged[KindBlank] {
 		tag := rec.Data["tag"]
-		at := slices.IndexFunc(list, func(b Blank) bool { return b.Tag == tag })
-		if at < 0 {
-			at = len(list)
-			list = append(list, Blank{Tag: tag})
+		if by[tag] == nil {
+			tags = append(tags, tag)
 		}
-		b := &list[at]
-		b.Mark = mark(rec)
-		if rec.Data["where"] != "" {
-			b.Where = rec.Data["where"]
+		by[tag] = append(by[tag], rec)
+	}
+	var list []Blank
+	for _, tag := range tags {
+		recs := by[tag]
+		last := recs[len(recs)-1]
+		if j.keeps(RuleBlankOn) {
+			for _, rec := range f.headsOf(recs) {
+				if rec.Value == "on" {
+					last = rec
+				}
+			}
 		}
-		b.Fitted, b.Stays = rec.Value != "off", rec.Value == "stays"
+		b := Blank{Mark: mark(last), Tag: tag, Fitted: last.Value != "off", Stays: last.Value == "stays"}
+		for _, rec := range recs {
+			b.Where = firstOf(rec.Data["where"], b.Where)
+		}
+		list = append(list, b)
 	}
 	return list
 }

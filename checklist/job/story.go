@@ -42,6 +42,8 @@ type Visit struct {
 type Telling struct {
 	Step    string            `toml:"step"`    // or "finding 1": the first step its decision brought in
 	Release string            `toml:"release"` // by whom
+	Begin   bool              `toml:"begin"`   // the wait of the step
+	Clock   bool              `toml:"clock"`   // what time it is was said
 	Read    map[string]string `toml:"read"`    // readings by name
 	Note    string            `toml:"note"`
 
@@ -351,7 +353,7 @@ func (t *Telling) tell(j *Job) (err error) {
 			}
 		}
 	}
-	enter(t.Release != "", func() (Saved, error) { return j.Release(t.Step, t.Release) })
+	enter(t.Clock, func() (Saved, error) { return j.SettleClock(j.env.Now()) })
 	for _, name := range sortedKeys(t.Read) {
 		enter(true, func() (Saved, error) { return j.Read(t.Step, name, t.Read[name]) })
 	}
@@ -370,6 +372,8 @@ func (t *Telling) tell(j *Job) (err error) {
 	enter(t.Short != "", func() (Saved, error) { return j.Shortage(t.Short, t.Step, t.Count, t.From) })
 	enter(t.Put != "", func() (Saved, error) { return j.CountIn(t.Into, t.Put, t.Count) })
 	enter(t.Shop != "", func() (Saved, error) { return j.Shop(t.Shop) })
+	enter(t.Begin, func() (Saved, error) { return j.Begin(t.Step, NewBegin{}) })
+	enter(t.Release != "", func() (Saved, error) { return j.Release(t.Step, t.Release) })
 	enter(t.Done, func() (Saved, error) { return j.Tick(t.Step) })
 	return err
 }

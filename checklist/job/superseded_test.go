@@ -27,8 +27,8 @@ func TestALaterDecisionMakesTheStepsOfTheEarlierIdle(t *testing.T) {
 	must(j.Dispose("1", upASize()))
 	first := []string{"screw-3-tap", "screw-3-gauge", "screw-3-cover-hole", "screw-3-room", "screw-3-mark"}
 	require.Equal(t, first, j.State().Findings[0].Disposition.Steps)
-	must(j.Release("cold", "Olga"))
 	must(j.Read("cold", "zero", "yes"))
+	must(j.Release("cold", "Olga"))
 	must(j.Tick("cold"))
 	must(j.Tick("off"))
 	must(j.Read("holes", "bad", "1"))

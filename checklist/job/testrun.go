@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"fettle/checklist"
+	"fettle/checklist/boiler"
 	"fettle/threads/quantity"
 )
 
@@ -25,7 +26,14 @@ type TestRun struct {
 	Reading TestReading
 	Open    string // what was open before it when it began, as said then
 	Warned  string // what was said when its result was given
+
+	// Plan and Target are the figures of the code with which it began.
+	Plan   boiler.TestPlan
+	Target quantity.Pressure
+
 	answers []string
+	figures map[string]string // as they stood when it began
+	sheet   *TestSheet        // with those figures
 }
 
 // BeginTest opens a new test on the sheet.
@@ -34,7 +42,7 @@ type TestRun struct {
 // Saved.Said, and so is what other jobs on the engine have open ([Job.Beside]); of
 // the step of the test itself it is an error.
 func (j *Job) BeginTest(why string) (Saved, error) {
-	said, beside := "", j.Beside()
+	said, beside := "", j.besideJobs()
 	saved, err := j.saveBy(func(by string) (Entry, error) {
 		if why != "" {
 			var err error
@@ -47,17 +55,17 @@ func (j *Job) BeginTest(why string) (Saved, error) {
 			return Entry{}, &RefusedError{"test", []string{"the test begun " + names([]Mark{run.Mark}) + " has no result yet"}}
 		}
 		for _, f := range state.Test.Checks {
-			if f.Severity == checklist.Stop {
+			if f.Severity == checklist.Stop && j.keeps(RuleSheetStop) {
 				return Entry{}, &RefusedError{"test", []string{f.Message}}
 			}
 		}
-		if len(state.Test.Missing) > 0 {
+		if len(state.Test.Missing) > 0 && j.keeps(RuleCodeTyped) {
 			return Entry{}, &RefusedError{"test", []string{"type in what the code says first: " + strings.Join(state.Test.Missing, ", ")}}
 		}
-		if left := structureOpen(state.Test.Runs, state.Findings); len(left) > 0 {
+		if left := j.againstBegin(&state, beside); len(left) > 0 {
 			return Entry{}, &RefusedError{"test", left}
 		}
-		entry := Entry{Kind: KindRun, By: by, Text: why}
+		entry := Entry{Kind: KindRun, By: by, Text: why, Saw: j.codeFigures()}
 		g := j.gating(&state, j.view(), j.env.Now())
 		for _, step := range j.Filled().Steps() {
 			if !g.sheet(step) {
@@ -73,16 +81,55 @@ func (j *Job) BeginTest(why string) (Saved, error) {
 		}
 		if open, _ := g.beforeTest(); len(open) > 0 {
 			said = "warn: still open before this test can pass: " + strings.Join(open, "; ") + "."
-			entry.Data = map[string]string{"open": shortened(strings.Join(append(open, beside...), "; "))}
-		} else if len(beside) > 0 {
-			entry.Data = map[string]string{"open": shortened(strings.Join(beside, "; "))}
+			entry.Data = map[string]string{"open": shortened(strings.Join(append(open, beside.Unknown...), "; "))}
+		} else if len(beside.Unknown) > 0 {
+			entry.Data = map[string]string{"open": shortened(strings.Join(beside.Unknown, "; "))}
 		}
 		return entry, nil
 	})
 	if err == nil {
-		saved.Said = warnBeside(said, beside)
+		saved.Said = warnBeside(said, beside.Unknown)
 	}
 	return saved, err
+}
+
+// codeFigures are the figures of the code as they stand, for a test to keep.
+func (j *Job) codeFigures() map[string]string {
+	figures := map[string]string{}
+	values := sheetValues(j.view())
+	for _, line := range codeLines() {
+		if v := values[line].Value; v != "" {
+			figures[sheetKey+line] = v
+		}
+	}
+	return figures
+}
+
+// againstBegin says what keeps a test from beginning: a leak of the structure that
+// nobody decided about, a sealant that has not cured, here or in another job on the
+// engine, and what else those have open.
+func (j *Job) againstBegin(state *State, beside BesideJobs) []string {
+	var list []string
+	for i := range state.Findings {
+		if f := &state.Findings[i]; f.Structure && !f.Decided() && j.keeps(RuleStructure) {
+			list = append(list, upperFirst(f.Says()))
+		}
+	}
+	g := j.gating(state, j.view(), j.env.Now())
+	for _, step := range j.Filled().Steps() {
+		if step.Kind == "test" && g.usesTest(step) {
+			cures, _ := g.uncured(step)
+			for _, text := range cures {
+				if !slices.Contains(list, text) {
+					list = append(list, text)
+				}
+			}
+		}
+	}
+	if j.keeps(RuleBeside) {
+		list = append(list, beside.Open...)
+	}
+	return list
 }
 
 // shortened keeps a text of the program within what an entry may carry.
@@ -192,8 +239,8 @@ func (j *Job) Point(p NewPoint) (Saved, *checklist.Finding, error) {
 			answers["at"] = p.At.Format(time.RFC3339)
 		}
 		state := j.State()
-		judged = state.Test.overshoot(pressure)
-		if pressure > state.Test.Plan.WorkingPressure+gaugeStep {
+		judged = run.sheet.overshoot(pressure)
+		if pressure > run.Plan.WorkingPressure+gaugeStep {
 			if open, _ := j.gating(&state, j.view(), j.env.Now()).beforeTest(); len(open) > 0 {
 				said = "warn: above the working pressure, and open before it: " + strings.Join(open, "; ") + "."
 				answers["open"] = shortened(strings.Join(open, "; "))
@@ -216,7 +263,7 @@ func (j *Job) Point(p NewPoint) (Saved, *checklist.Finding, error) {
 // mark which steps come before the test, what is open of it is said in
 // Saved.Said and stays on the record.
 func (j *Job) Result(result, by, text string) (Saved, error) {
-	said := ""
+	said, beside := "", j.besideJobs()
 	saved, err := j.save(func() (Entry, error) {
 		run, err := j.openRun()
 		if err != nil {
@@ -234,28 +281,17 @@ func (j *Job) Result(result, by, text string) (Saved, error) {
 			}
 		}
 		state := j.State()
-		plan := state.Test.Plan
+		plan := run.Plan
 		var warned []string
 		if result == "pass" {
-			if len(run.Stops) > 0 {
-				return Entry{}, &RefusedError{"test", run.Stops}
+			against, open := j.againstPass(&state, run, beside)
+			if !plan.Preliminary && !strings.EqualFold(by, plan.Inspector) && j.keeps(RuleInspector) {
+				against = append(against, "the inspector typed in is "+plan.Inspector+"; nobody else passes this test")
 			}
-			if !plan.Preliminary && !strings.EqualFold(by, plan.Inspector) {
-				return Entry{}, &RefusedError{"test", []string{"the inspector typed in is " + plan.Inspector + "; nobody else passes this test"}}
+			if len(against) > 0 {
+				return Entry{}, &RefusedError{"test", against}
 			}
-			if over := run.Reading.HoldFrom.Add(plan.Hold); j.env.Now().Before(over) {
-				return Entry{}, &RefusedError{"test", []string{"the hold is not over before " + over.Format("15:04 on 2 Jan")}}
-			}
-			g := j.gating(&state, j.view(), j.env.Now())
-			open, marked := g.beforeTest()
-			if len(g.watch) > 0 {
-				after, _ := g.beforeSheet()
-				open = append(open, after...)
-			}
-			if marked && len(open) > 0 {
-				return Entry{}, &RefusedError{"test", open}
-			}
-			warned = open
+			warned = slices.Concat(open, state.Test.notWhole(run))
 			for _, f := range run.Reading.Findings {
 				if strings.HasPrefix(f.Rule, "fall-") && f.Severity == checklist.Ask {
 					warned = append(warned, strings.TrimSuffix(f.Message, "."))
@@ -278,6 +314,91 @@ func (j *Job) Result(result, by, text string) (Saved, error) {
 	return saved, err
 }
 
+// AgainstPass lists all that stands against a pass of the test under way: what its
+// readings and the sheet lack, findings, steps before it, what other jobs on the
+// engine have open. Nobody has to be asked who judges it before that is empty. It
+// reads the jobs beside this one.
+func (j *Job) AgainstPass() []string {
+	beside := j.besideJobs()
+	run, err := j.openRun()
+	if err != nil {
+		return []string{err.Error()}
+	}
+	state := j.State()
+	against, _ := j.againstPass(&state, run, beside)
+	return against
+}
+
+// againstPass is AgainstPass; open is what is open where the procedure does not mark
+// which steps come before the test: that is said and stands on the record.
+func (j *Job) againstPass(state *State, run *TestRun, beside BesideJobs) (against, open []string) {
+	against = slices.Clone(run.Stops)
+	now := j.env.Now()
+	if over := run.Reading.HoldFrom.Add(run.Plan.Hold); now.Before(over) && j.keeps(RuleHeld) && len(run.Points) > 0 {
+		against = append(against, "the hold is not over before "+over.Format("15:04 on 2 Jan"))
+	}
+	g := j.gating(state, j.view(), now)
+	open, marked := g.beforeTest()
+	if len(g.watch) > 0 {
+		after, _ := g.beforeSheet()
+		open = append(open, after...)
+	}
+	if marked && j.keeps(RuleBefore) {
+		against, open = append(against, open...), nil
+	}
+	if j.keeps(RuleOneRole) {
+		against = append(against, g.rolesDiffer()...)
+	}
+	if j.keeps(RuleBeside) {
+		against = append(against, beside.Open...)
+	}
+	return against, open
+}
+
+// rolesDiffer says which role more than one person bore when they released the holds
+// that a test rests on.
+func (g *gating) rolesDiffer() []string {
+	by := map[string][]string{}
+	for _, step := range g.seen.filled.Steps() {
+		if !g.usesTest(step) && !slices.ContainsFunc(g.upstream(step), g.usesTest) {
+			continue
+		}
+		for _, m := range g.recorded(step).Releases {
+			if role := g.hold(step); !slices.ContainsFunc(by[role], func(name string) bool { return strings.EqualFold(name, m.By) }) {
+				by[role] = append(by[role], m.By)
+			}
+		}
+	}
+	var list []string
+	for _, role := range sortedKeys(by) {
+		if len(by[role]) > 1 {
+			list = append(list, fmt.Sprintf("the holds of the %s were released by %s: on one test a role is one person", role, strings.Join(by[role], " and ")))
+		}
+	}
+	return list
+}
+
+// notWhole says what the paper of a test lacks, or what on it does not agree.
+func (t *TestSheet) notWhole(run *TestRun) []string {
+	var list []string
+	for _, need := range [...]string{"boiler", "gauge", "gauge_date"} {
+		if t.Value(need) == "" {
+			for _, line := range SheetLines() {
+				if line.Name == need {
+					list = append(list, strings.ToLower(line.Label)+" is not on the sheet")
+				}
+			}
+		}
+	}
+	for i := 1; i < len(run.Points); i++ {
+		a, b := &run.Points[i-1], &run.Points[i]
+		if a.WaterKnown && b.WaterKnown && a.At.Truncate(time.Minute).Equal(b.At.Truncate(time.Minute)) && (a.Water-b.Water).C() != 0 {
+			list = append(list, fmt.Sprintf("two temperatures of the water at %s: %s and %s", a.At.Format("15:04"), a.Water, b.Water))
+		}
+	}
+	return list
+}
+
 // Sign puts a name on the last test.
 func (j *Job) Sign(role, by string) (Saved, error) {
 	return j.save(func() (Entry, error) {
@@ -294,7 +415,7 @@ func (j *Job) Sign(role, by string) (Saved, error) {
 		if !slices.Contains([]string{"operator", "witness", "inspector", "owner"}, role) {
 			return Entry{}, fmt.Errorf("signed as operator, witness, inspector or owner, not %q", Plain(role))
 		}
-		plan := state.Test.Plan
+		plan := run.Plan
 		for as, name := range map[string]string{"operator": plan.Operator, "inspector": plan.Inspector, "witness": plan.Witness} {
 			if as == role && name != "" && !strings.EqualFold(name, by) {
 				return Entry{}, &RefusedError{"test", []string{fmt.Sprintf("the %s typed in is %s, not %s", as, name, by)}}

@@ -13,6 +13,12 @@ import (
 	"fettle/threads/quantity"
 )
 
+// codeLines are the lines of the test sheet that the local code decides, and the
+// persons it names: they freeze when the test is agreed.
+func codeLines() []string {
+	return []string{"code", "edition", "working_pressure", "multiple", "target", "hold", "drop_allowed", "preliminary", "operator", "inspector", "witness"}
+}
+
 // SheetLine is one line of the test sheet.
 type SheetLine struct {
 	Name  string
@@ -148,8 +154,29 @@ func (t *TestSheet) Value(name string) string {
 }
 
 // Sheet writes a line of the test sheet. A test pressure above the product of
-// working pressure and multiple is refused.
+// working pressure and multiple is refused, and so is another figure of the code
+// while a test runs. Saved.Said names the holds whose release does not count any
+// more by it.
 func (j *Job) Sheet(name, value string) (Saved, error) {
+	before := j.State()
+	saved, err := j.sheet(name, value)
+	if err != nil {
+		return saved, err
+	}
+	after := j.State()
+	var void []string
+	for _, step := range j.Filled().Steps() {
+		if len(before.Steps[step.ID].Releases) > 0 && len(after.Steps[step.ID].Releases) == 0 {
+			void = append(void, step.ID)
+		}
+	}
+	if len(void) > 0 {
+		saved.Said = "To be released again, since it was agreed with another figure: " + strings.Join(void, ", ") + "."
+	}
+	return saved, nil
+}
+
+func (j *Job) sheet(name, value string) (Saved, error) {
 	return j.saveBy(func(by string) (Entry, error) {
 		lines := SheetLines()
 		at := slices.IndexFunc(lines, func(l SheetLine) bool { return l.Name == name })
@@ -169,11 +196,16 @@ func (j *Job) Sheet(name, value string) (Saved, error) {
 		}
 		seen := j.view()
 		values := sheetValues(seen)
+		if state := j.State(); slices.Contains(codeLines(), name) && j.keeps(RuleFrozen) {
+			if run := state.Test.Last(); run != nil && run.Result == "" && !sameText(values[name].Value, value) {
+				return Entry{}, &RefusedError{"test sheet", []string{"a test runs: what the code says stays as it is until the test has its result"}}
+			}
+		}
 		values[name] = SheetValue{Name: name, Value: value}
 		target, err := boiler.CheckTarget(planOf(values))
 		if err == nil {
 			for _, f := range target.Findings {
-				if f.Rule == "target-too-high" || f.Severity == boiler.Stop && (name == "operator" || name == "inspector" || name == "witness" || name == "preliminary") {
+				if f.Rule == "target-too-high" && j.keeps(RuleProduct) || f.Severity == boiler.Stop && (name == "operator" || name == "inspector" || name == "witness" || name == "preliminary") {
 					return Entry{}, &RefusedError{"test sheet", []string{f.Message}}
 				}
 			}
@@ -234,7 +266,7 @@ func planOf(values map[string]SheetValue) boiler.TestPlan {
 }
 
 // testSheetOf works the test sheet out.
-func testSheetOf(seen *view) TestSheet {
+func (j *Job) testSheetOf(seen *view, findings []Finding) TestSheet {
 	var t TestSheet
 	values := sheetValues(seen)
 	for _, line := range SheetLines() {
@@ -258,19 +290,18 @@ func testSheetOf(seen *view) TestSheet {
 	if values["inspector"].Value == "" && !t.Plan.Preliminary {
 		t.Missing = append(t.Missing, "inspector")
 	}
-	if target, err := boiler.CheckTarget(t.Plan); err == nil {
-		t.Target, t.Alarm = target.Target, target.Alarm
-		t.Checks = boilerFindings(target.Findings)
-	}
-	if drop := values["drop_allowed"].Value; checkDrop(drop) == nil {
-		t.DropAllowed, _ = quantity.ParsePressure(drop)
-		t.DropTyped = true
+	t.figures(values["drop_allowed"].Value)
+	for _, v := range t.Values {
+		if v.Differ && slices.Contains(codeLines(), v.Name) && j.keeps(RuleSheetOnce) {
+			t.Checks = append(t.Checks, checklist.Finding{Rule: "sheet-differs", Severity: checklist.Stop, Source: "the local boiler code and the inspector",
+				Message: fmt.Sprintf("%s was written differently by two people: enter it once more.", v.Label)})
+		}
 	}
 	t.gauges()
 	runs := map[string]int{}
 	for _, rec := range seen.fold.judged[KindRun] {
 		runs[rec.ID] = len(t.Runs)
-		t.Runs = append(t.Runs, TestRun{Mark: mark(rec), Step: rec.Step, Open: rec.Data["open"], answers: rec.Seen})
+		t.Runs = append(t.Runs, TestRun{Mark: mark(rec), Step: rec.Step, Open: rec.Data["open"], answers: seen.changed.parts(rec.Seen), figures: rec.Saw})
 	}
 	each := func(kind string, take func(run *TestRun, rec *record)) {
 		for _, rec := range seen.fold.judged[kind] {
@@ -287,7 +318,7 @@ func testSheetOf(seen *view) TestSheet {
 	each(KindTrial, func(run *TestRun, rec *record) { run.Trials = append(run.Trials, trialOf(rec)) })
 	each(KindResult, func(run *TestRun, rec *record) {
 		// Two results that did not see each other: a fail is never outvoted.
-		if run.Result == "" || run.Result == "pass" {
+		if run.Result == "" || run.Result == "pass" || !j.keeps(RuleFailStays) {
 			run.Result, run.Judged, run.Warned = rec.Value, mark(rec), rec.Data["warn"]
 		}
 	})
@@ -296,15 +327,88 @@ func testSheetOf(seen *view) TestSheet {
 		m.Text = rec.Value
 		run.Signed = append(run.Signed, m)
 	})
-	blanks, findings := blanksOf(seen.fold), findingsOf(seen.fold)
+	blanks := j.blanksOf(seen.fold)
 	for i := range t.Runs {
 		run := &t.Runs[i]
 		slices.SortStableFunc(run.Points, func(a, b TestPoint) int { return a.At.Compare(b.At) })
-		run.Reading = t.read(run.Points)
-		run.Stops = append(t.stops(run, blanks), structureOpen(t.Runs[:i], findings)...)
-		run.Passed = run.Result == "pass" && len(run.Stops) == 0 && (t.Plan.Preliminary || strings.EqualFold(run.Judged.By, t.Plan.Inspector))
+		own := t.of(run, j.keeps(RuleOwnCopy))
+		run.Plan, run.Target, run.sheet = own.Plan, own.Target, own
+		run.Reading = own.read(run.Points)
+		run.Stops = j.testStops(own, run, blanks)
+		if run.Result == "" && j.keeps(RuleFrozen) {
+			run.Stops = append(run.Stops, changedSince(run, values)...)
+		}
+		run.Stops = append(run.Stops, j.openFindings(findings)...)
+		for k := range t.Runs {
+			if other := &t.Runs[k]; k != i && other.Result == "" && j.keeps(RuleOneTest) {
+				run.Stops = append(run.Stops, fmt.Sprintf("Another test, begun by %s, has no result.", names([]Mark{other.Mark})))
+			}
+		}
+		judge := own.Plan.Preliminary || strings.EqualFold(run.Judged.By, own.Plan.Inspector) || !j.keeps(RuleInspector)
+		run.Passed = run.Result == "pass" && len(run.Stops) == 0 && judge
 	}
 	return t
+}
+
+// figures works out the test pressure and the fall that is allowed from the plan.
+func (t *TestSheet) figures(drop string) {
+	t.Target, t.Alarm, t.Checks, t.DropAllowed, t.DropTyped = 0, 0, nil, 0, false
+	if target, err := boiler.CheckTarget(t.Plan); err == nil {
+		t.Target, t.Alarm = target.Target, target.Alarm
+		t.Checks = boilerFindings(target.Findings)
+	}
+	if checkDrop(drop) == nil {
+		t.DropAllowed, _ = quantity.ParsePressure(drop)
+		t.DropTyped = true
+	}
+}
+
+// of is the sheet with the figures that a test began with.
+func (t *TestSheet) of(run *TestRun, own bool) *TestSheet {
+	sheet := *t
+	if len(run.figures) == 0 || !own {
+		return &sheet
+	}
+	values := map[string]SheetValue{}
+	for _, v := range t.Values {
+		values[v.Name] = v
+	}
+	for _, line := range codeLines() {
+		v := values[line]
+		v.Name, v.Value = line, run.figures[sheetKey+line]
+		values[line] = v
+	}
+	sheet.Plan = planOf(values)
+	sheet.Plan.In = t.Plan.In
+	sheet.figures(values["drop_allowed"].Value)
+	sheet.Checks = append(sheet.Checks, slices.DeleteFunc(slices.Clone(t.Checks), func(f checklist.Finding) bool { return f.Rule != "gauge-scale" && f.Rule != "sheet-differs" })...)
+	return &sheet
+}
+
+// changedSince says which figures of the code are others than those with which a
+// test began.
+func changedSince(run *TestRun, values map[string]SheetValue) []string {
+	var list []string
+	for _, line := range codeLines() {
+		if was, is := run.figures[sheetKey+line], values[line].Value; len(run.figures) > 0 && !sameText(was, is) {
+			list = append(list, fmt.Sprintf("%s was %s when the test began and is %s now.", upperFirst(strings.ReplaceAll(line, "_", " ")), firstOf(was, "open"), firstOf(is, "open")))
+		}
+	}
+	return list
+}
+
+func upperFirst(s string) string { return strings.ToUpper(s[:1]) + s[1:] }
+
+// openFindings says which findings that tests and readings made nobody has decided
+// about: a pass waits for them. Others shut a gate that a named person may pass.
+func (j *Job) openFindings(findings []Finding) []string {
+	var list []string
+	for i := range findings {
+		if f := &findings[i]; (f.rec.Kind != KindFinding || f.rec.About != "") && !f.Decided() && j.keeps(RuleFindings) {
+			list = append(list, upperFirst(f.Says()))
+		}
+	}
+	return list
 }
 
 // gauges compares what the sheet says of the gauges with the test pressure.

@@ -11,19 +11,25 @@ import (
 	"fettle/threads/quantity"
 )
 
-// stops are what keeps a test from passing.
-func (t *TestSheet) stops(run *TestRun, blanks []Blank) []string {
+// overshootRule is the rule of a reading above the test pressure.
+const overshootRule = "overshoot"
+
+// testStops are what keeps a test from passing, by the sheet with its own figures.
+func (j *Job) testStops(t *TestSheet, run *TestRun, blanks []Blank) []string {
 	var list []string
 	for _, f := range slices.Concat(t.Checks, run.Reading.Findings) {
-		if f.Severity == checklist.Stop {
+		if f.Severity == checklist.Stop && (j.keeps(RuleSheetStop) && f.Rule != overshootRule || f.Rule == overshootRule && j.keeps(RuleAlarm)) {
 			list = append(list, f.Message)
 		}
 	}
-	if len(t.Missing) > 0 {
+	if len(t.Missing) > 0 && j.keeps(RuleCodeTyped) {
 		list = append(list, "Not typed in from the code: "+strings.ReplaceAll(strings.Join(t.Missing, ", "), "_", " ")+".")
 	}
-	list = append(list, t.notHeld(run)...)
+	list = append(list, j.notHeld(t, run)...)
 	for _, p := range run.Points {
+		if !j.keeps(RulePointTimes) {
+			break
+		}
 		if p.tooEarly(run) {
 			list = append(list, fmt.Sprintf("The reading at %s lies before the test began.", p.At.Format("15:04 on 2 Jan")))
 		}
@@ -31,7 +37,7 @@ func (t *TestSheet) stops(run *TestRun, blanks []Blank) []string {
 			list = append(list, fmt.Sprintf("The reading at %s was written down before its time.", p.At.Format("15:04 on 2 Jan")))
 		}
 	}
-	if over := run.Reading.HoldFrom.Add(t.Plan.Hold); run.Result == "pass" && len(run.Points) > 0 && run.Judged.At.Before(over) {
+	if over := run.Reading.HoldFrom.Add(t.Plan.Hold); run.Result == "pass" && j.keeps(RuleHeld) && len(run.Points) > 0 && run.Judged.At.Before(over) {
 		list = append(list, fmt.Sprintf("The result was given before the hold was over, at %s.", over.Format("15:04 on 2 Jan")))
 	}
 	var faults []string
@@ -46,7 +52,7 @@ func (t *TestSheet) stops(run *TestRun, blanks []Blank) []string {
 	}
 	if closing, err := boiler.CheckClosing(faults, register); err == nil {
 		for _, f := range closing {
-			if f.Severity == boiler.Stop {
+			if rule := map[bool]Rule{true: RuleBlanksOff, false: RuleStructure}[strings.HasPrefix(f.Rule, "blank")]; f.Severity == boiler.Stop && j.keeps(rule) {
 				list = append(list, f.Message)
 			}
 		}
@@ -55,11 +61,11 @@ func (t *TestSheet) stops(run *TestRun, blanks []Blank) []string {
 }
 
 // notHeld says what the readings lack: the test pressure, and the time at it.
-func (t *TestSheet) notHeld(run *TestRun) []string {
-	if text := t.notReached(run); text != "" {
+func (j *Job) notHeld(t *TestSheet, run *TestRun) []string {
+	if text := t.notReached(run); text != "" && j.keeps(RuleReached) {
 		return []string{text}
 	}
-	if t.Plan.Hold > 0 && run.Reading.Held < t.Plan.Hold {
+	if t.Plan.Hold > 0 && run.Reading.Held < t.Plan.Hold && j.keeps(RuleHeld) {
 		return []string{fmt.Sprintf("Readings cover %s of the hold, not %s.", spanOf(run.Reading.Held), quantity.SpanString(t.Plan.Hold))}
 	}
 	return nil
@@ -82,49 +88,53 @@ func (p *TestPoint) tooEarly(run *TestRun) bool {
 	return !p.At.Equal(p.written) && p.At.Before(run.At.Truncate(time.Minute))
 }
 
-// structureOpen says which leaks of the structure, found in earlier tests,
-// nobody has decided about: a finding made since that test began, and something
-// done about it or a concession.
-func structureOpen(before []TestRun, findings []Finding) []string {
-	var list []string
-	for i := range before {
-		run := &before[i]
-		decided := slices.ContainsFunc(findings, func(f Finding) bool {
-			return !f.At.Before(run.At) && f.Disposition != nil && f.Disposition.Decision != AcceptIt
-		})
-		if decided {
-			continue
-		}
-		for _, s := range run.Suspects() {
-			if s.Kind == boiler.Structure && s.State == "found" {
-				list = append(list, fmt.Sprintf("Test %d found %s (%s): record it as a finding and decide what is done about it.", i+1, s.ID, s.Path))
-			}
+// climb counts the steps that pump a pressure test up, in the order of working:
+// steps of the kind test that use the test and come before the one that watches its
+// hold. Without such a step there are none. watch are the steps that those need.
+func climb(filled *checklist.Filled, byID map[string]*checklist.FilledStep) (stages map[string]int, watch []string) {
+	for _, step := range filled.Steps() {
+		if step.Kind == "wait" && usesTest(filled, step) {
+			watch = append(watch, step.Needs...)
 		}
 	}
-	return list
-}
-
-// stages counts the steps that pump a pressure test up, in the order of
-// working: steps of the kind test that use the test and come before the one that
-// watches its hold. Without such a step there are none.
-func (g *gating) stages() map[string]int {
-	stages := map[string]int{}
-	ahead := g.ahead(g.watch)
-	for _, step := range g.seen.filled.Steps() {
-		if ahead[step.ID] && step.Kind == "test" && g.usesTest(step) {
+	stages = map[string]int{}
+	ahead := aheadOf(byID, watch)
+	for _, step := range filled.Steps() {
+		if ahead[step.ID] && step.Kind == "test" && usesTest(filled, step) {
 			stages[step.ID] = len(stages) + 1
 		}
 	}
-	return stages
+	return stages, watch
 }
 
-// ahead is the steps with these names and all that come before them.
-func (g *gating) ahead(names []string) map[string]bool {
+// usesTest says whether a step works on a pressure test of the procedure.
+func usesTest(filled *checklist.Filled, step *checklist.FilledStep) bool {
+	return slices.ContainsFunc(step.Uses, func(name string) bool {
+		_, ok := partOf(filled.Tests, name)
+		return ok
+	})
+}
+
+// ofTheTest are the steps that belong to one pressure test and are done anew in the
+// next: its stages, the watch over its hold, its end, and all that rest on those.
+func ofTheTest(filled *checklist.Filled) map[string]bool {
+	belongs := map[string]bool{}
+	for _, step := range filled.Steps() {
+		rests := slices.ContainsFunc(step.Needs, func(id string) bool { return belongs[id] })
+		if rests || usesTest(filled, step) && (step.Kind == "test" || step.Kind == "wait") {
+			belongs[step.ID] = true
+		}
+	}
+	return belongs
+}
+
+// aheadOf is the steps with these names and all that come before them.
+func aheadOf(byID map[string]*checklist.FilledStep, names []string) map[string]bool {
 	ahead := map[string]bool{}
-	for len(names) > 0 {
+	for names = slices.Clone(names); len(names) > 0; {
 		id := names[0]
 		names = names[1:]
-		if step := g.step[id]; step != nil && !ahead[id] {
+		if step := byID[id]; step != nil && !ahead[id] {
 			ahead[id] = true
 			names = append(names, step.Needs...)
 		}
@@ -144,26 +154,30 @@ func (g *gating) testStop(step *checklist.FilledStep) (text, item string) {
 	if stage == 0 && !watches && !g.sheet(step) {
 		return "", ""
 	}
-	t := &g.state.Test
-	run := t.Last()
-	switch {
-	case run == nil:
+	run := g.state.Test.Last()
+	if run == nil {
 		return "no test is on the sheet yet", step.ID
-	case run.Passed && g.sheet(step) && !slices.Equal(run.answers, g.seen.changed.touch[step.ID]):
+	}
+	t := run.sheet
+	switch {
+	case run.Passed && g.sheet(step) && g.j.keeps(RuleTestParts) && !slices.Equal(run.answers, g.seen.changed.parts(g.seen.changed.touch[step.ID])):
 		return "parts were changed since the last test: test again", run.ID
 	case run.Passed:
 		return "", ""
 	case run.Result != "" || stage == 0 && !watches:
 		return "the last test has not passed", run.ID
 	}
-	if over := t.overshoot(run.Reading.Highest); over != nil && over.Severity == checklist.Stop {
+	if over := t.overshoot(run.Reading.Highest); over != nil && over.Severity == checklist.Stop && g.j.keeps(RuleAlarm) {
 		return "above the alarm: let it down, and give the result", run.ID
 	}
 	if watches {
-		return strings.Join(t.notHeld(run), " "), run.ID
+		return strings.Join(g.j.notHeld(t, run), " "), run.ID
 	}
-	if stage == len(g.climb) {
+	switch {
+	case stage == len(g.climb) && g.j.keeps(RuleReached):
 		return t.notReached(run), run.ID
+	case stage == len(g.climb) || !g.j.keeps(RuleStage):
+		return "", ""
 	}
 	return g.unreadStage(run, step), run.ID
 }
@@ -185,7 +199,7 @@ func (g *gating) stageAt(step *checklist.FilledStep) quantity.Pressure {
 // pressure at all is nearer: two stages at one pressure share theirs. Where the
 // steps do not say at what pressure their stages are, readings are counted.
 func (g *gating) unreadStage(run *TestRun, step *checklist.FilledStep) string {
-	levels := []quantity.Pressure{0, g.state.Test.Target}
+	levels := []quantity.Pressure{0, run.Target}
 	for id := range g.climb {
 		if g.climb[id] == len(g.climb) {
 			continue // at the test pressure, whatever its step shows
@@ -225,14 +239,14 @@ func (g *gating) beforeTest() (open []string, marked bool) {
 			watch = append(watch, step.ID)
 		}
 	}
-	ahead := g.ahead(watch)
+	ahead := aheadOf(g.step, watch)
 	var undone, holds []string
 	for _, step := range g.seen.filled.Steps() {
 		if !ahead[step.ID] || g.done(step.ID) {
 			continue
 		}
 		undone = append(undone, step.ID)
-		if step.Hold != "" && len(g.state.Steps[step.ID].Releases) == 0 {
+		if g.hold(step) != "" && len(g.recorded(step).Releases) == 0 {
 			holds = append(holds, step.ID)
 		}
 	}
@@ -257,7 +271,7 @@ func (g *gating) beforeSheet() (open []string, marked bool) {
 			continue
 		}
 		marked = true
-		for _, gate := range g.state.Steps[step.ID].Gates {
+		for _, gate := range g.gates(g.recorded(step), step) {
 			if len(gate.Passed) == 0 && !gate.Soft && gate.Name != GateTest {
 				open = append(open, step.ID+": "+gate.Text)
 			}

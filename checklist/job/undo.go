@@ -33,12 +33,25 @@ func (j *Job) LastEntry() (what, step string) {
 	return "", ""
 }
 
+// LastOn is the last entry on a step that still stands, whoever made it, in words and
+// by its id; both are empty where there is none. That is what an undo on the step
+// offers.
+func (j *Job) LastOn(step string) (what, id string) {
+	entries := j.view().fold.entries
+	for i := len(entries) - 1; i >= 0; i-- {
+		if e := &entries[i]; e.Step == step && e.live() && !e.replaced && e.undoable() {
+			return e.named(), e.ID
+		}
+	}
+	return "", ""
+}
+
 // lastEntry is the last of this device's entries that can be taken back. The
 // writer's lock is held.
 func (j *Job) lastEntry(f *fold) (last *folded, called string) {
 	for i := len(f.entries) - 1; i >= 0; i-- {
 		e := &f.entries[i]
-		if !e.inTwin && j.writer.alone[e.key()] == nil {
+		if !j.ownEntry(e.record) {
 			continue
 		}
 		if e.live() && e.undoable() {

@@ -71,7 +71,10 @@ type Verification struct {
 	Only    int      // entries that still are on this device only
 	Why     string   // why they are
 	Edited  []string // files that are not what the job started with
-	Called  []CalledVerification
+	Jumps   []Jump   // clocks that went back, or far ahead
+	// Strangers are devices that this one has never met, with what they wrote.
+	Strangers []Stranger
+	Called    []CalledVerification
 }
 
 // CalledVerification is a called job gone through line by line.
@@ -84,6 +87,11 @@ type CalledVerification struct {
 
 // Fine says that there is nothing to tell.
 func (v *Verification) Fine() bool {
+	for _, jump := range v.Jumps {
+		if jump.Back {
+			return false
+		}
+	}
 	if len(v.Gaps)+len(v.Doubles)+len(v.Edits)+len(v.Skipped)+len(v.Edited)+v.Healed+v.Only > 0 {
 		return false
 	}
@@ -129,6 +137,8 @@ func (j *Job) Verify() (*Verification, error) {
 	v.Doubles = f.doubles
 	v.Skipped = w.logs.skipped
 	v.Gaps = gaps(w.logs)
+	v.Jumps = f.times.jumps
+	v.Strangers = j.strangers(f)
 	for _, line := range f.edited {
 		v.Edits = append(v.Edits, fmt.Sprintf("%s line %d: %s now says \"%s\"; the original counts", Plain(line.file), line.line, line.ID, line.says()))
 	}

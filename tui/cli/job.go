@@ -35,6 +35,7 @@ func jobCommand(env Env) *cobra.Command {
 		j.finding(), j.figure(), j.dispose(), j.short(), j.got(), j.needs(),
 		j.pass(), j.witness(), j.shop(), j.tally(), j.blank(), j.test(), j.record(),
 		j.call(), j.callOff(),
+		j.begin(), j.settle(), j.reopen(), j.answer(), j.close(),
 	)
 	return cmd
 }
@@ -225,6 +226,17 @@ func startNeeds(dir, engine string) (missing []string) {
 func (c *jobCommands) next(j *job.Job, state job.State) {
 	step := j.Filled().Step(state.Next)
 	if step == nil {
+		left := state.Unsettled()
+		for _, text := range left {
+			flow(c.env.Stdout, 0, 2, "Open: "+text)
+		}
+		switch {
+		case len(left) > 0:
+			return
+		case len(state.Closed) > 0:
+			fmt.Fprintln(c.env.Stdout, "Put away.")
+			return
+		}
 		switch state.Outside {
 		case 0:
 			fmt.Fprintln(c.env.Stdout, "Nothing left to do.")

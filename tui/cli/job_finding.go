@@ -57,6 +57,7 @@ func (c *jobCommands) finding() *cobra.Command {
 	f := cmd.Flags()
 	f.BoolVar(&asJSON, "json", false, "list the findings as JSON")
 	f.StringVar(&n.Step, "step", "", "the step at which it was found")
+	f.StringVar(&n.Of, "of", "", "the finding that made itself and that this one says more of")
 	f.StringVar(&n.Fastener, "fastener", "", "the fastener of the procedure it is on")
 	f.IntVar(&n.Number, "number", 0, "which of its circle, from 1")
 	f.StringVar(&n.Place, "place", "", "where, in words")

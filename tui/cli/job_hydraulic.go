@@ -93,7 +93,7 @@ func (c *jobCommands) testLog() *cobra.Command {
 		RunE: func(_ *cobra.Command, args []string) error {
 			p.Pressure = args[0]
 			if at != "" {
-				when, err := c.moment(at)
+				when, err := c.moment("--at", at)
 				if err != nil {
 					return usage(err)
 				}
@@ -119,14 +119,14 @@ func (c *jobCommands) testLog() *cobra.Command {
 }
 
 // moment reads a time of today or of a named day, in the clock's time zone.
-func (c *jobCommands) moment(text string) (time.Time, error) {
+func (c *jobCommands) moment(what, text string) (time.Time, error) {
 	now := c.env.Now()
 	if at, err := time.ParseInLocation("2006-01-02T15:04", text, now.Location()); err == nil {
 		return at, nil
 	}
 	at, err := time.ParseInLocation("15:04", text, now.Location())
 	if err != nil {
-		return at, fmt.Errorf("--at wants 19:05 or 2026-03-01T19:05, not %q", text)
+		return at, fmt.Errorf("%s wants 19:05 or 2026-03-01T19:05, not %q", what, text)
 	}
 	return time.Date(now.Year(), now.Month(), now.Day(), at.Hour(), at.Minute(), 0, 0, now.Location()), nil
 }

@@ -165,6 +165,12 @@ func (c *jobCommands) verifyText(v *job.Verification, all bool) {
 			fmt.Fprintln(out, text)
 		}
 	}
+	for _, jump := range v.Jumps {
+		flow(out, 0, 2, jump.String())
+	}
+	for _, s := range v.Strangers {
+		flow(out, 0, 2, "A device that this one has never met: "+s.String())
+	}
 	for _, name := range v.Edited {
 		fmt.Fprintf(out, "%s was changed after the job started\n", name)
 	}
@@ -227,6 +233,8 @@ type verifiedJob struct {
 	Only    int              `json:"on_this_device_only"`
 	Why     string           `json:"why,omitempty"`
 	Edited  []string         `json:"files_changed"`
+	Jumps   []string         `json:"clock_jumps"`
+	Strange []string         `json:"devices_never_met"`
 	Fine    bool             `json:"fine"`
 	Called  []verifiedCalled `json:"called"`
 }
@@ -242,7 +250,13 @@ func verificationOf(v *job.Verification) *verifiedJob {
 	list := func(s []string) []string { return append([]string{}, s...) }
 	out := &verifiedJob{
 		Entries: v.Entries, Files: []verifiedFile{}, Gaps: list(v.Gaps), Doubles: list(v.Doubles), Edits: list(v.Edits), Skipped: list(v.Skipped),
-		Healed: v.Healed, Only: v.Only, Why: v.Why, Edited: list(v.Edited), Fine: v.Fine(), Called: []verifiedCalled{},
+		Healed: v.Healed, Only: v.Only, Why: v.Why, Edited: list(v.Edited), Fine: v.Fine(), Called: []verifiedCalled{}, Jumps: []string{}, Strange: []string{},
+	}
+	for _, jump := range v.Jumps {
+		out.Jumps = append(out.Jumps, jump.String())
+	}
+	for _, s := range v.Strangers {
+		out.Strange = append(out.Strange, s.String())
 	}
 	for _, f := range v.Files {
 		lines := make([]verifiedLine, len(f.Lines))

@@ -50,6 +50,8 @@ type statusReport struct {
 	NextStep     string           `json:"next_step"`
 	Notices      []string         `json:"notices"`
 	Called       []calledJSON     `json:"called"`
+	Dangers      []string         `json:"dangers"`
+	Closed       bool             `json:"closed"`
 }
 
 type statusWait struct {
@@ -74,6 +76,7 @@ type statusConflict struct {
 	Step    string `json:"step"`
 	Reading string `json:"reading,omitempty"`
 	Text    string `json:"text"`
+	Holds   bool   `json:"holds"`
 }
 
 func (c *jobCommands) statusJSON(j *job.Job) error {
@@ -84,7 +87,10 @@ func (c *jobCommands) statusJSON(j *job.Job) error {
 		Waiting: []statusWait{}, Holds: []statusHold{}, Short: []string{}, Conflicts: []statusConflict{},
 		Outside:  []statusOutside{},
 		NextStep: state.Next, Notices: append([]string{}, state.Notices...),
-		Called: calledList(state.Called),
+		Called: calledList(state.Called), Dangers: []string{}, Closed: len(state.Closed) > 0,
+	}
+	for _, d := range state.Standing() {
+		report.Dangers = append(report.Dangers, d.String())
 	}
 	report.Notices = append(report.Notices, j.Beside()...)
 	for _, w := range state.Waiting {
@@ -94,7 +100,7 @@ func (c *jobCommands) statusJSON(j *job.Job) error {
 		report.Holds = append(report.Holds, statusHold{h.Step, h.Who, h.In})
 	}
 	for i := range state.Findings {
-		if state.Findings[i].Disposition == nil {
+		if !state.Findings[i].Decided() {
 			report.OpenFindings++
 		}
 	}
@@ -104,7 +110,7 @@ func (c *jobCommands) statusJSON(j *job.Job) error {
 		}
 	}
 	for _, x := range state.Conflicts {
-		report.Conflicts = append(report.Conflicts, statusConflict{x.Step, x.Reading, x.Text})
+		report.Conflicts = append(report.Conflicts, statusConflict{x.Step, x.Reading, x.Text, x.Holds})
 	}
 	for _, step := range j.Filled().Steps() {
 		if list := state.Steps[step.ID].Outside; len(list) > 0 {
@@ -159,6 +165,9 @@ func (c *jobCommands) statusText(j *job.Job) {
 	if j.Engine() != "" {
 		flow(out, 0, 2, "Engine: "+j.Engine())
 	}
+	for _, d := range state.Standing() {
+		flow(out, 0, 2, "DANGER: "+d.String())
+	}
 	fmt.Fprintf(out, "Done %d, left out %d, of %d steps\n", state.Done, state.Skipped, state.Total)
 	if state.Outside > 0 {
 		fmt.Fprintf(out, "Outside limits: %d\n", state.Outside)
@@ -199,7 +208,7 @@ func (c *jobCommands) statusText(j *job.Job) {
 		flow(out, 0, 2, fmt.Sprintf("Hold: %s, released by the %s", h.Step, h.Who)+inCalled(h.In))
 	}
 	for i := range state.Findings {
-		if f := &state.Findings[i]; f.Disposition == nil {
+		if f := &state.Findings[i]; !f.Decided() {
 			flow(out, 0, 2, fmt.Sprintf("Open finding %d: %s %s", f.Order, f.What, f.Where()))
 		}
 	}
@@ -209,7 +218,11 @@ func (c *jobCommands) statusText(j *job.Job) {
 		}
 	}
 	for _, x := range state.Conflicts {
-		flow(out, 0, 2, fmt.Sprintf("Conflict: %s %s: %s", x.Step, x.Reading, x.Text))
+		word := "Differs"
+		if x.Holds {
+			word = "To be settled"
+		}
+		flow(out, 0, 2, fmt.Sprintf("%s: %s: %s", word, strings.TrimSpace(x.Step+" "+x.Reading), x.Text))
 	}
 	c.next(j, state)
 	for _, n := range state.Notices {

@@ -136,7 +136,7 @@ func TestEveryCommandAnswersACallOfTheWrongShape(t *testing.T) {
 func TestWordsAreCounted(t *testing.T) {
 	env, _, _ := testEnv(t)
 	free := map[string]string{
-		"job person": "a name of several words", "job test begin": "a reason, or none",
+		"job person": "a name of several words", "job test begin": "a reason, or none", "job close": "a remark, or none",
 		"procedure list": "folders, or none", "boiler": "", "job": "", "procedure": "",
 	}
 	for _, cmd := range everyCommand(env) {

@@ -1,0 +1,185 @@
+package job
+
+import (
+	"fmt"
+	"time"
+)
+
+// earliest is a time before which no entry can have been made: a clock that shows
+// one has run down.
+const earliest = 1767225600 // 2026-01-01T00:00:00Z
+
+// Bounds of what a clock may do before it is doubted.
+const (
+	// clockSlack is how far the clocks of two devices may differ. Nothing is
+	// shortened by it: a time counts as no earlier than the newest that its device
+	// had seen.
+	clockSlack = time.Hour
+	// clockLeap is how far a clock may go ahead between two entries of one device
+	// before a wait may not end by it unasked.
+	clockLeap = 24 * time.Hour
+)
+
+// doubt is why the time of an entry is none to go by.
+type doubt uint8
+
+const (
+	sure     doubt = iota
+	tooEarly       // before the program was written, or unreadable
+	wentBack       // before what its device had seen already
+	leapt          // more than a day ahead, and nobody has said what time it is
+)
+
+// timeline says of every entry which time counts for it.
+//
+// A time is doubted where it lies before [earliest], or before the newest
+// undoubted time its device had seen, or more than a day after it. A named person
+// settles a leap once, by saying what time it is: an entry of the kind settle, or a
+// begin with a `now`.
+type timeline struct {
+	counts []int64 // by place: the time, never before the newest its device had seen
+	doubts []doubt
+	seen   []int64 // by place: the newest undoubted time its device had seen, its own included
+	newest int64   // of the whole job
+	jumps  []Jump
+}
+
+// Jump is a clock that went back, or far ahead, between two entries of a device.
+type Jump struct {
+	Device   string
+	By       string    // who made the entry after it
+	From, To time.Time // To is zero where it cannot be read
+	Back     bool
+	Settled  Mark // who said what time it was, for a leap; zero for nobody
+}
+
+// String is the jump in a sentence.
+func (jump Jump) String() string {
+	const at = "2 Jan 2006 15:04"
+	to := "a time that cannot be read"
+	if !jump.To.IsZero() {
+		to = jump.To.Format(at)
+	}
+	words := "went ahead"
+	if jump.Back {
+		words = "went back"
+	}
+	text := fmt.Sprintf("The clock of device %s (%s) %s from %s to %s", jump.Device, somebody(jump.By), words, jump.From.In(jump.To.Location()).Format(at), to)
+	switch {
+	case jump.Settled.By != "":
+		text += "; " + jump.Settled.By + " said what time it was"
+	case !jump.Back:
+		text += "; nobody said what time it was"
+	}
+	return text + "."
+}
+
+// timesOf works the timeline out; the entries stand in the job's order.
+func timesOf(entries []folded, line *lineage) *timeline {
+	n := len(entries)
+	t := &timeline{counts: make([]int64, n), doubts: make([]doubt, n), seen: make([]int64, n)}
+	open := map[int32][]int{} // by chain: entries after a leap nobody has settled
+	shown := map[int32]int64{}
+	jumps := map[int]int{} // by place: the jump before that entry
+	for i := range entries {
+		e := &entries[i]
+		floor := int64(0)
+		if p := line.at[i].parent; p >= 0 {
+			floor = t.seen[p]
+		}
+		for _, id := range e.Met {
+			if k, ok := line.by[id]; ok && k >= 0 && k < i {
+				floor = max(floor, t.seen[k])
+			}
+		}
+		at := int64(0)
+		if when := e.At(); !when.IsZero() {
+			at = when.Unix()
+		}
+		chain := line.at[i].chain
+		says := e.saysTime() && e.live()
+		switch {
+		case at < earliest:
+			t.doubts[i] = tooEarly
+		case at < floor-int64(clockSlack.Seconds()):
+			t.doubts[i] = wentBack
+		case says:
+			for _, k := range open[chain] {
+				if t.counts[k] <= at {
+					t.doubts[k] = sure
+					t.seen[k] = max(t.seen[k], t.counts[k])
+				}
+				if jump, ok := jumps[k]; ok {
+					t.jumps[jump].Settled = mark(e.record)
+				}
+			}
+			delete(open, chain)
+		case floor > 0 && at > floor+int64(clockLeap.Seconds()):
+			t.doubts[i] = leapt
+			open[chain] = append(open[chain], i)
+		}
+		if before, ok := shown[chain]; ok && chain >= 0 && (at < before-int64(clockSlack.Seconds()) || at > before+int64(clockLeap.Seconds())) {
+			jumps[i] = len(t.jumps)
+			jump := Jump{Device: e.Device(), By: e.By, From: time.Unix(before, 0), To: e.At(), Back: at < before}
+			if says {
+				jump.Settled = mark(e.record)
+			}
+			t.jumps = append(t.jumps, jump)
+		}
+		shown[chain] = at
+		t.counts[i] = max(at, floor)
+		t.seen[i] = floor
+		if t.doubts[i] == sure {
+			t.seen[i] = t.counts[i]
+			t.newest = max(t.newest, at)
+		}
+	}
+	return t
+}
+
+// saysTime says whether an entry carries what time it was by another clock.
+func (e *Entry) saysTime() bool {
+	return e.understood() && (e.Kind == KindSettle && e.Reading == settleClock || e.Kind == KindBegin && e.Data["now"] != "")
+}
+
+// at is the time that counts for the entry at a place; false where nothing can begin
+// by it. A clock that is ahead shortens nothing that begins by it: what ends is asked
+// about, in reached.
+func (t *timeline) at(place int) (time.Time, bool) {
+	return time.Unix(t.counts[place], 0), t.doubts[place] == sure || t.doubts[place] == leapt
+}
+
+// reached says whether a moment is surely past: by the clock that shows now, or
+// by an entry whose time nobody doubts. why is the doubt where the clock alone says
+// so and is not believed.
+func (t *timeline) reached(due, now time.Time) (past bool, why doubt) {
+	switch at := now.Unix(); {
+	case t.newest >= due.Unix():
+		return true, sure
+	case at < earliest:
+		return false, tooEarly
+	case t.newest > 0 && at < t.newest-int64(clockSlack.Seconds()):
+		return false, wentBack
+	case now.Before(due):
+		return false, sure
+	case t.newest > 0 && at > t.newest+int64(clockLeap.Seconds()):
+		return false, leapt
+	}
+	return true, sure
+}
+
+// clockDoubt says in a sentence what is wrong with the clock of this device; ""
+// where nothing is.
+func (t *timeline) clockDoubt(now time.Time) string {
+	const at = "Mon 2 Jan 2006 15:04"
+	newest := time.Unix(t.newest, 0).In(now.Location()).Format(at)
+	switch _, why := t.reached(now, now); why {
+	case tooEarly:
+		return "the clock of this device shows " + now.Format(at) + ": set it"
+	case wentBack:
+		return fmt.Sprintf("the clock of this device shows %s, and the job knows of %s: set it", now.Format(at), newest)
+	case leapt:
+		return fmt.Sprintf("this device shows %s, and nobody has said what time it is since %s: say it", now.Format(at), newest)
+	}
+	return ""
+}
