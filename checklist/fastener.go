@@ -3,6 +3,7 @@ package checklist
 import (
 	"errors"
 	"fmt"
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -58,6 +59,7 @@ var fastenerFigures = [...]figureKey{
 	{"core", "Last drill", "of a broken screw, the largest that spares the thread, by `drill_off`; likewise"},
 	{"extractor_low", "Extractor's hole, least", "of a broken screw; likewise"},
 	{"extractor_high", "Extractor's hole, most", "of a broken screw; likewise"},
+	{"hold_turns", "Turns that hold", "by fingers, for the length of thread that a torque counts on; shown only where it is named"},
 	{"off_centre", "Off the middle, most", "of the first drill, before the thread is given up; likewise"},
 	{"edge_least", "Centre to edge, least", "a diameter of metal beside the thread; shown only where it is named"},
 	{"web_least", "Centre to next hole, least", "a diameter of metal between two such threads; likewise"},
@@ -65,7 +67,7 @@ var fastenerFigures = [...]figureKey{
 
 // shearedFigures are the figures of a broken screw. They are worked out and
 // shown only where they are named: on every other step they would be in the way.
-var shearedFigures = [...]string{"pilot", "core", "extractor_low", "extractor_high", "off_centre"}
+var shearedFigures = [...]string{"pilot", "core", "extractor_low", "extractor_high", "off_centre", "hold_turns"}
 
 // fastenerInputs is what a fastener's keys say, understood.
 type fastenerInputs struct {
@@ -208,6 +210,7 @@ func (x *filler) shearedScrew(p *part, s *Fastener, t threads.Thread, off quanti
 		p.lacks(plainError(err), shearedFigures[:]...)
 		return
 	}
+	x.holdTurns(p, t, metal)
 	source := strings.Join(plan.Sources, "; ")
 	add := func(key, text string, l quantity.Length) { p.asideLength(key, text, l, source) }
 	add("pilot", drillName(plan.Pilot), plan.Pilot.Diameter)
@@ -220,6 +223,20 @@ func (x *filler) shearedScrew(p *part, s *Fastener, t threads.Thread, off quanti
 		p.unknown("extractor_low", "the screw is too small for an extractor")
 		p.unknown("extractor_high", "the screw is too small for an extractor")
 	}
+}
+
+// fullThread is the length of thread in diameters that holds a screw where the tapped
+// metal is not known: that of the softest of those that boilers are made of.
+const fullThread = 1.5
+
+// holdTurns is how many turns a screw has to go in by fingers for its torque to hold.
+func (x *filler) holdTurns(p *part, t threads.Thread, metal fastening.Metal) {
+	share, source := fullThread, "1.5 diameters of thread, as in bronze and copper (common practice, no source)"
+	if !metal.IsZero() {
+		share, source = metal.Engagement, metal.EngagementSource
+	}
+	turns := math.Ceil(share*float64(t.Major/t.Pitch) - 1e-9)
+	p.aside = append(p.aside, Figure{Key: p.name + ".hold_turns", Label: figureLabel(p.kind, "hold_turns"), Text: fmt.Sprintf("%.0f", turns), Source: source, Value: turns, Unit: "turns"})
 }
 
 // drillName is a drill by its name, with its diameter where that is not its name.

@@ -23,18 +23,35 @@ const (
 // the procedure says of the circle.
 func consequences(k known, f *Finding, d *Disposition, t threads.Thread, c checklist.Change, advice Advice) []checklist.Step {
 	b := consequence{known: k, finding: f, t: t, part: c.Part, id: strings.ReplaceAll(c.Part, "_", "-"), what: literal(k.whatOf(f))}
+	was, err := threads.Parse(k.text("thread"))
+	cuts := err != nil || was != t || f.What == DamagedHole
+	// Look, measure, then cut: what is drilled away cannot be measured.
+	if cuts {
+		b.look(advice)
+	}
+	b.head(c)
+	b.room()
 	if d.Data["boiler"] != "no" {
 		b.inspector(d)
 	}
-	if was, err := threads.Parse(k.text("thread")); err != nil || was != t || f.What == DamagedHole {
+	if cuts {
 		b.tap(advice, err == nil && was == t)
 		b.gauge(advice)
 	}
-	b.head(c)
 	b.cover()
-	b.room()
 	b.mark(advice)
 	return b.steps
+}
+
+// look has the hole looked at before metal is cut.
+func (b *consequence) look(advice Advice) {
+	readings := []checklist.Reading{yes("sound", "Metal round the hole sound, no crack", checklist.Stop)}
+	do := fmt.Sprintf("Look into %s with a lamp and a mirror. Is the metal round it sound? Where does the hole lead?", b.what)
+	if advice.Input.Kind == fastening.WetHole {
+		do += " It leads to water: look at the wall it goes through from inside, where that can be seen."
+		readings = append(readings, yes("wall", "Wall sound where the hole goes through", checklist.Ask))
+	}
+	b.add("inspect", "look", "Look before metal is cut", do, "A crack or a thin wall is no place for a bigger hole.", readings...)
 }
 
 // chased are the steps where the old thread is cleaned and used again.
@@ -160,11 +177,11 @@ func (b *consequence) cover() {
 func (b *consequence) room() {
 	clear := b.t.Clearance().Medium
 	readings := []checklist.Reading{
-		atLeast("rim", "Rim of the hole to the edge of the metal", b.t.Major*leastRim, checklist.Stop),
+		atLeast("rim", "New hole, as scribed, to the edge of the metal", b.t.Major*leastRim, checklist.Stop),
 	}
 	notes := b.land(&readings, clear)
 	if chord := b.length("chord"); chord > 0 {
-		readings = append(readings, atLeast("web", "Metal between this hole and the next", b.t.Major*leastWeb, checklist.Warn))
+		readings = append(readings, atLeast("web", "Metal between the new hole, as scribed, and the next", b.t.Major*leastWeb, checklist.Warn))
 		notes = append(notes, fmt.Sprintf("By the sum %s mm of metal are left to the next hole.", mm(chord-(b.t.Major+b.length("major"))/2)))
 	}
 	switch {
@@ -175,7 +192,7 @@ func (b *consequence) room() {
 		readings = append(readings, atLeast("head", "Diameter free for the head", b.headIs.HeadDiameter, checklist.Stop))
 	}
 	readings = append(readings, yes("spanner", "Spanner or key goes on and swings", checklist.Stop))
-	step := b.add("measure", "room", "Room for the bigger screw", fmt.Sprintf("Measure what the bigger screw and its head leave round %s.", b.what),
+	step := b.add("measure", "room", "Room for the bigger screw", fmt.Sprintf("Scribe the new hole and its head round %s. Measure what they leave.", b.what),
 		"A hole into the gasket leaks; a head that leans on a wall does not clamp; a thin edge splits.", readings...)
 	step.Notes = notes
 }
@@ -184,10 +201,10 @@ func (b *consequence) room() {
 // gasket is known the sum is said beside it.
 func (b *consequence) land(readings *[]checklist.Reading, clear quantity.Length) (notes []string) {
 	least := fastening.LeastLand
-	ask := "Face left between the hole and what seals (gasket, ring groove, cone)"
+	ask := "Face left between the scribed hole and what seals (gasket, ring groove, cone)"
 	notes = []string{fmt.Sprintf("At least %s mm of face between hole and seal: common practice, no source.", mm(least))}
 	if edge := b.gasketEdge(); edge > 0 {
-		ask = "Face left between the hole and the gasket"
+		ask = "Face left between the scribed hole and the gasket"
 		switch left := edge - clear/2; {
 		case left < 0:
 			notes = append(notes, fmt.Sprintf("By the sum the hole opens %s mm into the gasket: a narrower gasket or another thread.", mm(-left)))

@@ -82,6 +82,8 @@ type gating struct {
 	unmet  map[string][]string
 	before map[string][]*checklist.FilledStep
 	facts  map[string][]fact
+	parts  []Need // that decisions want and nobody has got; see wanted
+	asked  bool   // parts are worked out
 }
 
 func (j *Job) gating(state *State, seen *view, now time.Time) *gating {
@@ -462,6 +464,11 @@ func (g *gating) stockGates(step *checklist.FilledStep, add addGate) {
 	for _, s := range g.state.Short {
 		if s.Step == step.ID && s.Open() {
 			add(RuleMissing, GateShort, false, "missing: "+s.Text, s.ID)
+		}
+	}
+	for _, n := range g.wanted() {
+		if n.Step == step.ID {
+			add(RuleMissing, GateShort, false, "to be got: "+strings.TrimSpace(n.Amount+" "+n.What), n.Key)
 		}
 	}
 	for _, t := range g.state.Tallies {

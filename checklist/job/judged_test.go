@@ -351,7 +351,7 @@ func TestDamagedASecondTime(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, "4 BA", advice.Input.Thread.String())
 	must(j.Dispose("2", NewDisposition{Decision: Repair, Text: "up again", Thread: "M5", Boiler: "no"}))
-	require.Equal(t, "screw-3-tap-again", j.State().Findings[1].Disposition.Steps[0])
+	require.Equal(t, "screw-3-look-again", j.State().Findings[1].Disposition.Steps[0])
 	part, ok := partOf(j.Filled().Fasteners, "screw_3")
 	require.True(t, ok)
 	thread, _ := partFigure(part, "thread")
@@ -382,8 +382,23 @@ func TestTheBoilerItself(t *testing.T) {
 	require.ErrorContains(t, err, "first do screw-3-inspector")
 	_, err = j.Release("screw-3-inspector", "Ana")
 	require.ErrorContains(t, err, "the inspector releases this hold")
+	_, err = j.Release("screw-3-inspector", "Ruth")
+	require.ErrorContains(t, err, "first do screw-3-room", "look and measure first")
+	lookAndMeasure(j, "screw-3")
 	must(j.Release("screw-3-inspector", "Ruth"))
 	must(j.Tick("screw-3-inspector"))
+}
+
+// lookAndMeasure does what comes before metal is cut.
+func lookAndMeasure(j *Job, part string) {
+	for _, r := range []string{"sound", "wall"} {
+		must(j.Read(part+"-look", r, "yes"))
+	}
+	must(j.Tick(part + "-look"))
+	for r, value := range map[string]string{"rim": "3", "land": "1", "unbroken": "yes", "web": "20", "head": "10", "spanner": "yes"} {
+		must(j.Read(part+"-room", r, value))
+	}
+	must(j.Tick(part + "-room"))
 }
 
 // The limits of what follows, each by its rule, for 2 BA (4.7 mm over the

@@ -100,6 +100,28 @@ func (j *Job) Needs() NeedList {
 	return list
 }
 
+// wanted are the parts that decisions want and nobody has got yet. Tools out of the
+// drawer are not among them: they are in the hand that works with them.
+func (g *gating) wanted() []Need {
+	if g.asked || len(g.seen.changed.list) == 0 {
+		return g.parts
+	}
+	g.asked = true
+	b := needs{state: *g.state, filled: g.seen.filled, base: g.seen.base, now: g.now}
+	for k, change := range g.seen.changed.list {
+		if !slices.ContainsFunc(g.seen.changed.list[k+1:], func(later checklist.Change) bool { return later.Part == change.Part }) {
+			b.changed(change, g.seen.changed.entries[k], false)
+		}
+	}
+	for _, n := range b.items {
+		got := slices.ContainsFunc(g.seen.fold.judged[KindGot], func(rec *record) bool { return rec.Value == n.Key })
+		if n.From != fromDrawer && !got {
+			g.parts = append(g.parts, n)
+		}
+	}
+	return g.parts
+}
+
 // where says what a finding is on, by the names that people read.
 func (b *needs) where(f *Finding) string { return whereIn(b.filled, b.base, f) }
 

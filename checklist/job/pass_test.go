@@ -207,7 +207,7 @@ func TestMetalIsCutAfterTheHoldOverIt(t *testing.T) {
 	must(j.Dispose(finding, NewDisposition{Decision: Repair, Text: "up a size", Thread: "2 BA", Boiler: "no"}))
 	found := false
 	for _, step := range j.Filled().Steps() {
-		if step.ID == "screws-3-tap" {
+		if step.ID == "screws-3-look" {
 			found = true
 			require.Contains(t, step.Needs, "decide")
 		}

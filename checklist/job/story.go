@@ -44,6 +44,7 @@ type Telling struct {
 	Release string            `toml:"release"` // by whom
 	Begin   bool              `toml:"begin"`   // the wait of the step
 	Clock   bool              `toml:"clock"`   // what time it is was said
+	Got     string            `toml:"got"`     // the key of a thing on the next-visit list
 	Read    map[string]string `toml:"read"`    // readings by name
 	Note    string            `toml:"note"`
 
@@ -371,6 +372,7 @@ func (t *Telling) tell(j *Job) (err error) {
 	})
 	enter(t.Short != "", func() (Saved, error) { return j.Shortage(t.Short, t.Step, t.Count, t.From) })
 	enter(t.Put != "", func() (Saved, error) { return j.CountIn(t.Into, t.Put, t.Count) })
+	enter(t.Got != "", func() (Saved, error) { return j.Got(t.Got) })
 	enter(t.Shop != "", func() (Saved, error) { return j.Shop(t.Shop) })
 	enter(t.Begin, func() (Saved, error) { return j.Begin(t.Step, NewBegin{}) })
 	enter(t.Release != "", func() (Saved, error) { return j.Release(t.Step, t.Release) })

@@ -25,7 +25,7 @@ func TestALaterDecisionMakesTheStepsOfTheEarlierIdle(t *testing.T) {
 	j := b.refit(nil)
 	must(j.Find(pulledOut("3.65")))
 	must(j.Dispose("1", upASize()))
-	first := []string{"screw-3-tap", "screw-3-gauge", "screw-3-cover-hole", "screw-3-room", "screw-3-mark"}
+	first := []string{"screw-3-look", "screw-3-room", "screw-3-tap", "screw-3-gauge", "screw-3-cover-hole", "screw-3-mark"}
 	require.Equal(t, first, j.State().Findings[0].Disposition.Steps)
 	must(j.Read("cold", "zero", "yes"))
 	must(j.Release("cold", "Olga"))
@@ -33,6 +33,7 @@ func TestALaterDecisionMakesTheStepsOfTheEarlierIdle(t *testing.T) {
 	must(j.Tick("off"))
 	must(j.Read("holes", "bad", "1"))
 	must(j.Tick("holes"))
+	lookAndMeasure(j, "screw-3")
 	must(j.Read("screw-3-tap", "drilled", "4.0"))
 	must(j.Tick("screw-3-tap"))
 	before := j.State()
@@ -52,15 +53,15 @@ func TestALaterDecisionMakesTheStepsOfTheEarlierIdle(t *testing.T) {
 	d := state.Findings[0].Disposition
 	require.Empty(t, d.Steps)
 	require.Equal(t, 2, d.Later)
-	require.Len(t, d.Idle, 5)
-	require.Equal(t, "screw-3-tap", d.Idle[0].ID)
-	require.Equal(t, "Ana", d.Idle[0].Ticks[0].By)
-	require.Empty(t, d.Idle[1].Ticks)
+	require.Len(t, d.Idle, 6)
+	require.Equal(t, "screw-3-tap", d.Idle[2].ID)
+	require.Equal(t, "Ana", d.Idle[2].Ticks[0].By)
+	require.Empty(t, d.Idle[3].Ticks)
 	require.Zero(t, state.Findings[1].Disposition.Later)
 	// They stand where those stood: behind the step at which the first was found.
 	at := slices.Index(stepIDs(j), "holes")
-	require.Equal(t, "screw-3-tap-again", stepIDs(j)[at+1])
-	require.Equal(t, Todo, state.Steps["screw-3-tap-again"].Status)
+	require.Equal(t, "screw-3-look-again", stepIDs(j)[at+1])
+	require.Equal(t, Todo, state.Steps["screw-3-look-again"].Status)
 	var page bytes.Buffer
 	require.NoError(t, j.Record().WriteMarkdown(&page))
 	require.Contains(t, page.String(), "No longer needed")
@@ -111,7 +112,7 @@ func TestCleaningTheNewThreadKeepsItsSteps(t *testing.T) {
 	must(j.Dispose("1", upASize()))
 	must(j.Find(pulledOut("4.05")))
 	must(j.Dispose("2", NewDisposition{Decision: Rework, Text: "cleaned", Thread: "2 BA", Boiler: "no"}))
-	require.Len(t, j.State().Findings[0].Disposition.Steps, 5)
+	require.Len(t, j.State().Findings[0].Disposition.Steps, 6)
 	require.Equal(t, []string{"screw-3-tap-again", "screw-3-gauge-again"}, j.State().Findings[1].Disposition.Steps)
 	must(j.Find(pulledOut("4.05")))
 	must(j.Dispose("3", NewDisposition{Decision: Rework, Text: "cleaned", Thread: "2 BA", Boiler: "no"}))
@@ -126,11 +127,11 @@ func TestAnotherGradeLeavesTheDrilling(t *testing.T) {
 	d := upASize()
 	d.Boiler = "" // nobody said: the inspector is asked
 	must(j.Dispose("1", d))
-	require.Equal(t, "screw-3-inspector", j.State().Findings[0].Disposition.Steps[0])
+	require.Equal(t, "screw-3-inspector", j.State().Findings[0].Disposition.Steps[2])
 	must(j.Find(NewFinding{What: OtherThing, Text: "the bar was brass", Step: "holes", Fastener: "screw", Number: 3}))
 	must(j.Dispose("2", NewDisposition{Decision: Replace, Text: "other bar", Grade: "A4-70"}))
 	state := j.State()
-	require.Equal(t, []string{"screw-3-inspector", "screw-3-tap", "screw-3-gauge"}, state.Findings[0].Disposition.Steps)
+	require.Equal(t, []string{"screw-3-look", "screw-3-inspector", "screw-3-tap", "screw-3-gauge"}, state.Findings[0].Disposition.Steps)
 	require.Equal(t, Blocked, state.Steps["screw-3-tap"].Status)
 	require.True(t, slices.ContainsFunc(j.Filled().Step("screw-3-tap").Needs, func(id string) bool { return id == "screw-3-inspector" }))
 }
@@ -158,6 +159,6 @@ func TestADecisionElsewhereMakesNothingIdle(t *testing.T) {
 	// A concession that is given later leaves all as it is.
 	must(j.Find(pulledOut("4.3")))
 	must(j.Dispose("5", NewDisposition{Decision: Concession, Text: "as it is", Allowed: "Ruth"}))
-	require.Len(t, j.State().Findings[0].Disposition.Steps, 5)
+	require.Len(t, j.State().Findings[0].Disposition.Steps, 6)
 	require.Equal(t, checklist.Change{}, j.view().changed.now(&Finding{Fastener: "screw", Number: 1}))
 }
