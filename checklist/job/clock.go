@@ -153,19 +153,27 @@ func (t *timeline) at(place int) (time.Time, bool) {
 // by an entry whose time nobody doubts. why is the doubt where the clock alone says
 // so and is not believed.
 func (t *timeline) reached(due, now time.Time) (past bool, why doubt) {
-	switch at := now.Unix(); {
-	case t.newest >= due.Unix():
+	if t.newest >= due.Unix() {
 		return true, sure
-	case at < earliest:
-		return false, tooEarly
-	case t.newest > 0 && at < t.newest-int64(clockSlack.Seconds()):
-		return false, wentBack
-	case now.Before(due):
-		return false, sure
-	case t.newest > 0 && at > t.newest+int64(clockLeap.Seconds()):
-		return false, leapt
 	}
-	return true, sure
+	why = t.doubtOf(now)
+	if why == leapt && now.Before(due) {
+		why = sure
+	}
+	return why == sure && !now.Before(due), why
+}
+
+// doubtOf is what is wrong with a clock that shows now.
+func (t *timeline) doubtOf(now time.Time) doubt {
+	switch at := now.Unix(); {
+	case at < earliest:
+		return tooEarly
+	case t.newest > 0 && at < t.newest-int64(clockSlack.Seconds()):
+		return wentBack
+	case t.newest > 0 && at > t.newest+int64(clockLeap.Seconds()):
+		return leapt
+	}
+	return sure
 }
 
 // clockDoubt says in a sentence what is wrong with the clock of this device; ""
@@ -173,7 +181,7 @@ func (t *timeline) reached(due, now time.Time) (past bool, why doubt) {
 func (t *timeline) clockDoubt(now time.Time) string {
 	const at = "Mon 2 Jan 2006 15:04"
 	newest := time.Unix(t.newest, 0).In(now.Location()).Format(at)
-	switch _, why := t.reached(now, now); why {
+	switch t.doubtOf(now) {
 	case tooEarly:
 		return "the clock of this device shows " + now.Format(at) + ": set it"
 	case wentBack:

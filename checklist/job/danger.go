@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"time"
 
 	"fettle/checklist"
 )
@@ -11,6 +12,9 @@ import (
 // Standing dangers. What a procedure marks as one stays with the engine: it stops
 // its step until somebody decided about it and the inspector released that, stands
 // at the top of every paper, and is told to every later job on the engine.
+
+// dayForm is how an entry keeps the day a danger was found.
+const dayForm = "2006-01-02"
 
 // Danger is something that stands on the engine and can hurt somebody.
 type Danger struct {
@@ -64,16 +68,24 @@ func (g *gating) findingAt(step, reading string) *Finding {
 }
 
 // dangers are what stands on the engine, as far as this job knows.
-func (j *Job) dangers(state *State, seen *view) []Danger {
+func (j *Job) dangers(seen *view) []Danger {
 	var list []Danger
 	for _, step := range seen.filled.Steps() {
-		s := state.Steps[step.ID]
+		s := seen.fold.steps[step.ID]
 		for i := range step.Readings {
 			r := &step.Readings[i]
-			if v := counts(s.Readings[r.Name]); dangerFinding(r, v.Value) {
-				m := v.Mark
-				m.Text = r.Danger
-				list = append(list, Danger{Mark: m, Step: step.ID})
+			if s == nil || r.Danger == "" {
+				continue
+			}
+			// Also one from before its step was opened again: it stands until it is
+			// read otherwise.
+			for _, rec := range s.readings[r.Name] {
+				if dangerFinding(r, rec.Value) {
+					m := mark(rec)
+					m.Text = r.Danger
+					list = append(list, Danger{Mark: m, Step: step.ID})
+					break
+				}
 			}
 		}
 	}
@@ -84,7 +96,11 @@ func (j *Job) dangers(state *State, seen *view) []Danger {
 		}
 	}
 	for _, rec := range seen.fold.judged[KindDanger] {
-		list = append(list, Danger{Mark: mark(rec), From: rec.Value, Solved: solved[rec.ID]})
+		m := mark(rec)
+		if at, err := time.Parse(dayForm, rec.Data["found"]); err == nil {
+			m.At = at
+		}
+		list = append(list, Danger{Mark: m, From: rec.Value, Solved: solved[rec.ID]})
 	}
 	return list
 }
@@ -119,7 +135,7 @@ func dangersToTell(jobs []*Job) []Entry {
 		for _, d := range state.Standing() {
 			if from := firstOf(d.From, other.Filled().Title); !told[d.Text] {
 				told[d.Text] = true
-				list = append(list, Entry{Kind: KindDanger, By: d.By, Text: d.Text, Value: from, Data: map[string]string{"found": d.At.Format("2006-01-02")}})
+				list = append(list, Entry{Kind: KindDanger, By: d.By, Text: d.Text, Value: from, Data: map[string]string{"found": d.At.Format(dayForm)}})
 			}
 		}
 	}

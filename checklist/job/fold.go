@@ -215,25 +215,24 @@ func (f *fold) unmet(own func(*record) bool) []string {
 // undone are the places of the undos of ticks, skips, releases and passes, by what
 // they took back: its sort and step.
 func (f *fold) undone() map[target][]int {
-	byID := map[string]int{}
+	by := map[string][]int{} // by id: the places of the undos that stand
 	for i := range f.entries {
-		if e := &f.entries[i]; e.Kind == KindRetract && e.live() {
-			byID[e.ID] = i
+		if e := &f.entries[i]; e.Kind == KindRetract && e.live() && e.understood() {
+			for _, id := range e.Retracts {
+				by[id] = append(by[id], i)
+			}
 		}
 	}
 	undone := map[target][]int{}
-	if len(byID) == 0 {
+	if len(by) == 0 {
 		return undone
 	}
 	for i := range f.entries {
 		e := &f.entries[i]
-		if e.live() || !e.understood() {
-			continue
-		}
 		switch e.Kind {
 		case KindTick, KindSkip, KindRelease:
-			if at, ok := byID[e.retractedBy.ID]; ok {
-				undone[e.target("")] = append(undone[e.target("")], at)
+			if !e.live() {
+				undone[e.target("")] = append(undone[e.target("")], by[e.ID]...)
 			}
 		}
 	}

@@ -272,8 +272,11 @@ func (w world) checkLineage(t *rapid.T, f *fold) {
 				if o.live() || o.Step != step || o.Kind != KindTick && o.Kind != KindSkip {
 					continue
 				}
-				undo := slices.IndexFunc(f.entries, func(u folded) bool { return u.record == o.retractedBy })
-				apart = apart || !saw(i, undo) && !saw(undo, i)
+				for undo := range f.entries {
+					u := &f.entries[undo]
+					takes := u.Kind == KindRetract && u.live() && slices.Contains(u.Retracts, o.ID)
+					apart = apart || takes && !saw(i, undo) && !saw(undo, i)
+				}
 			}
 			require.Equal(t, apart, slices.ContainsFunc(s.apart, func(c contest) bool { return c.rec == e.record }), e.ID)
 			require.Equal(t, !apart, slices.Contains(slices.Concat(s.ticks, s.skips), e.record), e.ID)

@@ -160,7 +160,7 @@ func (j *Job) State() State {
 			state.Next = step.ID
 		}
 	}
-	state.Dangers = j.dangers(&state, seen)
+	state.Dangers = j.dangers(seen)
 	state.addCalled()
 	j.judgeOff(&state, seen)
 	j.judgeClosed(&state, seen)

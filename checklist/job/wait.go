@@ -405,7 +405,7 @@ func (j *Job) Begin(step string, n NewBegin) (Saved, error) {
 // beginTimes checks what was said of times, against the clock.
 func (j *Job) beginTimes(n NewBegin) (map[string]string, error) {
 	now, answers := j.env.Now(), map[string]string{}
-	_, why := j.view().fold.times.reached(now, now)
+	why := j.view().fold.times.doubtOf(now)
 	if (why == tooEarly || why == wentBack) && n.Now.IsZero() && j.keeps(RuleClock) {
 		return nil, &RefusedError{"clock", []string{j.view().fold.times.clockDoubt(now) + ". Give the time it was put on and the time it is now, by a watch"}}
 	}

@@ -180,7 +180,10 @@ func (c *jobCommands) verifyText(v *job.Verification, all bool) {
 	if v.Only > 0 {
 		fmt.Fprintf(out, "on this device only: %d (%s)\n", v.Only, v.Why)
 	}
-	if v.Fine() {
+	switch {
+	case v.Fine() && len(v.Strangers) > 0:
+		fmt.Fprintln(out, "Nothing is missing, no line was changed.")
+	case v.Fine():
 		fmt.Fprintln(out, "Nothing is missing, nothing was changed.")
 	}
 }
@@ -310,7 +313,7 @@ func (c *jobCommands) merge() *cobra.Command {
 				fmt.Fprintln(c.env.Stderr, n)
 			}
 			for _, x := range j.State().Conflicts {
-				fmt.Fprintf(c.env.Stdout, "Conflict: %s %s: %s\n", x.Step, x.Reading, x.Text)
+				flow(c.env.Stdout, 0, 2, differs(x))
 			}
 			return nil
 		},

@@ -152,6 +152,15 @@ var stepMarks = map[job.Status]string{
 	job.Todo: "[ ]", job.Done: "[x]", job.Skipped: "[-]", job.Waiting: "[w]", job.Blocked: "[!]",
 }
 
+// differs says what two people wrote apart, and whether somebody has to settle it.
+func differs(x job.Conflict) string {
+	word := "Differs"
+	if x.Holds {
+		word = "To be settled"
+	}
+	return fmt.Sprintf("%s: %s: %s", word, strings.TrimSpace(x.Step+" "+x.Reading), x.Text)
+}
+
 func (c *jobCommands) statusText(j *job.Job) {
 	out := c.env.Stdout
 	state, filled := j.State(), j.Filled()
@@ -218,11 +227,7 @@ func (c *jobCommands) statusText(j *job.Job) {
 		}
 	}
 	for _, x := range state.Conflicts {
-		word := "Differs"
-		if x.Holds {
-			word = "To be settled"
-		}
-		flow(out, 0, 2, fmt.Sprintf("%s: %s: %s", word, strings.TrimSpace(x.Step+" "+x.Reading), x.Text))
+		flow(out, 0, 2, differs(x))
 	}
 	c.next(j, state)
 	for _, n := range state.Notices {
