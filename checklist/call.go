@@ -106,13 +106,6 @@ func readCall(t *table) *Call {
 	return nil
 }
 
-// lowerID reports an id of a procedure that is not written in lower case.
-func (f *findings) lowerID(id string, at *place, key string) {
-	if id != strings.ToLower(id) && nameFrom(id) == strings.ToLower(id) { // else it is no name at all, which has been said
-		f.value(Stop, ruleName, at, "the id of a procedure is written in lower-case letters", key+" = \""+strings.ToLower(id)+"\"")
-	}
-}
-
 // call fills in the call of a step. A value that is not known yet is left open;
 // a figure that cannot be worked out is reported, as in any text.
 func (x *filler) call(c *Call) *FilledCall {

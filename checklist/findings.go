@@ -2,6 +2,7 @@ package checklist
 
 import (
 	"cmp"
+	"fmt"
 	"slices"
 	"sort"
 	"strings"
@@ -157,4 +158,13 @@ func (f *findings) sorted() Diagnostics {
 	}
 	f.doc.place(list)
 	return list
+}
+
+// also says where the first of two stands, if that is known.
+func (f *findings) also(first *place) string {
+	if first == nil || !f.doc.located || !first.value.known() {
+		return ""
+	}
+	line := f.doc.line(int(first.value.start))
+	return fmt.Sprintf("; the first is in line %d", line)
 }

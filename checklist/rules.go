@@ -2,28 +2,6 @@ package checklist
 
 import "slices"
 
-// Rules about the file itself. They cannot be accepted: a file that breaks one
-// does not say what it means.
-const (
-	ruleUnreadable  = "unreadable"
-	ruleLimit       = "limit"
-	ruleFormat      = "format"
-	ruleUnknownKey  = "unknown-key"
-	ruleMissingKey  = "missing-key"
-	ruleWrongType   = "wrong-type"
-	ruleEmpty       = "empty"
-	ruleCharacter   = "character"
-	ruleName        = "name"
-	ruleDuplicate   = "duplicate"
-	ruleUnknownWord = "unknown-word"
-	ruleUnknownName = "unknown-name"
-	ruleExpression  = "expression"
-	ruleValue       = "value"
-	ruleFigure      = "figure"
-	ruleCircle      = "circle"
-	ruleUnanswered  = "unanswered"
-)
-
 // Rules of the trade that this package asks itself.
 const (
 	ruleIdleWait       = "idle-wait"

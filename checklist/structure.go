@@ -223,15 +223,6 @@ func (p *Procedure) checkWhen(f *findings, conditions []Condition, settings []st
 	}
 }
 
-// also says where the first of two stands, if that is known.
-func (f *findings) also(first *place) string {
-	if first == nil || !f.doc.located || !first.value.known() {
-		return ""
-	}
-	line := f.doc.line(int(first.value.start))
-	return fmt.Sprintf("; the first is in line %d", line)
-}
-
 // order is the graph of what comes before what.
 type order struct {
 	p     *Procedure

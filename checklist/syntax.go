@@ -1,9 +1,12 @@
 package checklist
 
 import (
+	"errors"
 	"fmt"
 	"strings"
 	"unicode/utf8"
+
+	"github.com/BurntSushi/toml"
 )
 
 // plainSyntax says what the TOML parser says in words for people who do not
@@ -122,4 +125,46 @@ func openText(src string, at int) int {
 		}
 	}
 	return -1
+}
+
+// syntax reports an error of the parser. Its line and column are wrong for
+// files with CRLF and at the end of a text, its offset is right; so both are
+// worked out from the offset.
+func (f *findings) syntax(err error) {
+	var pe toml.ParseError
+	if !errors.As(err, &pe) {
+		message, _ := clean(err.Error(), false)
+		f.at(Stop, ruleUnreadable, nil, span{}, strings.TrimPrefix(message, "toml: "), "")
+		return
+	}
+	start := pe.Position.Start
+	if strings.HasPrefix(f.doc.src, byteOrderMark) {
+		start += len(byteOrderMark)
+	}
+	start = max(0, min(start, len(f.doc.src)))
+	end := min(start+max(pe.Position.Len, 1), len(f.doc.src))
+	// A place on a line end belongs to the line it ends.
+	for start > 0 && start < len(f.doc.src) && (f.doc.src[start] == '\n' || f.doc.src[start] == '\r') && f.doc.src[start-1] != '\n' {
+		start--
+		end = start + 1
+	}
+	message, _ := clean(pe.Message, false)
+	message, suggestion := plainSyntax(message)
+	if strings.HasSuffix(message, "does not end") || strings.HasSuffix(message, "does not end on its line") {
+		// The place to look at is where the text begins.
+		if open := openText(f.doc.src, start); open >= 0 {
+			start, end = open, max(end, start+1)
+		}
+	}
+	if message == trailing || suggestion == quoteIt {
+		if better := unquoted(f.doc.src, start); better != "" {
+			suggestion = better
+		}
+	}
+	if at, name := singleBrackets(f.doc.src, start); at >= 0 && message == inSingle {
+		// The line complained of is right; the one before is not.
+		start, end = at, at+len(name)+2
+		message, suggestion = fmt.Sprintf("[%s] stands in single brackets, and more of them follow", name), fmt.Sprintf("[[%s]]", name)
+	}
+	f.at(Stop, ruleUnreadable, nil, span{int32(start), int32(max(end, start))}, message, suggestion)
 }

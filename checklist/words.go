@@ -1,0 +1,79 @@
+package checklist
+
+import (
+	"fmt"
+	"strings"
+	"unicode/utf8"
+)
+
+// shown is a word from the file as messages quote it.
+func shown(s string) string {
+	s, _ = clean(s, false)
+	if r := []rune(s); len(r) > 60 {
+		s = string(r[:57]) + "..."
+	}
+	return `"` + s + `"`
+}
+
+// clean makes a text safe to show and reports what was refused in it.
+func (f *findings) clean(s string, p *place, name string, lines bool, most int) string {
+	if len(s) > most {
+		if n := utf8.RuneCountInString(s); n > most {
+			f.value(Stop, ruleLimit, p, fmt.Sprintf("`%s` has %d characters, at most %d are read", name, n, most), "")
+			s = string([]rune(s)[:most])
+		}
+	}
+	s, refused := clean(s, lines)
+	switch {
+	case refused == '\n':
+		f.value(Stop, ruleCharacter, p, fmt.Sprintf("`%s` takes one line only", name), "")
+	case refused >= 0:
+		f.value(Stop, ruleCharacter, p, fmt.Sprintf("`%s` holds the character U+%04X, which a screen could take for a command or cannot show", name, refused), "leave it out")
+	}
+	return s
+}
+
+// checkName reports a name that is not made of letters, digits, - and _.
+func (f *findings) checkName(s string, p *place, onKey bool) bool {
+	ok := s != "" && len(s) <= 60
+	for i := 0; i < len(s) && ok; i++ {
+		ok = isBareKeyByte(s[i])
+	}
+	if !ok {
+		report := f.value
+		if onKey {
+			report = f.key
+		}
+		suggestion := ""
+		if made := nameFrom(s); made != "" && isPlain(s) {
+			suggestion = "such as: " + made
+		}
+		report(Stop, ruleName, p, fmt.Sprintf("%s is no name: names are made of the letters a to z, digits, - and _, 60 at most", shown(s)), suggestion)
+	}
+	return ok
+}
+
+// nameFrom makes a name of what was written in its place: "Lap 1" is lap-1. It is
+// empty where too little of it can stand in a name.
+func nameFrom(s string) string {
+	var b strings.Builder
+	for _, r := range strings.ToLower(s) {
+		switch {
+		case r < utf8.RuneSelf && isBareKeyByte(byte(r)):
+			b.WriteRune(r)
+		case b.Len() > 0 && !strings.HasSuffix(b.String(), "-"):
+			b.WriteByte('-')
+		}
+		if b.Len() == 60 {
+			break
+		}
+	}
+	return strings.Trim(b.String(), "-_")
+}
+
+// lowerID reports an id of a procedure that is not written in lower case.
+func (f *findings) lowerID(id string, at *place, key string) {
+	if id != strings.ToLower(id) && nameFrom(id) == strings.ToLower(id) { // else it is no name at all, which has been said
+		f.value(Stop, ruleName, at, "the id of a procedure is written in lower-case letters", key+" = \""+strings.ToLower(id)+"\"")
+	}
+}
