@@ -2,6 +2,7 @@ package checklist
 
 import (
 	"cmp"
+	"fettle/threads/check"
 	"fmt"
 	"slices"
 	"strings"
@@ -84,7 +85,7 @@ func readCall(t *table) *Call {
 	}
 	if s, ok := t.sub("set", "", "set"); ok {
 		if len(s.m) > maxSettings {
-			t.f.value(Stop, ruleLimit, s.at, fmt.Sprintf("`set` has %d entries, at most %d are read", len(s.m), maxSettings), "")
+			t.f.value(check.Stop, ruleLimit, s.at, fmt.Sprintf("`set` has %d entries, at most %d are read", len(s.m), maxSettings), "")
 		}
 		for _, at := range s.at.fields[:min(len(s.at.fields), maxSettings)] {
 			value, _ := s.scalar(at.name)
@@ -100,7 +101,7 @@ func readCall(t *table) *Call {
 	}
 	for _, name := range [...]string{"set", "only_if"} {
 		if at := t.at.field(name); at != nil {
-			t.f.key(Stop, ruleMissingKey, at, fmt.Sprintf("`%s` is about a procedure that the step calls, and it calls none", name), `call = "damaged-hole"`)
+			t.f.key(check.Stop, ruleMissingKey, at, fmt.Sprintf("`%s` is about a procedure that the step calls, and it calls none", name), `call = "damaged-hole"`)
 		}
 	}
 	return nil
@@ -174,10 +175,10 @@ func (c *callWalk) check(step *Step, filled *FilledStep) {
 	called, found := c.procedure(call.Procedure)
 	switch {
 	case called == nil:
-		c.f.value(Warn, ruleUnknownName, at, fmt.Sprintf("no procedure %s is at hand, neither beside this file nor bundled", shown(call.Procedure)), c.f.suggest(call.Procedure, c.others()))
+		c.f.value(check.Warn, ruleUnknownName, at, fmt.Sprintf("no procedure %s is at hand, neither beside this file nor bundled", shown(call.Procedure)), c.f.suggest(call.Procedure, c.others()))
 		return
 	case found.HasStop():
-		c.f.value(Stop, ruleUnknownName, at, fmt.Sprintf("the procedure %s (%s) has mistakes of its own", shown(call.Procedure), called.File), "fettle procedure check "+called.File)
+		c.f.value(check.Stop, ruleUnknownName, at, fmt.Sprintf("the procedure %s (%s) has mistakes of its own", shown(call.Procedure), called.File), "fettle procedure check "+called.File)
 		return
 	}
 	c.circles(call, at)
@@ -188,7 +189,7 @@ func (c *callWalk) check(step *Step, filled *FilledStep) {
 	for i, s := range call.Set {
 		setting := called.setting(s.Setting)
 		if setting == nil {
-			c.f.key(Stop, ruleUnknownName, s.at, fmt.Sprintf("the procedure %s has no setting %s", shown(call.Procedure), shown(s.Setting)), c.f.suggest(s.Setting, names))
+			c.f.key(check.Stop, ruleUnknownName, s.at, fmt.Sprintf("the procedure %s has no setting %s", shown(call.Procedure), shown(s.Setting)), c.f.suggest(s.Setting, names))
 			continue
 		}
 		value := s.Value
@@ -202,7 +203,7 @@ func (c *callWalk) check(step *Step, filled *FilledStep) {
 			continue
 		}
 		if err := called.CheckValue(s.Setting, value); err != nil {
-			c.f.value(Stop, ruleValue, s.at, fmt.Sprintf("the procedure %s does not take %s for %s: %s", shown(call.Procedure), shown(value), s.Setting, plainError(err)), "")
+			c.f.value(check.Stop, ruleValue, s.at, fmt.Sprintf("the procedure %s does not take %s for %s: %s", shown(call.Procedure), shown(value), s.Setting, plainError(err)), "")
 		}
 	}
 }
@@ -224,9 +225,9 @@ func (c *callWalk) procedure(id string) (*Procedure, Diagnostics) {
 // looked at, first one on which every call is always made.
 func (c *callWalk) circles(call *Call, at *place) {
 	if way := c.back(call, true); way != nil {
-		c.f.value(Stop, ruleCircle, at, "these procedures always call each other, so none can be finished: "+calls(way), "an `only_if` on one of the calls, or take one of them away")
+		c.f.value(check.Stop, ruleCircle, at, "these procedures always call each other, so none can be finished: "+calls(way), "an `only_if` on one of the calls, or take one of them away")
 	} else if way := c.back(call, false); way != nil {
-		c.f.value(Warn, ruleCircle, at, "these procedures call each other in a circle: "+calls(way), "take one of the calls away; a job inside a job goes a few deep only")
+		c.f.value(check.Warn, ruleCircle, at, "these procedures call each other in a circle: "+calls(way), "take one of the calls away; a job inside a job goes a few deep only")
 	}
 }
 

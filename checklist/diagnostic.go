@@ -1,6 +1,7 @@
 package checklist
 
 import (
+	"fettle/threads/check"
 	"fmt"
 	"io"
 	"slices"
@@ -14,7 +15,7 @@ type Diagnostic struct {
 	// Line and Column count from 1, the column in characters. Both are 0 where
 	// the place is not known: no place is better than a wrong one.
 	Line, Column int
-	Severity     Severity
+	Severity     check.Severity
 	Rule         string // id of the rule, see [Rules]
 	Message      string // one sentence, without a final full stop
 	Suggestion   string // what to write instead; may be empty
@@ -35,13 +36,13 @@ type Diagnostic struct {
 type Diagnostics []Diagnostic
 
 // HasStop says whether anything in it must be put right before work goes on.
-func (ds Diagnostics) HasStop() bool { return ds.Worst() == Stop }
+func (ds Diagnostics) HasStop() bool { return ds.Worst() == check.Stop }
 
 // Worst is the gravest word in it, or "" where nothing was found.
-func (ds Diagnostics) Worst() Severity {
-	worst := Severity("")
+func (ds Diagnostics) Worst() check.Severity {
+	worst := check.Severity("")
 	for _, d := range ds {
-		if d.Severity.rank() > worst.rank() {
+		if d.Severity.Gravity() > worst.Gravity() {
 			worst = d.Severity
 		}
 	}

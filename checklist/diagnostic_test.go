@@ -1,6 +1,7 @@
 package checklist
 
 import (
+	"fettle/threads/check"
 	"strings"
 	"testing"
 
@@ -51,7 +52,7 @@ func TestLinesAndColumns(t *testing.T) {
 	f.doc.located = true
 	for _, at := range []string{"title", "x", "id", "format"} {
 		i := int32(strings.Index(src, at))
-		f.at(Stop, "r", nil, span{i, i + 1}, at, "")
+		f.at(check.Stop, "r", nil, span{i, i + 1}, at, "")
 	}
 	var got []string
 	for _, d := range f.sorted() {
@@ -61,9 +62,9 @@ func TestLinesAndColumns(t *testing.T) {
 }
 
 func TestWorst(t *testing.T) {
-	require.Equal(t, Severity(""), Diagnostics(nil).Worst())
-	ds := Diagnostics{{Severity: Note}, {Severity: Ask}, {Severity: Warn}}
-	require.Equal(t, Warn, ds.Worst())
+	require.Equal(t, check.Severity(""), Diagnostics(nil).Worst())
+	ds := Diagnostics{{Severity: check.Note}, {Severity: check.Ask}, {Severity: check.Warn}}
+	require.Equal(t, check.Warn, ds.Worst())
 	require.False(t, ds.HasStop())
-	require.True(t, append(ds, Diagnostic{Severity: Stop}).HasStop())
+	require.True(t, append(ds, Diagnostic{Severity: check.Stop}).HasStop())
 }

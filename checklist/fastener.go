@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"fettle/threads"
+	"fettle/threads/check"
 	"fettle/threads/fastening"
 	"fettle/threads/quantity"
 )
@@ -149,7 +150,7 @@ func (x *filler) checkJointName(p *part, s *Fastener) {
 			return
 		}
 	}
-	x.f.value(Stop, ruleUnknownName, p.at.field("joint"), fmt.Sprintf("there is no seal %s", shown(name)), x.f.suggest(name, names))
+	x.f.value(check.Stop, ruleUnknownName, p.at.field("joint"), fmt.Sprintf("there is no seal %s", shown(name)), x.f.suggest(name, names))
 }
 
 // threadFigures are the figures that follow from the thread and its head.
@@ -269,7 +270,7 @@ func (p *part) headFigures(in *fastenerInputs) {
 	case in.spanner > 0:
 		p.length("spanner", in.spanner, "the procedure")
 		if in.spanner <= in.thread.Major {
-			p.finding(Finding{Rule: ruleFlats, Severity: Stop, Source: "calculated",
+			p.finding(Finding{Rule: ruleFlats, Severity: check.Stop, Source: "calculated",
 				Message: fmt.Sprintf("%s across the flats is no wider than the thread, %s: measure both again", in.spanner, in.thread.Major)}, "spanner")
 		}
 	case found && head.AcrossFlats > 0:

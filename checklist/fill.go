@@ -1,6 +1,7 @@
 package checklist
 
 import (
+	"fettle/threads/check"
 	"fmt"
 	"maps"
 	"slices"
@@ -232,7 +233,7 @@ func (x *filler) unusedSettings() {
 	for i := range x.p.Settings {
 		s := &x.p.Settings[i]
 		if !x.used[s.Name] {
-			x.f.key(Warn, ruleUnusedSetting, s.at, fmt.Sprintf("nothing uses the setting %s", s.Name), "${"+s.Name+"} in a text, or take the setting out")
+			x.f.key(check.Warn, ruleUnusedSetting, s.at, fmt.Sprintf("nothing uses the setting %s", s.Name), "${"+s.Name+"} in a text, or take the setting out")
 		}
 	}
 }
@@ -254,7 +255,7 @@ func (x *filler) strangers(values map[string]string, readings map[string]*recall
 	for _, name := range given {
 		if x.answers[name] == nil && readings[name] == nil {
 			x.f.setting = name
-			x.f.at(Stop, ruleUnknownName, nil, span{}, fmt.Sprintf("the procedure has no setting %s", shown(name)), x.f.suggest(name, names))
+			x.f.at(check.Stop, ruleUnknownName, nil, span{}, fmt.Sprintf("the procedure has no setting %s", shown(name)), x.f.suggest(name, names))
 			x.f.setting = ""
 		}
 	}
@@ -269,9 +270,9 @@ func (x *filler) answer(name string) *answer {
 	switch a.state {
 	case working:
 		if at := a.setting.at.field("when"); at != nil && x.asking > 0 {
-			x.f.value(Stop, ruleCircle, at, fmt.Sprintf("whether %s is asked depends on itself", name), "let it depend on settings that are always asked")
+			x.f.value(check.Stop, ruleCircle, at, fmt.Sprintf("whether %s is asked depends on itself", name), "let it depend on settings that are always asked")
 		} else {
-			x.f.value(Stop, ruleCircle, a.setting.at.field("default"), fmt.Sprintf("the default of %s comes round to itself", name), "give one of the settings a default of its own")
+			x.f.value(check.Stop, ruleCircle, a.setting.at.field("default"), fmt.Sprintf("the default of %s comes round to itself", name), "give one of the settings a default of its own")
 		}
 		a.state = unknown
 	case untouched:
@@ -317,7 +318,7 @@ func (x *filler) work(a *answer, given string, measured bool) {
 		a.text = x.gap(s.Name, "not answered")
 		if x.must && a.notAsked == "" && strings.TrimSpace(x.readings[s.Name]) == "" {
 			x.f.setting = s.Name
-			x.f.at(Stop, ruleUnanswered, nil, span{}, "needs an answer: "+s.Ask, answerForm(s))
+			x.f.at(check.Stop, ruleUnanswered, nil, span{}, "needs an answer: "+s.Ask, answerForm(s))
 			x.f.setting = ""
 		}
 		return
@@ -335,7 +336,7 @@ func (x *filler) work(a *answer, given string, measured bool) {
 	if err != nil {
 		a.state, a.value = unknown, value{raw: raw, text: "[" + s.Name + "?]"}
 		if s.Kind != "" { // an unknown kind has been reported
-			x.f.value(Stop, ruleValue, at, plainError(err), "")
+			x.f.value(check.Stop, ruleValue, at, plainError(err), "")
 		}
 		return
 	}
@@ -387,14 +388,14 @@ func (x *filler) limits(s *Setting, v value) error {
 		if ok {
 			var err error
 			if limit, err = parseValue(s.Kind, raw, nil); err != nil {
-				x.f.value(Stop, ruleValue, s.at.field(side.name), plainError(err), "")
+				x.f.value(check.Stop, ruleValue, s.at.field(side.name), plainError(err), "")
 				ok = false
 			}
 		}
 		if ok && side.name == "low" {
 			low, bounded = limit, true
 		} else if ok && bounded && low.number > limit.number+closeEnough(limit.number) {
-			x.f.value(Stop, ruleValue, s.at.field("low"), fmt.Sprintf("the lower limit %s lies above the upper limit %s: no answer can be right", low.text, limit.text), "")
+			x.f.value(check.Stop, ruleValue, s.at.field("low"), fmt.Sprintf("the lower limit %s lies above the upper limit %s: no answer can be right", low.text, limit.text), "")
 			outside = nil
 			ok = false
 		}
@@ -442,7 +443,7 @@ func (x *filler) expand(text string, at *place, s scope, prose bool) (string, bo
 	setting := x.f.setting
 	x.f.setting = ""
 	for _, e := range wrong {
-		x.f.at(Stop, ruleExpression, at, x.within(at, text, e.start, e.end), e.message, e.suggestion)
+		x.f.at(check.Stop, ruleExpression, at, x.within(at, text, e.start, e.end), e.message, e.suggestion)
 	}
 	x.f.setting = setting
 	ok := len(wrong) == 0
@@ -455,7 +456,7 @@ func (x *filler) expand(text string, at *place, s scope, prose bool) (string, bo
 		return v.raw
 	})
 	if !fits {
-		x.f.value(Stop, ruleLimit, at, fmt.Sprintf("filled in, the text is longer than %d bytes", maxExpanded), "")
+		x.f.value(check.Stop, ruleLimit, at, fmt.Sprintf("filled in, the text is longer than %d bytes", maxExpanded), "")
 		return "[too long]", false
 	}
 	return filled, ok
@@ -470,7 +471,7 @@ func (x *filler) within(at *place, text string, start, end int) span {
 
 // lookUp is what stands for one ${...}.
 func (x *filler) lookUp(r reference, text string, at *place, s scope) (value, bool) {
-	report := func(severity Severity, rule, message, suggestion string) (value, bool) {
+	report := func(severity check.Severity, rule, message, suggestion string) (value, bool) {
 		setting := x.f.setting
 		x.f.setting = ""
 		x.f.at(severity, rule, at, x.within(at, text, r.start, r.end), message, suggestion)
@@ -479,7 +480,7 @@ func (x *filler) lookUp(r reference, text string, at *place, s scope) (value, bo
 	}
 	if r.figure != "" {
 		if s == onlySettings {
-			return report(Stop, ruleUnknownName, "a figure cannot stand here; only settings can", "")
+			return report(check.Stop, ruleUnknownName, "a figure cannot stand here; only settings can", "")
 		}
 		if r.name == recallWord {
 			return x.recall(r.figure, report)
@@ -489,21 +490,21 @@ func (x *filler) lookUp(r reference, text string, at *place, s scope) (value, bo
 	a := x.answer(r.name)
 	if a == nil {
 		if p := x.parts[r.name]; p != nil {
-			return report(Stop, ruleUnknownName, fmt.Sprintf("%s has several figures; say which", shown(r.name)), "one of: "+strings.Join(figureNames(p.kind), ", "))
+			return report(check.Stop, ruleUnknownName, fmt.Sprintf("%s has several figures; say which", shown(r.name)), "one of: "+strings.Join(figureNames(p.kind), ", "))
 		}
 		names := make([]string, 0, len(x.p.Settings))
 		for _, s := range x.p.Settings {
 			names = append(names, s.Name)
 		}
 		x.used[nearest(r.name, names)] = true // it was meant
-		return report(Stop, ruleUnknownName, fmt.Sprintf("there is no setting %s", shown(r.name)), x.f.suggest(r.name, names))
+		return report(check.Stop, ruleUnknownName, fmt.Sprintf("there is no setting %s", shown(r.name)), x.f.suggest(r.name, names))
 	}
 	x.used[r.name] = true
 	if before := x.before[r.name]; before != nil && s == beforeReadings {
 		a = before
 	}
 	if a.state == unknown && a.notAsked != "" && !a.setting.HasDefault && !x.ignoring {
-		return report(Stop, ruleUnanswered, fmt.Sprintf("%s is not asked here, since %s, and has no default", r.name, a.notAsked), "a `default` for it, or the same `when` here")
+		return report(check.Stop, ruleUnanswered, fmt.Sprintf("%s is not asked here, since %s, and has no default", r.name, a.notAsked), "a `default` for it, or the same `when` here")
 	}
 	if a.state != known {
 		if a.text == "" {
@@ -759,7 +760,7 @@ func (x *filler) wait(step *Step) time.Duration {
 	}
 	d, err := parseWait(raw)
 	if err != nil {
-		x.f.value(Stop, ruleValue, at, plainError(err), "")
+		x.f.value(check.Stop, ruleValue, at, plainError(err), "")
 		return 0
 	}
 	return d

@@ -1,6 +1,7 @@
 package checklist
 
 import (
+	"fettle/threads/check"
 	"strings"
 	"testing"
 	"time"
@@ -250,7 +251,7 @@ func TestFillMeasured(t *testing.T) {
 	j, err := r.Judge("4.6")
 	require.NoError(t, err)
 	require.False(t, j.OK)
-	require.Equal(t, Warn, j.Severity)
+	require.Equal(t, check.Warn, j.Severity)
 	require.Equal(t, "4.6 mm is 0.113 mm under the lower limit 4.72 mm", j.Text)
 
 	// pi x (4.6 + (9.525 - 4.6)/2)
@@ -490,7 +491,7 @@ when = { seal = "ring" }
 		} else {
 			require.Len(t, ds, 1)
 			require.Equal(t, rule, ds[0].Rule)
-			require.Equal(t, Stop, ds[0].Severity)
+			require.Equal(t, check.Stop, ds[0].Severity)
 		}
 		require.Equal(t, choice == "glue", f.Seals[0].Applies)
 		require.NotEmpty(t, f.Seals[0].Figures, "figures are there all the same")

@@ -3,6 +3,7 @@ package checklist
 import (
 	"time"
 
+	"fettle/threads/check"
 	"fettle/threads/quantity"
 )
 
@@ -53,7 +54,7 @@ type FilledPart struct {
 // Finding is what one of the trade's rules says.
 type Finding struct {
 	Rule     string
-	Severity Severity
+	Severity check.Severity
 	Message  string
 	Source   string
 	Accepted string // why the file says it does not apply here; empty where it says nothing
@@ -123,7 +124,7 @@ type FilledReading struct {
 	Nominal Limit
 	Low     Limit
 	High    Limit
-	Outside Severity
+	Outside check.Severity
 	Danger  string // what stands on the engine where the reading is outside; empty for nothing
 	// Limitless says that the procedure names nothing to be outside of.
 	Limitless bool

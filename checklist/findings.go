@@ -2,6 +2,7 @@ package checklist
 
 import (
 	"cmp"
+	"fettle/threads/check"
 	"fmt"
 	"slices"
 	"sort"
@@ -77,7 +78,7 @@ const (
 
 // at says something about the stretch s of the document, or, where that is not
 // known, about the place p by its path.
-func (f *findings) at(severity Severity, rule string, p *place, s span, message, suggestion string) {
+func (f *findings) at(severity check.Severity, rule string, p *place, s span, message, suggestion string) {
 	if f.muted {
 		return
 	}
@@ -114,7 +115,7 @@ func (f *findings) source(source string) {
 }
 
 // key says something about the name of a key, value about what it holds.
-func (f *findings) key(severity Severity, rule string, p *place, message, suggestion string) {
+func (f *findings) key(severity check.Severity, rule string, p *place, message, suggestion string) {
 	s := span{}
 	if p != nil {
 		s = p.key
@@ -122,7 +123,7 @@ func (f *findings) key(severity Severity, rule string, p *place, message, sugges
 	f.at(severity, rule, p, s, message, suggestion)
 }
 
-func (f *findings) value(severity Severity, rule string, p *place, message, suggestion string) {
+func (f *findings) value(severity check.Severity, rule string, p *place, message, suggestion string) {
 	s := span{}
 	if p != nil {
 		if s = p.value; !s.known() {
@@ -144,7 +145,7 @@ func (d *Diagnostic) offset() int {
 // comes first. At one place the gravest comes first. Repetitions are said once.
 func (f *findings) sorted() Diagnostics {
 	slices.SortStableFunc(f.list, func(a, b Diagnostic) int {
-		return cmp.Or(cmp.Compare(a.offset(), b.offset()), cmp.Compare(b.Severity.rank(), a.Severity.rank()))
+		return cmp.Or(cmp.Compare(a.offset(), b.offset()), cmp.Compare(b.Severity.Gravity(), a.Severity.Gravity()))
 	})
 	list := slices.CompactFunc(f.list, func(a, b Diagnostic) bool {
 		return a.offset() == b.offset() && a.Rule == b.Rule && a.Message == b.Message && a.Path == b.Path

@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"golang.org/x/text/width"
 
+	"fettle/threads/check"
 	"fettle/threads/quantity"
 )
 
@@ -40,7 +41,7 @@ func TestBombsAreRefused(t *testing.T) {
 			p, ds := Read("x.toml", []byte(src))
 			require.Nil(t, p)
 			require.Len(t, ds, 1)
-			require.Equal(t, Stop, ds[0].Severity)
+			require.Equal(t, check.Stop, ds[0].Severity)
 			require.Contains(t, []string{ruleLimit, ruleUnreadable}, ds[0].Rule)
 			var b bytes.Buffer
 			require.NoError(t, ds.WriteText(&b))

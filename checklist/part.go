@@ -6,6 +6,7 @@ import (
 	"strings"
 	"unicode"
 
+	"fettle/threads/check"
 	"fettle/threads/quantity"
 )
 
@@ -118,7 +119,7 @@ func (p *part) refuse(err error) { p.refuseAt(p.at, plainError(err)) }
 func (p *part) refuseAt(at *place, message string) {
 	p.silent = true
 	if p.applies {
-		p.x.f.value(Stop, ruleValue, at, message, "")
+		p.x.f.value(check.Stop, ruleValue, at, message, "")
 	}
 }
 
@@ -166,13 +167,13 @@ func (x *filler) figure(r reference, report reporter) (value, bool) {
 	p := x.parts[r.name]
 	if p == nil {
 		if x.answers[r.name] != nil {
-			return report(Stop, ruleUnknownName, fmt.Sprintf("%s is a setting and has no figures", shown(r.name)), "${"+r.name+"}")
+			return report(check.Stop, ruleUnknownName, fmt.Sprintf("%s is a setting and has no figures", shown(r.name)), "${"+r.name+"}")
 		}
 		if nearest(r.name, []string{recallWord}) != "" {
-			return report(Stop, ruleUnknownName, fmt.Sprintf("there is no fastener, seal or test %s", shown(r.name)),
+			return report(check.Stop, ruleUnknownName, fmt.Sprintf("there is no fastener, seal or test %s", shown(r.name)),
 				fmt.Sprintf("what was read in an earlier step is ${%s.%s}", recallWord, r.figure))
 		}
-		return report(Stop, ruleUnknownName, fmt.Sprintf("there is no fastener, seal or test %s", shown(r.name)), x.f.suggest(r.name, x.partNames()))
+		return report(check.Stop, ruleUnknownName, fmt.Sprintf("there is no fastener, seal or test %s", shown(r.name)), x.f.suggest(r.name, x.partNames()))
 	}
 	x.name(p)
 	if p.kind == "" {
@@ -186,7 +187,7 @@ func (x *filler) figure(r reference, report reporter) (value, bool) {
 	}
 	keys := figureNames(p.kind)
 	if !slices.Contains(keys, r.figure) {
-		v, _ := report(Stop, ruleUnknownName, fmt.Sprintf("%s has no figure %s", article(p.kind), shown(r.figure)), x.f.suggest(r.figure, keys))
+		v, _ := report(check.Stop, ruleUnknownName, fmt.Sprintf("%s has no figure %s", article(p.kind), shown(r.figure)), x.f.suggest(r.figure, keys))
 		return v, false
 	}
 	label := lowerFirst(figureLabel(p.kind, r.figure))
@@ -195,18 +196,18 @@ func (x *filler) figure(r reference, report reporter) (value, bool) {
 		return unknown, false
 	}
 	why := p.problems[r.figure]
-	severity := Stop
+	severity := check.Stop
 	if p.absent[r.figure] {
-		severity = Warn
+		severity = check.Warn
 	}
 	if why == "" {
 		why = "nothing in the file says enough"
 	}
 	report(severity, ruleFigure, fmt.Sprintf("the %s of %s cannot be worked out: %s", label, p.name, why), "")
-	return unknown, severity != Stop
+	return unknown, severity != check.Stop
 }
 
-type reporter func(severity Severity, rule, message, suggestion string) (value, bool)
+type reporter func(severity check.Severity, rule, message, suggestion string) (value, bool)
 
 func (x *filler) partNames() []string {
 	var names []string
@@ -277,7 +278,7 @@ func input[T any](x *filler, p *part, key, text string, parse func(string) (T, e
 	}
 	v, err := parse(strings.TrimSpace(raw))
 	if err != nil {
-		x.f.value(Stop, ruleValue, at, plainError(err), "")
+		x.f.value(check.Stop, ruleValue, at, plainError(err), "")
 		p.silent = true
 		return zero, notKnown
 	}
@@ -343,13 +344,13 @@ func (x *filler) chosen(step *Step) []Figure {
 		}
 		name, key, dotted := strings.Cut(strings.TrimSpace(text), ".")
 		if !dotted {
-			x.f.value(Stop, ruleUnknownName, at, shown(text)+" names no figure", "part.figure: packing.rings")
+			x.f.value(check.Stop, ruleUnknownName, at, shown(text)+" names no figure", "part.figure: packing.rings")
 			continue
 		}
 		if slices.Contains(step.Figures[:i], text) {
-			x.f.value(Note, ruleDuplicate, at, shown(text)+" stands twice", "")
+			x.f.value(check.Note, ruleDuplicate, at, shown(text)+" stands twice", "")
 		}
-		_, ok := x.figure(reference{name: name, figure: key}, func(severity Severity, rule, message, suggestion string) (value, bool) {
+		_, ok := x.figure(reference{name: name, figure: key}, func(severity check.Severity, rule, message, suggestion string) (value, bool) {
 			x.f.value(severity, rule, at, message, suggestion)
 			return value{}, false
 		})
@@ -468,7 +469,7 @@ func (x *filler) unusedParts() {
 	}
 	for _, name := range x.partNames() {
 		if p := x.parts[name]; !p.named {
-			x.report(Finding{Rule: ruleUnusedPart, Severity: Warn, Message: fmt.Sprintf("no step and no text uses %s", p.name)}, p.at, p.at, p.accept)
+			x.report(Finding{Rule: ruleUnusedPart, Severity: check.Warn, Message: fmt.Sprintf("no step and no text uses %s", p.name)}, p.at, p.at, p.accept)
 		}
 	}
 }
@@ -498,11 +499,11 @@ func (x *filler) closePart(out *Filled, p *part) FilledPart {
 // why. Notes are no mistakes of the file and are not reported.
 func (x *filler) report(f Finding, table, at *place, accept []Accept) (because string) {
 	for _, a := range accept {
-		if a.Rule == f.Rule && a.Because != "" && f.Severity != Note && acceptable(f.Rule) {
+		if a.Rule == f.Rule && a.Because != "" && f.Severity != check.Note && acceptable(f.Rule) {
 			return a.Because
 		}
 	}
-	if f.Severity == Note {
+	if f.Severity == check.Note {
 		return ""
 	}
 	message := clause(f.Message)

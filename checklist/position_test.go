@@ -1,6 +1,7 @@
 package checklist
 
 import (
+	"fettle/threads/check"
 	"io/fs"
 	"os"
 	"os/exec"
@@ -106,7 +107,7 @@ func TestReadTOMLTestInvalid(t *testing.T) {
 			p, ds := Read(name, []byte(src))
 			require.Nil(t, p)
 			require.Len(t, ds, 1)
-			require.Equal(t, Stop, ds[0].Severity)
+			require.Equal(t, check.Stop, ds[0].Severity)
 			require.Contains(t, []string{ruleUnreadable, ruleLimit}, ds[0].Rule)
 			require.Positive(t, ds[0].Line)
 			require.LessOrEqual(t, ds[0].Line, strings.Count(src, "\n")+1)
@@ -144,7 +145,7 @@ func TestPositionsAreDroppedOnAnyDifference(t *testing.T) {
 
 	// What is said about such a file names the path in the place of the line.
 	f := &findings{doc: &document{file: "x.toml", src: src}}
-	f.value(Stop, ruleWrongType, top.field("settings").field("x").field("kind"), "message", "")
+	f.value(check.Stop, ruleWrongType, top.field("settings").field("x").field("kind"), "message", "")
 	require.Equal(t, "x.toml: stop: settings.x.kind: message [wrong-type]", f.list[0].String())
 }
 

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"fettle/checklist/boiler"
+	"fettle/threads/check"
 	"fettle/threads/quantity"
 )
 
@@ -91,7 +92,7 @@ func (x *filler) workTest(p *part, s *Test) {
 	if dropState == given {
 		p.pressure("drop_allowed", drop, "as typed in from the local code")
 		if out.Target > 0 && drop >= out.Target {
-			x.f.value(Stop, ruleValue, p.at.field("drop_allowed"), fmt.Sprintf("%s is no fall of a test at %s", plan.In.Show(drop), plan.In.Show(out.Target)), "")
+			x.f.value(check.Stop, ruleValue, p.at.field("drop_allowed"), fmt.Sprintf("%s is no fall of a test at %s", plan.In.Show(drop), plan.In.Show(out.Target)), "")
 		}
 	} else {
 		p.lacks("it has no `drop_allowed`", "drop_allowed")
@@ -153,7 +154,7 @@ func (p *part) gaugeFigures(target, gauge quantity.Pressure, gaugeIn quantity.Pr
 		p.lacks("no usual scale lies between them", "gauge_scale")
 	}
 	if state == given && (gauge < scale.Least || gauge > scale.Most) {
-		p.finding(Finding{Rule: ruleGaugeScale, Severity: Warn, Source: source,
+		p.finding(Finding{Rule: ruleGaugeScale, Severity: check.Warn, Source: source,
 			Message: fmt.Sprintf("a gauge to %s for a test at %s: its scale should end between %s and %s", gaugeIn.Show(gauge), p.scale.Show(target), p.scale.Show(scale.Least), p.scale.Show(scale.Most))}, "gauge")
 	}
 }

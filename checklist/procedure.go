@@ -1,6 +1,9 @@
 package checklist
 
-import "slices"
+import (
+	"fettle/threads/check"
+	"slices"
+)
 
 // Format is the version of the procedure format that this package reads. The
 // key `format` of a file is looked at before anything else in it.
@@ -252,8 +255,8 @@ type Reading struct {
 	Nominal string // what is wanted; may hold ${...}
 	Low     string // with a sign an offset from Nominal, without one a value
 	High    string
-	Choices []string // for unit "choice"
-	Outside Severity // what a reading outside its limits is; "warn" where not given
+	Choices []string       // for unit "choice"
+	Outside check.Severity // what a reading outside its limits is; "warn" where not given
 	// Danger is what stands on this engine from now on where the reading lies
 	// outside its limits: it stops the step, and every later job is told.
 	Danger string

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"fettle/threads/check"
 	"fettle/threads/quantity"
 )
 
@@ -26,7 +27,7 @@ func (x *filler) quadrant(step *Step) quantity.Angle {
 		err = fmt.Errorf("a lever does not swing %s; expected more than 0 and at most %s", swing, widestSwing)
 	}
 	if err != nil {
-		x.f.value(Stop, ruleValue, at, plainError(err), "")
+		x.f.value(check.Stop, ruleValue, at, plainError(err), "")
 		return 0
 	}
 	return swing

@@ -2,6 +2,7 @@ package checklist
 
 import (
 	"errors"
+	"fettle/threads/check"
 	"fmt"
 	"slices"
 	"strings"
@@ -28,7 +29,7 @@ func Read(file string, src []byte) (*Procedure, Diagnostics) {
 		// The text is not walked any further, only as far as the place.
 		f := &findings{doc: newDocument(file, string(src[:min(len(src), maxFile)]))}
 		f.doc.located = true
-		f.at(Stop, rule, nil, span{int32(broken.at), int32(min(broken.at+1, len(f.doc.src)))}, broken.message, "")
+		f.at(check.Stop, rule, nil, span{int32(broken.at), int32(min(broken.at+1, len(f.doc.src)))}, broken.message, "")
 		return nil, f.sorted()
 	}
 	doc := newDocument(file, string(src))
@@ -100,7 +101,7 @@ func readProcedure(f *findings, root map[string]any) *Procedure {
 		p.Stages = append(p.Stages, readStage(f, m, at, &steps))
 	})
 	if steps > maxSteps {
-		f.value(Stop, ruleLimit, t.at.field("stage"), fmt.Sprintf("the procedure has %d steps, at most %d are read", steps, maxSteps), "")
+		f.value(check.Stop, ruleLimit, t.at.field("stage"), fmt.Sprintf("the procedure has %d steps, at most %d are read", steps, maxSteps), "")
 	}
 	t.done()
 	return p
@@ -119,9 +120,9 @@ func (t *table) format(p *Procedure) bool {
 		t.wrong(at, "format", v, "a number: format = 1")
 	case n > Format:
 		p.Format = 0
-		t.f.value(Stop, ruleFormat, at, fmt.Sprintf("the file is written in format %d; this program reads format %d", n, Format), "use a newer version of the program")
+		t.f.value(check.Stop, ruleFormat, at, fmt.Sprintf("the file is written in format %d; this program reads format %d", n, Format), "use a newer version of the program")
 	case n != Format:
-		t.f.value(Stop, ruleFormat, at, fmt.Sprintf("there is no format %d", n), "format = 1")
+		t.f.value(check.Stop, ruleFormat, at, fmt.Sprintf("there is no format %d", n), "format = 1")
 	}
 	return p.Format == Format
 }
@@ -182,13 +183,13 @@ func (t *table) choices(kind string, choices []string) {
 	at := t.at.field("choices")
 	switch {
 	case kind == "choice" && len(choices) == 0:
-		t.f.value(Stop, ruleMissingKey, t.at, t.what+" has nothing to choose from", `choices = ["...", "..."]`)
+		t.f.value(check.Stop, ruleMissingKey, t.at, t.what+" has nothing to choose from", `choices = ["...", "..."]`)
 	case kind != "" && kind != "choice" && len(choices) > 0:
-		t.f.key(Stop, ruleUnknownKey, at, fmt.Sprintf("`choices` stands with a choice only; this is %s", article(kind)), "")
+		t.f.key(check.Stop, ruleUnknownKey, at, fmt.Sprintf("`choices` stands with a choice only; this is %s", article(kind)), "")
 	}
 	for i, c := range choices {
 		if slices.Contains(choices[:i], c) {
-			t.f.value(Stop, ruleDuplicate, at.item(i), fmt.Sprintf("the choice %s stands twice", shown(c)), "")
+			t.f.value(check.Stop, ruleDuplicate, at.item(i), fmt.Sprintf("the choice %s stands twice", shown(c)), "")
 		}
 	}
 }
@@ -245,7 +246,7 @@ func readSeal(f *findings, name string, m map[string]any, at *place) Seal {
 			continue
 		}
 		if s.Kind != "" && !slices.Contains(k.kinds, s.Kind) {
-			f.key(Stop, ruleUnknownKey, at.field(k.name), fmt.Sprintf("%s has no key `%s`; it belongs to: %s", article(s.Kind), k.name, strings.Join(k.kinds, ", ")), "")
+			f.key(check.Stop, ruleUnknownKey, at.field(k.name), fmt.Sprintf("%s has no key `%s`; it belongs to: %s", article(s.Kind), k.name, strings.Join(k.kinds, ", ")), "")
 			continue
 		}
 		s.Values[k.name] = v
@@ -349,13 +350,13 @@ func readReading(f *findings, m map[string]any, at *place) Reading {
 	r.Low = t.opt("low")
 	r.High = t.opt("high")
 	r.Choices = t.lines("choices", false)
-	r.Outside = Severity(t.word("outside", severityWords[:], false))
+	r.Outside = check.Severity(t.word("outside", severityWords[:], false))
 	r.Danger = t.line("danger")
 	t.choices(r.Unit, r.Choices)
 	return r
 }
 
-var severityWords = [...]string{string(Stop), string(Warn), string(Ask), string(Note)}
+var severityWords = [...]string{string(check.Stop), string(check.Warn), string(check.Ask), string(check.Note)}
 
 // unit reads the unit of a reading and answers its usual spelling.
 func (t *table) unit() string {
@@ -371,7 +372,7 @@ func (t *table) unit() string {
 	s = t.f.clean(s, at, "unit", false, maxLine)
 	u, ok := unitOf(s)
 	if !ok {
-		t.f.value(Stop, ruleUnknownWord, at, fmt.Sprintf("%s is no unit of a reading", shown(s)), t.f.suggest(s, ReadingUnits()))
+		t.f.value(check.Stop, ruleUnknownWord, at, fmt.Sprintf("%s is no unit of a reading", shown(s)), t.f.suggest(s, ReadingUnits()))
 		return ""
 	}
 	return u.name
@@ -388,7 +389,7 @@ func (t *table) when() []Condition {
 		name, _ := clean(at.name, false)
 		c := Condition{Setting: name, at: at}
 		if list, isList := s.m[at.name].([]any); isList && len(list) == 0 {
-			t.f.value(Stop, ruleEmpty, at, "`when` has no value to look for", "")
+			t.f.value(check.Stop, ruleEmpty, at, "`when` has no value to look for", "")
 		} else if isList {
 			c.Values = s.lines(at.name, false)
 		} else {

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"fettle/threads"
+	"fettle/threads/check"
 	"fettle/threads/quantity"
 )
 
@@ -14,10 +15,10 @@ import (
 func (x *filler) reading(r *Reading) FilledReading {
 	out := FilledReading{Name: r.Name, Ask: x.prose(r.Ask, r.at.field("ask")), Unit: r.Unit, Outside: r.Outside}
 	if out.Outside == "" {
-		out.Outside = Warn
+		out.Outside = check.Warn
 	}
 	if r.Danger != "" {
-		out.Danger, out.Outside = x.prose(r.Danger, r.at.field("danger")), Stop
+		out.Danger, out.Outside = x.prose(r.Danger, r.at.field("danger")), check.Stop
 	}
 	out.Limitless = r.Nominal == "" && r.Low == "" && r.High == ""
 	out.Choices = x.lines(r.Choices, r.at.field("choices"))
@@ -35,13 +36,13 @@ func (x *filler) reading(r *Reading) FilledReading {
 		if raw, ok := x.raw(r.Nominal, r.at.field("nominal"), beforeReadings); ok && raw != "" {
 			text, err := unit.word(raw, out.Choices)
 			if err != nil {
-				x.f.value(Stop, ruleValue, r.at.field("nominal"), plainError(err), "")
+				x.f.value(check.Stop, ruleValue, r.at.field("nominal"), plainError(err), "")
 			}
 			out.Nominal = Limit{Given: err == nil, Text: text}
 		}
 		for _, side := range [...]string{"low", "high"} {
 			if at := r.at.field(side); at != nil {
-				x.f.key(Stop, ruleUnknownKey, at, fmt.Sprintf("a reading of %s has no `%s`", unit.name, side), "")
+				x.f.key(check.Stop, ruleUnknownKey, at, fmt.Sprintf("a reading of %s has no `%s`", unit.name, side), "")
 			}
 		}
 		return out
@@ -51,7 +52,7 @@ func (x *filler) reading(r *Reading) FilledReading {
 		x.unmeasured(r.Name).bounds(r, unit, &out)
 	}
 	if out.Low.Given && out.High.Given && out.Low.Value > out.High.Value+closeEnough(out.High.Value) {
-		x.f.value(Stop, ruleValue, r.at.field("low"), fmt.Sprintf("the lower limit %s lies above the upper limit %s", out.Low.Text, out.High.Text), "")
+		x.f.value(check.Stop, ruleValue, r.at.field("low"), fmt.Sprintf("the lower limit %s lies above the upper limit %s", out.Low.Text, out.High.Text), "")
 	}
 	if r.Nominal != "" {
 		lost := x.signForgotten(r, "high", r.High, out.Nominal, out.High, false)
@@ -84,7 +85,7 @@ func (x *filler) signForgotten(r *Reading, name, text string, nominal, limit Lim
 	default:
 		return false
 	}
-	x.f.value(Warn, ruleSign, r.at.field(name), wrong,
+	x.f.value(check.Warn, ruleSign, r.at.field(name), wrong,
 		fmt.Sprintf("without a sign it is the value itself; for an offset from the nominal value: %s = %q", name, sign+text))
 	return true
 }
@@ -162,7 +163,7 @@ func (x *filler) limit(r *Reading, name, text string, unit *readingUnit, nominal
 		v, err = unit.read(body)
 	}
 	if err != nil {
-		x.f.value(Stop, ruleValue, at, plainError(err), "")
+		x.f.value(check.Stop, ruleValue, at, plainError(err), "")
 		return Limit{}
 	}
 	if offset {
@@ -210,9 +211,9 @@ func (u *readingUnit) word(text string, choices []string) (string, error) {
 // Judgement is what is to be said about a reading that was typed.
 type Judgement struct {
 	OK       bool
-	Text     string   // one sentence: the value, and its limits where it is outside
-	Severity Severity // "" where OK
-	Value    float64  // in the unit of the reading; zero for words
+	Text     string         // one sentence: the value, and its limits where it is outside
+	Severity check.Severity // "" where OK
+	Value    float64        // in the unit of the reading; zero for words
 }
 
 // None says that nothing but nought is within the limits: no leak, no play.

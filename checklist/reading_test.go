@@ -1,6 +1,7 @@
 package checklist
 
 import (
+	"fettle/threads/check"
 	"fmt"
 	"testing"
 
@@ -9,7 +10,7 @@ import (
 
 func TestJudge(t *testing.T) {
 	limit := func(v float64, text string) Limit { return Limit{true, v, text} }
-	rod := FilledReading{Unit: "mm", Low: limit(4.71, "4.71 mm"), High: limit(4.78, "4.78 mm"), Outside: Stop}
+	rod := FilledReading{Unit: "mm", Low: limit(4.71, "4.71 mm"), High: limit(4.78, "4.78 mm"), Outside: check.Stop}
 	for _, c := range []struct {
 		r     FilledReading
 		typed string
@@ -35,7 +36,7 @@ func TestJudge(t *testing.T) {
 		{FilledReading{Unit: "°C"}, "18.5", true, "18.5 °C"},
 		{FilledReading{Unit: "°C"}, "-3", true, "-3 °C"},
 		{FilledReading{Unit: "turns", Low: limit(1, "1 turn")}, "1.25", true, "1.25 turns"},
-		{FilledReading{Unit: "rings", Low: limit(4, "4 rings"), Outside: Ask}, "3", false, "3 rings is 1 ring under the lower limit 4 rings"},
+		{FilledReading{Unit: "rings", Low: limit(4, "4 rings"), Outside: check.Ask}, "3", false, "3 rings is 1 ring under the lower limit 4 rings"},
 		{FilledReading{Unit: "count"}, "6", true, "6"},
 		{FilledReading{Unit: "h"}, "90 min", true, "1.5 h"},
 		{FilledReading{Unit: "%"}, "75%", true, "75 %"},
@@ -57,7 +58,7 @@ func TestJudge(t *testing.T) {
 	}
 	j, err := rod.Judge("5")
 	require.NoError(t, err)
-	require.Equal(t, Stop, j.Severity)
+	require.Equal(t, check.Stop, j.Severity)
 	require.InDelta(t, 5, j.Value, 1e-12)
 
 	for _, c := range []struct {

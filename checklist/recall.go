@@ -1,6 +1,7 @@
 package checklist
 
 import (
+	"fettle/threads/check"
 	"fmt"
 	"slices"
 	"strings"
@@ -64,11 +65,11 @@ func (x *filler) recall(name string, report reporter) (value, bool) {
 			names = append(names, n)
 		}
 		slices.Sort(names)
-		return report(Stop, ruleUnknownName, fmt.Sprintf("no step has a reading %s", shown(name)), x.f.suggest(name, names))
+		return report(check.Stop, ruleUnknownName, fmt.Sprintf("no step has a reading %s", shown(name)), x.f.suggest(name, names))
 	case r.times > 1:
-		return report(Stop, ruleUnknownName, fmt.Sprintf("%d readings are called %s; nobody can say which is meant", r.times, shown(name)), "names of their own for them")
+		return report(check.Stop, ruleUnknownName, fmt.Sprintf("%d readings are called %s; nobody can say which is meant", r.times, shown(name)), "names of their own for them")
 	case r.at.step > x.at.step || r.at.step == x.at.step && x.at.reading >= 0 && r.at.reading >= x.at.reading:
-		return report(Stop, ruleFigure, fmt.Sprintf("the reading %s is taken later: here it is never known", name), "name it in a later step")
+		return report(check.Stop, ruleFigure, fmt.Sprintf("the reading %s is taken later: here it is never known", name), "name it in a later step")
 	case r.unit == nil:
 		return value{text: "[" + name + "?]"}, false // reported where it stands
 	}
@@ -113,7 +114,7 @@ func (x *filler) checkRecalled(text string, at *place, unit *readingUnit) {
 		if r.unit.parse != nil && unit.parse != nil && r.unit.settingKind()[0] == unit.settingKind()[0] {
 			continue
 		}
-		x.f.at(Stop, ruleWrongType, at, x.within(at, text, ref.start, ref.end),
+		x.f.at(check.Stop, ruleWrongType, at, x.within(at, text, ref.start, ref.end),
 			fmt.Sprintf("the reading %s is in %s and cannot be compared with one in %s", ref.figure, r.unit.name, unit.name), "")
 	}
 }

@@ -2,6 +2,7 @@ package checklist
 
 import (
 	"bytes"
+	"fettle/threads/check"
 	"strings"
 	"testing"
 
@@ -66,7 +67,7 @@ func TestEarlierReadingsStandInTextsAndLimits(t *testing.T) {
 	require.Equal(t, "left", step.Readings[3].Nominal.Text)
 	j, err = step.Readings[2].Judge("4")
 	require.NoError(t, err)
-	require.Equal(t, Stop, j.Severity)
+	require.Equal(t, check.Stop, j.Severity)
 	j, err = step.Readings[2].Judge("5")
 	require.NoError(t, err)
 	require.True(t, j.OK)

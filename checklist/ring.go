@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"fettle/checklist/boiler"
+	"fettle/threads/check"
 	"fettle/threads/quantity"
 )
 
@@ -112,11 +113,11 @@ func (x *filler) ringInBore(p *part, in *ringInputs, use boiler.RingUse, groove 
 	squeeze := float64((left - gap) / left * 100)
 	p.number("squeeze", rounded(squeeze, 0)+" %", squeeze, "%", guides)
 	low, high := groove.SqueezeLowPercent, groove.SqueezeHighPercent
-	f := Finding{Rule: ruleSqueeze, Source: guides, Severity: Warn,
+	f := Finding{Rule: ruleSqueeze, Source: guides, Severity: check.Warn,
 		Message: fmt.Sprintf("squeeze %s %%, where %s to %s %% belong to a %s seal", rounded(squeeze, 0), trimNumber(low), trimNumber(high), use)}
 	switch {
 	case squeeze <= 0 && use != boiler.TurningSeal:
-		f.Severity, f.Message = Stop, "the bore does not squeeze the ring at all"
+		f.Severity, f.Message = check.Stop, "the bore does not squeeze the ring at all"
 		p.finding(f, "box")
 	case squeeze < low-1e-9 || squeeze > high+1e-9:
 		p.finding(f, "box")
@@ -127,11 +128,11 @@ func (x *filler) ringInBore(p *part, in *ringInputs, use boiler.RingUse, groove 
 	}
 	fill := math.Pi / 4 * float64(left*left/(gap*in.width)) * 100
 	p.number("fill", rounded(fill, 0)+" %", fill, "%", guides)
-	f = Finding{Rule: ruleFill, Source: guides, Severity: Warn,
+	f = Finding{Rule: ruleFill, Source: guides, Severity: check.Warn,
 		Message: fmt.Sprintf("the ring fills %s %% of its groove, where 60 to 85 %% belong", rounded(fill, 0))}
 	switch {
 	case fill > 90:
-		f.Severity = Stop
+		f.Severity = check.Stop
 		f.Message = fmt.Sprintf("the ring fills %s %% of its groove: above 90 %% it locks solid", rounded(fill, 0))
 		p.finding(f, "width")
 	case fill > 85 || fill < 60:

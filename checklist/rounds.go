@@ -1,6 +1,7 @@
 package checklist
 
 import (
+	"fettle/threads/check"
 	"fmt"
 	"regexp"
 	"slices"
@@ -46,7 +47,7 @@ const leastRing = 3
 
 // judgeRounds asks whether screws that draw a part down together can come to
 // their whole torque before they had the passes below it.
-func (w *sequencer) judgeRounds(s *FilledStep, h history, report func(Severity, string, string, string, string)) {
+func (w *sequencer) judgeRounds(s *FilledStep, h history, report func(check.Severity, string, string, string, string)) {
 	for _, r := range s.Rounds {
 		p := w.x.parts[r.Fastener]
 		if p == nil || p.kind != "fastener" || !r.Full {
@@ -60,10 +61,10 @@ func (w *sequencer) judgeRounds(s *FilledStep, h history, report func(Severity, 
 			continue
 		}
 		if w.hasRounds(r.Fastener) {
-			report(Stop, ruleFullAtOnce, "needs", practice, fmt.Sprintf("%s can come to its whole torque before its first and second pass: those steps are not among what this one needs", r.Fastener))
+			report(check.Stop, ruleFullAtOnce, "needs", practice, fmt.Sprintf("%s can come to its whole torque before its first and second pass: those steps are not among what this one needs", r.Fastener))
 			continue
 		}
-		report(Warn, ruleFullAtOnce, "do", practice, fmt.Sprintf("%s comes to its whole torque at once: take it there in rounds, ${%[1]s.first_pass}, ${%[1]s.second_pass}, ${%[1]s.torque}", r.Fastener))
+		report(check.Warn, ruleFullAtOnce, "do", practice, fmt.Sprintf("%s comes to its whole torque at once: take it there in rounds, ${%[1]s.first_pass}, ${%[1]s.second_pass}, ${%[1]s.torque}", r.Fastener))
 	}
 }
 

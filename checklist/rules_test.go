@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fettle/checklist/boiler"
+	"fettle/threads/check"
 	"fettle/threads/fastening"
 )
 
@@ -20,7 +21,7 @@ func TestRulesAreComplete(t *testing.T) {
 		require.NotEmpty(t, r.Looks)
 		require.True(t, strings.HasSuffix(r.Reason, "."), r.ID)
 		require.NotEmpty(t, r.Severities)
-		require.True(t, slices.IsSortedFunc(r.Severities, func(a, b Severity) int { return b.rank() - a.rank() }), r.ID)
+		require.True(t, slices.IsSortedFunc(r.Severities, func(a, b check.Severity) int { return b.Gravity() - a.Gravity() }), r.ID)
 		require.NotContains(t, fileRules(), r.ID)
 		if r.Acceptable {
 			require.Contains(t, acceptableRules(), r.ID)
@@ -34,7 +35,7 @@ func TestRulesAreComplete(t *testing.T) {
 // Whatever the packages below find for any material, zone, grade and metal, the
 // rule that found it is listed, at that severity, and can be accepted by name.
 func TestEveryFindingHasItsRule(t *testing.T) {
-	known := map[string][]Severity{}
+	known := map[string][]check.Severity{}
 	for _, r := range Rules() {
 		known[r.ID] = r.Severities
 	}

@@ -7,6 +7,7 @@ import (
 
 	"fettle/checklist/boiler"
 	"fettle/threads"
+	"fettle/threads/check"
 	"fettle/threads/fastening"
 	"fettle/threads/quantity"
 )
@@ -168,7 +169,7 @@ func (p *part) boilerFindings(list []boiler.Finding, key string) {
 		if f.Rule == "cure-before-pressure" || f.Rule == "never-above" {
 			f.Severity = boiler.Note // said every time, whatever the file says
 		}
-		p.finding(Finding{Rule: f.Rule, Severity: Severity(f.Severity), Message: f.Message, Source: f.Source}, key)
+		p.finding(Finding{Rule: f.Rule, Severity: check.Severity(f.Severity), Message: f.Message, Source: f.Source}, key)
 	}
 }
 
@@ -280,7 +281,7 @@ func (x *filler) glandNut(p *part, s *Seal, g *boiler.Gland) inputState {
 		}
 		return given
 	}
-	x.f.value(Stop, ruleUnknownName, p.at.field("nut"), fmt.Sprintf("there is no fastener %s", shown(name)), x.f.suggest(name, x.fastenerNames()))
+	x.f.value(check.Stop, ruleUnknownName, p.at.field("nut"), fmt.Sprintf("there is no fastener %s", shown(name)), x.f.suggest(name, x.fastenerNames()))
 	p.silent = true
 	return notKnown
 }

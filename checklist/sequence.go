@@ -1,6 +1,7 @@
 package checklist
 
 import (
+	"fettle/threads/check"
 	"fmt"
 	"strings"
 )
@@ -102,12 +103,12 @@ func (w *sequencer) procedure() {
 		}
 	}
 	if pressure && len(p.Preliminary.Conditions) == 0 {
-		w.report(Finding{Rule: ruleNoConditions, Severity: Warn, Source: "common practice, no source",
+		w.report(Finding{Rule: ruleNoConditions, Severity: check.Warn, Source: "common practice, no source",
 			Message: "the procedure opens a boiler fitting and names no conditions: cold, drained, shown to be at zero pressure"}, p.Preliminary.Accept, at, at, "the procedure", "")
 	}
 	if gland != "" && !w.holds {
 		part := w.x.parts[gland]
-		w.report(Finding{Rule: ruleGlandHold, Severity: Warn, Source: "a spindle that is not captive leaves its gland under pressure (common practice, no source)",
+		w.report(Finding{Rule: ruleGlandHold, Severity: check.Warn, Source: "a spindle that is not captive leaves its gland under pressure (common practice, no source)",
 			Message: "no step holds the work before the gland is slackened"}, part.accept, part.at, part.at, "seal "+gland, "")
 	}
 }
@@ -173,7 +174,7 @@ func (w *sequencer) idleWaits() {
 			continue
 		}
 		raw := w.x.written[i]
-		w.report(Finding{Rule: ruleIdleWait, Severity: Warn, Source: practice,
+		w.report(Finding{Rule: ruleIdleWait, Severity: check.Warn, Source: practice,
 			Message: "no step waits for this one, so nothing keeps work from going on at once: name it in the `needs` of a step that must come later"},
 			raw.Accept, raw.at, raw.at.field("wait"), "step "+s.ID, s.ID)
 	}
@@ -230,7 +231,7 @@ func (w *sequencer) do(i int, h *history) {
 func (w *sequencer) judge(i int, h history) {
 	s := w.steps[i]
 	raw := w.x.written[i]
-	report := func(severity Severity, rule, key, source, message string) {
+	report := func(severity check.Severity, rule, key, source, message string) {
 		at := raw.at.field(key)
 		if at == nil {
 			at = raw.at.field("kind")
@@ -248,25 +249,25 @@ func (w *sequencer) judge(i int, h history) {
 			}
 		}
 		if len(fresh) > 0 {
-			report(Stop, ruleTestBeforeCure, "needs", "makers' cure times; common practice",
+			report(check.Stop, ruleTestBeforeCure, "needs", "makers' cure times; common practice",
 				"the test can begin before "+strings.Join(fresh, " and ")+" has had time to cure: no step with a `wait` lies between")
 		}
 	case "tighten":
 		w.judgeRounds(s, h, report)
 		w.uses(s, func(n int, p *part) {
 			if p.kind == "fastener" && h.glued.has(n) {
-				report(Stop, ruleTightenCured, "uses", "common practice, no source",
+				report(check.Stop, ruleTightenCured, "uses", "common practice, no source",
 					fmt.Sprintf("%s is tightened after its sealant has cured: turning it breaks the seal", p.name))
 			}
 		})
 	case "wait":
 		if s.Wait == 0 && raw.Wait == "" {
-			report(Stop, ruleNoTime, "kind", "", "a step that waits needs a `wait`: how long")
+			report(check.Stop, ruleNoTime, "kind", "", "a step that waits needs a `wait`: how long")
 		}
 	}
 }
 
-func (w *sequencer) judgeDryFit(s *FilledStep, h history, report func(Severity, string, string, string, string)) {
+func (w *sequencer) judgeDryFit(s *FilledStep, h history, report func(check.Severity, string, string, string, string)) {
 	const source = "common practice, no source"
 	seals := 0
 	w.uses(s, func(n int, p *part) {
@@ -278,13 +279,13 @@ func (w *sequencer) judgeDryFit(s *FilledStep, h history, report func(Severity, 
 			return
 		}
 		if w.fitsDry(p.name) {
-			report(Stop, ruleDryFitFirst, "needs", source, fmt.Sprintf("%s can be sealed before its dry fit: the dry fit is not among what the step needs", p.name))
+			report(check.Stop, ruleDryFitFirst, "needs", source, fmt.Sprintf("%s can be sealed before its dry fit: the dry fit is not among what the step needs", p.name))
 		} else if !h.anyDryFit {
-			report(Warn, ruleNoDryFit, "kind", source, fmt.Sprintf("%s is sealed without having been fitted dry", p.name))
+			report(check.Warn, ruleNoDryFit, "kind", source, fmt.Sprintf("%s is sealed without having been fitted dry", p.name))
 		}
 	})
 	if seals == 0 && !h.anyDryFit {
-		report(Warn, ruleNoDryFit, "kind", source, "the step seals without anything having been fitted dry")
+		report(check.Warn, ruleNoDryFit, "kind", source, "the step seals without anything having been fitted dry")
 	}
 }
 

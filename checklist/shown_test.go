@@ -6,6 +6,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"fettle/threads/check"
 	"fettle/threads/quantity"
 )
 
@@ -100,7 +101,7 @@ do = "x"
 	}
 	_, ds := Read("x.toml", []byte(strings.Replace(src, `do = "x"`, `do = "${small.extractor_low}"`, 1)))
 	require.Len(t, ds, 1, "%v", ds)
-	require.Equal(t, Warn, ds[0].Severity)
+	require.Equal(t, check.Warn, ds[0].Severity)
 	require.Contains(t, ds[len(ds)-1].Message, "too small for an extractor")
 }
 

@@ -1,6 +1,7 @@
 package checklist
 
 import (
+	"fettle/threads/check"
 	"fmt"
 	"slices"
 	"strings"
@@ -34,9 +35,9 @@ func (p *Procedure) checkAccepts(f *findings) {
 			switch {
 			case slices.Contains(rules, a.Rule):
 			case known:
-				f.value(Stop, ruleUnknownWord, at, fmt.Sprintf("the rule %s cannot be accepted", a.Rule), "")
+				f.value(check.Stop, ruleUnknownWord, at, fmt.Sprintf("the rule %s cannot be accepted", a.Rule), "")
 			default:
-				f.value(Stop, ruleUnknownWord, at, fmt.Sprintf("there is no rule %s to accept", shown(a.Rule)), f.suggest(a.Rule, rules))
+				f.value(check.Stop, ruleUnknownWord, at, fmt.Sprintf("there is no rule %s to accept", shown(a.Rule)), f.suggest(a.Rule, rules))
 			}
 		}
 	}
@@ -63,7 +64,7 @@ func (p *Procedure) checkSettings(f *findings) {
 		if s.Kind != "" && !numericKind(s.Kind) {
 			for _, side := range [...]string{"low", "high"} {
 				if at := s.at.field(side); at != nil {
-					f.key(Stop, ruleUnknownKey, at, fmt.Sprintf("%s has no `%s`; limits are for numbers and measures", article(s.Kind), side), "")
+					f.key(check.Stop, ruleUnknownKey, at, fmt.Sprintf("%s has no `%s`; limits are for numbers and measures", article(s.Kind), side), "")
 				}
 			}
 		}
@@ -74,10 +75,10 @@ func (p *Procedure) checkPartNames(f *findings) {
 	met := map[string]string{}
 	check := func(name, what string, at *place) {
 		if name == recallWord {
-			f.key(Stop, ruleName, at, fmt.Sprintf("%s cannot be called reading: ${reading.NAME} is what was read", what), "")
+			f.key(check.Stop, ruleName, at, fmt.Sprintf("%s cannot be called reading: ${reading.NAME} is what was read", what), "")
 		}
 		if other := met[name]; other != "" && other != what {
-			f.key(Stop, ruleDuplicate, at, fmt.Sprintf("%s names %s and %s", shown(name), other, what), "call one of them something else")
+			f.key(check.Stop, ruleDuplicate, at, fmt.Sprintf("%s names %s and %s", shown(name), other, what), "call one of them something else")
 		}
 		met[name] = what
 	}
@@ -126,12 +127,12 @@ func (p *Procedure) checkSteps(f *findings, c *order) {
 		stage := &p.Stages[i]
 		p.checkWhen(f, stage.When, settings)
 		if stage.at.field("step") != nil && len(stage.Steps) == 0 && len(stage.at.field("step").items) == 0 {
-			f.value(Stop, ruleEmpty, stage.at.field("step"), "the stage has no steps", "")
+			f.value(check.Stop, ruleEmpty, stage.at.field("step"), "the stage has no steps", "")
 		}
 		for j := range stage.Steps {
 			step := &stage.Steps[j]
 			if first := c.byID[step.ID]; step.ID != "" && first != step {
-				f.value(Stop, ruleDuplicate, step.at.field("id"), fmt.Sprintf("the step %s stands twice%s", shown(step.ID), f.also(first.at.field("id"))), "")
+				f.value(check.Stop, ruleDuplicate, step.at.field("id"), fmt.Sprintf("the step %s stands twice%s", shown(step.ID), f.also(first.at.field("id"))), "")
 			}
 			for k, need := range step.Needs {
 				at := step.at.field("needs").item(k)
@@ -140,11 +141,11 @@ func (p *Procedure) checkSteps(f *findings, c *order) {
 				}
 				switch {
 				case need == step.ID:
-					f.value(Stop, ruleCircle, at, "the step needs itself", "")
+					f.value(check.Stop, ruleCircle, at, "the step needs itself", "")
 				case c.byID[need] == nil:
-					f.value(Stop, ruleUnknownName, at, fmt.Sprintf("there is no step %s", shown(need)), f.suggest(need, c.ids))
+					f.value(check.Stop, ruleUnknownName, at, fmt.Sprintf("there is no step %s", shown(need)), f.suggest(need, c.ids))
 				case slices.Contains(step.Needs[:k], need):
-					f.value(Note, ruleDuplicate, at, fmt.Sprintf("%s stands twice", shown(need)), "")
+					f.value(check.Note, ruleDuplicate, at, fmt.Sprintf("%s stands twice", shown(need)), "")
 				}
 			}
 			for k, use := range step.Uses {
@@ -153,9 +154,9 @@ func (p *Procedure) checkSteps(f *findings, c *order) {
 					at = step.at.field("uses")
 				}
 				if !slices.Contains(parts, use) {
-					f.value(Stop, ruleUnknownName, at, fmt.Sprintf("there is no fastener, seal or test %s", shown(use)), f.suggest(use, parts))
+					f.value(check.Stop, ruleUnknownName, at, fmt.Sprintf("there is no fastener, seal or test %s", shown(use)), f.suggest(use, parts))
 				} else if slices.Contains(step.Uses[:k], use) {
-					f.value(Note, ruleDuplicate, at, fmt.Sprintf("%s stands twice", shown(use)), "")
+					f.value(check.Note, ruleDuplicate, at, fmt.Sprintf("%s stands twice", shown(use)), "")
 				}
 			}
 			p.checkWhen(f, step.When, settings)
@@ -166,7 +167,7 @@ func (p *Procedure) checkSteps(f *findings, c *order) {
 				}
 				for _, other := range step.Readings[:k] {
 					if other.Name == r.Name {
-						f.value(Stop, ruleDuplicate, r.at.field("name"), fmt.Sprintf("the reading %s stands twice in this step", shown(r.Name)), "")
+						f.value(check.Stop, ruleDuplicate, r.at.field("name"), fmt.Sprintf("the reading %s stands twice in this step", shown(r.Name)), "")
 						break
 					}
 				}
@@ -184,12 +185,12 @@ func (p *Procedure) checkReadingSetting(f *findings, r *Reading) {
 		return
 	}
 	if want := unit.settingKind(); !slices.Contains(want, s.Kind) {
-		f.value(Stop, ruleWrongType, r.at.field("unit"), fmt.Sprintf("the reading replaces the setting %s, which is %s; a reading in %s cannot", s.Name, article(s.Kind), unit.name), "another name for the reading, or another unit")
+		f.value(check.Stop, ruleWrongType, r.at.field("unit"), fmt.Sprintf("the reading replaces the setting %s, which is %s; a reading in %s cannot", s.Name, article(s.Kind), unit.name), "another name for the reading, or another unit")
 		return
 	}
 	for i, c := range r.Choices {
 		if unit.name == "choice" && !strings.Contains(c, "${") && !slices.Contains(s.Choices, c) {
-			f.value(Stop, ruleUnknownWord, r.at.field("choices").item(i), fmt.Sprintf("the reading replaces the setting %s, which has no choice %s", s.Name, shown(c)), f.suggest(c, s.Choices))
+			f.value(check.Stop, ruleUnknownWord, r.at.field("choices").item(i), fmt.Sprintf("the reading replaces the setting %s, which has no choice %s", s.Name, shown(c)), f.suggest(c, s.Choices))
 		}
 	}
 }
@@ -198,7 +199,7 @@ func (p *Procedure) checkWhen(f *findings, conditions []Condition, settings []st
 	for _, c := range conditions {
 		s := p.setting(c.Setting)
 		if s == nil {
-			f.key(Stop, ruleUnknownName, c.at, fmt.Sprintf("there is no setting %s", shown(c.Setting)), f.suggest(c.Setting, settings))
+			f.key(check.Stop, ruleUnknownName, c.at, fmt.Sprintf("there is no setting %s", shown(c.Setting)), f.suggest(c.Setting, settings))
 			continue
 		}
 		for i, v := range c.Values {
@@ -209,15 +210,15 @@ func (p *Procedure) checkWhen(f *findings, conditions []Condition, settings []st
 			switch s.Kind {
 			case "choice":
 				if !slices.Contains(s.Choices, v) {
-					f.value(Stop, ruleUnknownWord, at, fmt.Sprintf("the setting %s is never %s", s.Name, shown(v)), f.suggest(v, s.Choices))
+					f.value(check.Stop, ruleUnknownWord, at, fmt.Sprintf("the setting %s is never %s", s.Name, shown(v)), f.suggest(v, s.Choices))
 				}
 			case "yes-no":
 				if v != "yes" && v != "no" {
-					f.value(Stop, ruleUnknownWord, at, fmt.Sprintf("the setting %s is yes or no, never %s", s.Name, shown(v)), "")
+					f.value(check.Stop, ruleUnknownWord, at, fmt.Sprintf("the setting %s is yes or no, never %s", s.Name, shown(v)), "")
 				}
 			case "text", "":
 			default:
-				f.key(Stop, ruleWrongType, c.at, fmt.Sprintf("`when` looks at a choice, a yes-no or a text; %s is %s", s.Name, article(s.Kind)), "")
+				f.key(check.Stop, ruleWrongType, c.at, fmt.Sprintf("`when` looks at a choice, a yes-no or a text; %s is %s", s.Name, article(s.Kind)), "")
 			}
 		}
 	}
@@ -319,7 +320,7 @@ func (c *order) circles(f *findings) {
 				}
 				slices.Reverse(names)
 				step := c.steps[top.step]
-				f.value(Stop, ruleCircle, c.needPlace(step, c.steps[next].ID), "these steps wait for each other: "+chain(names), "take one of the needs away")
+				f.value(check.Stop, ruleCircle, c.needPlace(step, c.steps[next].ID), "these steps wait for each other: "+chain(names), "take one of the needs away")
 			}
 		}
 	}

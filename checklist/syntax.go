@@ -2,6 +2,7 @@ package checklist
 
 import (
 	"errors"
+	"fettle/threads/check"
 	"fmt"
 	"strings"
 	"unicode/utf8"
@@ -134,7 +135,7 @@ func (f *findings) syntax(err error) {
 	var pe toml.ParseError
 	if !errors.As(err, &pe) {
 		message, _ := clean(err.Error(), false)
-		f.at(Stop, ruleUnreadable, nil, span{}, strings.TrimPrefix(message, "toml: "), "")
+		f.at(check.Stop, ruleUnreadable, nil, span{}, strings.TrimPrefix(message, "toml: "), "")
 		return
 	}
 	start := pe.Position.Start
@@ -166,5 +167,5 @@ func (f *findings) syntax(err error) {
 		start, end = at, at+len(name)+2
 		message, suggestion = fmt.Sprintf("[%s] stands in single brackets, and more of them follow", name), fmt.Sprintf("[[%s]]", name)
 	}
-	f.at(Stop, ruleUnreadable, nil, span{int32(start), int32(max(end, start))}, message, suggestion)
+	f.at(check.Stop, ruleUnreadable, nil, span{int32(start), int32(max(end, start))}, message, suggestion)
 }

@@ -1,6 +1,7 @@
 package checklist
 
 import (
+	"fettle/threads/check"
 	"fmt"
 	"math"
 	"slices"
@@ -74,7 +75,7 @@ func (t *table) done() {
 	known := t.known()
 	for _, p := range t.at.fields {
 		if !slices.Contains(known, p.name) {
-			t.f.key(Stop, ruleUnknownKey, p, fmt.Sprintf("%s has no key %s", t.what, shown(p.name)), t.f.suggest(p.name, known))
+			t.f.key(check.Stop, ruleUnknownKey, p, fmt.Sprintf("%s has no key %s", t.what, shown(p.name)), t.f.suggest(p.name, known))
 		}
 	}
 }
@@ -88,11 +89,11 @@ func (t *table) missing(name string) {
 	} else if suggestion == "" {
 		suggestion = "add: " + name + " = ..."
 	}
-	t.f.value(Stop, ruleMissingKey, t.at, fmt.Sprintf("%s needs the key `%s`: %s", t.what, name, lowerFirst(strings.TrimSuffix(k.about, "."))), suggestion)
+	t.f.value(check.Stop, ruleMissingKey, t.at, fmt.Sprintf("%s needs the key `%s`: %s", t.what, name, lowerFirst(strings.TrimSuffix(k.about, "."))), suggestion)
 }
 
 func (t *table) wrong(p *place, name string, v any, want string) {
-	t.f.value(Stop, ruleWrongType, p, fmt.Sprintf("`%s` is %s; it takes %s", name, typeName(v), want), "")
+	t.f.value(check.Stop, ruleWrongType, p, fmt.Sprintf("`%s` is %s; it takes %s", name, typeName(v), want), "")
 }
 
 // text reads a text of several lines.
@@ -138,7 +139,7 @@ func (t *table) neededText(name string) string {
 
 func (t *table) notEmpty(name, s string) {
 	if _, isText := t.m[name].(string); isText && strings.TrimSpace(s) == "" {
-		t.f.value(Stop, ruleEmpty, t.at.field(name), fmt.Sprintf("`%s` is empty", name), "")
+		t.f.value(check.Stop, ruleEmpty, t.at.field(name), fmt.Sprintf("`%s` is empty", name), "")
 	}
 }
 
@@ -155,7 +156,7 @@ func (t *table) scalar(name string) (string, bool) {
 		return strconv.FormatInt(v, 10), true
 	case float64:
 		if math.IsNaN(v) || math.IsInf(v, 0) {
-			t.f.value(Stop, ruleWrongType, p, fmt.Sprintf("`%s` is no number", name), "")
+			t.f.value(check.Stop, ruleWrongType, p, fmt.Sprintf("`%s` is no number", name), "")
 			return "", false
 		}
 		return strconv.FormatFloat(v, 'f', -1, 64), true
@@ -201,7 +202,7 @@ func (t *table) word(name string, words []string, needed bool) string {
 	if slices.Contains(words, s) {
 		return s
 	}
-	t.f.value(Stop, ruleUnknownWord, t.at.field(name), fmt.Sprintf("%s is no %s of %s", shown(s), name, article(t.kind)), t.f.suggest(s, words))
+	t.f.value(check.Stop, ruleUnknownWord, t.at.field(name), fmt.Sprintf("%s is no %s of %s", shown(s), name, article(t.kind)), t.f.suggest(s, words))
 	return ""
 }
 
@@ -234,7 +235,7 @@ func (t *table) list(name string, lines bool) ([]string, bool) {
 		return []string{t.f.clean(v, p, name, lines, most)}, true
 	case []any:
 		if len(v) > maxList {
-			t.f.value(Stop, ruleLimit, p, fmt.Sprintf("`%s` has %d entries, at most %d are read", name, len(v), maxList), "")
+			t.f.value(check.Stop, ruleLimit, p, fmt.Sprintf("`%s` has %d entries, at most %d are read", name, len(v), maxList), "")
 			v = v[:maxList]
 		}
 		list := make([]string, 0, len(v))
@@ -246,7 +247,7 @@ func (t *table) list(name string, lines bool) ([]string, bool) {
 			}
 			s = t.f.clean(s, p.item(i), name, lines, most)
 			if strings.TrimSpace(s) == "" {
-				t.f.value(Stop, ruleEmpty, p.item(i), fmt.Sprintf("an entry of `%s` is empty", name), "")
+				t.f.value(check.Stop, ruleEmpty, p.item(i), fmt.Sprintf("an entry of `%s` is empty", name), "")
 			}
 			list = append(list, s)
 		}
@@ -278,7 +279,7 @@ func (t *table) entries(name string) ([]string, [][]Condition) {
 		return nil, nil
 	}
 	if len(items) > maxList {
-		t.f.value(Stop, ruleLimit, p, fmt.Sprintf("`%s` has %d entries, at most %d are read", name, len(items), maxList), "")
+		t.f.value(check.Stop, ruleLimit, p, fmt.Sprintf("`%s` has %d entries, at most %d are read", name, len(items), maxList), "")
 		items = items[:maxList]
 	}
 	list := make([]string, 0, len(items))
@@ -288,7 +289,7 @@ func (t *table) entries(name string) ([]string, [][]Condition) {
 		case string:
 			s := t.f.clean(entry, at(i), name, true, maxText)
 			if strings.TrimSpace(s) == "" {
-				t.f.value(Stop, ruleEmpty, at(i), fmt.Sprintf("an entry of `%s` is empty", name), "")
+				t.f.value(check.Stop, ruleEmpty, at(i), fmt.Sprintf("an entry of `%s` is empty", name), "")
 			}
 			list = append(list, s)
 		case map[string]any:
@@ -334,7 +335,7 @@ func (t *table) tables(name string, most int, each func(map[string]any, *place))
 
 func (t *table) tooMany(name string, p *place, n, most int) {
 	if n > most {
-		t.f.value(Stop, ruleLimit, p, fmt.Sprintf("`%s` stands %d times, at most %d are read", name, n, most), "")
+		t.f.value(check.Stop, ruleLimit, p, fmt.Sprintf("`%s` stands %d times, at most %d are read", name, n, most), "")
 	}
 }
 
@@ -350,7 +351,7 @@ func (t *table) named(name string, most int, each func(string, map[string]any, *
 		return
 	}
 	if len(m) > most {
-		t.f.value(Stop, ruleLimit, p, fmt.Sprintf("`%s` has %d entries, at most %d are read", name, len(m), most), "")
+		t.f.value(check.Stop, ruleLimit, p, fmt.Sprintf("`%s` has %d entries, at most %d are read", name, len(m), most), "")
 	}
 	for i, child := range p.fields {
 		if i == most {
@@ -358,7 +359,7 @@ func (t *table) named(name string, most int, each func(string, map[string]any, *
 		}
 		inner, ok := m[child.name].(map[string]any)
 		if !ok {
-			t.f.value(Stop, ruleWrongType, child, fmt.Sprintf("%s is %s; it takes a table", shown(child.name), typeName(m[child.name])),
+			t.f.value(check.Stop, ruleWrongType, child, fmt.Sprintf("%s is %s; it takes a table", shown(child.name), typeName(m[child.name])),
 				fmt.Sprintf("[%s.%s]", name, child.name))
 			continue
 		}

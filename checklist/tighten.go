@@ -9,6 +9,7 @@ import (
 
 	"fettle/checklist/boiler"
 	"fettle/threads"
+	"fettle/threads/check"
 	"fettle/threads/fastening"
 	"fettle/threads/quantity"
 )
@@ -143,7 +144,7 @@ func (p *part) fasteningFinding(f fastening.Finding) {
 	if key == "depth" && p.at.field(key) == nil {
 		key = "length"
 	}
-	p.finding(Finding{Rule: f.Rule, Severity: Severity(f.Severity), Message: f.Message, Source: f.Source}, key)
+	p.finding(Finding{Rule: f.Rule, Severity: check.Severity(f.Severity), Message: f.Message, Source: f.Source}, key)
 }
 
 // engaged is how much full thread the screw has in the metal: what its length
@@ -173,15 +174,15 @@ func (x *filler) engaged(p *part, s *Fastener, in *fastenerInputs, hole holeKind
 	}
 	switch {
 	case reach <= 0:
-		p.finding(Finding{Rule: ruleScrewShort, Severity: Stop, Source: "calculated",
+		p.finding(Finding{Rule: ruleScrewShort, Severity: check.Stop, Source: "calculated",
 			Message: fmt.Sprintf("the screw of %s does not reach through %s of cover, washer and gasket", benchLength(in.length), benchLength(in.length-reach))}, "length")
 		p.lacks("the screw is too short", "engaged")
 		return 0, notGiven
 	case hole.blind && hasDepth == given && reach > depth-in.thread.Pitch:
-		p.finding(Finding{Rule: ruleScrewBottoms, Severity: Stop, Source: "least room: one pitch under the screw (common practice, no source)",
+		p.finding(Finding{Rule: ruleScrewBottoms, Severity: check.Stop, Source: "least room: one pitch under the screw (common practice, no source)",
 			Message: fmt.Sprintf("the screw bottoms: %s of it enter a hole with %s of thread; it may enter by %s", benchLength(reach), benchLength(depth), benchLength(max(0, depth-in.thread.Pitch)))}, "length")
 	case hole.blind && hasDepth == notGiven:
-		p.finding(Finding{Rule: ruleBlindDepth, Severity: Ask, Source: "common practice, no source",
+		p.finding(Finding{Rule: ruleBlindDepth, Severity: check.Ask, Source: "common practice, no source",
 			Message: "the hole is blind and its depth of thread is not given: does the screw bottom?"}, "hole")
 	}
 	p.number("engaged", benchTenth(engaged), engaged.MM(), "mm", source)
@@ -210,9 +211,9 @@ func (p *part) shallowThread(in *fastenerInputs, hole holeKind, s *Fastener) {
 		Message: fmt.Sprintf("the drill leaves %s %% of thread height; less than %s %% is weak", rounded(percent, 0), trimNumber(weak))}
 	switch {
 	case percent < useless && (hole.wet || s.Joint != ""):
-		f.Severity = Stop
+		f.Severity = check.Stop
 	case percent < weak:
-		f.Severity = Warn
+		f.Severity = check.Warn
 	default:
 		return
 	}
@@ -327,7 +328,7 @@ func (x *filler) circleRoom(p *part, s *Fastener, in *fastenerInputs) {
 	if in.places >= 2 {
 		chord := in.circle * quantity.Length(math.Sin(math.Pi/float64(in.places)))
 		if head, ok := p.find("head_diameter"); ok && quantity.Length(head.Value) > chord {
-			p.finding(Finding{Rule: ruleHeadsClash, Severity: Stop, Source: "calculated: circle × sin(180° / count)",
+			p.finding(Finding{Rule: ruleHeadsClash, Severity: check.Stop, Source: "calculated: circle × sin(180° / count)",
 				Message: fmt.Sprintf("the heads of %s are wider than the %s from one to the next", head.Text, benchLength(chord))}, "circle")
 		}
 	}
@@ -354,7 +355,7 @@ func (x *filler) circleRoom(p *part, s *Fastener, in *fastenerInputs) {
 		Inside: quantity.Length(inner.Value), Outside: quantity.Length(outer.Value),
 	})
 	if err != nil {
-		x.f.value(Stop, ruleValue, p.at.field("circle"), plainError(err), "")
+		x.f.value(check.Stop, ruleValue, p.at.field("circle"), plainError(err), "")
 		return
 	}
 	p.boilerFindings(size.Findings, "circle")

@@ -1,6 +1,7 @@
 package checklist
 
 import (
+	"fettle/threads/check"
 	"fmt"
 	"strings"
 	"unicode/utf8"
@@ -19,16 +20,16 @@ func shown(s string) string {
 func (f *findings) clean(s string, p *place, name string, lines bool, most int) string {
 	if len(s) > most {
 		if n := utf8.RuneCountInString(s); n > most {
-			f.value(Stop, ruleLimit, p, fmt.Sprintf("`%s` has %d characters, at most %d are read", name, n, most), "")
+			f.value(check.Stop, ruleLimit, p, fmt.Sprintf("`%s` has %d characters, at most %d are read", name, n, most), "")
 			s = string([]rune(s)[:most])
 		}
 	}
 	s, refused := clean(s, lines)
 	switch {
 	case refused == '\n':
-		f.value(Stop, ruleCharacter, p, fmt.Sprintf("`%s` takes one line only", name), "")
+		f.value(check.Stop, ruleCharacter, p, fmt.Sprintf("`%s` takes one line only", name), "")
 	case refused >= 0:
-		f.value(Stop, ruleCharacter, p, fmt.Sprintf("`%s` holds the character U+%04X, which a screen could take for a command or cannot show", name, refused), "leave it out")
+		f.value(check.Stop, ruleCharacter, p, fmt.Sprintf("`%s` holds the character U+%04X, which a screen could take for a command or cannot show", name, refused), "leave it out")
 	}
 	return s
 }
@@ -48,7 +49,7 @@ func (f *findings) checkName(s string, p *place, onKey bool) bool {
 		if made := nameFrom(s); made != "" && isPlain(s) {
 			suggestion = "such as: " + made
 		}
-		report(Stop, ruleName, p, fmt.Sprintf("%s is no name: names are made of the letters a to z, digits, - and _, 60 at most", shown(s)), suggestion)
+		report(check.Stop, ruleName, p, fmt.Sprintf("%s is no name: names are made of the letters a to z, digits, - and _, 60 at most", shown(s)), suggestion)
 	}
 	return ok
 }
@@ -74,6 +75,6 @@ func nameFrom(s string) string {
 // lowerID reports an id of a procedure that is not written in lower case.
 func (f *findings) lowerID(id string, at *place, key string) {
 	if id != strings.ToLower(id) && nameFrom(id) == strings.ToLower(id) { // else it is no name at all, which has been said
-		f.value(Stop, ruleName, at, "the id of a procedure is written in lower-case letters", key+" = \""+strings.ToLower(id)+"\"")
+		f.value(check.Stop, ruleName, at, "the id of a procedure is written in lower-case letters", key+" = \""+strings.ToLower(id)+"\"")
 	}
 }

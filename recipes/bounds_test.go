@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fettle/checklist"
+	"fettle/threads/check"
 )
 
 // The first look with water is at a small pressure, whatever is typed: a bar at
@@ -83,7 +84,7 @@ func TestShortThreadIsSaid(t *testing.T) {
 		judged, err := reading(t, f, "holes", name).Judge(short)
 		require.NoError(t, err)
 		require.False(t, judged.OK, file)
-		require.Equal(t, checklist.Warn, judged.Severity, file)
+		require.Equal(t, check.Warn, judged.Severity, file)
 		judged, err = reading(t, f, "holes", name).Judge(wanted.Text)
 		require.NoError(t, err)
 		require.True(t, judged.OK, file)
@@ -110,13 +111,13 @@ func TestNoFewerScrewsThanHoles(t *testing.T) {
 			require.NoError(t, err)
 			require.Equal(t, ok, judged.OK, "%s %s", file, value)
 			if !ok {
-				require.Equal(t, checklist.Stop, judged.Severity, file)
+				require.Equal(t, check.Stop, judged.Severity, file)
 			}
 		}
 		// Holes are counted, and a number that differs from the answer is asked about.
 		judged, err := reading(t, f, "holes", c.count).Judge(strconv.Itoa(n - 1))
 		require.NoError(t, err)
-		require.Equal(t, checklist.Ask, judged.Severity, file)
+		require.Equal(t, check.Ask, judged.Severity, file)
 	}
 }
 

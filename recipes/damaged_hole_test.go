@@ -6,8 +6,8 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"fettle/checklist"
 	"fettle/threads"
+	"fettle/threads/check"
 	"fettle/threads/fastening"
 	"fettle/threads/quantity"
 )
@@ -115,7 +115,7 @@ func TestDamagedHoleHasRoomForItsNewThread(t *testing.T) {
 		require.NoError(t, err)
 		require.Equal(t, ok, again.OK, value)
 		if !ok {
-			require.Equal(t, checklist.Ask, again.Severity)
+			require.Equal(t, check.Ask, again.Severity)
 		}
 	}
 	require.Subset(t, before(f, "drill"), []string{"choose", "room"})

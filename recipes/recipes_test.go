@@ -13,6 +13,7 @@ import (
 
 	"fettle/checklist"
 	"fettle/recipes"
+	"fettle/threads/check"
 )
 
 // A set is one engine that a bundled procedure must fit without a finding.
@@ -233,7 +234,7 @@ func TestCountsComeBack(t *testing.T) {
 				require.NoError(t, err)
 				require.Equal(t, ok, judged.OK, "%s %s %s", name, out, value)
 				if !ok {
-					require.Equal(t, checklist.Stop, judged.Severity, "%s %s", name, out)
+					require.Equal(t, check.Stop, judged.Severity, "%s %s", name, out)
 				}
 			}
 		}

@@ -14,6 +14,7 @@ import (
 	"fettle/checklist"
 	"fettle/checklist/job"
 	"fettle/recipes"
+	"fettle/threads/check"
 )
 
 func withDemo(o *Options) { o.Recipes, o.Demo = recipes.FS(), recipes.Demo() }
@@ -103,7 +104,7 @@ func open(f *checklist.Filled) []string {
 	for _, parts := range [][]checklist.FilledPart{f.Fasteners, f.Seals} {
 		for _, p := range parts {
 			for _, found := range p.Findings {
-				if p.Applies && found.Accepted == "" && found.Severity != checklist.Note {
+				if p.Applies && found.Accepted == "" && found.Severity != check.Note {
 					list = append(list, p.Name+": "+found.Message)
 				}
 			}

@@ -10,6 +10,7 @@ import (
 	"fettle/checklist"
 	"fettle/checklist/boiler"
 	"fettle/checklist/job"
+	"fettle/threads/check"
 	"fettle/threads/fastening"
 )
 
@@ -76,7 +77,7 @@ func (s *form) missing() string {
 		}
 	}
 	for _, d := range s.found {
-		if d.Severity == checklist.Stop {
+		if d.Severity == check.Stop {
 			return d.Message
 		}
 	}
@@ -358,11 +359,11 @@ func (s *form) setting(d *doc, set checklist.Setting) {
 }
 
 // severityInks are the label and the bar of one of the four words.
-func severityInks(s checklist.Severity) (label, edge ink) {
+func severityInks(s check.Severity) (label, edge ink) {
 	switch s {
-	case checklist.Stop:
+	case check.Stop:
 		return inkWarning, inkWrong
-	case checklist.Warn:
+	case check.Warn:
 		return inkCaution, inkBrand
 	}
 	return inkNote, inkQuiet

@@ -16,6 +16,7 @@ import (
 
 	"fettle/checklist"
 	"fettle/checklist/job"
+	"fettle/threads/check"
 )
 
 // preview shows a procedure file as the fitter will see it, while somebody
@@ -226,7 +227,7 @@ func nearest(old []*checklist.FilledStep, at int, now []*checklist.FilledStep) i
 // counted says how many mistakes of which weight there are.
 func counted(found checklist.Diagnostics) string {
 	var words []string
-	for _, severity := range []checklist.Severity{checklist.Stop, checklist.Warn, checklist.Ask, checklist.Note} {
+	for _, severity := range []check.Severity{check.Stop, check.Warn, check.Ask, check.Note} {
 		n := 0
 		for _, d := range found {
 			if d.Severity == severity {
@@ -345,9 +346,9 @@ func (p *preview) mistakes(d *doc) {
 func (p *preview) mistake(d *doc, g checklist.Diagnostic) {
 	k := inkQuiet
 	switch g.Severity {
-	case checklist.Stop:
+	case check.Stop:
 		k = inkWrong
-	case checklist.Warn:
+	case check.Warn:
 		k = inkBrand
 	}
 	where := g.Path

@@ -9,6 +9,7 @@ import (
 
 	"fettle/checklist"
 	"fettle/checklist/job"
+	"fettle/threads/check"
 )
 
 // Words of the large button that more hangs on than what it says.
@@ -182,6 +183,6 @@ func (s *stepScreen) otherBlocks(step *checklist.FilledStep, st job.StepState) [
 func (s *stepScreen) unread(step *checklist.FilledStep, st job.StepState) int {
 	return slices.IndexFunc(step.Readings, func(r checklist.FilledReading) bool {
 		values := st.Readings[r.Name]
-		return len(values) == 0 || values[len(values)-1].Judgement.Severity == checklist.Stop
+		return len(values) == 0 || values[len(values)-1].Judgement.Severity == check.Stop
 	})
 }

@@ -7,6 +7,7 @@ import (
 
 	"fettle/checklist"
 	"fettle/checklist/job"
+	"fettle/threads/check"
 )
 
 // readAny opens the first reading that is missing, or lets one be chosen.
@@ -70,7 +71,7 @@ func (s *stepScreen) read(step *checklist.FilledStep, i int) tea.Cmd {
 	_, st := s.step()
 	e.start(latest(st.Readings[r.Name]))
 	// Where an answer stops the work nobody gives the other one by pressing on.
-	if e.only && (r.Unit == "yes-no" || r.Outside == checklist.Stop) {
+	if e.only && (r.Unit == "yes-no" || r.Outside == check.Stop) {
 		if have := e.field.text; have != "" {
 			e.about = append(e.about, "So far: "+have)
 		}
@@ -86,7 +87,7 @@ func (s *stepScreen) read(step *checklist.FilledStep, i int) tea.Cmd {
 				if v.Counts && v.Judgement.Severity != "" {
 					s.m.say(inkWrong, strings.ToUpper(string(v.Judgement.Severity))+": "+v.Judgement.Text+" (saved)")
 				}
-				if v.Counts && v.Judgement.Severity == checklist.Stop {
+				if v.Counts && v.Judgement.Severity == check.Stop {
 					return // no further question hides it
 				}
 			}

@@ -9,6 +9,7 @@ import (
 
 	"fettle/checklist"
 	"fettle/checklist/job"
+	"fettle/threads/check"
 )
 
 const (
@@ -192,7 +193,7 @@ func (s *stepScreen) stepText(d *doc, step *checklist.FilledStep, st job.StepSta
 	}
 	for _, r := range step.Readings {
 		for _, v := range st.Readings[r.Name] {
-			if v.Counts && v.Judgement.Severity == checklist.Stop {
+			if v.Counts && v.Judgement.Severity == check.Stop {
 				d.callout(inkWarning, inkWrong, "STOP", []string{r.Ask + ": " + v.Judgement.Text + ". The work stops here until a new reading says otherwise."})
 				d.blank()
 			}

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"fettle/checklist"
+	"fettle/threads/check"
 )
 
 // What two people wrote apart, neither having seen the other's entry. While they
@@ -25,13 +26,13 @@ type Conflict struct {
 }
 
 // weight is how much a verdict says against going on.
-func weight(s checklist.Severity) int {
+func weight(s check.Severity) int {
 	switch s {
-	case checklist.Stop:
+	case check.Stop:
 		return 3
-	case checklist.Ask:
+	case check.Ask:
 		return 2
-	case checklist.Warn:
+	case check.Warn:
 		return 1
 	}
 	return 0

@@ -6,6 +6,7 @@ import (
 
 	"fettle/checklist"
 	"fettle/threads"
+	"fettle/threads/check"
 	"fettle/threads/fastening"
 	"fettle/threads/quantity"
 )
@@ -45,11 +46,11 @@ func consequences(k known, f *Finding, d *Disposition, t threads.Thread, c check
 
 // look has the hole looked at before metal is cut.
 func (b *consequence) look(advice Advice) {
-	readings := []checklist.Reading{yes("sound", "Metal round the hole sound, no crack", checklist.Stop)}
+	readings := []checklist.Reading{yes("sound", "Metal round the hole sound, no crack", check.Stop)}
 	do := fmt.Sprintf("Look into %s with a lamp and a mirror. Is the metal round it sound? Where does the hole lead?", b.what)
 	if advice.Input.Kind == fastening.WetHole {
 		do += " It leads to water: look at the wall it goes through from inside, where that can be seen."
-		readings = append(readings, yes("wall", "Wall sound where the hole goes through", checklist.Ask))
+		readings = append(readings, yes("wall", "Wall sound where the hole goes through", check.Ask))
 	}
 	b.add("inspect", "look", "Look before metal is cut", do, "A crack or a thin wall is no place for a bigger hole.", readings...)
 }
@@ -92,14 +93,14 @@ func (b *consequence) add(kind, name, title, do, why string, readings ...checkli
 	return &b.steps[len(b.steps)-1]
 }
 
-func yes(name, ask string, outside checklist.Severity) checklist.Reading {
+func yes(name, ask string, outside check.Severity) checklist.Reading {
 	return checklist.Reading{Name: name, Ask: ask, Unit: "yes-no", Nominal: "yes", Outside: outside}
 }
 
 func mm(l quantity.Length) string { return fmt.Sprintf("%.2f", l.MM()) }
 
 // atLeast is a reading in mm with a lower limit.
-func atLeast(name, ask string, low quantity.Length, outside checklist.Severity) checklist.Reading {
+func atLeast(name, ask string, low quantity.Length, outside check.Severity) checklist.Reading {
 	return checklist.Reading{Name: name, Ask: ask, Unit: "mm", Low: mm(low), Outside: outside}
 }
 
@@ -143,10 +144,10 @@ func (b *consequence) tap(advice Advice, same bool) {
 }
 
 func (b *consequence) gauge(advice Advice) {
-	readings := []checklist.Reading{yes("goes", "Screw runs in six turns by hand, no rock", checklist.Stop)}
+	readings := []checklist.Reading{yes("goes", "Screw runs in six turns by hand, no rock", check.Stop)}
 	if metal := advice.Input.Into; !metal.IsZero() {
 		low := b.t.Major * quantity.Length(metal.Engagement)
-		readings = append(readings, atLeast("full_thread", "Depth of full thread", low, checklist.Warn))
+		readings = append(readings, atLeast("full_thread", "Depth of full thread", low, check.Warn))
 	}
 	b.add("measure", "gauge", "Gauge the new thread", fmt.Sprintf("Try a sound %s screw in %s. Measure the depth of full thread.", b.t, b.what),
 		"Short or shallow, it strips when the joint is tightened.", readings...)
@@ -177,21 +178,21 @@ func (b *consequence) cover() {
 func (b *consequence) room() {
 	clear := b.t.Clearance().Medium
 	readings := []checklist.Reading{
-		atLeast("rim", "New hole, as scribed, to the edge of the metal", b.t.Major*leastRim, checklist.Stop),
+		atLeast("rim", "New hole, as scribed, to the edge of the metal", b.t.Major*leastRim, check.Stop),
 	}
 	notes := b.land(&readings, clear)
 	if chord := b.length("chord"); chord > 0 {
-		readings = append(readings, atLeast("web", "Metal between the new hole, as scribed, and the next", b.t.Major*leastWeb, checklist.Warn))
+		readings = append(readings, atLeast("web", "Metal between the new hole, as scribed, and the next", b.t.Major*leastWeb, check.Warn))
 		notes = append(notes, fmt.Sprintf("By the sum %s mm of metal are left to the next hole.", mm(chord-(b.t.Major+b.length("major"))/2)))
 	}
 	switch {
 	case b.headIs.Kind == threads.CountersunkHead:
-		readings = append(readings, atLeast("cover", "Thickness of the cover at the hole", b.headIs.Height, checklist.Stop))
+		readings = append(readings, atLeast("cover", "Thickness of the cover at the hole", b.headIs.Height, check.Stop))
 		notes = append(notes, fmt.Sprintf("The countersink is %s mm wide at the face.", mm(b.headIs.CountersinkDiameter)))
 	case b.headIs.HeadDiameter > 0:
-		readings = append(readings, atLeast("head", "Diameter free for the head", b.headIs.HeadDiameter, checklist.Stop))
+		readings = append(readings, atLeast("head", "Diameter free for the head", b.headIs.HeadDiameter, check.Stop))
 	}
-	readings = append(readings, yes("spanner", "Spanner or key goes on and swings", checklist.Stop))
+	readings = append(readings, yes("spanner", "Spanner or key goes on and swings", check.Stop))
 	step := b.add("measure", "room", "Room for the bigger screw", fmt.Sprintf("Scribe the new hole and its head round %s. Measure what they leave.", b.what),
 		"A hole into the gasket leaks; a head that leans on a wall does not clamp; a thin edge splits.", readings...)
 	step.Notes = notes
@@ -214,20 +215,20 @@ func (b *consequence) land(readings *[]checklist.Reading, clear quantity.Length)
 			notes = append(notes, fmt.Sprintf("By the sum %s mm of land are left.", mm(left)))
 		}
 	}
-	*readings = append(*readings, atLeast("land", ask, least, checklist.Warn), yes("unbroken", "Face unbroken between the hole and what seals", checklist.Stop))
+	*readings = append(*readings, atLeast("land", ask, least, check.Warn), yes("unbroken", "Face unbroken between the hole and what seals", check.Stop))
 	return notes
 }
 
 func (b *consequence) mark(advice Advice) {
 	readings := []checklist.Reading{
-		yes("clear", "Screw end clear of ports, tubes and passages", checklist.Stop),
-		yes("tagged", "Odd screw marked beside its hole", checklist.Warn),
+		yes("clear", "Screw end clear of ports, tubes and passages", check.Stop),
+		yes("tagged", "Odd screw marked beside its hole", check.Warn),
 	}
 	wet := "no"
 	if advice.Input.Kind == fastening.WetHole {
 		wet = "yes"
 	}
-	readings = append(readings, checklist.Reading{Name: "wet", Ask: "Hole now leads to water or steam", Unit: "yes-no", Nominal: wet, Outside: checklist.Warn})
+	readings = append(readings, checklist.Reading{Name: "wet", Ask: "Hole now leads to water or steam", Unit: "yes-no", Nominal: wet, Outside: check.Warn})
 	step := b.add("inspect", "mark", "Mark the odd screw", fmt.Sprintf("Punch a dot beside %s. Look down the hole with a light: where does the screw end, did it break through?", b.what),
 		"The next one to open this has one odd screw in the hand and five that look like it.", readings...)
 	step.Notes = []string{"A hole that leads to water now wants a screw that lives in water, and sealant: ask the rules again before it is closed."}

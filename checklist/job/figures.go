@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"fettle/checklist"
+	"fettle/threads/check"
 )
 
 // unfit words what keeps a job's own files from fitting each other: they were
@@ -13,7 +14,7 @@ import (
 func unfit(found checklist.Diagnostics) []string {
 	var list []string
 	for _, d := range found {
-		if d.Severity != checklist.Stop {
+		if d.Severity != check.Stop {
 			continue
 		}
 		where := procedureName

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"fettle/checklist"
+	"fettle/threads/check"
 	"fettle/threads/quantity"
 )
 
@@ -56,7 +57,7 @@ func (g *gating) unskippable(step *checklist.FilledStep) string {
 		return "a cure is waited for, it is not left out"
 	}
 	for _, r := range step.Readings {
-		if r.Outside == checklist.Stop && g.j.keeps(RuleReadingKept) {
+		if r.Outside == check.Stop && g.j.keeps(RuleReadingKept) {
 			return fmt.Sprintf("it asks whether it is safe to go on (%s): it is not left out", r.Name)
 		}
 	}
@@ -276,14 +277,14 @@ func (g *gating) readingGates(s *StepState, step *checklist.FilledStep, add addG
 // asks says what a reading leaves to a person to answer for, and for which
 // entries; "" where nothing.
 func (g *gating) asks(r *checklist.FilledReading, values []ReadingValue) (text string, items []string) {
-	nothing := r.Outside == checklist.Stop && r.Limitless && g.j.keeps(RuleNothingToAsk)
+	nothing := r.Outside == check.Stop && r.Limitless && g.j.keeps(RuleNothingToAsk)
 	for _, v := range values {
 		switch {
 		case nothing && v.Counts:
 			text = fmt.Sprintf("%s: %s. The procedure says stop and does not say at what: somebody has to judge it", firstOf(r.Ask, r.Name), v.String())
-		case v.Judgement.Severity == checklist.Ask && (v.Counts || text == ""):
+		case v.Judgement.Severity == check.Ask && (v.Counts || text == ""):
 			text = firstOf(r.Ask, r.Name) + ": " + v.Judgement.Text
-		case v.Judgement.Severity != checklist.Ask && !nothing:
+		case v.Judgement.Severity != check.Ask && !nothing:
 			continue
 		}
 		items = append(items, v.ID)
@@ -365,7 +366,7 @@ func ruleStops(filled *checklist.Filled, step *checklist.FilledStep) []string {
 				continue
 			}
 			for _, f := range p.Findings {
-				if f.Severity == checklist.Stop && f.Accepted == "" {
+				if f.Severity == check.Stop && f.Accepted == "" {
 					list = append(list, p.Label+": "+f.Message)
 				}
 			}

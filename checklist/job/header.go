@@ -16,6 +16,7 @@ import (
 	"github.com/BurntSushi/toml"
 
 	"fettle/checklist"
+	"fettle/threads/check"
 )
 
 // Names in a job's folder.
@@ -193,7 +194,7 @@ func culprit(proc *checklist.Procedure, values map[string]string) string {
 func (e *SettingsError) Error() string {
 	lines := make([]string, 0, len(e.Diagnostics))
 	for _, d := range e.Diagnostics {
-		if d.Severity != checklist.Stop {
+		if d.Severity != check.Stop {
 			continue
 		}
 		line := d.Message

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"fettle/checklist"
+	"fettle/threads/check"
 )
 
 // Env is what a job takes from outside.
@@ -143,7 +144,7 @@ func open(dir string, env Env, outer []string, b *budget) (*Job, error) {
 
 func firstStop(found checklist.Diagnostics) string {
 	for _, d := range found {
-		if d.Severity == checklist.Stop {
+		if d.Severity == check.Stop {
 			return Plain(fmt.Sprintf("line %d: %s", d.Line, d.Message))
 		}
 	}

@@ -15,6 +15,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fettle/checklist"
+	"fettle/threads/check"
 	"fettle/threads/quantity"
 )
 
@@ -426,7 +427,7 @@ func TestLimitsOfWhatFollows(t *testing.T) {
 	// half a millimetre of face beside the gasket (common practice, no source); a
 	// hole that opens into it stops the work
 	require.InDelta(t, 0.5, limit("screw-3-room", "land").Low.Value, 1e-9)
-	require.Equal(t, checklist.Stop, limit("screw-3-room", "unbroken").Outside)
+	require.Equal(t, check.Stop, limit("screw-3-room", "unbroken").Outside)
 	notes := strings.Join(j.Filled().Step("screw-3-room").Notes, " ")
 	// (52 - 5.2)/2 - 46/2 = 0.4; 52 sin 30° - (4.7 + 3.6)/2 = 21.85
 	require.Contains(t, notes, "only 0.40 mm of land")

@@ -8,6 +8,7 @@ import (
 
 	"fettle/checklist"
 	"fettle/checklist/boiler"
+	"fettle/threads/check"
 )
 
 // Record is the paper of a job: what was found, done, measured, changed and
@@ -394,7 +395,7 @@ func (b *recorder) parts() {
 	for _, parts := range [][]checklist.FilledPart{b.seen.filled.Fasteners, b.seen.filled.Seals} {
 		for _, p := range parts {
 			for _, f := range p.Findings {
-				if f.Severity == checklist.Note {
+				if f.Severity == check.Note {
 					continue
 				}
 				answer := ""

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"fettle/checklist"
+	"fettle/threads/check"
 )
 
 // Status says how a step stands.
@@ -286,7 +287,7 @@ func (g *gating) stops(s *StepState, step *checklist.FilledStep) {
 			continue // a danger has a gate of its own
 		}
 		s.Missing = append(s.Missing, block)
-		if r.Outside == checklist.Stop {
+		if r.Outside == check.Stop {
 			s.stopped = block
 		}
 	}
@@ -364,7 +365,7 @@ func missingReading(r *checklist.FilledReading, values []ReadingValue) string {
 	if len(values) == 0 {
 		return fmt.Sprintf("reading %s is missing (%s)", r.Name, label)
 	}
-	if v := counts(values); v.Judgement.Severity == checklist.Stop {
+	if v := counts(values); v.Judgement.Severity == check.Stop {
 		return fmt.Sprintf("reading %s: %s", r.Name, v.Judgement.Text)
 	}
 	return ""
@@ -409,7 +410,7 @@ func (g *gating) readingValues(r *checklist.FilledReading, recs []*record) []Rea
 			list[i].Judgement = judged
 		}
 		if err := r.CanBe(rec.Value); err != nil && g.j.keeps(RuleKindBounds) {
-			list[i].Judgement = checklist.Judgement{Text: err.Error(), Severity: checklist.Stop}
+			list[i].Judgement = checklist.Judgement{Text: err.Error(), Severity: check.Stop}
 		}
 	}
 	return list

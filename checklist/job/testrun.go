@@ -9,6 +9,7 @@ import (
 
 	"fettle/checklist"
 	"fettle/checklist/boiler"
+	"fettle/threads/check"
 	"fettle/threads/quantity"
 )
 
@@ -55,7 +56,7 @@ func (j *Job) BeginTest(why string) (Saved, error) {
 			return Entry{}, &RefusedError{"test", []string{"the test begun " + names([]Mark{run.Mark}) + " has no result yet"}}
 		}
 		for _, f := range state.Test.Checks {
-			if f.Severity == checklist.Stop && j.keeps(RuleSheetStop) {
+			if f.Severity == check.Stop && j.keeps(RuleSheetStop) {
 				return Entry{}, &RefusedError{"test", []string{f.Message}}
 			}
 		}
@@ -293,7 +294,7 @@ func (j *Job) Result(result, by, text string) (Saved, error) {
 			}
 			warned = slices.Concat(open, state.Test.notWhole(run))
 			for _, f := range run.Reading.Findings {
-				if strings.HasPrefix(f.Rule, "fall-") && f.Severity == checklist.Ask {
+				if strings.HasPrefix(f.Rule, "fall-") && f.Severity == check.Ask {
 					warned = append(warned, strings.TrimSuffix(f.Message, "."))
 				}
 			}

@@ -10,6 +10,7 @@ import (
 
 	"fettle/checklist"
 	"fettle/checklist/boiler"
+	"fettle/threads/check"
 	"fettle/threads/quantity"
 )
 
@@ -293,7 +294,7 @@ func (j *Job) testSheetOf(seen *view, findings []Finding) TestSheet {
 	t.figures(values["drop_allowed"].Value)
 	for _, v := range t.Values {
 		if v.Differ && slices.Contains(codeLines(), v.Name) && j.keeps(RuleSheetOnce) {
-			t.Checks = append(t.Checks, checklist.Finding{Rule: "sheet-differs", Severity: checklist.Stop, Source: "the local boiler code and the inspector",
+			t.Checks = append(t.Checks, checklist.Finding{Rule: "sheet-differs", Severity: check.Stop, Source: "the local boiler code and the inspector",
 				Message: fmt.Sprintf("%s was written differently by two people: enter it once more.", v.Label)})
 		}
 	}
@@ -418,9 +419,9 @@ func (t *TestSheet) gauges() {
 		return
 	}
 	if want, err := boiler.TestGauge(t.Target); err == nil && (scale < want.Least || scale > want.Most) {
-		severity := checklist.Warn
+		severity := check.Warn
 		if scale < t.Target {
-			severity = checklist.Stop
+			severity = check.Stop
 		}
 		t.Checks = append(t.Checks, checklist.Finding{Rule: "gauge-scale", Severity: severity,
 			Message: fmt.Sprintf("The test gauge reads to %s; for %s it should end between %s and %s.", t.In.Show(scale), t.In.Show(t.Target), t.In.Show(want.Least), t.In.Show(want.Most)),
@@ -431,7 +432,7 @@ func (t *TestSheet) gauges() {
 func boilerFindings(list []boiler.Finding) []checklist.Finding {
 	var out []checklist.Finding
 	for _, f := range list {
-		out = append(out, checklist.Finding{Rule: f.Rule, Severity: checklist.Severity(f.Severity), Message: f.Message, Source: f.Source})
+		out = append(out, checklist.Finding{Rule: f.Rule, Severity: check.Severity(f.Severity), Message: f.Message, Source: f.Source})
 	}
 	return out
 }

@@ -8,6 +8,7 @@ import (
 
 	"fettle/checklist"
 	"fettle/checklist/boiler"
+	"fettle/threads/check"
 	"fettle/threads/quantity"
 )
 
@@ -18,7 +19,7 @@ const overshootRule = "overshoot"
 func (j *Job) testStops(t *TestSheet, run *TestRun, blanks []Blank) []string {
 	var list []string
 	for _, f := range slices.Concat(t.Checks, run.Reading.Findings) {
-		if f.Severity == checklist.Stop && (j.keeps(RuleSheetStop) && f.Rule != overshootRule || f.Rule == overshootRule && j.keeps(RuleAlarm)) {
+		if f.Severity == check.Stop && (j.keeps(RuleSheetStop) && f.Rule != overshootRule || f.Rule == overshootRule && j.keeps(RuleAlarm)) {
 			list = append(list, f.Message)
 		}
 	}
@@ -167,7 +168,7 @@ func (g *gating) testStop(step *checklist.FilledStep) (text, item string) {
 	case run.Result != "" || stage == 0 && !watches:
 		return "the last test has not passed", run.ID
 	}
-	if over := t.overshoot(run.Reading.Highest); over != nil && over.Severity == checklist.Stop && g.j.keeps(RuleAlarm) {
+	if over := t.overshoot(run.Reading.Highest); over != nil && over.Severity == check.Stop && g.j.keeps(RuleAlarm) {
 		return "above the alarm: let it down, and give the result", run.ID
 	}
 	if watches {

@@ -13,6 +13,7 @@ import (
 
 	"fettle/checklist"
 	"fettle/recipes"
+	"fettle/threads/check"
 )
 
 func procedureCommand(env Env) *cobra.Command {
@@ -178,7 +179,7 @@ func procedureListCommand(env Env) *cobra.Command {
 					continue
 				}
 				fmt.Fprintf(env.Stdout, "%s (%s)\n    %s\n", l.procedure.ID, l.where, l.procedure.Title)
-				if word := l.diagnostics.Worst(); word == checklist.Stop || word == checklist.Warn {
+				if word := l.diagnostics.Worst(); word == check.Stop || word == check.Warn {
 					fmt.Fprintf(env.Stdout, "    %s: fettle procedure check says why\n", word)
 				}
 			}
@@ -285,7 +286,7 @@ func reportFill(env Env, ds checklist.Diagnostics) error {
 	}
 	var wrong []string
 	for _, d := range ds {
-		if d.Setting != "" && d.Severity == checklist.Stop && !slices.Contains(wrong, d.Setting) {
+		if d.Setting != "" && d.Severity == check.Stop && !slices.Contains(wrong, d.Setting) {
 			wrong = append(wrong, d.Setting)
 		}
 	}
@@ -361,7 +362,7 @@ func procedureCheckCommand(env Env) *cobra.Command {
 				all = append(all, ds...)
 				if p == nil || p.Format == 0 {
 					code = exitUnreadable
-				} else if word := ds.Worst(); code == exitFine && (word == checklist.Stop || word == checklist.Warn) {
+				} else if word := ds.Worst(); code == exitFine && (word == check.Stop || word == check.Warn) {
 					code = exitFound
 				}
 				if asJSON {

@@ -1,4 +1,4 @@
-package checklist
+package check
 
 // Severity is one of the four words that every result of a check carries.
 type Severity string
@@ -11,7 +11,7 @@ const (
 	Note Severity = "note" // worth knowing
 )
 
-func (s Severity) rank() int {
+func (s Severity) Gravity() int {
 	switch s {
 	case Stop:
 		return 4
