@@ -10,6 +10,7 @@ import (
 	"github.com/BurntSushi/toml"
 	"github.com/stretchr/testify/require"
 
+	"fettle/checklist/source"
 	"fettle/recipes"
 )
 
@@ -57,11 +58,11 @@ func longProcedure(t testing.TB, n int) []byte {
 
 func TestLongProcedureIsRead(t *testing.T) {
 	src := longProcedure(t, 10_000)
-	require.Less(t, len(src), maxFile)
+	require.Less(t, len(src), source.MaxFile)
 	p, ds := Read("long.toml", src)
 	require.NotNil(t, p)
 	require.False(t, ds.HasStop(), "%v", ds)
-	require.True(t, p.doc.located)
+	require.True(t, p.doc.Located)
 	filled, _ := p.Fill(nil)
 	require.Greater(t, len(filled.Steps()), 8000) // the rest does not apply
 }

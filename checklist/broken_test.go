@@ -2,6 +2,7 @@ package checklist
 
 import (
 	"bytes"
+	"fettle/checklist/source"
 	"os"
 	"path/filepath"
 	"strings"
@@ -77,22 +78,22 @@ func TestBrokenProcedures(t *testing.T) {
 
 // requirePlaceInside says that line and column lie in the file, and that the
 // stretch begins there.
-func requirePlaceInside(t *testing.T, src []byte, d Diagnostic) {
+func requirePlaceInside(t *testing.T, src []byte, d source.Diagnostic) {
 	if d.Line == 0 {
 		require.Zero(t, d.Column)
 		return
 	}
 	lines := strings.Split(string(src), "\n")
 	require.LessOrEqual(t, d.Line, len(lines))
-	line := strings.TrimPrefix(lines[d.Line-1], byteOrderMark)
+	line := strings.TrimPrefix(lines[d.Line-1], source.ByteOrderMark)
 	require.LessOrEqual(t, d.Column, len([]rune(line))+1, d.String())
-	require.LessOrEqual(t, d.end, len(src))
+	require.LessOrEqual(t, d.End, len(src))
 }
 
 func fileRules() []string {
 	return []string{
-		ruleUnreadable, ruleLimit, ruleFormat, ruleUnknownKey, ruleMissingKey, ruleWrongType, ruleEmpty, ruleCharacter, ruleName,
-		ruleDuplicate, ruleUnknownWord, ruleUnknownName, ruleExpression, ruleValue, ruleFigure, ruleCircle, ruleUnanswered,
+		source.RuleUnreadable, source.RuleLimit, source.RuleFormat, source.RuleUnknownKey, source.RuleMissingKey, source.RuleWrongType, source.RuleEmpty, source.RuleCharacter, source.RuleName,
+		source.RuleDuplicate, source.RuleUnknownWord, source.RuleUnknownName, source.RuleExpression, source.RuleValue, source.RuleFigure, source.RuleCircle, source.RuleUnanswered,
 	}
 }
 

@@ -2,6 +2,7 @@ package checklist
 
 import (
 	"cmp"
+	"fettle/checklist/source"
 	"fettle/threads/check"
 	"fmt"
 	"slices"
@@ -17,7 +18,7 @@ type Call struct {
 	// the step is not done before it is; else as often as it is needed.
 	OnlyIf string
 
-	at *place // of the step
+	at *source.Place // of the step
 }
 
 // CallWith is one setting of a called procedure.
@@ -25,7 +26,7 @@ type CallWith struct {
 	Setting string
 	Value   string // may hold ${...}, of the calling procedure
 
-	at *place
+	at *source.Place
 }
 
 // FilledCall is a call with its values worked out.
@@ -81,16 +82,16 @@ func readCall(t *table) *Call {
 	_, calls := t.m["call"]
 	if calls {
 		c.Procedure = t.name("call")
-		t.f.lowerID(c.Procedure, t.at.field("call"), "call")
+		t.f.LowerID(c.Procedure, t.at.Field("call"), "call")
 	}
 	if s, ok := t.sub("set", "", "set"); ok {
-		if len(s.m) > maxSettings {
-			t.f.value(check.Stop, ruleLimit, s.at, fmt.Sprintf("`set` has %d entries, at most %d are read", len(s.m), maxSettings), "")
+		if len(s.m) > source.MaxSettings {
+			t.f.Value(check.Stop, source.RuleLimit, s.at, fmt.Sprintf("`set` has %d entries, at most %d are read", len(s.m), source.MaxSettings), "")
 		}
-		for _, at := range s.at.fields[:min(len(s.at.fields), maxSettings)] {
-			value, _ := s.scalar(at.name)
-			t.f.checkName(at.name, at, true)
-			name, _ := clean(at.name, false)
+		for _, at := range s.at.Fields[:min(len(s.at.Fields), source.MaxSettings)] {
+			value, _ := s.scalar(at.Name)
+			t.f.CheckName(at.Name, at, true)
+			name, _ := source.Clean(at.Name, false)
 			c.Set = append(c.Set, CallWith{name, value, at})
 		}
 	}
@@ -100,8 +101,8 @@ func readCall(t *table) *Call {
 		return c
 	}
 	for _, name := range [...]string{"set", "only_if"} {
-		if at := t.at.field(name); at != nil {
-			t.f.key(check.Stop, ruleMissingKey, at, fmt.Sprintf("`%s` is about a procedure that the step calls, and it calls none", name), `call = "damaged-hole"`)
+		if at := t.at.Field(name); at != nil {
+			t.f.Key(check.Stop, source.RuleMissingKey, at, fmt.Sprintf("`%s` is about a procedure that the step calls, and it calls none", name), `call = "damaged-hole"`)
 		}
 	}
 	return nil
@@ -113,13 +114,13 @@ func (x *filler) call(c *Call) *FilledCall {
 	if c == nil {
 		return nil
 	}
-	out := &FilledCall{Procedure: c.Procedure, OnlyIf: x.prose(c.OnlyIf, c.at.field("only_if"))}
+	out := &FilledCall{Procedure: c.Procedure, OnlyIf: x.prose(c.OnlyIf, c.at.Field("only_if"))}
 	for _, s := range c.Set {
 		value, ok := x.raw(s.Value, s.at, everything)
 		if !ok {
 			value = ""
 		}
-		value, _ = clean(strings.TrimSpace(value), false)
+		value, _ = source.Clean(strings.TrimSpace(value), false)
 		out.Set = append(out.Set, FilledWith{s.Setting, value})
 	}
 	return out
@@ -127,14 +128,14 @@ func (x *filler) call(c *Call) *FilledCall {
 
 // Check is [Read], and says as well what is wrong with the calls of the
 // procedure as far as library tells, see [Procedure.CheckCalls].
-func Check(file string, src []byte, library *Library) (*Procedure, Diagnostics) {
+func Check(file string, src []byte, library *Library) (*Procedure, source.Diagnostics) {
 	p, found := Read(file, src)
 	if p == nil || p.Format != Format {
 		return p, found
 	}
 	if calls := p.CheckCalls(library); len(calls) > 0 {
 		found = append(found, calls...)
-		slices.SortStableFunc(found, func(a, b Diagnostic) int { return cmp.Compare(a.offset(), b.offset()) })
+		slices.SortStableFunc(found, func(a, b source.Diagnostic) int { return cmp.Compare(a.Offset(), b.Offset()) })
 	}
 	return p, found
 }
@@ -144,8 +145,8 @@ func Check(file string, src []byte, library *Library) (*Procedure, Diagnostics) 
 // may be where the job will be), ones that have stops of their own, settings and
 // values that they do not take with every setting of p at its default, and
 // procedures that call each other in a circle.
-func (p *Procedure) CheckCalls(library *Library) Diagnostics {
-	f := &findings{doc: p.doc}
+func (p *Procedure) CheckCalls(library *Library) source.Diagnostics {
+	f := &source.Reporter{Doc: p.doc}
 	var filled *Filled // made only where something is called
 	c := callWalk{p, f, library}
 	for i := range p.Stages {
@@ -155,30 +156,30 @@ func (p *Procedure) CheckCalls(library *Library) Diagnostics {
 				continue
 			}
 			if filled == nil {
-				filled = p.fill(&findings{doc: p.doc, muted: true}, nil, nil, false)
+				filled = p.fill(&source.Reporter{Doc: p.doc, Muted: true}, nil, nil, false)
 			}
 			c.check(step, filled.Step(step.ID))
 		}
 	}
-	return f.sorted()
+	return f.Sorted()
 }
 
 type callWalk struct {
 	p       *Procedure
-	f       *findings
+	f       *source.Reporter
 	library *Library
 }
 
 func (c *callWalk) check(step *Step, filled *FilledStep) {
 	call := step.Call
-	at := call.at.field("call")
+	at := call.at.Field("call")
 	called, found := c.procedure(call.Procedure)
 	switch {
 	case called == nil:
-		c.f.value(check.Warn, ruleUnknownName, at, fmt.Sprintf("no procedure %s is at hand, neither beside this file nor bundled", shown(call.Procedure)), c.f.suggest(call.Procedure, c.others()))
+		c.f.Value(check.Warn, source.RuleUnknownName, at, fmt.Sprintf("no procedure %s is at hand, neither beside this file nor bundled", source.Shown(call.Procedure)), c.f.Suggest(call.Procedure, c.others()))
 		return
 	case found.HasStop():
-		c.f.value(check.Stop, ruleUnknownName, at, fmt.Sprintf("the procedure %s (%s) has mistakes of its own", shown(call.Procedure), called.File), "fettle procedure check "+called.File)
+		c.f.Value(check.Stop, source.RuleUnknownName, at, fmt.Sprintf("the procedure %s (%s) has mistakes of its own", source.Shown(call.Procedure), called.File), "fettle procedure check "+called.File)
 		return
 	}
 	c.circles(call, at)
@@ -189,7 +190,7 @@ func (c *callWalk) check(step *Step, filled *FilledStep) {
 	for i, s := range call.Set {
 		setting := called.setting(s.Setting)
 		if setting == nil {
-			c.f.key(check.Stop, ruleUnknownName, s.at, fmt.Sprintf("the procedure %s has no setting %s", shown(call.Procedure), shown(s.Setting)), c.f.suggest(s.Setting, names))
+			c.f.Key(check.Stop, source.RuleUnknownName, s.at, fmt.Sprintf("the procedure %s has no setting %s", source.Shown(call.Procedure), source.Shown(s.Setting)), c.f.Suggest(s.Setting, names))
 			continue
 		}
 		value := s.Value
@@ -203,7 +204,7 @@ func (c *callWalk) check(step *Step, filled *FilledStep) {
 			continue
 		}
 		if err := called.CheckValue(s.Setting, value); err != nil {
-			c.f.value(check.Stop, ruleValue, s.at, fmt.Sprintf("the procedure %s does not take %s for %s: %s", shown(call.Procedure), shown(value), s.Setting, plainError(err)), "")
+			c.f.Value(check.Stop, source.RuleValue, s.at, fmt.Sprintf("the procedure %s does not take %s for %s: %s", source.Shown(call.Procedure), source.Shown(value), s.Setting, plainError(err)), "")
 		}
 	}
 }
@@ -214,7 +215,7 @@ func (c *callWalk) others() []string {
 }
 
 // procedure is the called procedure, or the one that is looked at itself.
-func (c *callWalk) procedure(id string) (*Procedure, Diagnostics) {
+func (c *callWalk) procedure(id string) (*Procedure, source.Diagnostics) {
 	if id == c.p.ID {
 		return c.p, nil
 	}
@@ -223,11 +224,11 @@ func (c *callWalk) procedure(id string) (*Procedure, Diagnostics) {
 
 // circles reports a way from the called procedure back to the one that is
 // looked at, first one on which every call is always made.
-func (c *callWalk) circles(call *Call, at *place) {
+func (c *callWalk) circles(call *Call, at *source.Place) {
 	if way := c.back(call, true); way != nil {
-		c.f.value(check.Stop, ruleCircle, at, "these procedures always call each other, so none can be finished: "+calls(way), "an `only_if` on one of the calls, or take one of them away")
+		c.f.Value(check.Stop, source.RuleCircle, at, "these procedures always call each other, so none can be finished: "+calls(way), "an `only_if` on one of the calls, or take one of them away")
 	} else if way := c.back(call, false); way != nil {
-		c.f.value(check.Warn, ruleCircle, at, "these procedures call each other in a circle: "+calls(way), "take one of the calls away; a job inside a job goes a few deep only")
+		c.f.Value(check.Warn, source.RuleCircle, at, "these procedures call each other in a circle: "+calls(way), "take one of the calls away; a job inside a job goes a few deep only")
 	}
 }
 

@@ -265,7 +265,7 @@ set = { hole = "${reading.minor}", metal = "tin" }`)
 		require.NoError(t, ds.WriteText(&b))
 		requireHarmless(t, b.String())
 		for i := 1; i < len(ds); i++ {
-			require.LessOrEqual(t, ds[i-1].offset(), ds[i].offset())
+			require.LessOrEqual(t, ds[i-1].Offset(), ds[i].Offset())
 		}
 		if p == nil || ds.HasStop() {
 			return

@@ -2,6 +2,7 @@ package checklist
 
 import (
 	"errors"
+	"fettle/checklist/source"
 	"strings"
 	"time"
 )
@@ -34,7 +35,7 @@ func parseDate(s string) (time.Time, error) {
 		}
 		return day, nil
 	}
-	return time.Time{}, errors.New(shown(s) + " is not a day; write it like 2026-08-31, 31 Aug 2026, or 08/2026 for the end of that month")
+	return time.Time{}, errors.New(source.Shown(s) + " is not a day; write it like 2026-08-31, 31 Aug 2026, or 08/2026 for the end of that month")
 }
 
 // dateText is a day as it is shown.

@@ -1,6 +1,7 @@
 package checklist
 
 import (
+	"fettle/checklist/source"
 	"fettle/threads/check"
 	"strings"
 	"testing"
@@ -31,16 +32,16 @@ func TestExcerpt(t *testing.T) {
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			start := strings.Index(c.src, c.at)
-			d := Diagnostic{located: true, src: c.src, start: start, end: start + len(c.at)}
-			line, before, marks := d.excerpt()
+			d := source.Diagnostic{Located: true, Src: c.src, Start: start, End: start + len(c.at)}
+			line, before, marks := d.Excerpt()
 			require.Equal(t, c.line, line)
 			require.Equal(t, c.carets, strings.Repeat(" ", before)+strings.Repeat("^", marks))
 		})
 	}
 	long := strings.Repeat("直", 5_000_000) + "here" + strings.Repeat("x", 5_000_000)
 	start := strings.Index(long, "here")
-	line, before, marks := Diagnostic{located: true, src: long, start: start, end: start + 4}.excerpt()
-	require.LessOrEqual(t, cells(line), excerptCells)
+	line, before, marks := source.Diagnostic{Located: true, Src: long, Start: start, End: start + 4}.Excerpt()
+	require.LessOrEqual(t, cells(line), source.ExcerptCells)
 	require.Equal(t, 4, marks)
 	require.Equal(t, "here", strings.TrimSpace(string([]rune(line)[len([]rune(line[:strings.Index(line, "here")])):][:4])))
 	require.Equal(t, cells(line[:strings.Index(line, "here")]), before)
@@ -48,23 +49,23 @@ func TestExcerpt(t *testing.T) {
 
 func TestLinesAndColumns(t *testing.T) {
 	src := "\ufeffformat = 1\r\nid = \"直径\" # x\r\n\r\ttitle"
-	f := &findings{doc: newDocument("x", src)}
-	f.doc.located = true
+	f := &source.Reporter{Doc: source.NewDocument("x", src)}
+	f.Doc.Located = true
 	for _, at := range []string{"title", "x", "id", "format"} {
 		i := int32(strings.Index(src, at))
-		f.at(check.Stop, "r", nil, span{i, i + 1}, at, "")
+		f.At(check.Stop, "r", nil, source.Span{Start: i, End: i + 1}, at, "")
 	}
 	var got []string
-	for _, d := range f.sorted() {
+	for _, d := range f.Sorted() {
 		got = append(got, strings.TrimSuffix(d.String(), " [r]"))
 	}
 	require.Equal(t, []string{"x:1:1: stop: format", "x:2:1: stop: id", "x:2:13: stop: x", "x:3:3: stop: title"}, got)
 }
 
 func TestWorst(t *testing.T) {
-	require.Equal(t, check.Severity(""), Diagnostics(nil).Worst())
-	ds := Diagnostics{{Severity: check.Note}, {Severity: check.Ask}, {Severity: check.Warn}}
+	require.Equal(t, check.Severity(""), source.Diagnostics(nil).Worst())
+	ds := source.Diagnostics{{Severity: check.Note}, {Severity: check.Ask}, {Severity: check.Warn}}
 	require.Equal(t, check.Warn, ds.Worst())
 	require.False(t, ds.HasStop())
-	require.True(t, append(ds, Diagnostic{Severity: check.Stop}).HasStop())
+	require.True(t, append(ds, source.Diagnostic{Severity: check.Stop}).HasStop())
 }

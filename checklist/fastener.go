@@ -8,6 +8,7 @@ import (
 	"strconv"
 	"strings"
 
+	"fettle/checklist/source"
 	"fettle/threads"
 	"fettle/threads/check"
 	"fettle/threads/fastening"
@@ -150,7 +151,7 @@ func (x *filler) checkJointName(p *part, s *Fastener) {
 			return
 		}
 	}
-	x.f.value(check.Stop, ruleUnknownName, p.at.field("joint"), fmt.Sprintf("there is no seal %s", shown(name)), x.f.suggest(name, names))
+	x.f.Value(check.Stop, source.RuleUnknownName, p.at.Field("joint"), fmt.Sprintf("there is no seal %s", source.Shown(name)), x.f.Suggest(name, names))
 }
 
 // threadFigures are the figures that follow from the thread and its head.
@@ -322,7 +323,7 @@ func (p *part) headFigures(in *fastenerInputs) {
 func countFrom1(s string) (int, error) {
 	n, err := parseCount(s)
 	if err == nil && (n < 1 || n > 200) {
-		err = fmt.Errorf("%s is not a count of fasteners; write a number from 1 to 200", shown(s))
+		err = fmt.Errorf("%s is not a count of fasteners; write a number from 1 to 200", source.Shown(s))
 	}
 	return n, err
 }
@@ -331,7 +332,7 @@ func countFrom1(s string) (int, error) {
 func positiveLength(s string) (quantity.Length, error) {
 	l, err := quantity.ParseLength(s)
 	if err == nil && (l <= 0 || l > 10_000) {
-		err = fmt.Errorf("%s is no size; it has to be more than 0 and at most 10 m", shown(s))
+		err = fmt.Errorf("%s is no size; it has to be more than 0 and at most 10 m", source.Shown(s))
 	}
 	return l, err
 }
@@ -340,7 +341,7 @@ func positiveLength(s string) (quantity.Length, error) {
 func offMiddle(s string) (quantity.Length, error) {
 	l, err := quantity.ParseLength(s)
 	if err == nil && (l < 0 || l > 100) {
-		err = fmt.Errorf("no drill is %s off the middle; write 0 to 100 mm", shown(s))
+		err = fmt.Errorf("no drill is %s off the middle; write 0 to 100 mm", source.Shown(s))
 	}
 	return l, err
 }
@@ -367,5 +368,5 @@ func parseHead(s string) (threads.HeadKind, error) {
 			return threads.HeadKind(name), nil
 		}
 	}
-	return "", errors.New(shown(s) + " is no kind of head; " + didYouMean(s, names))
+	return "", errors.New(source.Shown(s) + " is no kind of head; " + source.DidYouMean(s, names))
 }

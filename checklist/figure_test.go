@@ -1,6 +1,7 @@
 package checklist
 
 import (
+	"fettle/checklist/source"
 	"strings"
 	"testing"
 
@@ -126,11 +127,11 @@ func TestEveryListedFigureAnswers(t *testing.T) {
 			require.NotNil(t, p)
 			lacking := false
 			for _, d := range ds {
-				if d.Rule == ruleFigure {
+				if d.Rule == source.RuleFigure {
 					lacking = true
 					require.NotContains(t, d.Message, "nothing in the file says enough", "%s.%s does not say what it lacks", kind, key)
 				}
-				require.NotEqual(t, ruleUnknownName, d.Rule, "%s.%s", kind, key)
+				require.NotEqual(t, source.RuleUnknownName, d.Rule, "%s.%s", kind, key)
 			}
 			f, _ := p.Fill(nil)
 			require.Equal(t, lacking, strings.HasPrefix(f.Steps()[0].Do, "["), "%s.%s: %s", kind, key, f.Steps()[0].Do)

@@ -1,6 +1,7 @@
 package checklist
 
 import (
+	"fettle/checklist/source"
 	"fettle/threads/check"
 	"fmt"
 	"maps"
@@ -13,7 +14,7 @@ import (
 // setting left out or left empty takes its default) and works out everything.
 // The Filled is never nil; where something could not be worked out its text
 // says so in square brackets, and the diagnostics hold a stop.
-func (p *Procedure) Fill(values map[string]string) (*Filled, Diagnostics) {
+func (p *Procedure) Fill(values map[string]string) (*Filled, source.Diagnostics) {
 	return p.FillMeasured(values, nil)
 }
 
@@ -22,18 +23,18 @@ func (p *Procedure) Fill(values map[string]string) (*Filled, Diagnostics) {
 // of every name for which [Procedure.Recalls] is true. The reading of a setting
 // replaces its value everywhere but in the limits of the reading that took it,
 // so that no reading is judged against itself.
-func (p *Procedure) FillMeasured(values, readings map[string]string) (*Filled, Diagnostics) {
-	f := &findings{doc: p.doc}
+func (p *Procedure) FillMeasured(values, readings map[string]string) (*Filled, source.Diagnostics) {
+	f := &source.Reporter{Doc: p.doc}
 	filled := p.fill(f, values, readings, true)
-	return filled, f.sorted()
+	return filled, f.Sorted()
 }
 
 // FillBlank is [Procedure.Fill] for reading and for paper before everything is
 // known: an answer that is missing is no stop, it and whatever hangs on it stands
 // as a blank to write in. Steps that such an answer may leave out are shown. open
 // names the settings that lack an answer, in their order.
-func (p *Procedure) FillBlank(values map[string]string) (filled *Filled, open []string, found Diagnostics) {
-	f := &findings{doc: p.doc}
+func (p *Procedure) FillBlank(values map[string]string) (filled *Filled, open []string, found source.Diagnostics) {
+	f := &source.Reporter{Doc: p.doc}
 	x := p.filler(f, values, nil)
 	x.blanks = true
 	filled = x.all()
@@ -42,7 +43,7 @@ func (p *Procedure) FillBlank(values map[string]string) (filled *Filled, open []
 			open = append(open, v.Name)
 		}
 	}
-	return filled, open, f.sorted()
+	return filled, open, f.Sorted()
 }
 
 // gap is what stands in a text for what is not known.
@@ -68,7 +69,7 @@ func (p *Procedure) CheckValue(setting, given string) error {
 func (p *Procedure) CheckAnswer(setting, given string, values map[string]string) error {
 	s := p.setting(setting)
 	if s == nil {
-		return fmt.Errorf("the procedure has no setting %s", shown(setting))
+		return fmt.Errorf("the procedure has no setting %s", source.Shown(setting))
 	}
 	if strings.TrimSpace(given) == "" {
 		if s.HasDefault {
@@ -88,7 +89,7 @@ func (p *Procedure) CheckAnswer(setting, given string, values map[string]string)
 func (p *Procedure) without(setting string, values map[string]string) *filler {
 	others := maps.Clone(values)
 	delete(others, setting)
-	return p.filler(&findings{doc: p.doc, muted: true}, others, nil)
+	return p.filler(&source.Reporter{Doc: p.doc, Muted: true}, others, nil)
 }
 
 // Bounds says in words for people between what the answer to a setting has to
@@ -100,7 +101,7 @@ func (p *Procedure) Bounds(setting string, values map[string]string) (low, high 
 		return "", ""
 	}
 	read := func(text, key string) string {
-		raw, ok := p.without(setting, values).raw(text, s.at.field(key), onlySettings)
+		raw, ok := p.without(setting, values).raw(text, s.at.Field(key), onlySettings)
 		if v, err := parseValue(s.Kind, raw, nil); ok && err == nil && strings.TrimSpace(raw) != "" {
 			return v.text
 		}
@@ -116,7 +117,7 @@ func (p *Procedure) Usual(setting string, values map[string]string) string {
 	if s == nil || !s.HasDefault {
 		return ""
 	}
-	raw, ok := p.without(setting, values).raw(s.Default, s.at.field("default"), onlySettings)
+	raw, ok := p.without(setting, values).raw(s.Default, s.at.Field("default"), onlySettings)
 	if v, err := parseValue(s.Kind, raw, s.Choices); ok && err == nil && strings.TrimSpace(raw) != "" {
 		return v.text
 	}
@@ -154,7 +155,7 @@ type answer struct {
 // filler works out one procedure with one set of answers.
 type filler struct {
 	p         *Procedure
-	f         *findings
+	f         *source.Reporter
 	values    map[string]string
 	readings  map[string]string
 	answers   map[string]*answer // with readings
@@ -171,7 +172,7 @@ type filler struct {
 	asking    int             // how deep in the question whether a setting is asked
 }
 
-func (p *Procedure) filler(f *findings, values, readings map[string]string) *filler {
+func (p *Procedure) filler(f *source.Reporter, values, readings map[string]string) *filler {
 	x := &filler{
 		p: p, f: f, values: values, readings: readings,
 		answers: make(map[string]*answer, len(p.Settings)),
@@ -188,7 +189,7 @@ func (p *Procedure) filler(f *findings, values, readings map[string]string) *fil
 	return x
 }
 
-func (p *Procedure) fill(f *findings, values, readings map[string]string, must bool) *Filled {
+func (p *Procedure) fill(f *source.Reporter, values, readings map[string]string, must bool) *Filled {
 	x := p.filler(f, values, readings)
 	x.must = must
 	return x.all()
@@ -214,7 +215,7 @@ func (x *filler) all() *Filled {
 		})
 	}
 	x.openParts()
-	out.About = x.prose(p.About, p.doc.root.field("about"))
+	out.About = x.prose(p.About, p.doc.Root.Field("about"))
 	out.Preliminary = x.preliminary(p.Preliminary)
 	x.stages(out)
 	x.closeParts(out)
@@ -227,13 +228,13 @@ func (x *filler) all() *Filled {
 
 // unusedSettings reports settings whose answer changes nothing.
 func (x *filler) unusedSettings() {
-	if x.f.list.HasStop() {
+	if x.f.List.HasStop() {
 		return // what cannot be read may use them
 	}
 	for i := range x.p.Settings {
 		s := &x.p.Settings[i]
 		if !x.used[s.Name] {
-			x.f.key(check.Warn, ruleUnusedSetting, s.at, fmt.Sprintf("nothing uses the setting %s", s.Name), "${"+s.Name+"} in a text, or take the setting out")
+			x.f.Key(check.Warn, ruleUnusedSetting, s.at, fmt.Sprintf("nothing uses the setting %s", s.Name), "${"+s.Name+"} in a text, or take the setting out")
 		}
 	}
 }
@@ -254,9 +255,9 @@ func (x *filler) strangers(values map[string]string, readings map[string]*recall
 	slices.Sort(given)
 	for _, name := range given {
 		if x.answers[name] == nil && readings[name] == nil {
-			x.f.setting = name
-			x.f.at(check.Stop, ruleUnknownName, nil, span{}, fmt.Sprintf("the procedure has no setting %s", shown(name)), x.f.suggest(name, names))
-			x.f.setting = ""
+			x.f.Setting = name
+			x.f.At(check.Stop, source.RuleUnknownName, nil, source.Span{}, fmt.Sprintf("the procedure has no setting %s", source.Shown(name)), x.f.Suggest(name, names))
+			x.f.Setting = ""
 		}
 	}
 }
@@ -269,10 +270,10 @@ func (x *filler) answer(name string) *answer {
 	}
 	switch a.state {
 	case working:
-		if at := a.setting.at.field("when"); at != nil && x.asking > 0 {
-			x.f.value(check.Stop, ruleCircle, at, fmt.Sprintf("whether %s is asked depends on itself", name), "let it depend on settings that are always asked")
+		if at := a.setting.at.Field("when"); at != nil && x.asking > 0 {
+			x.f.Value(check.Stop, source.RuleCircle, at, fmt.Sprintf("whether %s is asked depends on itself", name), "let it depend on settings that are always asked")
 		} else {
-			x.f.value(check.Stop, ruleCircle, a.setting.at.field("default"), fmt.Sprintf("the default of %s comes round to itself", name), "give one of the settings a default of its own")
+			x.f.Value(check.Stop, source.RuleCircle, a.setting.at.Field("default"), fmt.Sprintf("the default of %s comes round to itself", name), "give one of the settings a default of its own")
 		}
 		a.state = unknown
 	case untouched:
@@ -299,11 +300,11 @@ func (x *filler) answer(name string) *answer {
 func (x *filler) work(a *answer, given string, measured bool) {
 	s := a.setting
 	raw := strings.TrimSpace(given)
-	at := s.at.field("default")
+	at := s.at.Field("default")
 	if raw != "" {
 		a.given, a.measured = !measured, measured
-		x.f.setting = s.Name
-		defer func() { x.f.setting = "" }()
+		x.f.Setting = s.Name
+		defer func() { x.f.Setting = "" }()
 	} else if s.HasDefault {
 		var ok bool
 		if raw, ok = x.raw(s.Default, at, onlySettings); !ok {
@@ -317,9 +318,9 @@ func (x *filler) work(a *answer, given string, measured bool) {
 		a.state = unknown
 		a.text = x.gap(s.Name, "not answered")
 		if x.must && a.notAsked == "" && strings.TrimSpace(x.readings[s.Name]) == "" {
-			x.f.setting = s.Name
-			x.f.at(check.Stop, ruleUnanswered, nil, span{}, "needs an answer: "+s.Ask, answerForm(s))
-			x.f.setting = ""
+			x.f.Setting = s.Name
+			x.f.At(check.Stop, source.RuleUnanswered, nil, source.Span{}, "needs an answer: "+s.Ask, answerForm(s))
+			x.f.Setting = ""
 		}
 		return
 	}
@@ -336,7 +337,7 @@ func (x *filler) work(a *answer, given string, measured bool) {
 	if err != nil {
 		a.state, a.value = unknown, value{raw: raw, text: "[" + s.Name + "?]"}
 		if s.Kind != "" { // an unknown kind has been reported
-			x.f.value(check.Stop, ruleValue, at, plainError(err), "")
+			x.f.Value(check.Stop, source.RuleValue, at, plainError(err), "")
 		}
 		return
 	}
@@ -380,26 +381,26 @@ func (x *filler) limits(s *Setting, v value) error {
 		if side.text == "" {
 			continue
 		}
-		setting := x.f.setting
-		x.f.setting = ""
-		raw, ok := x.raw(side.text, s.at.field(side.name), onlySettings)
+		setting := x.f.Setting
+		x.f.Setting = ""
+		raw, ok := x.raw(side.text, s.at.Field(side.name), onlySettings)
 		var limit value
 		ok = ok && strings.TrimSpace(raw) != "" // a limit that is not known is none
 		if ok {
 			var err error
 			if limit, err = parseValue(s.Kind, raw, nil); err != nil {
-				x.f.value(check.Stop, ruleValue, s.at.field(side.name), plainError(err), "")
+				x.f.Value(check.Stop, source.RuleValue, s.at.Field(side.name), plainError(err), "")
 				ok = false
 			}
 		}
 		if ok && side.name == "low" {
 			low, bounded = limit, true
 		} else if ok && bounded && low.number > limit.number+closeEnough(limit.number) {
-			x.f.value(check.Stop, ruleValue, s.at.field("low"), fmt.Sprintf("the lower limit %s lies above the upper limit %s: no answer can be right", low.text, limit.text), "")
+			x.f.Value(check.Stop, source.RuleValue, s.at.Field("low"), fmt.Sprintf("the lower limit %s lies above the upper limit %s: no answer can be right", low.text, limit.text), "")
 			outside = nil
 			ok = false
 		}
-		x.f.setting = setting
+		x.f.Setting = setting
 		if ok && outside == nil && side.outside(limit.number) {
 			outside = fmt.Errorf("%s is %s the %s limit, %s", v.text, side.words, map[string]string{"low": "lower", "high": "upper"}[side.name], limit.text)
 		}
@@ -421,7 +422,7 @@ const (
 )
 
 // prose fills in a text that is read by people.
-func (x *filler) prose(text string, at *place) string {
+func (x *filler) prose(text string, at *source.Place) string {
 	if !strings.Contains(text, "${") {
 		return text
 	}
@@ -431,23 +432,23 @@ func (x *filler) prose(text string, at *place) string {
 
 // raw fills in a text that something is worked out from. The second answer is
 // false where anything in it is not known.
-func (x *filler) raw(text string, at *place, s scope) (string, bool) {
+func (x *filler) raw(text string, at *source.Place, s scope) (string, bool) {
 	if !strings.Contains(text, "${") {
 		return text, true
 	}
 	return x.expand(text, at, s, false)
 }
 
-func (x *filler) expand(text string, at *place, s scope, prose bool) (string, bool) {
-	refs, wrong := references(text)
-	setting := x.f.setting
-	x.f.setting = ""
+func (x *filler) expand(text string, at *source.Place, s scope, prose bool) (string, bool) {
+	refs, wrong := source.References(text)
+	setting := x.f.Setting
+	x.f.Setting = ""
 	for _, e := range wrong {
-		x.f.at(check.Stop, ruleExpression, at, x.within(at, text, e.start, e.end), e.message, e.suggestion)
+		x.f.At(check.Stop, source.RuleExpression, at, x.within(at, text, e.Start, e.End), e.Message, e.Suggestion)
 	}
-	x.f.setting = setting
+	x.f.Setting = setting
 	ok := len(wrong) == 0
-	filled, fits := fillIn(text, refs, func(r reference) string {
+	filled, fits := source.FillIn(text, refs, func(r source.Reference) string {
 		v, good := x.lookUp(r, text, at, s)
 		ok = ok && good
 		if prose {
@@ -456,73 +457,73 @@ func (x *filler) expand(text string, at *place, s scope, prose bool) (string, bo
 		return v.raw
 	})
 	if !fits {
-		x.f.value(check.Stop, ruleLimit, at, fmt.Sprintf("filled in, the text is longer than %d bytes", maxExpanded), "")
+		x.f.Value(check.Stop, source.RuleLimit, at, fmt.Sprintf("filled in, the text is longer than %d bytes", source.MaxExpanded), "")
 		return "[too long]", false
 	}
 	return filled, ok
 }
 
-func (x *filler) within(at *place, text string, start, end int) span {
+func (x *filler) within(at *source.Place, text string, start, end int) source.Span {
 	if at == nil {
-		return span{}
+		return source.Span{}
 	}
-	return within(x.f.doc.src, at.value, text, start, end)
+	return source.Within(x.f.Doc.Src, at.Value, text, start, end)
 }
 
 // lookUp is what stands for one ${...}.
-func (x *filler) lookUp(r reference, text string, at *place, s scope) (value, bool) {
+func (x *filler) lookUp(r source.Reference, text string, at *source.Place, s scope) (value, bool) {
 	report := func(severity check.Severity, rule, message, suggestion string) (value, bool) {
-		setting := x.f.setting
-		x.f.setting = ""
-		x.f.at(severity, rule, at, x.within(at, text, r.start, r.end), message, suggestion)
-		x.f.setting = setting
-		return value{text: "[" + r.name + "?]"}, false
+		setting := x.f.Setting
+		x.f.Setting = ""
+		x.f.At(severity, rule, at, x.within(at, text, r.Start, r.End), message, suggestion)
+		x.f.Setting = setting
+		return value{text: "[" + r.Name + "?]"}, false
 	}
-	if r.figure != "" {
+	if r.Figure != "" {
 		if s == onlySettings {
-			return report(check.Stop, ruleUnknownName, "a figure cannot stand here; only settings can", "")
+			return report(check.Stop, source.RuleUnknownName, "a figure cannot stand here; only settings can", "")
 		}
-		if r.name == recallWord {
-			return x.recall(r.figure, report)
+		if r.Name == recallWord {
+			return x.recall(r.Figure, report)
 		}
 		return x.figure(r, report)
 	}
-	a := x.answer(r.name)
+	a := x.answer(r.Name)
 	if a == nil {
-		if p := x.parts[r.name]; p != nil {
-			return report(check.Stop, ruleUnknownName, fmt.Sprintf("%s has several figures; say which", shown(r.name)), "one of: "+strings.Join(figureNames(p.kind), ", "))
+		if p := x.parts[r.Name]; p != nil {
+			return report(check.Stop, source.RuleUnknownName, fmt.Sprintf("%s has several figures; say which", source.Shown(r.Name)), "one of: "+strings.Join(figureNames(p.kind), ", "))
 		}
 		names := make([]string, 0, len(x.p.Settings))
 		for _, s := range x.p.Settings {
 			names = append(names, s.Name)
 		}
-		x.used[nearest(r.name, names)] = true // it was meant
-		return report(check.Stop, ruleUnknownName, fmt.Sprintf("there is no setting %s", shown(r.name)), x.f.suggest(r.name, names))
+		x.used[source.Nearest(r.Name, names)] = true // it was meant
+		return report(check.Stop, source.RuleUnknownName, fmt.Sprintf("there is no setting %s", source.Shown(r.Name)), x.f.Suggest(r.Name, names))
 	}
-	x.used[r.name] = true
-	if before := x.before[r.name]; before != nil && s == beforeReadings {
+	x.used[r.Name] = true
+	if before := x.before[r.Name]; before != nil && s == beforeReadings {
 		a = before
 	}
 	if a.state == unknown && a.notAsked != "" && !a.setting.HasDefault && !x.ignoring {
-		return report(check.Stop, ruleUnanswered, fmt.Sprintf("%s is not asked here, since %s, and has no default", r.name, a.notAsked), "a `default` for it, or the same `when` here")
+		return report(check.Stop, source.RuleUnanswered, fmt.Sprintf("%s is not asked here, since %s, and has no default", r.Name, a.notAsked), "a `default` for it, or the same `when` here")
 	}
 	if a.state != known {
 		if a.text == "" {
-			return value{text: "[" + r.name + "?]"}, false
+			return value{text: "[" + r.Name + "?]"}, false
 		}
 		return a.value, false
 	}
 	return a.value, true
 }
 
-func (x *filler) lines(list []string, at *place) []string {
+func (x *filler) lines(list []string, at *source.Place) []string {
 	var out []string
 	for i, text := range list {
 		if strings.Contains(text, "${") {
 			if out == nil {
 				out = slices.Clone(list)
 			}
-			p := at.item(i)
+			p := at.Item(i)
 			if p == nil {
 				p = at
 			}
@@ -538,7 +539,7 @@ func (x *filler) lines(list []string, at *place) []string {
 func (x *filler) preliminary(in Preliminary) Preliminary {
 	out := in
 	for _, l := range out.lists() {
-		at := in.at.field(l.key)
+		at := in.at.Field(l.key)
 		if when := in.when[l.key]; when != nil {
 			*l.to = x.entries(*l.to, when, at)
 		} else {
@@ -549,14 +550,14 @@ func (x *filler) preliminary(in Preliminary) Preliminary {
 }
 
 // entries fills in a list and leaves out what does not apply.
-func (x *filler) entries(list []string, when [][]Condition, at *place) []string {
+func (x *filler) entries(list []string, when [][]Condition, at *source.Place) []string {
 	out := make([]string, 0, len(list))
 	for i, text := range list {
-		p := at.item(i)
+		p := at.Item(i)
 		if p == nil {
 			p = at // a single entry
 		}
-		if inner := p.field("text"); inner != nil {
+		if inner := p.Field("text"); inner != nil {
 			p = inner
 		}
 		applies := x.unmet(when[i]) == ""
@@ -577,7 +578,7 @@ func (x *filler) stages(out *Filled) {
 	var pending []*FilledStep
 	for i := range x.p.Stages {
 		stage := &x.p.Stages[i]
-		filled := FilledStage{Title: x.prose(stage.Title, stage.at.field("title")), About: x.prose(stage.About, stage.at.field("about"))}
+		filled := FilledStage{Title: x.prose(stage.Title, stage.at.Field("title")), About: x.prose(stage.About, stage.at.Field("about"))}
 		stageBecause := x.unmet(stage.When)
 		filled.Steps = make([]FilledStep, 0, len(stage.Steps))
 		for j := range stage.Steps {
@@ -673,9 +674,9 @@ func (x *filler) ignored(step *Step) string {
 
 func (x *filler) title(step *Step) string {
 	if step.Title != "" {
-		return x.prose(step.Title, step.at.field("title"))
+		return x.prose(step.Title, step.at.Field("title"))
 	}
-	return heading(x.prose(step.Do, step.at.field("do")))
+	return heading(x.prose(step.Do, step.at.Field("do")))
 }
 
 // heading is the start of a text, up to the end of its first sentence or 48
@@ -703,17 +704,17 @@ func (x *filler) step(step *Step, stage string, number int) FilledStep {
 	out := FilledStep{
 		ID: step.ID, Kind: step.Kind, Stage: stage, Number: number,
 		Title:    x.title(step),
-		Do:       x.prose(step.Do, step.at.field("do")),
-		Why:      x.prose(step.Why, step.at.field("why")),
+		Do:       x.prose(step.Do, step.at.Field("do")),
+		Why:      x.prose(step.Why, step.at.Field("why")),
 		Hold:     x.holder(step),
-		Witness:  x.prose(step.Witness, step.at.field("witness")),
+		Witness:  x.prose(step.Witness, step.at.Field("witness")),
 		Wait:     x.wait(step),
 		Closes:   step.Closes,
 		Call:     x.call(step.Call),
 		Quadrant: x.quadrant(step),
-		Warnings: x.lines(step.Warnings, step.at.field("warning")),
-		Cautions: x.lines(step.Cautions, step.at.field("caution")),
-		Notes:    x.lines(step.Notes, step.at.field("note")),
+		Warnings: x.lines(step.Warnings, step.at.Field("warning")),
+		Cautions: x.lines(step.Cautions, step.at.Field("caution")),
+		Notes:    x.lines(step.Notes, step.at.Field("note")),
 		Uses:     step.Uses,
 		Rounds:   roundsOf(step),
 		Added:    step.added,
@@ -741,7 +742,7 @@ const Unnamed = "person your code names"
 
 // holder is who releases the hold of a step; empty where it is no hold.
 func (x *filler) holder(step *Step) string {
-	at := step.at.field("hold")
+	at := step.at.Field("hold")
 	who := strings.TrimSpace(x.prose(step.Hold, at))
 	if who == "" && (at != nil || step.Hold != "") {
 		return Unnamed
@@ -753,14 +754,14 @@ func (x *filler) wait(step *Step) time.Duration {
 	if step.Wait == "" {
 		return 0
 	}
-	at := step.at.field("wait")
+	at := step.at.Field("wait")
 	raw, ok := x.raw(step.Wait, at, everything)
 	if !ok || strings.TrimSpace(raw) == "" {
 		return 0
 	}
 	d, err := parseWait(raw)
 	if err != nil {
-		x.f.value(check.Stop, ruleValue, at, plainError(err), "")
+		x.f.Value(check.Stop, source.RuleValue, at, plainError(err), "")
 		return 0
 	}
 	return d
@@ -768,6 +769,6 @@ func (x *filler) wait(step *Step) time.Duration {
 
 // plainError is the text of an error, safe to show.
 func plainError(err error) string {
-	text, _ := clean(err.Error(), false)
+	text, _ := source.Clean(err.Error(), false)
 	return strings.TrimSuffix(text, ".")
 }

@@ -1,6 +1,7 @@
 package checklist
 
 import (
+	"fettle/checklist/source"
 	"strings"
 	"testing"
 
@@ -11,7 +12,7 @@ import (
 // line feeds.
 func requireHarmless(t testing.TB, text string) {
 	for _, r := range text {
-		if r != '\n' && unsafeRune(r) {
+		if r != '\n' && source.UnsafeRune(r) {
 			at := strings.IndexRune(text, r)
 			require.Failf(t, "not harmless", "U+%04X in %q", r, text[max(0, at-60):min(len(text), at+60)])
 		}

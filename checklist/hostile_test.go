@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"golang.org/x/text/width"
 
+	"fettle/checklist/source"
 	"fettle/threads/check"
 	"fettle/threads/quantity"
 )
@@ -19,7 +20,7 @@ import (
 func TestBombsAreRefused(t *testing.T) {
 	const n = 400_000
 	for name, src := range map[string]string{
-		"a large file":                     strings.Repeat("#", maxFile+1),
+		"a large file":                     strings.Repeat("#", source.MaxFile+1),
 		"nested lists":                     "a = " + strings.Repeat("[", n),
 		"nested lists over lines":          "a = " + strings.Repeat("[\n", n),
 		"nested lists between comments":    "a = " + strings.Repeat("[ # ]\n", n),
@@ -33,7 +34,7 @@ func TestBombsAreRefused(t *testing.T) {
 		"a long key in quotes":             `"` + strings.Repeat("a", n) + `" = 1`,
 		"a long heading":                   "[" + strings.Repeat("a", n) + "]",
 		"a long inner key":                 "a = { " + strings.Repeat("b", n) + " = 1 }",
-		"many keys":                        manyKeys(maxKeys + 1),
+		"many keys":                        manyKeys(source.MaxKeys + 1),
 		"text with six quotes":             `a = """x""""""` + strings.Repeat("[", n),
 		"escaped quotes":                   `a = """x\\""""""` + strings.Repeat("[", n),
 	} {
@@ -42,7 +43,7 @@ func TestBombsAreRefused(t *testing.T) {
 			require.Nil(t, p)
 			require.Len(t, ds, 1)
 			require.Equal(t, check.Stop, ds[0].Severity)
-			require.Contains(t, []string{ruleLimit, ruleUnreadable}, ds[0].Rule)
+			require.Contains(t, []string{source.RuleLimit, source.RuleUnreadable}, ds[0].Rule)
 			var b bytes.Buffer
 			require.NoError(t, ds.WriteText(&b))
 			require.Less(t, b.Len(), 2000, "the report of a large file is small")
@@ -71,7 +72,7 @@ func TestLimitsLeaveRoom(t *testing.T) {
 		`a = """He said "no"""""`,
 		"a = [\n  'x',\n  'y',\n]",
 	} {
-		require.Nil(t, checkLimits([]byte(src)), "%.40q", src)
+		require.Nil(t, source.CheckLimits([]byte(src)), "%.40q", src)
 		_, _, err := decode(src)
 		require.NoError(t, err)
 	}
@@ -120,7 +121,7 @@ func TestNothingHarmfulComesThrough(t *testing.T) {
 func escapedText(text string) string {
 	var b strings.Builder
 	for _, r := range text {
-		if unsafeRune(r) {
+		if source.UnsafeRune(r) {
 			fmt.Fprintf(&b, `\u%04x`, r)
 		} else {
 			b.WriteRune(r)
@@ -133,22 +134,22 @@ func TestManyFindingsAreCutShort(t *testing.T) {
 	src := "format = 1\nid = \"x\"\ntitle = \"x\"\n" + manyKeys(5000) + "[[stage]]\ntitle = \"x\"\n[[stage.step]]\nid = \"a\"\nkind = \"record\"\ndo = \"x\"\n"
 	p, ds := Read("x.toml", []byte(src))
 	require.NotNil(t, p)
-	require.Len(t, ds, maxFindings+1)
-	require.Equal(t, "more than 1000 findings; the rest is not listed", ds[maxFindings].Message)
+	require.Len(t, ds, source.MaxFindings+1)
+	require.Equal(t, "more than 1000 findings; the rest is not listed", ds[source.MaxFindings].Message)
 	require.True(t, ds.HasStop())
 }
 
 func TestUnsafeRunes(t *testing.T) {
 	for _, r := range "aZ09 äß中ก é½°·µ√→☐\u200d\u00a0\u0301" {
-		require.False(t, unsafeRune(r), "%U", r)
+		require.False(t, source.UnsafeRune(r), "%U", r)
 	}
 	for _, r := range "\x00\a\b\t\n\v\f\r\x1b\x7f\u0080\u009b\u009f\u061c\u200b\u200e\u200f\u2028\u2029\u202a\u202e\u2066\u2069\ufeff\ufffe\U000e0001" {
-		require.True(t, unsafeRune(r), "%U", r)
+		require.True(t, source.UnsafeRune(r), "%U", r)
 	}
-	text, refused := clean("a\tb\r\nc\x1bd", true)
+	text, refused := source.Clean("a\tb\r\nc\x1bd", true)
 	require.Equal(t, "a b\nc\ufffdd", text)
 	require.Equal(t, '\x1b', refused)
-	text, refused = clean("a\nb", false)
+	text, refused = source.Clean("a\nb", false)
 	require.Equal(t, "a\ufffdb", text)
 	require.Equal(t, '\n', refused)
 }
@@ -157,19 +158,19 @@ func TestUnsafeRunes(t *testing.T) {
 // Combining marks are none of its business.
 func TestCellWidth(t *testing.T) {
 	for r := rune(0x20); r < 0x30000; r++ {
-		if !unicode.IsPrint(r) || cellWidth(r) == 0 {
+		if !unicode.IsPrint(r) || source.CellWidth(r) == 0 {
 			continue
 		}
 		kind := width.LookupRune(r).Kind()
 		wide := kind == width.EastAsianWide || kind == width.EastAsianFullwidth
 		if r >= 0x2e80 && r <= 0xffe6 || r >= 0x20000 {
-			require.Equal(t, wide, cellWidth(r) == 2, "%U", r)
+			require.Equal(t, wide, source.CellWidth(r) == 2, "%U", r)
 		} else if !wide {
-			require.Equal(t, 1, cellWidth(r), "%U", r)
+			require.Equal(t, 1, source.CellWidth(r), "%U", r)
 		}
 	}
-	require.Equal(t, 0, cellWidth('\u0301'))
-	require.Equal(t, 2, cellWidth('径'))
+	require.Equal(t, 0, source.CellWidth('\u0301'))
+	require.Equal(t, 2, source.CellWidth('径'))
 }
 
 func TestNearest(t *testing.T) {
@@ -178,7 +179,7 @@ func TestNearest(t *testing.T) {
 		"lenght": "length", "Length": "length", "presure": "pressure", "yesno": "yes-no", "yes_no": "yes-no", "choise": "choice",
 		"txt": "text", "thraed": "thread", "tiem": "time", "zzzz": "", "": "", "l": "", strings.Repeat("length", 20): "",
 	} {
-		require.Equal(t, want, nearest(word, kinds), word)
+		require.Equal(t, want, source.Nearest(word, kinds), word)
 	}
 }
 
@@ -215,18 +216,18 @@ func FuzzReferences(f *testing.F) {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, text string) {
-		refs, wrong := references(text)
+		refs, wrong := source.References(text)
 		at := 0
 		for _, r := range refs {
-			require.GreaterOrEqual(t, r.start, at)
-			require.True(t, strings.HasPrefix(text[r.start:r.end], "${") && strings.HasSuffix(text[r.start:r.end], "}"))
-			require.Contains(t, text[r.start:r.end], r.name)
-			at = r.end
+			require.GreaterOrEqual(t, r.Start, at)
+			require.True(t, strings.HasPrefix(text[r.Start:r.End], "${") && strings.HasSuffix(text[r.Start:r.End], "}"))
+			require.Contains(t, text[r.Start:r.End], r.Name)
+			at = r.End
 		}
 		for _, e := range wrong {
-			require.True(t, e.start >= 0 && e.start < e.end && e.end <= len(text))
+			require.True(t, e.Start >= 0 && e.Start < e.End && e.End <= len(text))
 		}
-		filled, fits := fillIn(text, refs, func(r reference) string { return "<" + r.name + ">" })
+		filled, fits := source.FillIn(text, refs, func(r source.Reference) string { return "<" + r.Name + ">" })
 		if fits && len(wrong) == 0 {
 			require.Equal(t, strings.Count(text, "${")-len(refs), strings.Count(filled, "${"), "only escaped ones stay")
 		}

@@ -56,7 +56,7 @@ func (x *filler) jointFigures(p *part, s *Fastener, in *fastenerInputs, tighten 
 	}
 	out, err := fastening.Joint(joint)
 	if err != nil {
-		p.refuseAt(p.at.field("joint"), plainError(err))
+		p.refuseAt(p.at.Field("joint"), plainError(err))
 		return true
 	}
 	for _, f := range out.Findings {

@@ -2,6 +2,7 @@ package checklist
 
 import (
 	"bytes"
+	"fettle/checklist/source"
 	"io"
 	"io/fs"
 	"slices"
@@ -20,7 +21,7 @@ type Library struct {
 
 type shelved struct {
 	procedure   *Procedure
-	diagnostics Diagnostics
+	diagnostics source.Diagnostics
 }
 
 // What is looked at of a folder. A person may point the program at any folder.
@@ -45,8 +46,8 @@ func NewLibrary(folders ...fs.FS) *Library {
 
 // Procedure reads the procedure with an id; nil where no folder has one that can
 // be read. A file that is called as the id comes before others of its folder.
-func (l *Library) Procedure(id string) (*Procedure, Diagnostics) {
-	if l == nil || !plainName(id) || len(id) > 60 {
+func (l *Library) Procedure(id string) (*Procedure, source.Diagnostics) {
+	if l == nil || !source.PlainName(id) || len(id) > 60 {
 		return nil, nil
 	}
 	if s, ok := l.read[id]; ok {
@@ -121,11 +122,11 @@ func headID(folder fs.FS, file string) string {
 	if err != nil {
 		return ""
 	}
-	head = bytes.TrimPrefix(head, []byte(byteOrderMark))
+	head = bytes.TrimPrefix(head, []byte(source.ByteOrderMark))
 	if i := bytes.Index(head, []byte("\n[")); i >= 0 {
 		head = head[:i+1]
 	}
-	if checkLimits(head) != nil {
+	if source.CheckLimits(head) != nil {
 		return ""
 	}
 	root, _, err := decode(string(head))
@@ -133,7 +134,7 @@ func headID(folder fs.FS, file string) string {
 		return ""
 	}
 	id, _ := root["id"].(string)
-	if !plainName(id) || id != strings.ToLower(id) {
+	if !source.PlainName(id) || id != strings.ToLower(id) {
 		return ""
 	}
 	return id

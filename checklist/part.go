@@ -6,6 +6,7 @@ import (
 	"strings"
 	"unicode"
 
+	"fettle/checklist/source"
 	"fettle/threads/check"
 	"fettle/threads/quantity"
 )
@@ -16,7 +17,7 @@ type part struct {
 	name    string
 	label   string
 	kind    string // "fastener", or the kind of the seal
-	at      *place
+	at      *source.Place
 	applies bool                   // its `when` holds
 	scale   quantity.PressureScale // of a test: what its pressures are shown in first
 	named   bool                   // something names it
@@ -86,7 +87,7 @@ func (x *filler) openParts() {
 	}
 }
 
-func (x *filler) open(name, label, kind string, at *place, when []Condition) *part {
+func (x *filler) open(name, label, kind string, at *source.Place, when []Condition) *part {
 	if label == "" {
 		label = strings.NewReplacer("_", " ", "-", " ").Replace(name)
 	}
@@ -116,10 +117,10 @@ func (p *part) ready() {
 // O-ring fits is no mistake under packing.
 func (p *part) refuse(err error) { p.refuseAt(p.at, plainError(err)) }
 
-func (p *part) refuseAt(at *place, message string) {
+func (p *part) refuseAt(at *source.Place, message string) {
 	p.silent = true
 	if p.applies {
-		p.x.f.value(check.Stop, ruleValue, at, message, "")
+		p.x.f.Value(check.Stop, source.RuleValue, at, message, "")
 	}
 }
 
@@ -163,47 +164,47 @@ func (p *part) find(key string) (Figure, bool) {
 }
 
 // figure is what stands for ${part.figure}.
-func (x *filler) figure(r reference, report reporter) (value, bool) {
-	p := x.parts[r.name]
+func (x *filler) figure(r source.Reference, report reporter) (value, bool) {
+	p := x.parts[r.Name]
 	if p == nil {
-		if x.answers[r.name] != nil {
-			return report(check.Stop, ruleUnknownName, fmt.Sprintf("%s is a setting and has no figures", shown(r.name)), "${"+r.name+"}")
+		if x.answers[r.Name] != nil {
+			return report(check.Stop, source.RuleUnknownName, fmt.Sprintf("%s is a setting and has no figures", source.Shown(r.Name)), "${"+r.Name+"}")
 		}
-		if nearest(r.name, []string{recallWord}) != "" {
-			return report(check.Stop, ruleUnknownName, fmt.Sprintf("there is no fastener, seal or test %s", shown(r.name)),
-				fmt.Sprintf("what was read in an earlier step is ${%s.%s}", recallWord, r.figure))
+		if source.Nearest(r.Name, []string{recallWord}) != "" {
+			return report(check.Stop, source.RuleUnknownName, fmt.Sprintf("there is no fastener, seal or test %s", source.Shown(r.Name)),
+				fmt.Sprintf("what was read in an earlier step is ${%s.%s}", recallWord, r.Figure))
 		}
-		return report(check.Stop, ruleUnknownName, fmt.Sprintf("there is no fastener, seal or test %s", shown(r.name)), x.f.suggest(r.name, x.partNames()))
+		return report(check.Stop, source.RuleUnknownName, fmt.Sprintf("there is no fastener, seal or test %s", source.Shown(r.Name)), x.f.Suggest(r.Name, x.partNames()))
 	}
 	x.name(p)
 	if p.kind == "" {
-		return value{text: "[" + r.name + "." + r.figure + "]"}, false
+		return value{text: "[" + r.Name + "." + r.Figure + "]"}, false
 	}
-	if f, ok := p.find(r.figure); ok {
+	if f, ok := p.find(r.Figure); ok {
 		// What is worked out from a figure is worked out from what is shown, so
 		// that a limit agrees with the figure beside it.
 		raw, _, _ := strings.Cut(f.Text, " (")
 		return value{raw: raw, text: f.Text, number: f.Value}, true
 	}
 	keys := figureNames(p.kind)
-	if !slices.Contains(keys, r.figure) {
-		v, _ := report(check.Stop, ruleUnknownName, fmt.Sprintf("%s has no figure %s", article(p.kind), shown(r.figure)), x.f.suggest(r.figure, keys))
+	if !slices.Contains(keys, r.Figure) {
+		v, _ := report(check.Stop, source.RuleUnknownName, fmt.Sprintf("%s has no figure %s", article(p.kind), source.Shown(r.Figure)), x.f.Suggest(r.Figure, keys))
 		return v, false
 	}
-	label := lowerFirst(figureLabel(p.kind, r.figure))
+	label := lowerFirst(figureLabel(p.kind, r.Figure))
 	unknown := value{text: x.gap(label, "not known")}
 	if p.silent || x.ignoring { // a variant that does not apply need not have it
 		return unknown, false
 	}
-	why := p.problems[r.figure]
+	why := p.problems[r.Figure]
 	severity := check.Stop
-	if p.absent[r.figure] {
+	if p.absent[r.Figure] {
 		severity = check.Warn
 	}
 	if why == "" {
 		why = "nothing in the file says enough"
 	}
-	report(severity, ruleFigure, fmt.Sprintf("the %s of %s cannot be worked out: %s", label, p.name, why), "")
+	report(severity, source.RuleFigure, fmt.Sprintf("the %s of %s cannot be worked out: %s", label, p.name, why), "")
 	return unknown, severity != check.Stop
 }
 
@@ -267,7 +268,7 @@ func input[T any](x *filler, p *part, key, text string, parse func(string) (T, e
 	if text == "" {
 		return zero, notGiven
 	}
-	at := p.at.field(key)
+	at := p.at.Field(key)
 	raw, ok := x.raw(text, at, onlySettings)
 	if !ok {
 		p.silent = true
@@ -278,7 +279,7 @@ func input[T any](x *filler, p *part, key, text string, parse func(string) (T, e
 	}
 	v, err := parse(strings.TrimSpace(raw))
 	if err != nil {
-		x.f.value(check.Stop, ruleValue, at, plainError(err), "")
+		x.f.Value(check.Stop, source.RuleValue, at, plainError(err), "")
 		p.silent = true
 		return zero, notKnown
 	}
@@ -287,9 +288,9 @@ func input[T any](x *filler, p *part, key, text string, parse func(string) (T, e
 
 // quietly fills in a text whose mistakes are reported elsewhere.
 func (x *filler) quietly(text string) (string, bool) {
-	muted := x.f.muted
-	x.f.muted = true
-	defer func() { x.f.muted = muted }()
+	muted := x.f.Muted
+	x.f.Muted = true
+	defer func() { x.f.Muted = muted }()
 	return x.raw(text, nil, onlySettings)
 }
 
@@ -338,20 +339,20 @@ func shownOnce(figures []Figure) []Figure {
 func (x *filler) chosen(step *Step) []Figure {
 	list := make([]Figure, 0, len(step.Figures))
 	for i, text := range step.Figures {
-		at := step.at.field("figures")
-		if item := at.item(i); item != nil {
+		at := step.at.Field("figures")
+		if item := at.Item(i); item != nil {
 			at = item
 		}
 		name, key, dotted := strings.Cut(strings.TrimSpace(text), ".")
 		if !dotted {
-			x.f.value(check.Stop, ruleUnknownName, at, shown(text)+" names no figure", "part.figure: packing.rings")
+			x.f.Value(check.Stop, source.RuleUnknownName, at, source.Shown(text)+" names no figure", "part.figure: packing.rings")
 			continue
 		}
 		if slices.Contains(step.Figures[:i], text) {
-			x.f.value(check.Note, ruleDuplicate, at, shown(text)+" stands twice", "")
+			x.f.Value(check.Note, source.RuleDuplicate, at, source.Shown(text)+" stands twice", "")
 		}
-		_, ok := x.figure(reference{name: name, figure: key}, func(severity check.Severity, rule, message, suggestion string) (value, bool) {
-			x.f.value(severity, rule, at, message, suggestion)
+		_, ok := x.figure(source.Reference{Name: name, Figure: key}, func(severity check.Severity, rule, message, suggestion string) (value, bool) {
+			x.f.Value(severity, rule, at, message, suggestion)
 			return value{}, false
 		})
 		if p := x.parts[name]; ok && p != nil && p.applies {
@@ -464,7 +465,7 @@ func (f *Filled) spreadAccepted() {
 
 // unusedParts reports fasteners, seals and tests that nothing names.
 func (x *filler) unusedParts() {
-	if x.f.list.HasStop() {
+	if x.f.List.HasStop() {
 		return // what cannot be read may name them
 	}
 	for _, name := range x.partNames() {
@@ -480,7 +481,7 @@ func (x *filler) closePart(out *Filled, p *part) FilledPart {
 		return filled
 	}
 	for _, f := range p.findings {
-		at := p.at.field(f.key)
+		at := p.at.Field(f.key)
 		if because := x.report(f.Finding, p.at, at, p.accept); because != "" {
 			kind := "seal"
 			if p.kind == "fastener" || p.kind == "test" {
@@ -497,7 +498,7 @@ func (x *filler) closePart(out *Filled, p *part) FilledPart {
 // report says what a rule found, at a key or, where that is not in the file, at
 // the name of its table; unless the file accepts the rule there, which answers
 // why. Notes are no mistakes of the file and are not reported.
-func (x *filler) report(f Finding, table, at *place, accept []Accept) (because string) {
+func (x *filler) report(f Finding, table, at *source.Place, accept []Accept) (because string) {
 	for _, a := range accept {
 		if a.Rule == f.Rule && a.Because != "" && f.Severity != check.Note && acceptable(f.Rule) {
 			return a.Because
@@ -508,11 +509,11 @@ func (x *filler) report(f Finding, table, at *place, accept []Accept) (because s
 	}
 	message := clause(f.Message)
 	if at != nil && at != table {
-		x.f.value(f.Severity, f.Rule, at, message, "")
+		x.f.Value(f.Severity, f.Rule, at, message, "")
 	} else {
-		x.f.key(f.Severity, f.Rule, table, message, "")
+		x.f.Key(f.Severity, f.Rule, table, message, "")
 	}
-	x.f.source(f.Source)
+	x.f.Source(f.Source)
 	return ""
 }
 

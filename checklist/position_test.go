@@ -1,6 +1,7 @@
 package checklist
 
 import (
+	"fettle/checklist/source"
 	"fettle/threads/check"
 	"io/fs"
 	"os"
@@ -49,7 +50,7 @@ func TestPositionsOfTOMLTestValid(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			root, keys, err := decode(src)
 			require.NoError(t, err)
-			top, located := locate(src, root, keys)
+			top, located := source.Locate(src, root, keys)
 			require.True(t, located)
 			checkPlaces(t, src, top, root)
 		})
@@ -58,31 +59,31 @@ func TestPositionsOfTOMLTestValid(t *testing.T) {
 
 // checkPlaces reads every value again from the stretch of the source that its
 // place names, and every key from the stretch of its name.
-func checkPlaces(t *testing.T, src string, p *place, value any) {
+func checkPlaces(t *testing.T, src string, p *source.Place, value any) {
 	switch v := value.(type) {
 	case map[string]any:
-		for _, f := range p.fields {
-			if f.key.known() {
-				written := src[f.key.start:f.key.end]
+		for _, f := range p.Fields {
+			if f.Key.Known() {
+				written := src[f.Key.Start:f.Key.End]
 				again, _, err := decode(written + " = 1")
-				require.NoError(t, err, "%s: the name is written %q", f.path(), written)
-				require.Contains(t, again, f.name)
+				require.NoError(t, err, "%s: the name is written %q", f.Path(), written)
+				require.Contains(t, again, f.Name)
 			}
-			checkPlaces(t, src, f, v[f.name])
+			checkPlaces(t, src, f, v[f.Name])
 		}
 	case []map[string]any:
-		for i, item := range p.items {
+		for i, item := range p.Items {
 			checkPlaces(t, src, item, v[i])
 		}
 	case []any:
-		for i, item := range p.items {
+		for i, item := range p.Items {
 			checkPlaces(t, src, item, v[i])
 		}
 	default:
-		require.True(t, p.value.known(), p.path())
-		written := src[p.value.start:p.value.end]
+		require.True(t, p.Value.Known(), p.Path())
+		written := src[p.Value.Start:p.Value.End]
 		again, _, err := decode("x = " + written)
-		require.NoError(t, err, "%s: the value is written %q", p.path(), written)
+		require.NoError(t, err, "%s: the value is written %q", p.Path(), written)
 		if f, ok := v.(float64); ok && f != f {
 			return // a NaN is not equal to itself
 		}
@@ -90,7 +91,7 @@ func checkPlaces(t *testing.T, src string, p *place, value any) {
 			require.True(t, at.Equal(again["x"].(time.Time)))
 			return
 		}
-		require.Equal(t, v, again["x"], p.path())
+		require.Equal(t, v, again["x"], p.Path())
 	}
 }
 
@@ -108,7 +109,7 @@ func TestReadTOMLTestInvalid(t *testing.T) {
 			require.Nil(t, p)
 			require.Len(t, ds, 1)
 			require.Equal(t, check.Stop, ds[0].Severity)
-			require.Contains(t, []string{ruleUnreadable, ruleLimit}, ds[0].Rule)
+			require.Contains(t, []string{source.RuleUnreadable, source.RuleLimit}, ds[0].Rule)
 			require.Positive(t, ds[0].Line)
 			require.LessOrEqual(t, ds[0].Line, strings.Count(src, "\n")+1)
 			var b strings.Builder
@@ -124,29 +125,29 @@ func TestPositionsAreDroppedOnAnyDifference(t *testing.T) {
 	src := "format = 1\nid = \"a\"\n[settings.x]\nkind = 3\n[[stage]]\ntitle = \"t\"\nstep = [ { id = \"one\" } ]\n"
 	root, keys, err := decode(src)
 	require.NoError(t, err)
-	_, located := locate(src, root, keys)
+	_, located := source.Locate(src, root, keys)
 	require.True(t, located)
 
 	other := append([]toml.Key(nil), keys...)
 	other[3], other[4] = other[4], other[3]
-	top, located := locate(src, root, other)
+	top, located := source.Locate(src, root, other)
 	require.False(t, located)
-	require.Equal(t, "settings.x.kind", top.field("settings").field("x").field("kind").path())
-	require.Equal(t, "stage[1].step[1].id", top.field("stage").item(0).field("step").item(0).field("id").path())
-	require.False(t, top.field("settings").field("x").field("kind").value.known())
+	require.Equal(t, "settings.x.kind", top.Field("settings").Field("x").Field("kind").Path())
+	require.Equal(t, "stage[1].step[1].id", top.Field("stage").Item(0).Field("step").Item(0).Field("id").Path())
+	require.False(t, top.Field("settings").Field("x").Field("kind").Value.Known())
 
-	_, located = locate(src, root, keys[:len(keys)-1])
+	_, located = source.Locate(src, root, keys[:len(keys)-1])
 	require.False(t, located, "a key too few")
-	_, located = locate(src, root, append(keys[:len(keys):len(keys)], keys[0]))
+	_, located = source.Locate(src, root, append(keys[:len(keys):len(keys)], keys[0]))
 	require.False(t, located, "a key too many")
 	root["format"] = map[string]any{"inside": int64(1)}
-	_, located = locate(src, root, keys)
+	_, located = source.Locate(src, root, keys)
 	require.False(t, located, "another shape")
 
 	// What is said about such a file names the path in the place of the line.
-	f := &findings{doc: &document{file: "x.toml", src: src}}
-	f.value(check.Stop, ruleWrongType, top.field("settings").field("x").field("kind"), "message", "")
-	require.Equal(t, "x.toml: stop: settings.x.kind: message [wrong-type]", f.list[0].String())
+	f := &source.Reporter{Doc: &source.Document{File: "x.toml", Src: src}}
+	f.Value(check.Stop, source.RuleWrongType, top.Field("settings").Field("x").Field("kind"), "message", "")
+	require.Equal(t, "x.toml: stop: settings.x.kind: message [wrong-type]", f.List[0].String())
 }
 
 func FuzzPositions(f *testing.F) {
@@ -158,14 +159,14 @@ func FuzzPositions(f *testing.F) {
 		}
 	}
 	f.Fuzz(func(t *testing.T, src string) {
-		if checkLimits([]byte(src)) != nil {
+		if source.CheckLimits([]byte(src)) != nil {
 			return
 		}
 		root, keys, err := decode(src)
 		if err != nil {
 			return
 		}
-		top, located := locate(src, root, keys)
+		top, located := source.Locate(src, root, keys)
 		if !located {
 			// Right for the few texts that the parser takes although a key stands
 			// in them twice; the valid files of the suite are all located.

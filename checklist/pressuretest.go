@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"fettle/checklist/boiler"
+	"fettle/checklist/source"
 	"fettle/threads/check"
 	"fettle/threads/quantity"
 )
@@ -73,8 +74,8 @@ func (x *filler) workTest(p *part, s *Test) {
 		return
 	}
 	p.scale = plan.In
-	const source = "working pressure × multiple, as typed in from the local code"
-	p.pressure("product", out.Product, source)
+	const product = "working pressure × multiple, as typed in from the local code"
+	p.pressure("product", out.Product, product)
 	if out.Target > 0 {
 		p.pressure("target", out.Target, "as typed in from the local code")
 		p.pressure("quarter", out.Target/4, stageSource)
@@ -92,7 +93,7 @@ func (x *filler) workTest(p *part, s *Test) {
 	if dropState == given {
 		p.pressure("drop_allowed", drop, "as typed in from the local code")
 		if out.Target > 0 && drop >= out.Target {
-			x.f.value(check.Stop, ruleValue, p.at.field("drop_allowed"), fmt.Sprintf("%s is no fall of a test at %s", plan.In.Show(drop), plan.In.Show(out.Target)), "")
+			x.f.Value(check.Stop, source.RuleValue, p.at.Field("drop_allowed"), fmt.Sprintf("%s is no fall of a test at %s", plan.In.Show(drop), plan.In.Show(out.Target)), "")
 		}
 	} else {
 		p.lacks("it has no `drop_allowed`", "drop_allowed")
@@ -113,7 +114,7 @@ func (x *filler) workTest(p *part, s *Test) {
 func allowedFall(s string) (quantity.Pressure, error) {
 	v, err := quantity.ParsePressure(s)
 	if err == nil && v < 0 {
-		err = fmt.Errorf("%s is no fall that a code allows; 0 bar where it allows none", shown(s))
+		err = fmt.Errorf("%s is no fall that a code allows; 0 bar where it allows none", source.Shown(s))
 	}
 	return v, err
 }

@@ -7,6 +7,7 @@ import (
 	"unicode"
 	"unicode/utf8"
 
+	"fettle/checklist/source"
 	"fettle/threads/fastening"
 	"fettle/threads/quantity"
 )
@@ -245,7 +246,7 @@ func (p *printer) wrap(first, later, text string) {
 func cells(s string) int {
 	n := 0
 	for _, r := range s {
-		n += cellWidth(r)
+		n += source.CellWidth(r)
 	}
 	return n
 }

@@ -7,6 +7,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"fettle/checklist/source"
 	"fettle/recipes"
 )
 
@@ -150,7 +151,7 @@ STAGE`
 	p, ds := Read("x.toml", []byte(strings.Replace(src, "STAGE", b.String(), 1)))
 	require.NotNil(t, p)
 	for _, d := range ds {
-		require.NotContains(t, []string{ruleUnknownKey, ruleMissingKey, ruleWrongType, ruleUnknownWord}, d.Rule, "%s", d)
+		require.NotContains(t, []string{source.RuleUnknownKey, source.RuleMissingKey, source.RuleWrongType, source.RuleUnknownWord}, d.Rule, "%s", d)
 	}
 	// Every described key stands in the file above, so none of them is unknown.
 	text := "\n" + strings.Replace(src, "STAGE", b.String(), 1)

@@ -1,6 +1,7 @@
 package checklist
 
 import (
+	"fettle/checklist/source"
 	"fettle/threads/check"
 	"slices"
 )
@@ -36,7 +37,7 @@ type Procedure struct {
 	// Source is the text itself, byte for byte. A job freezes it.
 	Source []byte
 
-	doc     *document
+	doc     *source.Document
 	recalls map[string]bool // readings that some text or limit names
 	splits  []Split         // of [Procedure.Revise]
 }
@@ -58,7 +59,7 @@ type Preliminary struct {
 	// whose entries have none are not in it.
 	when map[string][][]Condition
 
-	at *place
+	at *source.Place
 }
 
 // preliminaryList is one list of the preliminary requirements, by its key.
@@ -93,7 +94,7 @@ type Setting struct {
 	// that is made of it counts as not given.
 	HasDefault bool
 
-	at *place
+	at *source.Place
 }
 
 // Fastener is one thread of the job, or one circle of equal ones. Every field
@@ -129,7 +130,7 @@ type Fastener struct {
 	gone int    // how many of the circle are another part now
 	like string // the circle this part was split from
 
-	at *place
+	at *source.Place
 }
 
 // Seal is one thing that keeps steam or water in. Every field may hold ${setting}.
@@ -147,7 +148,7 @@ type Seal struct {
 
 	Accept []Accept
 
-	at *place
+	at *source.Place
 }
 
 // Test is a pressure test as the local code has it. The program chooses no
@@ -172,7 +173,7 @@ type Test struct {
 	When   []Condition
 	Accept []Accept
 
-	at *place
+	at *source.Place
 }
 
 // Accept says why one of the trade's rules does not apply at one place. It is
@@ -181,7 +182,7 @@ type Accept struct {
 	Rule    string
 	Because string
 
-	at *place
+	at *source.Place
 }
 
 // Stage is a group of steps under one heading.
@@ -191,7 +192,7 @@ type Stage struct {
 	When  []Condition
 	Steps []Step
 
-	at *place
+	at *source.Place
 }
 
 // Step is one thing to do.
@@ -228,7 +229,7 @@ type Step struct {
 	Notes    []string
 	Accept   []Accept
 
-	at    *place
+	at    *source.Place
 	added bool     // came in with a [Change]; the default order passes it by
 	also  []string // further needs, of a [Change]
 }
@@ -239,7 +240,7 @@ type Condition struct {
 	Setting string
 	Values  []string
 
-	at *place
+	at *source.Place
 }
 
 // Reading is something measured or observed in a step.
@@ -261,7 +262,7 @@ type Reading struct {
 	// outside its limits: it stops the step, and every later job is told.
 	Danger string
 
-	at *place
+	at *source.Place
 }
 
 var (

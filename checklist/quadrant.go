@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"fettle/checklist/source"
 	"fettle/threads/check"
 	"fettle/threads/quantity"
 )
@@ -17,7 +18,7 @@ func (x *filler) quadrant(step *Step) quantity.Angle {
 	if step.Quadrant == "" {
 		return 0
 	}
-	at := step.at.field("quadrant")
+	at := step.at.Field("quadrant")
 	raw, ok := x.raw(step.Quadrant, at, onlySettings)
 	if raw = strings.TrimSpace(raw); !ok || raw == "" {
 		return 0
@@ -27,7 +28,7 @@ func (x *filler) quadrant(step *Step) quantity.Angle {
 		err = fmt.Errorf("a lever does not swing %s; expected more than 0 and at most %s", swing, widestSwing)
 	}
 	if err != nil {
-		x.f.value(check.Stop, ruleValue, at, plainError(err), "")
+		x.f.Value(check.Stop, source.RuleValue, at, plainError(err), "")
 		return 0
 	}
 	return swing

@@ -2,6 +2,7 @@ package checklist
 
 import (
 	"errors"
+	"fettle/checklist/source"
 	"fettle/threads/check"
 	"fmt"
 	"slices"
@@ -19,35 +20,35 @@ import (
 //
 // At most 8 MiB, 300,000 keys and 12 levels of nesting are read; a name has at
 // most 200 bytes, a text 4000 characters, a procedure 20,000 steps.
-func Read(file string, src []byte) (*Procedure, Diagnostics) {
-	file, _ = clean(file, false)
-	if broken := checkLimits(src); broken != nil {
-		rule := broken.rule
+func Read(file string, src []byte) (*Procedure, source.Diagnostics) {
+	file, _ = source.Clean(file, false)
+	if broken := source.CheckLimits(src); broken != nil {
+		rule := broken.Rule
 		if rule == "" {
-			rule = ruleLimit
+			rule = source.RuleLimit
 		}
 		// The text is not walked any further, only as far as the place.
-		f := &findings{doc: newDocument(file, string(src[:min(len(src), maxFile)]))}
-		f.doc.located = true
-		f.at(check.Stop, rule, nil, span{int32(broken.at), int32(min(broken.at+1, len(f.doc.src)))}, broken.message, "")
-		return nil, f.sorted()
+		f := &source.Reporter{Doc: source.NewDocument(file, string(src[:min(len(src), source.MaxFile)]))}
+		f.Doc.Located = true
+		f.At(check.Stop, rule, nil, source.Span{Start: int32(broken.At), End: int32(min(broken.At+1, len(f.Doc.Src)))}, broken.Message, "")
+		return nil, f.Sorted()
 	}
-	doc := newDocument(file, string(src))
-	f := &findings{doc: doc}
-	root, keys, err := decode(doc.src)
+	doc := source.NewDocument(file, string(src))
+	f := &source.Reporter{Doc: doc}
+	root, keys, err := decode(doc.Src)
 	if err != nil {
-		doc.located = true
-		f.syntax(err)
-		return nil, f.sorted()
+		doc.Located = true
+		f.Syntax(err)
+		return nil, f.Sorted()
 	}
-	doc.root, doc.located = locate(doc.src, root, keys)
+	doc.Root, doc.Located = source.Locate(doc.Src, root, keys)
 	p := readProcedure(f, root)
 	p.File, p.Source, p.doc = file, slices.Clone(src), doc
 	if p.Format == Format {
 		p.checkStructure(f)
 		p.recalls = p.fill(f, nil, nil, false).recalls
 	}
-	return p, f.sorted()
+	return p, f.Sorted()
 }
 
 // decode parses TOML. The parser's own panics, which it has for texts that it
@@ -70,38 +71,38 @@ func decode(src string) (root map[string]any, keys []toml.Key, err error) {
 	return root, md.Keys(), nil
 }
 
-func readProcedure(f *findings, root map[string]any) *Procedure {
-	t := &table{f: f, kind: "procedure", what: "a procedure", m: root, at: f.doc.root}
+func readProcedure(f *source.Reporter, root map[string]any) *Procedure {
+	t := &table{f: f, kind: "procedure", what: "a procedure", m: root, at: f.Doc.Root}
 	p := &Procedure{}
 	if !t.format(p) {
 		return p
 	}
 	p.ID = t.name("id")
-	f.lowerID(p.ID, t.at.field("id"), "id")
+	f.LowerID(p.ID, t.at.Field("id"), "id")
 	p.Title = t.needed("title")
 	p.About = t.text("about")
 	p.Preliminary = readPreliminary(t)
-	t.named("settings", maxSettings, func(name string, m map[string]any, at *place) {
+	t.named("settings", source.MaxSettings, func(name string, m map[string]any, at *source.Place) {
 		p.Settings = append(p.Settings, readSetting(f, name, m, at))
 	})
-	t.named("fasteners", maxParts, func(name string, m map[string]any, at *place) {
+	t.named("fasteners", source.MaxParts, func(name string, m map[string]any, at *source.Place) {
 		p.Fasteners = append(p.Fasteners, readFastener(f, name, m, at))
 	})
-	t.named("seals", maxParts, func(name string, m map[string]any, at *place) {
+	t.named("seals", source.MaxParts, func(name string, m map[string]any, at *source.Place) {
 		p.Seals = append(p.Seals, readSeal(f, name, m, at))
 	})
-	t.named("tests", maxParts, func(name string, m map[string]any, at *place) {
+	t.named("tests", source.MaxParts, func(name string, m map[string]any, at *source.Place) {
 		p.Tests = append(p.Tests, readTest(f, name, m, at))
 	})
 	if _, ok := root["stage"]; !ok && t.misspelt("stage") == nil {
 		t.missing("stage")
 	}
 	steps := 0
-	t.tables("stage", maxSteps, func(m map[string]any, at *place) {
+	t.tables("stage", source.MaxSteps, func(m map[string]any, at *source.Place) {
 		p.Stages = append(p.Stages, readStage(f, m, at, &steps))
 	})
-	if steps > maxSteps {
-		f.value(check.Stop, ruleLimit, t.at.field("stage"), fmt.Sprintf("the procedure has %d steps, at most %d are read", steps, maxSteps), "")
+	if steps > source.MaxSteps {
+		f.Value(check.Stop, source.RuleLimit, t.at.Field("stage"), fmt.Sprintf("the procedure has %d steps, at most %d are read", steps, source.MaxSteps), "")
 	}
 	t.done()
 	return p
@@ -120,9 +121,9 @@ func (t *table) format(p *Procedure) bool {
 		t.wrong(at, "format", v, "a number: format = 1")
 	case n > Format:
 		p.Format = 0
-		t.f.value(check.Stop, ruleFormat, at, fmt.Sprintf("the file is written in format %d; this program reads format %d", n, Format), "use a newer version of the program")
+		t.f.Value(check.Stop, source.RuleFormat, at, fmt.Sprintf("the file is written in format %d; this program reads format %d", n, Format), "use a newer version of the program")
 	case n != Format:
-		t.f.value(check.Stop, ruleFormat, at, fmt.Sprintf("there is no format %d", n), "format = 1")
+		t.f.Value(check.Stop, source.RuleFormat, at, fmt.Sprintf("there is no format %d", n), "format = 1")
 	}
 	return p.Format == Format
 }
@@ -162,7 +163,7 @@ func readPreliminary(t *table) Preliminary {
 	return p
 }
 
-func readSetting(f *findings, name string, m map[string]any, at *place) Setting {
+func readSetting(f *source.Reporter, name string, m map[string]any, at *source.Place) Setting {
 	t := &table{f: f, kind: "setting", what: "the setting " + name, m: m, at: at}
 	defer t.done()
 	s := Setting{Name: name, at: at}
@@ -180,21 +181,21 @@ func readSetting(f *findings, name string, m map[string]any, at *place) Setting 
 
 // choices checks the list of choices of a setting or a reading.
 func (t *table) choices(kind string, choices []string) {
-	at := t.at.field("choices")
+	at := t.at.Field("choices")
 	switch {
 	case kind == "choice" && len(choices) == 0:
-		t.f.value(check.Stop, ruleMissingKey, t.at, t.what+" has nothing to choose from", `choices = ["...", "..."]`)
+		t.f.Value(check.Stop, source.RuleMissingKey, t.at, t.what+" has nothing to choose from", `choices = ["...", "..."]`)
 	case kind != "" && kind != "choice" && len(choices) > 0:
-		t.f.key(check.Stop, ruleUnknownKey, at, fmt.Sprintf("`choices` stands with a choice only; this is %s", article(kind)), "")
+		t.f.Key(check.Stop, source.RuleUnknownKey, at, fmt.Sprintf("`choices` stands with a choice only; this is %s", article(kind)), "")
 	}
 	for i, c := range choices {
 		if slices.Contains(choices[:i], c) {
-			t.f.value(check.Stop, ruleDuplicate, at.item(i), fmt.Sprintf("the choice %s stands twice", shown(c)), "")
+			t.f.Value(check.Stop, source.RuleDuplicate, at.Item(i), fmt.Sprintf("the choice %s stands twice", source.Shown(c)), "")
 		}
 	}
 }
 
-func readFastener(f *findings, name string, m map[string]any, at *place) Fastener {
+func readFastener(f *source.Reporter, name string, m map[string]any, at *source.Place) Fastener {
 	t := &table{f: f, kind: "fastener", what: "the fastener " + name, m: m, at: at}
 	defer t.done()
 	return Fastener{
@@ -224,7 +225,7 @@ func readFastener(f *findings, name string, m map[string]any, at *place) Fastene
 	}
 }
 
-func readSeal(f *findings, name string, m map[string]any, at *place) Seal {
+func readSeal(f *source.Reporter, name string, m map[string]any, at *source.Place) Seal {
 	t := &table{f: f, kind: "seal", what: "the seal " + name, m: m, at: at}
 	defer t.done()
 	s := Seal{
@@ -246,7 +247,7 @@ func readSeal(f *findings, name string, m map[string]any, at *place) Seal {
 			continue
 		}
 		if s.Kind != "" && !slices.Contains(k.kinds, s.Kind) {
-			f.key(check.Stop, ruleUnknownKey, at.field(k.name), fmt.Sprintf("%s has no key `%s`; it belongs to: %s", article(s.Kind), k.name, strings.Join(k.kinds, ", ")), "")
+			f.Key(check.Stop, source.RuleUnknownKey, at.Field(k.name), fmt.Sprintf("%s has no key `%s`; it belongs to: %s", article(s.Kind), k.name, strings.Join(k.kinds, ", ")), "")
 			continue
 		}
 		s.Values[k.name] = v
@@ -256,7 +257,7 @@ func readSeal(f *findings, name string, m map[string]any, at *place) Seal {
 	return s
 }
 
-func readTest(f *findings, name string, m map[string]any, at *place) Test {
+func readTest(f *source.Reporter, name string, m map[string]any, at *source.Place) Test {
 	t := &table{f: f, kind: "test", what: "the test " + name, m: m, at: at}
 	defer t.done()
 	return Test{
@@ -281,7 +282,7 @@ func readTest(f *findings, name string, m map[string]any, at *place) Test {
 
 func readAccept(t *table) []Accept {
 	var list []Accept
-	t.tables("accept", maxList, func(m map[string]any, at *place) {
+	t.tables("accept", source.MaxList, func(m map[string]any, at *source.Place) {
 		a := &table{f: t.f, kind: "accept", what: "accept", m: m, at: at}
 		defer a.done()
 		list = append(list, Accept{Rule: a.name("rule"), Because: a.neededText("because"), at: at})
@@ -289,22 +290,22 @@ func readAccept(t *table) []Accept {
 	return list
 }
 
-func readStage(f *findings, m map[string]any, at *place, steps *int) Stage {
+func readStage(f *source.Reporter, m map[string]any, at *source.Place, steps *int) Stage {
 	t := &table{f: f, kind: "stage", what: "a stage", m: m, at: at}
 	defer t.done()
 	s := Stage{at: at, Title: t.needed("title"), About: t.text("about"), When: t.when()}
 	if _, ok := m["step"]; !ok && t.misspelt("step") == nil {
 		t.missing("step")
 	}
-	t.tables("step", maxSteps+1, func(m map[string]any, at *place) {
-		if *steps++; *steps <= maxSteps {
+	t.tables("step", source.MaxSteps+1, func(m map[string]any, at *source.Place) {
+		if *steps++; *steps <= source.MaxSteps {
 			s.Steps = append(s.Steps, readStep(f, m, at))
 		}
 	})
 	return s
 }
 
-func readStep(f *findings, m map[string]any, at *place) Step {
+func readStep(f *source.Reporter, m map[string]any, at *source.Place) Step {
 	t := &table{f: f, kind: "step", what: "a step", m: m, at: at}
 	defer t.done()
 	s := Step{at: at}
@@ -326,7 +327,7 @@ func readStep(f *findings, m map[string]any, at *place) Step {
 	s.Quadrant = t.opt("quadrant")
 	s.Closes = t.line("closes")
 	s.Call = readCall(t)
-	t.tables("reading", maxList, func(m map[string]any, at *place) {
+	t.tables("reading", source.MaxList, func(m map[string]any, at *source.Place) {
 		s.Readings = append(s.Readings, readReading(f, m, at))
 	})
 	s.Warnings = t.lines("warning", true)
@@ -336,7 +337,7 @@ func readStep(f *findings, m map[string]any, at *place) Step {
 	return s
 }
 
-func readReading(f *findings, m map[string]any, at *place) Reading {
+func readReading(f *source.Reporter, m map[string]any, at *source.Place) Reading {
 	t := &table{f: f, kind: "reading", what: "a reading", m: m, at: at}
 	defer t.done()
 	r := Reading{at: at}
@@ -369,10 +370,10 @@ func (t *table) unit() string {
 		t.wrong(at, "unit", v, "a text in quotes")
 		return ""
 	}
-	s = t.f.clean(s, at, "unit", false, maxLine)
+	s = t.f.Clean(s, at, "unit", false, source.MaxLine)
 	u, ok := unitOf(s)
 	if !ok {
-		t.f.value(check.Stop, ruleUnknownWord, at, fmt.Sprintf("%s is no unit of a reading", shown(s)), t.f.suggest(s, ReadingUnits()))
+		t.f.Value(check.Stop, source.RuleUnknownWord, at, fmt.Sprintf("%s is no unit of a reading", source.Shown(s)), t.f.Suggest(s, ReadingUnits()))
 		return ""
 	}
 	return u.name
@@ -385,15 +386,15 @@ func (t *table) when() []Condition {
 		return nil
 	}
 	conditions := make([]Condition, 0, len(s.m))
-	for _, at := range s.at.fields {
-		name, _ := clean(at.name, false)
+	for _, at := range s.at.Fields {
+		name, _ := source.Clean(at.Name, false)
 		c := Condition{Setting: name, at: at}
-		if list, isList := s.m[at.name].([]any); isList && len(list) == 0 {
-			t.f.value(check.Stop, ruleEmpty, at, "`when` has no value to look for", "")
+		if list, isList := s.m[at.Name].([]any); isList && len(list) == 0 {
+			t.f.Value(check.Stop, source.RuleEmpty, at, "`when` has no value to look for", "")
 		} else if isList {
-			c.Values = s.lines(at.name, false)
+			c.Values = s.lines(at.Name, false)
 		} else {
-			c.Values = []string{s.opt(at.name)}
+			c.Values = []string{s.opt(at.Name)}
 		}
 		conditions = append(conditions, c)
 	}

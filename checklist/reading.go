@@ -6,6 +6,7 @@ import (
 	"math"
 	"strings"
 
+	"fettle/checklist/source"
 	"fettle/threads"
 	"fettle/threads/check"
 	"fettle/threads/quantity"
@@ -13,15 +14,15 @@ import (
 
 // reading works out the limits of a reading.
 func (x *filler) reading(r *Reading) FilledReading {
-	out := FilledReading{Name: r.Name, Ask: x.prose(r.Ask, r.at.field("ask")), Unit: r.Unit, Outside: r.Outside}
+	out := FilledReading{Name: r.Name, Ask: x.prose(r.Ask, r.at.Field("ask")), Unit: r.Unit, Outside: r.Outside}
 	if out.Outside == "" {
 		out.Outside = check.Warn
 	}
 	if r.Danger != "" {
-		out.Danger, out.Outside = x.prose(r.Danger, r.at.field("danger")), check.Stop
+		out.Danger, out.Outside = x.prose(r.Danger, r.at.Field("danger")), check.Stop
 	}
 	out.Limitless = r.Nominal == "" && r.Low == "" && r.High == ""
-	out.Choices = x.lines(r.Choices, r.at.field("choices"))
+	out.Choices = x.lines(r.Choices, r.at.Field("choices"))
 	if s := x.p.setting(r.Name); s != nil {
 		out.Sets = s.Name
 		x.used[s.Name] = true
@@ -32,17 +33,17 @@ func (x *filler) reading(r *Reading) FilledReading {
 	}
 	out.Unit = unit.name
 	if unit.words {
-		x.checkRecalled(r.Nominal, r.at.field("nominal"), unit)
-		if raw, ok := x.raw(r.Nominal, r.at.field("nominal"), beforeReadings); ok && raw != "" {
+		x.checkRecalled(r.Nominal, r.at.Field("nominal"), unit)
+		if raw, ok := x.raw(r.Nominal, r.at.Field("nominal"), beforeReadings); ok && raw != "" {
 			text, err := unit.word(raw, out.Choices)
 			if err != nil {
-				x.f.value(check.Stop, ruleValue, r.at.field("nominal"), plainError(err), "")
+				x.f.Value(check.Stop, source.RuleValue, r.at.Field("nominal"), plainError(err), "")
 			}
 			out.Nominal = Limit{Given: err == nil, Text: text}
 		}
 		for _, side := range [...]string{"low", "high"} {
-			if at := r.at.field(side); at != nil {
-				x.f.key(check.Stop, ruleUnknownKey, at, fmt.Sprintf("a reading of %s has no `%s`", unit.name, side), "")
+			if at := r.at.Field(side); at != nil {
+				x.f.Key(check.Stop, source.RuleUnknownKey, at, fmt.Sprintf("a reading of %s has no `%s`", unit.name, side), "")
 			}
 		}
 		return out
@@ -52,7 +53,7 @@ func (x *filler) reading(r *Reading) FilledReading {
 		x.unmeasured(r.Name).bounds(r, unit, &out)
 	}
 	if out.Low.Given && out.High.Given && out.Low.Value > out.High.Value+closeEnough(out.High.Value) {
-		x.f.value(check.Stop, ruleValue, r.at.field("low"), fmt.Sprintf("the lower limit %s lies above the upper limit %s", out.Low.Text, out.High.Text), "")
+		x.f.Value(check.Stop, source.RuleValue, r.at.Field("low"), fmt.Sprintf("the lower limit %s lies above the upper limit %s", out.Low.Text, out.High.Text), "")
 	}
 	if r.Nominal != "" {
 		lost := x.signForgotten(r, "high", r.High, out.Nominal, out.High, false)
@@ -85,7 +86,7 @@ func (x *filler) signForgotten(r *Reading, name, text string, nominal, limit Lim
 	default:
 		return false
 	}
-	x.f.value(check.Warn, ruleSign, r.at.field(name), wrong,
+	x.f.Value(check.Warn, ruleSign, r.at.Field(name), wrong,
 		fmt.Sprintf("without a sign it is the value itself; for an offset from the nominal value: %s = %q", name, sign+text))
 	return true
 }
@@ -103,7 +104,7 @@ func (x *filler) bounds(r *Reading, unit *readingUnit, out *FilledReading) {
 func (x *filler) unmeasured(reading string) *filler {
 	readings := maps.Clone(x.readings)
 	delete(readings, reading)
-	y := x.p.filler(&findings{doc: x.f.doc, muted: true}, x.values, readings)
+	y := x.p.filler(&source.Reporter{Doc: x.f.Doc, Muted: true}, x.values, readings)
 	y.at = x.at
 	y.openParts()
 	return y
@@ -128,7 +129,7 @@ func (x *filler) limit(r *Reading, name, text string, unit *readingUnit, nominal
 	if text == "" {
 		return Limit{}
 	}
-	at := r.at.field(name)
+	at := r.at.Field(name)
 	x.checkRecalled(text, at, unit)
 	raw, ok := x.raw(text, at, beforeReadings)
 	raw = strings.TrimSpace(plainSigns(raw))
@@ -155,7 +156,7 @@ func (x *filler) limit(r *Reading, name, text string, unit *readingUnit, nominal
 	var err error
 	if percent {
 		if v, err = parseNumber(strings.TrimSpace(share)); err == nil && v < 0 {
-			err = fmt.Errorf("%s has two signs", shown(raw))
+			err = fmt.Errorf("%s has two signs", source.Shown(raw))
 		} else if err == nil {
 			v *= math.Abs(nominal.Value) / 100
 		}
@@ -163,7 +164,7 @@ func (x *filler) limit(r *Reading, name, text string, unit *readingUnit, nominal
 		v, err = unit.read(body)
 	}
 	if err != nil {
-		x.f.value(check.Stop, ruleValue, at, plainError(err), "")
+		x.f.Value(check.Stop, source.RuleValue, at, plainError(err), "")
 		return Limit{}
 	}
 	if offset {
@@ -237,7 +238,7 @@ func (r FilledReading) CanBe(text string) error {
 		return nil // the procedure expects it
 	}
 	if v < 0 || math.Signbit(v) {
-		return fmt.Errorf("%s is less than nought; measure again, and type it without a sign", shown(strings.TrimSpace(text)))
+		return fmt.Errorf("%s is less than nought; measure again, and type it without a sign", source.Shown(strings.TrimSpace(text)))
 	}
 	return nil
 }
@@ -280,7 +281,7 @@ func (r FilledReading) CheckUnit(text string) error {
 	if v, err := parseNumber(strings.TrimSpace(text)); err != nil || v == 0 || !r.InPSI() {
 		return nil
 	}
-	return fmt.Errorf("%s has no unit, and may be psi or bar; write %s psi, or %s bar", shown(strings.TrimSpace(text)), strings.TrimSpace(text), strings.TrimSpace(text))
+	return fmt.Errorf("%s has no unit, and may be psi or bar; write %s psi, or %s bar", source.Shown(strings.TrimSpace(text)), strings.TrimSpace(text), strings.TrimSpace(text))
 }
 
 // Judge compares a typed reading with its limits. A bare number is in the unit
@@ -290,7 +291,7 @@ func (r FilledReading) CheckUnit(text string) error {
 func (r FilledReading) Judge(text string) (Judgement, error) {
 	unit, ok := unitOf(r.Unit)
 	if !ok {
-		return Judgement{}, fmt.Errorf("the unit %s of this reading is not known", shown(r.Unit))
+		return Judgement{}, fmt.Errorf("the unit %s of this reading is not known", source.Shown(r.Unit))
 	}
 	if unit.words {
 		word, err := unit.word(text, r.Choices)

@@ -1,6 +1,7 @@
 package checklist
 
 import (
+	"fettle/checklist/source"
 	"fettle/threads/check"
 	"fmt"
 	"slices"
@@ -65,11 +66,11 @@ func (x *filler) recall(name string, report reporter) (value, bool) {
 			names = append(names, n)
 		}
 		slices.Sort(names)
-		return report(check.Stop, ruleUnknownName, fmt.Sprintf("no step has a reading %s", shown(name)), x.f.suggest(name, names))
+		return report(check.Stop, source.RuleUnknownName, fmt.Sprintf("no step has a reading %s", source.Shown(name)), x.f.Suggest(name, names))
 	case r.times > 1:
-		return report(check.Stop, ruleUnknownName, fmt.Sprintf("%d readings are called %s; nobody can say which is meant", r.times, shown(name)), "names of their own for them")
+		return report(check.Stop, source.RuleUnknownName, fmt.Sprintf("%d readings are called %s; nobody can say which is meant", r.times, source.Shown(name)), "names of their own for them")
 	case r.at.step > x.at.step || r.at.step == x.at.step && x.at.reading >= 0 && r.at.reading >= x.at.reading:
-		return report(check.Stop, ruleFigure, fmt.Sprintf("the reading %s is taken later: here it is never known", name), "name it in a later step")
+		return report(check.Stop, source.RuleFigure, fmt.Sprintf("the reading %s is taken later: here it is never known", name), "name it in a later step")
 	case r.unit == nil:
 		return value{text: "[" + name + "?]"}, false // reported where it stands
 	}
@@ -101,21 +102,21 @@ func (x *filler) recall(name string, report reporter) (value, bool) {
 
 // checkRecalled reports a limit that is made of a reading in another kind of
 // unit. Nothing else would say so before the reading is taken.
-func (x *filler) checkRecalled(text string, at *place, unit *readingUnit) {
+func (x *filler) checkRecalled(text string, at *source.Place, unit *readingUnit) {
 	if !strings.Contains(text, recallWord+".") {
 		return
 	}
-	refs, _ := references(text)
+	refs, _ := source.References(text)
 	for _, ref := range refs {
-		r := x.readingsByName()[ref.figure]
-		if ref.name != recallWord || r == nil || r.unit == nil || r.unit.name == unit.name {
+		r := x.readingsByName()[ref.Figure]
+		if ref.Name != recallWord || r == nil || r.unit == nil || r.unit.name == unit.name {
 			continue
 		}
 		if r.unit.parse != nil && unit.parse != nil && r.unit.settingKind()[0] == unit.settingKind()[0] {
 			continue
 		}
-		x.f.at(check.Stop, ruleWrongType, at, x.within(at, text, ref.start, ref.end),
-			fmt.Sprintf("the reading %s is in %s and cannot be compared with one in %s", ref.figure, r.unit.name, unit.name), "")
+		x.f.At(check.Stop, source.RuleWrongType, at, x.within(at, text, ref.Start, ref.End),
+			fmt.Sprintf("the reading %s is in %s and cannot be compared with one in %s", ref.Figure, r.unit.name, unit.name), "")
 	}
 }
 

@@ -2,6 +2,7 @@ package checklist
 
 import (
 	"bytes"
+	"fettle/checklist/source"
 	"fettle/threads/check"
 	"strings"
 	"testing"
@@ -171,7 +172,7 @@ func TestSettingsThatAreNotAsked(t *testing.T) {
 	// One that is asked and has no default has to be answered.
 	_, ds = p.Fill(map[string]string{"sealing": "o-ring"})
 	require.True(t, ds.HasStop())
-	require.Equal(t, ruleUnanswered, ds[0].Rule)
+	require.Equal(t, source.RuleUnanswered, ds[0].Rule)
 
 	// What has no value because it was not asked must not be needed.
 	_, ds = Read("x.toml", []byte(optional+"\n[[stage.step]]\nid = \"b\"\nkind = \"record\"\ndo = \"Batch ${batch}.\"\n"))

@@ -68,7 +68,7 @@ func (x *filler) workRing(p *part, s *Seal) {
 	}
 	if in.has("spindle", "box") {
 		if in.box <= in.spindle {
-			p.refuseAt(p.at.field("box"), fmt.Sprintf("the bore, %s, is not larger than the spindle, %s", benchLength(in.box), benchLength(in.spindle)))
+			p.refuseAt(p.at.Field("box"), fmt.Sprintf("the bore, %s, is not larger than the spindle, %s", benchLength(in.box), benchLength(in.spindle)))
 			return
 		}
 		p.length("gap", (in.box-in.spindle)/2, "calculated: (box - spindle) / 2")

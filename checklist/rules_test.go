@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fettle/checklist/boiler"
+	"fettle/checklist/source"
 	"fettle/threads/check"
 	"fettle/threads/fastening"
 )
@@ -40,7 +41,7 @@ func TestEveryFindingHasItsRule(t *testing.T) {
 		known[r.ID] = r.Severities
 	}
 	found := map[string]bool{}
-	check := func(where string, ds Diagnostics) {
+	check := func(where string, ds source.Diagnostics) {
 		for _, d := range ds {
 			if slices.Contains(fileRules(), d.Rule) {
 				continue

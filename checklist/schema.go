@@ -1,6 +1,9 @@
 package checklist
 
-import "slices"
+import (
+	"fettle/checklist/source"
+	"slices"
+)
 
 // Schema is the JSON Schema (draft 2020-12) of the format, for editors that
 // complete and check TOML with one. It knows keys, kinds and words; what a text
@@ -82,9 +85,9 @@ func onlyWith(table string, k key) map[string]any {
 
 func keySchema(table string, k key) map[string]any {
 	line := func() map[string]any {
-		return map[string]any{"type": "string", "maxLength": maxLine, "pattern": `^[^\r\n]*$`}
+		return map[string]any{"type": "string", "maxLength": source.MaxLine, "pattern": `^[^\r\n]*$`}
 	}
-	text := func() map[string]any { return map[string]any{"type": "string", "maxLength": maxText} }
+	text := func() map[string]any { return map[string]any{"type": "string", "maxLength": source.MaxText} }
 	name := func() map[string]any {
 		return map[string]any{"type": "string", "pattern": "^[A-Za-z0-9_-]{1,60}$"}
 	}
@@ -116,7 +119,7 @@ func keySchema(table string, k key) map[string]any {
 		}
 		return map[string]any{"enum": slices.Clone(k.words)}
 	case formScalar:
-		s := map[string]any{"type": []string{"string", "number", "boolean"}, "maxLength": maxLine}
+		s := map[string]any{"type": []string{"string", "number", "boolean"}, "maxLength": source.MaxLine}
 		if len(k.words) > 0 {
 			s["examples"] = k.words
 		}
@@ -150,7 +153,7 @@ func keySchema(table string, k key) map[string]any {
 	case formValues:
 		return map[string]any{
 			"type": "object", "propertyNames": map[string]any{"pattern": "^[A-Za-z0-9_-]{1,60}$"},
-			"additionalProperties": map[string]any{"type": []string{"string", "number", "boolean"}, "maxLength": maxLine},
+			"additionalProperties": map[string]any{"type": []string{"string", "number", "boolean"}, "maxLength": source.MaxLine},
 		}
 	case formWhen:
 		value := map[string]any{"type": []string{"string", "number", "boolean"}}
@@ -167,6 +170,6 @@ func keySchema(table string, k key) map[string]any {
 // oneOrMore is a list, or one entry standing for a list of one.
 func oneOrMore(entry map[string]any) map[string]any {
 	return map[string]any{"anyOf": []any{
-		entry, map[string]any{"type": "array", "maxItems": maxList, "items": entry},
+		entry, map[string]any{"type": "array", "maxItems": source.MaxList, "items": entry},
 	}}
 }

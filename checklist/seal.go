@@ -6,6 +6,7 @@ import (
 	"strconv"
 
 	"fettle/checklist/boiler"
+	"fettle/checklist/source"
 	"fettle/threads"
 	"fettle/threads/check"
 	"fettle/threads/fastening"
@@ -244,7 +245,7 @@ func (x *filler) workGasket(p *part, s *Seal) {
 	case hasInner == notGiven || hasOuter == notGiven:
 		p.lacks("it needs `inner` and `outer`", "width", "mean")
 	case hasInner == given && hasOuter == given && inner >= outer:
-		p.refuseAt(p.at.field("inner"), fmt.Sprintf("the inside, %s, is not smaller than the outside, %s", benchLength(inner), benchLength(outer)))
+		p.refuseAt(p.at.Field("inner"), fmt.Sprintf("the inside, %s, is not smaller than the outside, %s", benchLength(inner), benchLength(outer)))
 	case hasInner == given && hasOuter == given:
 		p.length("width", (outer-inner)/2, "calculated: (outer - inner) / 2")
 		p.length("mean", (outer+inner)/2, "calculated: (outer + inner) / 2")
@@ -281,7 +282,7 @@ func (x *filler) glandNut(p *part, s *Seal, g *boiler.Gland) inputState {
 		}
 		return given
 	}
-	x.f.value(check.Stop, ruleUnknownName, p.at.field("nut"), fmt.Sprintf("there is no fastener %s", shown(name)), x.f.suggest(name, x.fastenerNames()))
+	x.f.Value(check.Stop, source.RuleUnknownName, p.at.Field("nut"), fmt.Sprintf("there is no fastener %s", source.Shown(name)), x.f.Suggest(name, x.fastenerNames()))
 	p.silent = true
 	return notKnown
 }
@@ -298,7 +299,7 @@ func (x *filler) fastenerNames() []string {
 func workingPressure(s string) (quantity.Pressure, error) {
 	v, err := quantity.ParsePressure(s)
 	if err == nil && v <= 0 {
-		err = fmt.Errorf("%s is no working pressure; it has to be more than 0", shown(s))
+		err = fmt.Errorf("%s is no working pressure; it has to be more than 0", source.Shown(s))
 	}
 	return v, err
 }

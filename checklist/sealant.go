@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"fettle/checklist/boiler"
+	"fettle/checklist/source"
 	"fettle/threads/quantity"
 )
 
@@ -63,7 +64,7 @@ func parseSurfaces(s string) ([2]boiler.Surface, error) {
 	var out [2]boiler.Surface
 	names := strings.FieldsFunc(s, func(r rune) bool { return r == ',' || r == '/' || r == '+' })
 	if len(names) > 2 || len(names) == 0 {
-		return out, errors.New(shown(s) + " is not two metals; write them like: gunmetal, stainless")
+		return out, errors.New(source.Shown(s) + " is not two metals; write them like: gunmetal, stainless")
 	}
 	for i, name := range names {
 		surface, err := boiler.ParseSurface(strings.TrimSpace(name))
@@ -82,7 +83,7 @@ func parseSurfaces(s string) ([2]boiler.Surface, error) {
 func parseWait(s string) (time.Duration, error) {
 	d, err := quantity.ParseSpan(s)
 	if err == nil && d <= 0 {
-		err = errors.New(shown(s) + " is no time at all")
+		err = errors.New(source.Shown(s) + " is no time at all")
 	}
 	return d, err
 }

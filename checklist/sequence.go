@@ -1,6 +1,7 @@
 package checklist
 
 import (
+	"fettle/checklist/source"
 	"fettle/threads/check"
 	"fmt"
 	"strings"
@@ -34,7 +35,7 @@ func (h *history) join(other *history) {
 }
 
 // partSet is a set of fasteners and seals, by number.
-type partSet [(3*maxParts + 63) / 64]uint64
+type partSet [(3*source.MaxParts + 63) / 64]uint64
 
 // A job can split parts until there are more than the file may have; those
 // beyond are no member of any set.
@@ -88,7 +89,7 @@ func (w *sequencer) procedure() {
 	p := w.x.p
 	at := p.Preliminary.at
 	if at == nil {
-		at = p.doc.root.field("title")
+		at = p.doc.Root.Field("title")
 	}
 	pressure := false
 	gland := ""
@@ -114,7 +115,7 @@ func (w *sequencer) procedure() {
 }
 
 // report is filler.report that also notes what was accepted.
-func (w *sequencer) report(f Finding, accept []Accept, table, at *place, where, step string) {
+func (w *sequencer) report(f Finding, accept []Accept, table, at *source.Place, where, step string) {
 	if because := w.x.report(f, table, at, accept); because != "" {
 		a := Accepted{Rule: f.Rule, Message: f.Message, Because: because, Where: where, Source: f.Source, Step: step}
 		w.out.Accepted = append(w.out.Accepted, a)
@@ -176,7 +177,7 @@ func (w *sequencer) idleWaits() {
 		raw := w.x.written[i]
 		w.report(Finding{Rule: ruleIdleWait, Severity: check.Warn, Source: practice,
 			Message: "no step waits for this one, so nothing keeps work from going on at once: name it in the `needs` of a step that must come later"},
-			raw.Accept, raw.at, raw.at.field("wait"), "step "+s.ID, s.ID)
+			raw.Accept, raw.at, raw.at.Field("wait"), "step "+s.ID, s.ID)
 	}
 }
 
@@ -232,9 +233,9 @@ func (w *sequencer) judge(i int, h history) {
 	s := w.steps[i]
 	raw := w.x.written[i]
 	report := func(severity check.Severity, rule, key, source, message string) {
-		at := raw.at.field(key)
+		at := raw.at.Field(key)
 		if at == nil {
-			at = raw.at.field("kind")
+			at = raw.at.Field("kind")
 		}
 		w.report(Finding{Rule: rule, Severity: severity, Message: message, Source: source}, raw.Accept, raw.at, at, "step "+s.ID, s.ID)
 	}

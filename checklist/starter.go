@@ -8,6 +8,7 @@ import (
 	"strconv"
 	"strings"
 
+	"fettle/checklist/source"
 	"fettle/threads"
 	"fettle/threads/quantity"
 )
@@ -27,21 +28,21 @@ func StarterSeals() []string { return []string{"packing", "o-ring", "gasket", "s
 // without a mistake, for one fitting with the given seal. The error says which
 // field cannot be used, or that thread and seal do not go together.
 func WriteStarter(s Starter) (string, error) {
-	if s.ID == "" || strings.ToLower(s.ID) != s.ID || !plainName(s.ID) || len(s.ID) > 60 {
-		return "", fmt.Errorf("%s is no name for a procedure: use lower-case letters, digits and hyphens, like blower-gland", shown(s.ID))
+	if s.ID == "" || strings.ToLower(s.ID) != s.ID || !source.PlainName(s.ID) || len(s.ID) > 60 {
+		return "", fmt.Errorf("%s is no name for a procedure: use lower-case letters, digits and hyphens, like blower-gland", source.Shown(s.ID))
 	}
 	if s.Title == "" {
 		s.Title = upperFirst(strings.NewReplacer("-", " ", "_", " ").Replace(s.ID))
 	}
-	title, refused := clean(strings.TrimSpace(s.Title), false)
-	if refused >= 0 || len([]rune(title)) > maxLine || title == "" {
-		return "", fmt.Errorf("the title has to be one line of at most %d characters", maxLine)
+	title, refused := source.Clean(strings.TrimSpace(s.Title), false)
+	if refused >= 0 || len([]rune(title)) > source.MaxLine || title == "" {
+		return "", fmt.Errorf("the title has to be one line of at most %d characters", source.MaxLine)
 	}
 	if s.Seal == "" {
 		s.Seal = "packing"
 	}
 	if !slices.Contains(StarterSeals(), s.Seal) {
-		return "", errors.New(shown(s.Seal) + " is no seal to start with; " + didYouMean(s.Seal, StarterSeals()))
+		return "", errors.New(source.Shown(s.Seal) + " is no seal to start with; " + source.DidYouMean(s.Seal, StarterSeals()))
 	}
 	if s.Thread == "" {
 		s.Thread = "M4"

@@ -1,6 +1,7 @@
 package checklist
 
 import (
+	"fettle/checklist/source"
 	"fettle/threads/check"
 	"fmt"
 	"slices"
@@ -9,7 +10,7 @@ import (
 
 // checkStructure looks for everything that does not depend on the answers:
 // names that stand twice or nowhere, circles, limits that cannot be.
-func (p *Procedure) checkStructure(f *findings) {
+func (p *Procedure) checkStructure(f *source.Reporter) {
 	p.checkSettings(f)
 	p.checkPartNames(f)
 	c := newOrder(p)
@@ -20,7 +21,7 @@ func (p *Procedure) checkStructure(f *findings) {
 
 // checkAccepts reports answers to rules that there are not, or that cannot be
 // answered.
-func (p *Procedure) checkAccepts(f *findings) {
+func (p *Procedure) checkAccepts(f *source.Reporter) {
 	var rules []string // made only where something is accepted
 	check := func(list []Accept) {
 		for _, a := range list {
@@ -30,14 +31,14 @@ func (p *Procedure) checkAccepts(f *findings) {
 			if rules == nil {
 				rules = acceptableRules()
 			}
-			at := a.at.field("rule")
+			at := a.at.Field("rule")
 			known := slices.ContainsFunc(Rules(), func(r Rule) bool { return r.ID == a.Rule })
 			switch {
 			case slices.Contains(rules, a.Rule):
 			case known:
-				f.value(check.Stop, ruleUnknownWord, at, fmt.Sprintf("the rule %s cannot be accepted", a.Rule), "")
+				f.Value(check.Stop, source.RuleUnknownWord, at, fmt.Sprintf("the rule %s cannot be accepted", a.Rule), "")
 			default:
-				f.value(check.Stop, ruleUnknownWord, at, fmt.Sprintf("there is no rule %s to accept", shown(a.Rule)), f.suggest(a.Rule, rules))
+				f.Value(check.Stop, source.RuleUnknownWord, at, fmt.Sprintf("there is no rule %s to accept", source.Shown(a.Rule)), f.Suggest(a.Rule, rules))
 			}
 		}
 	}
@@ -58,27 +59,27 @@ func (p *Procedure) checkAccepts(f *findings) {
 	}
 }
 
-func (p *Procedure) checkSettings(f *findings) {
+func (p *Procedure) checkSettings(f *source.Reporter) {
 	for i := range p.Settings {
 		s := &p.Settings[i]
 		if s.Kind != "" && !numericKind(s.Kind) {
 			for _, side := range [...]string{"low", "high"} {
-				if at := s.at.field(side); at != nil {
-					f.key(check.Stop, ruleUnknownKey, at, fmt.Sprintf("%s has no `%s`; limits are for numbers and measures", article(s.Kind), side), "")
+				if at := s.at.Field(side); at != nil {
+					f.Key(check.Stop, source.RuleUnknownKey, at, fmt.Sprintf("%s has no `%s`; limits are for numbers and measures", article(s.Kind), side), "")
 				}
 			}
 		}
 	}
 }
 
-func (p *Procedure) checkPartNames(f *findings) {
+func (p *Procedure) checkPartNames(f *source.Reporter) {
 	met := map[string]string{}
-	check := func(name, what string, at *place) {
+	check := func(name, what string, at *source.Place) {
 		if name == recallWord {
-			f.key(check.Stop, ruleName, at, fmt.Sprintf("%s cannot be called reading: ${reading.NAME} is what was read", what), "")
+			f.Key(check.Stop, source.RuleName, at, fmt.Sprintf("%s cannot be called reading: ${reading.NAME} is what was read", what), "")
 		}
 		if other := met[name]; other != "" && other != what {
-			f.key(check.Stop, ruleDuplicate, at, fmt.Sprintf("%s names %s and %s", shown(name), other, what), "call one of them something else")
+			f.Key(check.Stop, source.RuleDuplicate, at, fmt.Sprintf("%s names %s and %s", source.Shown(name), other, what), "call one of them something else")
 		}
 		met[name] = what
 	}
@@ -93,7 +94,7 @@ func (p *Procedure) checkPartNames(f *findings) {
 	}
 }
 
-func (p *Procedure) checkSteps(f *findings, c *order) {
+func (p *Procedure) checkSteps(f *source.Reporter, c *order) {
 	settings := make([]string, len(p.Settings))
 	for i, s := range p.Settings {
 		settings[i] = s.Name
@@ -126,37 +127,37 @@ func (p *Procedure) checkSteps(f *findings, c *order) {
 	for i := range p.Stages {
 		stage := &p.Stages[i]
 		p.checkWhen(f, stage.When, settings)
-		if stage.at.field("step") != nil && len(stage.Steps) == 0 && len(stage.at.field("step").items) == 0 {
-			f.value(check.Stop, ruleEmpty, stage.at.field("step"), "the stage has no steps", "")
+		if stage.at.Field("step") != nil && len(stage.Steps) == 0 && len(stage.at.Field("step").Items) == 0 {
+			f.Value(check.Stop, source.RuleEmpty, stage.at.Field("step"), "the stage has no steps", "")
 		}
 		for j := range stage.Steps {
 			step := &stage.Steps[j]
 			if first := c.byID[step.ID]; step.ID != "" && first != step {
-				f.value(check.Stop, ruleDuplicate, step.at.field("id"), fmt.Sprintf("the step %s stands twice%s", shown(step.ID), f.also(first.at.field("id"))), "")
+				f.Value(check.Stop, source.RuleDuplicate, step.at.Field("id"), fmt.Sprintf("the step %s stands twice%s", source.Shown(step.ID), f.Also(first.at.Field("id"))), "")
 			}
 			for k, need := range step.Needs {
-				at := step.at.field("needs").item(k)
+				at := step.at.Field("needs").Item(k)
 				if at == nil {
-					at = step.at.field("needs")
+					at = step.at.Field("needs")
 				}
 				switch {
 				case need == step.ID:
-					f.value(check.Stop, ruleCircle, at, "the step needs itself", "")
+					f.Value(check.Stop, source.RuleCircle, at, "the step needs itself", "")
 				case c.byID[need] == nil:
-					f.value(check.Stop, ruleUnknownName, at, fmt.Sprintf("there is no step %s", shown(need)), f.suggest(need, c.ids))
+					f.Value(check.Stop, source.RuleUnknownName, at, fmt.Sprintf("there is no step %s", source.Shown(need)), f.Suggest(need, c.ids))
 				case slices.Contains(step.Needs[:k], need):
-					f.value(check.Note, ruleDuplicate, at, fmt.Sprintf("%s stands twice", shown(need)), "")
+					f.Value(check.Note, source.RuleDuplicate, at, fmt.Sprintf("%s stands twice", source.Shown(need)), "")
 				}
 			}
 			for k, use := range step.Uses {
-				at := step.at.field("uses").item(k)
+				at := step.at.Field("uses").Item(k)
 				if at == nil {
-					at = step.at.field("uses")
+					at = step.at.Field("uses")
 				}
 				if !slices.Contains(parts, use) {
-					f.value(check.Stop, ruleUnknownName, at, fmt.Sprintf("there is no fastener, seal or test %s", shown(use)), f.suggest(use, parts))
+					f.Value(check.Stop, source.RuleUnknownName, at, fmt.Sprintf("there is no fastener, seal or test %s", source.Shown(use)), f.Suggest(use, parts))
 				} else if slices.Contains(step.Uses[:k], use) {
-					f.value(check.Note, ruleDuplicate, at, fmt.Sprintf("%s stands twice", shown(use)), "")
+					f.Value(check.Note, source.RuleDuplicate, at, fmt.Sprintf("%s stands twice", source.Shown(use)), "")
 				}
 			}
 			p.checkWhen(f, step.When, settings)
@@ -167,7 +168,7 @@ func (p *Procedure) checkSteps(f *findings, c *order) {
 				}
 				for _, other := range step.Readings[:k] {
 					if other.Name == r.Name {
-						f.value(check.Stop, ruleDuplicate, r.at.field("name"), fmt.Sprintf("the reading %s stands twice in this step", shown(r.Name)), "")
+						f.Value(check.Stop, source.RuleDuplicate, r.at.Field("name"), fmt.Sprintf("the reading %s stands twice in this step", source.Shown(r.Name)), "")
 						break
 					}
 				}
@@ -178,47 +179,47 @@ func (p *Procedure) checkSteps(f *findings, c *order) {
 }
 
 // checkReadingSetting looks whether a reading can replace the setting of its name.
-func (p *Procedure) checkReadingSetting(f *findings, r *Reading) {
+func (p *Procedure) checkReadingSetting(f *source.Reporter, r *Reading) {
 	s := p.setting(r.Name)
 	unit, ok := unitOf(r.Unit)
 	if s == nil || !ok || s.Kind == "" {
 		return
 	}
 	if want := unit.settingKind(); !slices.Contains(want, s.Kind) {
-		f.value(check.Stop, ruleWrongType, r.at.field("unit"), fmt.Sprintf("the reading replaces the setting %s, which is %s; a reading in %s cannot", s.Name, article(s.Kind), unit.name), "another name for the reading, or another unit")
+		f.Value(check.Stop, source.RuleWrongType, r.at.Field("unit"), fmt.Sprintf("the reading replaces the setting %s, which is %s; a reading in %s cannot", s.Name, article(s.Kind), unit.name), "another name for the reading, or another unit")
 		return
 	}
 	for i, c := range r.Choices {
 		if unit.name == "choice" && !strings.Contains(c, "${") && !slices.Contains(s.Choices, c) {
-			f.value(check.Stop, ruleUnknownWord, r.at.field("choices").item(i), fmt.Sprintf("the reading replaces the setting %s, which has no choice %s", s.Name, shown(c)), f.suggest(c, s.Choices))
+			f.Value(check.Stop, source.RuleUnknownWord, r.at.Field("choices").Item(i), fmt.Sprintf("the reading replaces the setting %s, which has no choice %s", s.Name, source.Shown(c)), f.Suggest(c, s.Choices))
 		}
 	}
 }
 
-func (p *Procedure) checkWhen(f *findings, conditions []Condition, settings []string) {
+func (p *Procedure) checkWhen(f *source.Reporter, conditions []Condition, settings []string) {
 	for _, c := range conditions {
 		s := p.setting(c.Setting)
 		if s == nil {
-			f.key(check.Stop, ruleUnknownName, c.at, fmt.Sprintf("there is no setting %s", shown(c.Setting)), f.suggest(c.Setting, settings))
+			f.Key(check.Stop, source.RuleUnknownName, c.at, fmt.Sprintf("there is no setting %s", source.Shown(c.Setting)), f.Suggest(c.Setting, settings))
 			continue
 		}
 		for i, v := range c.Values {
-			at := c.at.item(i)
+			at := c.at.Item(i)
 			if at == nil {
 				at = c.at
 			}
 			switch s.Kind {
 			case "choice":
 				if !slices.Contains(s.Choices, v) {
-					f.value(check.Stop, ruleUnknownWord, at, fmt.Sprintf("the setting %s is never %s", s.Name, shown(v)), f.suggest(v, s.Choices))
+					f.Value(check.Stop, source.RuleUnknownWord, at, fmt.Sprintf("the setting %s is never %s", s.Name, source.Shown(v)), f.Suggest(v, s.Choices))
 				}
 			case "yes-no":
 				if v != "yes" && v != "no" {
-					f.value(check.Stop, ruleUnknownWord, at, fmt.Sprintf("the setting %s is yes or no, never %s", s.Name, shown(v)), "")
+					f.Value(check.Stop, source.RuleUnknownWord, at, fmt.Sprintf("the setting %s is yes or no, never %s", s.Name, source.Shown(v)), "")
 				}
 			case "text", "":
 			default:
-				f.key(check.Stop, ruleWrongType, c.at, fmt.Sprintf("`when` looks at a choice, a yes-no or a text; %s is %s", s.Name, article(s.Kind)), "")
+				f.Key(check.Stop, source.RuleWrongType, c.at, fmt.Sprintf("`when` looks at a choice, a yes-no or a text; %s is %s", s.Name, article(s.Kind)), "")
 			}
 		}
 	}
@@ -275,7 +276,7 @@ func (c *order) needs(i int, each func(int)) {
 }
 
 // circles reports every circle of needs once, at the need that closes it.
-func (c *order) circles(f *findings) {
+func (c *order) circles(f *source.Reporter) {
 	const (
 		unseen = iota
 		open
@@ -320,7 +321,7 @@ func (c *order) circles(f *findings) {
 				}
 				slices.Reverse(names)
 				step := c.steps[top.step]
-				f.value(check.Stop, ruleCircle, c.needPlace(step, c.steps[next].ID), "these steps wait for each other: "+chain(names), "take one of the needs away")
+				f.Value(check.Stop, source.RuleCircle, c.needPlace(step, c.steps[next].ID), "these steps wait for each other: "+chain(names), "take one of the needs away")
 			}
 		}
 	}
@@ -335,11 +336,11 @@ func chain(names []string) string {
 	return strings.Join(names, " needs ")
 }
 
-func (c *order) needPlace(step *Step, id string) *place {
-	at := step.at.field("needs")
+func (c *order) needPlace(step *Step, id string) *source.Place {
+	at := step.at.Field("needs")
 	for i, need := range step.Needs {
-		if need == id && at.item(i) != nil {
-			return at.item(i)
+		if need == id && at.Item(i) != nil {
+			return at.Item(i)
 		}
 	}
 	if at == nil {

@@ -1,6 +1,7 @@
 package checklist
 
 import (
+	"fettle/checklist/source"
 	"fettle/threads/check"
 	"fmt"
 	"math"
@@ -15,43 +16,43 @@ import (
 // table is one decoded table being read: each get takes a key, and done says
 // what was left over.
 type table struct {
-	f    *findings
+	f    *source.Reporter
 	kind string // description of its keys, see tableKeys
 	what string // how messages call it: "a step", "the setting rod"
 	m    map[string]any
-	at   *place
+	at   *source.Place
 	used int
 }
 
-func (t *table) get(name string) (any, *place) {
+func (t *table) get(name string) (any, *source.Place) {
 	v, ok := t.m[name]
 	if !ok {
 		return nil, nil
 	}
 	t.used++
-	return v, t.at.field(name)
+	return v, t.at.Field(name)
 }
 
 // meant is get for tables, also where the key is misspelt so little that it is plain
 // which was meant: done reports the key, and what stands under it is read all the
 // same, or every name in it would be reported as unknown wherever it is used.
-func (t *table) meant(name string) (any, *place) {
+func (t *table) meant(name string) (any, *source.Place) {
 	if v, p := t.get(name); v != nil {
 		return v, p
 	}
 	if p := t.misspelt(name); p != nil {
-		return t.m[p.name], p
+		return t.m[p.Name], p
 	}
 	return nil, nil
 }
 
 // misspelt is the key that stands in the place of the table of that name; nil
 // where there is none.
-func (t *table) misspelt(name string) *place {
-	for _, p := range t.at.fields {
-		switch t.m[p.name].(type) {
+func (t *table) misspelt(name string) *source.Place {
+	for _, p := range t.at.Fields {
+		switch t.m[p.Name].(type) {
 		case map[string]any, []map[string]any:
-			if known := t.known(); !slices.Contains(known, p.name) && len(t.f.list) <= 100 && nearest(p.name, known) == name {
+			if known := t.known(); !slices.Contains(known, p.Name) && len(t.f.List) <= 100 && source.Nearest(p.Name, known) == name {
 				return p
 			}
 		}
@@ -73,9 +74,9 @@ func (t *table) done() {
 		return
 	}
 	known := t.known()
-	for _, p := range t.at.fields {
-		if !slices.Contains(known, p.name) {
-			t.f.key(check.Stop, ruleUnknownKey, p, fmt.Sprintf("%s has no key %s", t.what, shown(p.name)), t.f.suggest(p.name, known))
+	for _, p := range t.at.Fields {
+		if !slices.Contains(known, p.Name) {
+			t.f.Key(check.Stop, source.RuleUnknownKey, p, fmt.Sprintf("%s has no key %s", t.what, source.Shown(p.Name)), t.f.Suggest(p.Name, known))
 		}
 	}
 }
@@ -85,22 +86,22 @@ func (t *table) missing(name string) {
 	k, _ := describe(t.kind, name)
 	suggestion := k.example
 	if suggestion == "" && len(k.words) > 0 {
-		suggestion = t.f.suggest("", k.words)
+		suggestion = t.f.Suggest("", k.words)
 	} else if suggestion == "" {
 		suggestion = "add: " + name + " = ..."
 	}
-	t.f.value(check.Stop, ruleMissingKey, t.at, fmt.Sprintf("%s needs the key `%s`: %s", t.what, name, lowerFirst(strings.TrimSuffix(k.about, "."))), suggestion)
+	t.f.Value(check.Stop, source.RuleMissingKey, t.at, fmt.Sprintf("%s needs the key `%s`: %s", t.what, name, lowerFirst(strings.TrimSuffix(k.about, "."))), suggestion)
 }
 
-func (t *table) wrong(p *place, name string, v any, want string) {
-	t.f.value(check.Stop, ruleWrongType, p, fmt.Sprintf("`%s` is %s; it takes %s", name, typeName(v), want), "")
+func (t *table) wrong(p *source.Place, name string, v any, want string) {
+	t.f.Value(check.Stop, source.RuleWrongType, p, fmt.Sprintf("`%s` is %s; it takes %s", name, typeName(v), want), "")
 }
 
 // text reads a text of several lines.
-func (t *table) text(name string) string { return t.string(name, true, maxText) }
+func (t *table) text(name string) string { return t.string(name, true, source.MaxText) }
 
 // line reads a text of one line.
-func (t *table) line(name string) string { return t.string(name, false, maxLine) }
+func (t *table) line(name string) string { return t.string(name, false, source.MaxLine) }
 
 func (t *table) string(name string, lines bool, most int) string {
 	v, p := t.get(name)
@@ -112,7 +113,7 @@ func (t *table) string(name string, lines bool, most int) string {
 		t.wrong(p, name, v, "a text in quotes")
 		return ""
 	}
-	return t.f.clean(s, p, name, lines, most)
+	return t.f.Clean(s, p, name, lines, most)
 }
 
 // needed reads a text of one line that must be there and not be empty.
@@ -139,7 +140,7 @@ func (t *table) neededText(name string) string {
 
 func (t *table) notEmpty(name, s string) {
 	if _, isText := t.m[name].(string); isText && strings.TrimSpace(s) == "" {
-		t.f.value(check.Stop, ruleEmpty, t.at.field(name), fmt.Sprintf("`%s` is empty", name), "")
+		t.f.Value(check.Stop, source.RuleEmpty, t.at.Field(name), fmt.Sprintf("`%s` is empty", name), "")
 	}
 }
 
@@ -151,12 +152,12 @@ func (t *table) scalar(name string) (string, bool) {
 	case nil:
 		return "", false
 	case string:
-		return t.f.clean(v, p, name, false, maxLine), true
+		return t.f.Clean(v, p, name, false, source.MaxLine), true
 	case int64:
 		return strconv.FormatInt(v, 10), true
 	case float64:
 		if math.IsNaN(v) || math.IsInf(v, 0) {
-			t.f.value(check.Stop, ruleWrongType, p, fmt.Sprintf("`%s` is no number", name), "")
+			t.f.Value(check.Stop, source.RuleWrongType, p, fmt.Sprintf("`%s` is no number", name), "")
 			return "", false
 		}
 		return strconv.FormatFloat(v, 'f', -1, 64), true
@@ -202,7 +203,7 @@ func (t *table) word(name string, words []string, needed bool) string {
 	if slices.Contains(words, s) {
 		return s
 	}
-	t.f.value(check.Stop, ruleUnknownWord, t.at.field(name), fmt.Sprintf("%s is no %s of %s", shown(s), name, article(t.kind)), t.f.suggest(s, words))
+	t.f.Value(check.Stop, source.RuleUnknownWord, t.at.Field(name), fmt.Sprintf("%s is no %s of %s", source.Shown(s), name, article(t.kind)), t.f.Suggest(s, words))
 	return ""
 }
 
@@ -210,7 +211,7 @@ func (t *table) word(name string, words []string, needed bool) string {
 func (t *table) name(name string) string {
 	s := t.needed(name)
 	if s != "" {
-		t.f.checkName(s, t.at.field(name), false)
+		t.f.CheckName(s, t.at.Field(name), false)
 	}
 	return s
 }
@@ -224,30 +225,30 @@ func (t *table) lines(name string, lines bool) []string {
 // list is lines; the second answer tells an empty list from no list.
 func (t *table) list(name string, lines bool) ([]string, bool) {
 	v, p := t.get(name)
-	most := maxLine
+	most := source.MaxLine
 	if lines {
-		most = maxText
+		most = source.MaxText
 	}
 	switch v := v.(type) {
 	case nil:
 		return nil, false
 	case string:
-		return []string{t.f.clean(v, p, name, lines, most)}, true
+		return []string{t.f.Clean(v, p, name, lines, most)}, true
 	case []any:
-		if len(v) > maxList {
-			t.f.value(check.Stop, ruleLimit, p, fmt.Sprintf("`%s` has %d entries, at most %d are read", name, len(v), maxList), "")
-			v = v[:maxList]
+		if len(v) > source.MaxList {
+			t.f.Value(check.Stop, source.RuleLimit, p, fmt.Sprintf("`%s` has %d entries, at most %d are read", name, len(v), source.MaxList), "")
+			v = v[:source.MaxList]
 		}
 		list := make([]string, 0, len(v))
 		for i, entry := range v {
 			s, ok := entry.(string)
 			if !ok {
-				t.wrong(p.item(i), name, entry, "texts in quotes")
+				t.wrong(p.Item(i), name, entry, "texts in quotes")
 				continue
 			}
-			s = t.f.clean(s, p.item(i), name, lines, most)
+			s = t.f.Clean(s, p.Item(i), name, lines, most)
 			if strings.TrimSpace(s) == "" {
-				t.f.value(check.Stop, ruleEmpty, p.item(i), fmt.Sprintf("an entry of `%s` is empty", name), "")
+				t.f.Value(check.Stop, source.RuleEmpty, p.Item(i), fmt.Sprintf("an entry of `%s` is empty", name), "")
 			}
 			list = append(list, s)
 		}
@@ -262,12 +263,12 @@ func (t *table) list(name string, lines bool) ([]string, bool) {
 func (t *table) entries(name string) ([]string, [][]Condition) {
 	v, p := t.get(name)
 	var items []any
-	at := p.item
+	at := p.Item
 	switch v := v.(type) {
 	case nil:
 		return nil, nil
 	case string, map[string]any:
-		items, at = []any{v}, func(int) *place { return p }
+		items, at = []any{v}, func(int) *source.Place { return p }
 	case []any:
 		items = v
 	case []map[string]any:
@@ -278,18 +279,18 @@ func (t *table) entries(name string) ([]string, [][]Condition) {
 		t.wrong(p, name, v, "a list of texts: [\"...\", \"...\"]")
 		return nil, nil
 	}
-	if len(items) > maxList {
-		t.f.value(check.Stop, ruleLimit, p, fmt.Sprintf("`%s` has %d entries, at most %d are read", name, len(items), maxList), "")
-		items = items[:maxList]
+	if len(items) > source.MaxList {
+		t.f.Value(check.Stop, source.RuleLimit, p, fmt.Sprintf("`%s` has %d entries, at most %d are read", name, len(items), source.MaxList), "")
+		items = items[:source.MaxList]
 	}
 	list := make([]string, 0, len(items))
 	var when [][]Condition
 	for i, entry := range items {
 		switch entry := entry.(type) {
 		case string:
-			s := t.f.clean(entry, at(i), name, true, maxText)
+			s := t.f.Clean(entry, at(i), name, true, source.MaxText)
 			if strings.TrimSpace(s) == "" {
-				t.f.value(check.Stop, ruleEmpty, at(i), fmt.Sprintf("an entry of `%s` is empty", name), "")
+				t.f.Value(check.Stop, source.RuleEmpty, at(i), fmt.Sprintf("an entry of `%s` is empty", name), "")
 			}
 			list = append(list, s)
 		case map[string]any:
@@ -308,7 +309,7 @@ func (t *table) entries(name string) ([]string, [][]Condition) {
 }
 
 // tables reads an array of tables; a single table stands for an array of one.
-func (t *table) tables(name string, most int, each func(map[string]any, *place)) {
+func (t *table) tables(name string, most int, each func(map[string]any, *source.Place)) {
 	v, p := t.meant(name)
 	switch v := v.(type) {
 	case nil:
@@ -316,15 +317,15 @@ func (t *table) tables(name string, most int, each func(map[string]any, *place))
 		each(v, p)
 	case []map[string]any:
 		for i, m := range v[:min(len(v), most)] {
-			each(m, p.item(i))
+			each(m, p.Item(i))
 		}
 		t.tooMany(name, p, len(v), most)
 	case []any:
 		for i, entry := range v[:min(len(v), most)] {
 			if m, ok := entry.(map[string]any); ok {
-				each(m, p.item(i))
+				each(m, p.Item(i))
 			} else {
-				t.wrong(p.item(i), name, entry, "tables: { ... }")
+				t.wrong(p.Item(i), name, entry, "tables: { ... }")
 			}
 		}
 		t.tooMany(name, p, len(v), most)
@@ -333,14 +334,14 @@ func (t *table) tables(name string, most int, each func(map[string]any, *place))
 	}
 }
 
-func (t *table) tooMany(name string, p *place, n, most int) {
+func (t *table) tooMany(name string, p *source.Place, n, most int) {
 	if n > most {
-		t.f.value(check.Stop, ruleLimit, p, fmt.Sprintf("`%s` stands %d times, at most %d are read", name, n, most), "")
+		t.f.Value(check.Stop, source.RuleLimit, p, fmt.Sprintf("`%s` stands %d times, at most %d are read", name, n, most), "")
 	}
 }
 
 // named reads a table of named tables, in the order of the file.
-func (t *table) named(name string, most int, each func(string, map[string]any, *place)) {
+func (t *table) named(name string, most int, each func(string, map[string]any, *source.Place)) {
 	v, p := t.meant(name)
 	if v == nil {
 		return
@@ -351,20 +352,20 @@ func (t *table) named(name string, most int, each func(string, map[string]any, *
 		return
 	}
 	if len(m) > most {
-		t.f.value(check.Stop, ruleLimit, p, fmt.Sprintf("`%s` has %d entries, at most %d are read", name, len(m), most), "")
+		t.f.Value(check.Stop, source.RuleLimit, p, fmt.Sprintf("`%s` has %d entries, at most %d are read", name, len(m), most), "")
 	}
-	for i, child := range p.fields {
+	for i, child := range p.Fields {
 		if i == most {
 			return
 		}
-		inner, ok := m[child.name].(map[string]any)
+		inner, ok := m[child.Name].(map[string]any)
 		if !ok {
-			t.f.value(check.Stop, ruleWrongType, child, fmt.Sprintf("%s is %s; it takes a table", shown(child.name), typeName(m[child.name])),
-				fmt.Sprintf("[%s.%s]", name, child.name))
+			t.f.Value(check.Stop, source.RuleWrongType, child, fmt.Sprintf("%s is %s; it takes a table", source.Shown(child.Name), typeName(m[child.Name])),
+				fmt.Sprintf("[%s.%s]", name, child.Name))
 			continue
 		}
-		t.f.checkName(child.name, child, true)
-		name, _ := clean(child.name, false)
+		t.f.CheckName(child.Name, child, true)
+		name, _ := source.Clean(child.Name, false)
 		each(name, inner, child)
 	}
 }

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"fettle/checklist/boiler"
+	"fettle/checklist/source"
 	"fettle/threads"
 	"fettle/threads/check"
 	"fettle/threads/fastening"
@@ -141,7 +142,7 @@ func (p *part) fasteningFinding(f fastening.Finding) {
 	case "deference":
 		return // said once for the whole program
 	}
-	if key == "depth" && p.at.field(key) == nil {
+	if key == "depth" && p.at.Field(key) == nil {
 		key = "length"
 	}
 	p.finding(Finding{Rule: f.Rule, Severity: check.Severity(f.Severity), Message: f.Message, Source: f.Source}, key)
@@ -293,7 +294,7 @@ func parseHole(s string) (holeKind, error) {
 			through = true
 		case "and":
 		default:
-			return h, errors.New(shown(word) + " is no kind of hole; " + didYouMean(word, []string{"wet", "dry", "blind"}))
+			return h, errors.New(source.Shown(word) + " is no kind of hole; " + source.DidYouMean(word, []string{"wet", "dry", "blind"}))
 		}
 	}
 	if through && !h.wet && !dry {
@@ -315,7 +316,7 @@ func parseUtilisation(s string) (float64, error) {
 		v /= 100
 	}
 	if v < 0.1 || v > 0.9 {
-		return 0, fmt.Errorf("%s is no share of the yield stress to tighten to; write 0.1 to 0.9", shown(s))
+		return 0, fmt.Errorf("%s is no share of the yield stress to tighten to; write 0.1 to 0.9", source.Shown(s))
 	}
 	return v, nil
 }
@@ -355,7 +356,7 @@ func (x *filler) circleRoom(p *part, s *Fastener, in *fastenerInputs) {
 		Inside: quantity.Length(inner.Value), Outside: quantity.Length(outer.Value),
 	})
 	if err != nil {
-		x.f.value(check.Stop, ruleValue, p.at.field("circle"), plainError(err), "")
+		x.f.Value(check.Stop, source.RuleValue, p.at.Field("circle"), plainError(err), "")
 		return
 	}
 	p.boilerFindings(size.Findings, "circle")

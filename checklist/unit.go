@@ -8,6 +8,7 @@ import (
 	"strings"
 	"unicode"
 
+	"fettle/checklist/source"
 	"fettle/threads"
 	"fettle/threads/quantity"
 )
@@ -113,7 +114,7 @@ func nearWord(a, b string) bool {
 	if len(a) > len(b)+4 {
 		return false
 	}
-	return threads.Slips(plain(a), plain(b), 2) < 2
+	return threads.Slips(source.Plain(a), source.Plain(b), 2) < 2
 }
 
 // isNoun says whether a word can name things that are counted: three to twenty
@@ -153,7 +154,7 @@ func spanIn(seconds float64) func(string) (float64, error) {
 // read reads a number in this unit: a bare decimal is in the unit itself, and
 // whatever else its quantity understands is converted.
 func (u *readingUnit) read(text string) (float64, error) {
-	text, refused := clean(strings.TrimSpace(text), false)
+	text, refused := source.Clean(strings.TrimSpace(text), false)
 	if text == "" {
 		return 0, errors.New("a reading is missing")
 	}
@@ -172,13 +173,13 @@ func (u *readingUnit) read(text string) (float64, error) {
 			return 0, err
 		}
 	default:
-		return 0, fmt.Errorf("%s is not a number of %s; write it like 3", shown(text), u.name)
+		return 0, fmt.Errorf("%s is not a number of %s; write it like 3", source.Shown(text), u.name)
 	}
 	if u.whole && v != math.Trunc(v) {
-		return 0, fmt.Errorf("%s is not a whole number", shown(text))
+		return 0, fmt.Errorf("%s is not a whole number", source.Shown(text))
 	}
 	if (u.whole || u.parse == nil) && v < 0 && u.name != "number" {
-		return 0, fmt.Errorf("%s is below zero", shown(text))
+		return 0, fmt.Errorf("%s is below zero", source.Shown(text))
 	}
 	return v, nil
 }

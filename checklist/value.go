@@ -9,6 +9,7 @@ import (
 	"strings"
 	"time"
 
+	"fettle/checklist/source"
 	"fettle/threads/quantity"
 )
 
@@ -31,12 +32,12 @@ func numericKind(kind string) bool {
 
 // parseValue reads an answer of some kind. The error is one plain sentence.
 func parseValue(kind, raw string, choices []string) (value, error) {
-	raw, refused := clean(strings.TrimSpace(raw), false)
+	raw, refused := source.Clean(strings.TrimSpace(raw), false)
 	if refused >= 0 {
 		return value{}, fmt.Errorf("the answer holds the character U+%04X; leave it out", refused)
 	}
-	if n := len([]rune(raw)); n > maxLine {
-		return value{}, fmt.Errorf("the answer has %d characters; at most %d fit", n, maxLine)
+	if n := len([]rune(raw)); n > source.MaxLine {
+		return value{}, fmt.Errorf("the answer has %d characters; at most %d fit", n, source.MaxLine)
 	}
 	if raw == "" && kind != "text" {
 		return value{}, errors.New("an answer is missing")
@@ -94,7 +95,7 @@ func parseValue(kind, raw string, choices []string) (value, error) {
 		v.text, err = materialName(raw)
 	case "choice":
 		if !slices.Contains(choices, raw) {
-			err = errors.New(shown(raw) + " is none of the choices; " + didYouMean(raw, choices))
+			err = errors.New(source.Shown(raw) + " is none of the choices; " + source.DidYouMean(raw, choices))
 		}
 	case "yes-no":
 		v.raw, err = parseYesNo(raw)
@@ -172,11 +173,11 @@ func parseNumber(s string) (float64, error) {
 	s = strings.Replace(strings.TrimSpace(s), ",", ".", 1)
 	plain := strings.TrimLeft(s, "+-")
 	if plain == "" || strings.Trim(plain, "0123456789.") != "" {
-		return 0, fmt.Errorf("%s is not a number; write it like 1.5", shown(s))
+		return 0, fmt.Errorf("%s is not a number; write it like 1.5", source.Shown(s))
 	}
 	v, err := strconv.ParseFloat(s, 64)
 	if err != nil || math.Abs(v) > 1e9 {
-		return 0, fmt.Errorf("%s is not a number; write it like 1.5", shown(s))
+		return 0, fmt.Errorf("%s is not a number; write it like 1.5", source.Shown(s))
 	}
 	return v, nil
 }
@@ -185,7 +186,7 @@ func parseNumber(s string) (float64, error) {
 func parseCount(s string) (int, error) {
 	n, err := strconv.Atoi(strings.TrimPrefix(strings.TrimSpace(s), "+"))
 	if err != nil || n < 0 || n > 1_000_000 {
-		return 0, fmt.Errorf("%s is not a count; write a whole number like 6", shown(s))
+		return 0, fmt.Errorf("%s is not a count; write a whole number like 6", source.Shown(s))
 	}
 	return n, nil
 }
@@ -198,7 +199,7 @@ func parseYesNo(s string) (string, error) {
 	case "no", "n", "false":
 		return "no", nil
 	}
-	return "", fmt.Errorf("%s is neither yes nor no", shown(s))
+	return "", fmt.Errorf("%s is neither yes nor no", source.Shown(s))
 }
 
 // trimNumber prints a number to at most three decimals.

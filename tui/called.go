@@ -12,6 +12,7 @@ import (
 
 	"fettle/checklist"
 	"fettle/checklist/job"
+	"fettle/checklist/source"
 )
 
 // A step can call another procedure, which becomes a job inside the job. It is
@@ -198,7 +199,7 @@ type callReady struct {
 	step string
 	id   string
 	proc *checklist.Procedure
-	bad  checklist.Diagnostics
+	bad  source.Diagnostics
 	plan job.CallPlan
 	err  error
 }

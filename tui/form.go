@@ -10,6 +10,7 @@ import (
 	"fettle/checklist"
 	"fettle/checklist/boiler"
 	"fettle/checklist/job"
+	"fettle/checklist/source"
 	"fettle/threads/check"
 	"fettle/threads/fastening"
 )
@@ -22,7 +23,7 @@ type form struct {
 	values map[string]string // only what was typed; the rest are defaults
 	filled *checklist.Filled
 	asked  []checklist.Setting // those whose `when` holds with these answers
-	found  checklist.Diagnostics
+	found  source.Diagnostics
 	failed string // why the job could not be started
 	busy   bool
 	call   *callReady // the step that calls the procedure; nil for a job of its own

@@ -16,6 +16,7 @@ import (
 
 	"fettle/checklist"
 	"fettle/checklist/job"
+	"fettle/checklist/source"
 	"fettle/threads/check"
 )
 
@@ -29,7 +30,7 @@ type preview struct {
 	file    string
 	seen    glance
 	proc    *checklist.Procedure
-	found   checklist.Diagnostics
+	found   source.Diagnostics
 	trouble string // why the file cannot be read at all
 	old     bool   // what is shown is a version before
 	under   view   // what is wrong with the file
@@ -68,7 +69,7 @@ type previewed struct {
 	same    bool
 	glance  glance
 	proc    *checklist.Procedure
-	found   checklist.Diagnostics
+	found   source.Diagnostics
 	work    *work
 	shop    Workshop
 	hasShop bool
@@ -225,7 +226,7 @@ func nearest(old []*checklist.FilledStep, at int, now []*checklist.FilledStep) i
 }
 
 // counted says how many mistakes of which weight there are.
-func counted(found checklist.Diagnostics) string {
+func counted(found source.Diagnostics) string {
 	var words []string
 	for _, severity := range []check.Severity{check.Stop, check.Warn, check.Ask, check.Note} {
 		n := 0
@@ -343,7 +344,7 @@ func (p *preview) mistakes(d *doc) {
 	}
 }
 
-func (p *preview) mistake(d *doc, g checklist.Diagnostic) {
+func (p *preview) mistake(d *doc, g source.Diagnostic) {
 	k := inkQuiet
 	switch g.Severity {
 	case check.Stop:
@@ -400,7 +401,7 @@ func (s *mistakesScreen) choose(i int) tea.Cmd {
 }
 
 // placeOf is the place of the step that a mistake is in; -1 for none.
-func (p *preview) placeOf(d checklist.Diagnostic) int {
+func (p *preview) placeOf(d source.Diagnostic) int {
 	var stage, step int
 	if n, _ := fmt.Sscanf(d.Path, "stage[%d].step[%d]", &stage, &step); n != 2 || p.proc == nil ||
 		stage < 1 || stage > len(p.proc.Stages) || step < 1 || step > len(p.proc.Stages[stage-1].Steps) {

@@ -17,6 +17,7 @@ import (
 
 	"fettle/checklist"
 	"fettle/checklist/job"
+	"fettle/checklist/source"
 )
 
 // keeper runs everything that touches the disk, one after the other and never
@@ -204,12 +205,12 @@ type shelf struct {
 	id           string // empty where the head does not say it
 	title, about string
 	src          []byte
-	own          bool                  // not a bundled one
-	bad          checklist.Diagnostics // why it cannot be started, as far as it was read
+	own          bool               // not a bundled one
+	bad          source.Diagnostics // why it cannot be started, as far as it was read
 }
 
 // read reads the whole procedure. Without a mistake that stops it, bad is empty.
-func (s shelf) read() (p *checklist.Procedure, bad checklist.Diagnostics) {
+func (s shelf) read() (p *checklist.Procedure, bad source.Diagnostics) {
 	p, found := checklist.Read(s.name, s.src)
 	if p == nil || found.HasStop() {
 		return nil, found

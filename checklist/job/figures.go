@@ -5,13 +5,14 @@ import (
 	"strings"
 
 	"fettle/checklist"
+	"fettle/checklist/source"
 	"fettle/threads/check"
 )
 
 // unfit words what keeps a job's own files from fitting each other: they were
 // edited, or this version asks for more than the one that started the job. The
 // job opens all the same, and figures that cannot be worked out say so.
-func unfit(found checklist.Diagnostics) []string {
+func unfit(found source.Diagnostics) []string {
 	var list []string
 	for _, d := range found {
 		if d.Severity != check.Stop {

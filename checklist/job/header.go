@@ -16,6 +16,7 @@ import (
 	"github.com/BurntSushi/toml"
 
 	"fettle/checklist"
+	"fettle/checklist/source"
 	"fettle/threads/check"
 )
 
@@ -169,7 +170,7 @@ func digest(data []byte) string {
 
 // SettingsError says what is wrong with the settings of a new job.
 type SettingsError struct {
-	Diagnostics checklist.Diagnostics
+	Diagnostics source.Diagnostics
 	// Setting is the one whose value alone is at fault; "" where that cannot be told.
 	Setting string
 }

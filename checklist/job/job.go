@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"fettle/checklist"
+	"fettle/checklist/source"
 	"fettle/threads/check"
 )
 
@@ -142,7 +143,7 @@ func open(dir string, env Env, outer []string, b *budget) (*Job, error) {
 	return j, nil
 }
 
-func firstStop(found checklist.Diagnostics) string {
+func firstStop(found source.Diagnostics) string {
 	for _, d := range found {
 		if d.Severity == check.Stop {
 			return Plain(fmt.Sprintf("line %d: %s", d.Line, d.Message))

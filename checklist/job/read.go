@@ -71,11 +71,11 @@ type logs struct {
 	rebuilt int      // how often everything was read afresh, or a log was new
 }
 
-// source is the sort of file that an entry was found in.
-type source int
+// origin is the sort of file that an entry was found in.
+type origin int
 
 const (
-	fromCopy source = iota // any other file in the folder
+	fromCopy origin = iota // any other file in the folder
 	fromLog                // a file in the folder that has a log's own name
 	fromTwin               // this device's own copy
 )
@@ -83,7 +83,7 @@ const (
 // logFile is what was read from one file.
 type logFile struct {
 	path     string
-	from     source
+	from     origin
 	size     int64
 	modified time.Time
 
@@ -371,7 +371,7 @@ func (l *logs) again(line []byte) *record {
 }
 
 // add puts a good entry into the union; the key is its id together with its sum.
-func (l *logs) add(e Entry, from source) *record {
+func (l *logs) add(e Entry, from origin) *record {
 	first := l.byID[e.ID]
 	for rec := first; rec != nil; rec = rec.next {
 		if rec.Sum == e.Sum {
@@ -394,7 +394,7 @@ func (l *logs) add(e Entry, from source) *record {
 	return rec
 }
 
-func (rec *record) mark(from source) {
+func (rec *record) mark(from origin) {
 	switch from {
 	case fromTwin:
 		rec.inTwin = true

@@ -12,6 +12,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"fettle/checklist"
+	"fettle/checklist/source"
 	"fettle/recipes"
 	"fettle/threads/check"
 )
@@ -106,7 +107,7 @@ func plainPathError(err error) error {
 // listed is one procedure of a list.
 type listed struct {
 	procedure   *checklist.Procedure
-	diagnostics checklist.Diagnostics
+	diagnostics source.Diagnostics
 	where       string // "bundled", or the file
 }
 
@@ -274,7 +275,7 @@ func procedureShowCommand(env Env) *cobra.Command {
 
 // reportFill prints what filling in found. A stop about an answer is a wrong
 // call, any other stop something found.
-func reportFill(env Env, ds checklist.Diagnostics) error {
+func reportFill(env Env, ds source.Diagnostics) error {
 	if !ds.HasStop() {
 		return nil
 	}
@@ -351,7 +352,7 @@ func procedureCheckCommand(env Env) *cobra.Command {
 		Example: "  fettle procedure check my-gland.toml",
 		Args:    atLeast(1, "name the files to look at"),
 		RunE: func(cmd *cobra.Command, names []string) error {
-			var all checklist.Diagnostics
+			var all source.Diagnostics
 			code := exitFine
 			for _, name := range names {
 				file, src, err := sourceOf(name)
@@ -402,7 +403,7 @@ type findingJSON struct {
 	Source     string `json:"source,omitempty"`
 }
 
-func findingsJSON(ds checklist.Diagnostics) any {
+func findingsJSON(ds source.Diagnostics) any {
 	list := make([]findingJSON, 0, len(ds))
 	for _, d := range ds {
 		list = append(list, findingJSON{d.File, d.Line, d.Column, string(d.Severity), d.Message, d.Suggestion, d.Rule, d.Path, d.Source})

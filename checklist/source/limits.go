@@ -1,4 +1,4 @@
-package checklist
+package source
 
 import (
 	"bytes"
@@ -13,26 +13,26 @@ import (
 // sees the text, because it follows nesting by recursion and keeps the full
 // path of every key.
 const (
-	maxFile      = 8 << 20 // bytes
-	maxNesting   = 12      // arrays and inline tables inside each other
+	MaxFile      = 8 << 20 // bytes
+	MaxNesting   = 12      // arrays and inline tables inside each other
 	maxKey       = 200     // bytes of one key or table name, dotted parts together
 	maxKeyParts  = 8       // parts of one dotted key or table name
-	maxKeys      = 300_000 // keys and table names in the file
-	maxSteps     = 20_000
-	maxSettings  = 200
-	maxParts     = 200   // fasteners; seals; tests
-	maxList      = 200   // entries of one list
-	maxText      = 4_000 // characters of one text
-	maxLine      = 300   // characters of a text that stands on one line
-	maxExpanded  = 8_000 // bytes of one text after its ${...} are filled in
+	MaxKeys      = 300_000 // keys and table names in the file
+	MaxSteps     = 20_000
+	MaxSettings  = 200
+	MaxParts     = 200   // fasteners; seals; tests
+	MaxList      = 200   // entries of one list
+	MaxText      = 4_000 // characters of one text
+	MaxLine      = 300   // characters of a text that stands on one line
+	MaxExpanded  = 8_000 // bytes of one text after its ${...} are filled in
 	maxReference = 50    // ${...} in one text
 )
 
 // limitError tells which limit a file breaks, and where.
 type limitError struct {
-	at      int // byte offset
-	message string
-	rule    string // empty for ruleLimit
+	At      int // byte offset
+	Message string
+	Rule    string // empty for ruleLimit
 }
 
 // checkLimits looks for anything in src that must not reach the parser.
@@ -41,12 +41,12 @@ type limitError struct {
 // counts as nesting is what the parser would follow: any text on which the two
 // would disagree makes the parser stop with an error first, but for six or more
 // quotes at the end of a multi-line string, which are therefore refused here.
-func checkLimits(src []byte) *limitError {
-	if len(src) > maxFile {
-		return &limitError{0, fmt.Sprintf("the file has %d bytes, at most %d are read", len(src), maxFile), ""}
+func CheckLimits(src []byte) *limitError {
+	if len(src) > MaxFile {
+		return &limitError{0, fmt.Sprintf("the file has %d bytes, at most %d are read", len(src), MaxFile), ""}
 	}
 	if bytes.HasPrefix(src, []byte("\xff\xfe")) || bytes.HasPrefix(src, []byte("\xfe\xff")) {
-		return &limitError{0, "the file is UTF-16; save it as UTF-8", ruleUnreadable}
+		return &limitError{0, "the file is UTF-16; save it as UTF-8", RuleUnreadable}
 	}
 	var (
 		nesting  = 0
@@ -73,7 +73,7 @@ func checkLimits(src []byte) *limitError {
 		case '"', '\'':
 			end, ok := quoted(src, i)
 			if !ok {
-				return &limitError{end, "six or more quotes in a row at the end of a text; put a space or an escape between them", ruleUnreadable}
+				return &limitError{end, "six or more quotes in a row at the end of a text; put a space or an escape between them", RuleUnreadable}
 			}
 			i = end - 1
 		case '[', '{':
@@ -86,8 +86,8 @@ func checkLimits(src []byte) *limitError {
 				break
 			}
 			nesting++
-			if nesting > maxNesting {
-				return &limitError{i, fmt.Sprintf("arrays and tables are nested more than %d deep", maxNesting), ""}
+			if nesting > MaxNesting {
+				return &limitError{i, fmt.Sprintf("arrays and tables are nested more than %d deep", MaxNesting), ""}
 			}
 			keyStart, parts = i+1, 1
 		case ']', '}':
@@ -112,8 +112,8 @@ func checkLimits(src []byte) *limitError {
 			}
 			keyStart, parts = i+1, 1
 		}
-		if keys > maxKeys {
-			return &limitError{i, fmt.Sprintf("the file has more than %d keys", maxKeys), ""}
+		if keys > MaxKeys {
+			return &limitError{i, fmt.Sprintf("the file has more than %d keys", MaxKeys), ""}
 		}
 		newLine = false
 	}
@@ -164,7 +164,7 @@ func quoted(src []byte, at int) (int, bool) {
 // characters, which a terminal takes for commands; overrides of the writing
 // direction, which make a line read as something else; separators and marks
 // that no editor shows.
-func unsafeRune(r rune) bool {
+func UnsafeRune(r rune) bool {
 	switch {
 	case r < 0x20, r >= 0x7f && r < 0xa0: // C0, DEL, C1
 		return true
@@ -192,14 +192,14 @@ func isPlain(text string) bool {
 // space, and a line end a line feed where lines is true. The second answer is
 // the first character that was refused (U+FFFD for bytes that are no UTF-8), or
 // -1.
-func clean(text string, lines bool) (string, rune) {
+func Clean(text string, lines bool) (string, rune) {
 	refused := rune(-1)
 	if isPlain(text) {
 		return text, refused
 	}
 	dirty := !utf8.ValidString(text)
 	for _, r := range text {
-		if unsafeRune(r) {
+		if UnsafeRune(r) {
 			dirty = true
 			break
 		}
@@ -215,7 +215,7 @@ func clean(text string, lines bool) (string, rune) {
 		case r == '\r' && i+1 < len(text) && text[i+1] == '\n':
 		case r == '\n' && lines:
 			b = append(b, '\n')
-		case unsafeRune(r) || r == utf8.RuneError && !strings.HasPrefix(text[i:], "\uFFFD"):
+		case UnsafeRune(r) || r == utf8.RuneError && !strings.HasPrefix(text[i:], "\uFFFD"):
 			if refused < 0 {
 				refused = r
 			}

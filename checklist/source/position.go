@@ -1,4 +1,4 @@
-package checklist
+package source
 
 import (
 	"cmp"
@@ -18,85 +18,85 @@ import (
 // a diagnostic names the path instead. A wrong line is worse than none.
 
 // span is a stretch of the source, in bytes; end 0 means not known.
-type span struct{ start, end int32 }
+type Span struct{ Start, End int32 }
 
-func (s span) known() bool { return s.end > 0 }
+func (s Span) Known() bool { return s.End > 0 }
 
 // place is one key of the document: what it is called, where its name and its
 // value stand, and what lies under it.
-type place struct {
-	parent *place
-	name   string // of a key; empty for an item of an array
+type Place struct {
+	parent *Place
+	Name   string // of a key; empty for an item of an array
 	index  int32  // of an item of an array, from 0
-	key    span
-	value  span
-	fields []*place // of a table, in the order of the file
-	items  []*place // of an array
-	byName map[string]*place
+	Key    Span
+	Value  Span
+	Fields []*Place // of a table, in the order of the file
+	Items  []*Place // of an array
+	byName map[string]*Place
 }
 
 // A table of few keys is searched, a larger one gets a map.
 const searchedFields = 16
 
-func (p *place) field(name string) *place {
+func (p *Place) Field(name string) *Place {
 	if p == nil {
 		return nil
 	}
 	if p.byName != nil {
 		return p.byName[name]
 	}
-	for _, f := range p.fields {
-		if f.name == name {
+	for _, f := range p.Fields {
+		if f.Name == name {
 			return f
 		}
 	}
 	return nil
 }
 
-func (p *place) item(i int) *place {
-	if p == nil || i < 0 || i >= len(p.items) {
+func (p *Place) Item(i int) *Place {
+	if p == nil || i < 0 || i >= len(p.Items) {
 		return nil
 	}
-	return p.items[i]
+	return p.Items[i]
 }
 
-func (p *place) add(child *place) {
+func (p *Place) add(child *Place) {
 	child.parent = p
-	p.fields = append(p.fields, child)
+	p.Fields = append(p.Fields, child)
 	if p.byName != nil {
-		p.byName[child.name] = child
-	} else if len(p.fields) > searchedFields {
-		p.byName = make(map[string]*place, 2*len(p.fields))
-		for _, f := range p.fields {
-			p.byName[f.name] = f
+		p.byName[child.Name] = child
+	} else if len(p.Fields) > searchedFields {
+		p.byName = make(map[string]*Place, 2*len(p.Fields))
+		for _, f := range p.Fields {
+			p.byName[f.Name] = f
 		}
 	}
 }
 
 // path is how the place is called in words: settings.rod.default,
 // stage[2].step[4].needs. Items count from 1, as people do.
-func (p *place) path() string {
+func (p *Place) Path() string {
 	if p == nil || p.parent == nil {
 		return ""
 	}
-	outer := p.parent.path()
-	if p.name == "" && p.parent.isArray() {
+	outer := p.parent.Path()
+	if p.Name == "" && p.parent.isArray() {
 		return fmt.Sprintf("%s[%d]", outer, p.index+1)
 	}
-	name, _ := clean(toml.Key{p.name}.String(), false)
+	name, _ := Clean(toml.Key{p.Name}.String(), false)
 	if outer == "" {
 		return name
 	}
 	return outer + "." + name
 }
 
-func (p *place) isArray() bool { return len(p.items) > 0 }
+func (p *Place) isArray() bool { return len(p.Items) > 0 }
 
 // locate builds the places of a document that the parser has accepted. keys is
 // the parser's own list of keys. The second answer says whether positions are
 // known; without them the places still carry names and order.
-func locate(src string, root map[string]any, keys []toml.Key) (*place, bool) {
-	s := scanner{src: src, keys: keys, root: &place{}}
+func Locate(src string, root map[string]any, keys []toml.Key) (*Place, bool) {
+	s := scanner{src: src, keys: keys, root: &Place{}}
 	if s.document() && s.next == len(keys) && same(s.root, root) {
 		return s.root, true
 	}
@@ -104,46 +104,46 @@ func locate(src string, root map[string]any, keys []toml.Key) (*place, bool) {
 }
 
 // same says whether the places have the same shape as the decoded document.
-func same(p *place, value any) bool {
+func same(p *Place, value any) bool {
 	switch v := value.(type) {
 	case map[string]any:
-		if len(p.fields) != len(v) {
+		if len(p.Fields) != len(v) {
 			return false
 		}
-		for _, f := range p.fields {
-			inner, ok := v[f.name]
+		for _, f := range p.Fields {
+			inner, ok := v[f.Name]
 			if !ok || !same(f, inner) {
 				return false
 			}
 		}
 		return true
 	case []map[string]any:
-		if len(p.items) != len(v) {
+		if len(p.Items) != len(v) {
 			return false
 		}
-		for i, item := range p.items {
+		for i, item := range p.Items {
 			if !same(item, v[i]) {
 				return false
 			}
 		}
 		return true
 	case []any:
-		if len(p.items) != len(v) {
+		if len(p.Items) != len(v) {
 			return false
 		}
-		for i, item := range p.items {
+		for i, item := range p.Items {
 			if !same(item, v[i]) {
 				return false
 			}
 		}
 		return true
 	}
-	return len(p.fields) == 0 && len(p.items) == 0
+	return len(p.Fields) == 0 && len(p.Items) == 0
 }
 
 // placesOf builds places without positions from the decoded document, with the
 // keys of tables in the order in which the parser met them first.
-func placesOf(root map[string]any, keys []toml.Key) *place {
+func placesOf(root map[string]any, keys []toml.Key) *Place {
 	order := make(map[string]int, len(keys))
 	for i, key := range keys {
 		for n := 1; n <= len(key); n++ {
@@ -153,29 +153,29 @@ func placesOf(root map[string]any, keys []toml.Key) *place {
 			}
 		}
 	}
-	top := &place{}
+	top := &Place{}
 	fillPlaces(top, root, nil, order)
 	return top
 }
 
-func fillPlaces(p *place, value any, path toml.Key, order map[string]int) {
+func fillPlaces(p *Place, value any, path toml.Key, order map[string]int) {
 	switch v := value.(type) {
 	case map[string]any:
 		for _, name := range keysInOrder(v, path, order) {
-			child := &place{name: name}
+			child := &Place{Name: name}
 			p.add(child)
 			fillPlaces(child, v[name], append(path[:len(path):len(path)], name), order)
 		}
 	case []map[string]any:
 		for i := range v {
-			child := &place{parent: p, index: int32(i)}
-			p.items = append(p.items, child)
+			child := &Place{parent: p, index: int32(i)}
+			p.Items = append(p.Items, child)
 			fillPlaces(child, v[i], path, order)
 		}
 	case []any:
 		for i := range v {
-			child := &place{parent: p, index: int32(i)}
-			p.items = append(p.items, child)
+			child := &Place{parent: p, index: int32(i)}
+			p.Items = append(p.Items, child)
 			fillPlaces(child, v[i], path, order)
 		}
 	}
@@ -202,19 +202,19 @@ type scanner struct {
 	at   int
 	keys []toml.Key // the parser's
 	next int        // how many of them have been met
-	root *place
+	root *Place
 
 	names []string // the key under way: table, then key, then inner key
-	slab  []place  // places are made many at a time
+	slab  []Place  // places are made many at a time
 }
 
-func (s *scanner) place(name string, key span) *place {
+func (s *scanner) place(name string, key Span) *Place {
 	if len(s.slab) == 0 {
-		s.slab = make([]place, 256)
+		s.slab = make([]Place, 256)
 	}
 	p := &s.slab[0]
 	s.slab = s.slab[1:]
-	p.name, p.key = name, key
+	p.Name, p.Key = name, key
 	return p
 }
 
@@ -238,8 +238,8 @@ func (s *scanner) met() bool {
 }
 
 func (s *scanner) document() bool {
-	if strings.HasPrefix(s.src, byteOrderMark) {
-		s.at = len(byteOrderMark)
+	if strings.HasPrefix(s.src, ByteOrderMark) {
+		s.at = len(ByteOrderMark)
 	}
 	table := s.root
 	var path []string // of the table under way
@@ -266,7 +266,7 @@ func (s *scanner) document() bool {
 	}
 }
 
-const byteOrderMark = "\uFEFF"
+const ByteOrderMark = "\uFEFF"
 
 // blank passes over spaces and comments, and over line ends too where lines is true.
 func (s *scanner) blank(lines bool) {
@@ -287,7 +287,7 @@ func (s *scanner) blank(lines bool) {
 }
 
 // header reads [a.b] or [[a.b]] and answers the table it opens and its path.
-func (s *scanner) header(path []string) (*place, []string, bool) {
+func (s *scanner) header(path []string) (*Place, []string, bool) {
 	start := s.at
 	s.at++
 	array := s.at < len(s.src) && s.src[s.at] == '['
@@ -295,7 +295,7 @@ func (s *scanner) header(path []string) (*place, []string, bool) {
 		s.at++
 	}
 	table := s.root
-	var last *place
+	var last *Place
 	for {
 		s.blank(false)
 		name, at, ok := s.name()
@@ -304,27 +304,27 @@ func (s *scanner) header(path []string) (*place, []string, bool) {
 		}
 		path = append(path, name)
 		s.blank(false)
-		child := table.field(name)
+		child := table.Field(name)
 		if child == nil {
 			child = s.place(name, at)
 			table.add(child)
 		}
 		if s.at < len(s.src) && s.src[s.at] == '.' {
 			s.at++
-			if n := len(child.items); n > 0 {
-				child = child.items[n-1]
+			if n := len(child.Items); n > 0 {
+				child = child.Items[n-1]
 			}
 			table = child
 			continue
 		}
-		if !child.key.known() {
-			child.key = at
+		if !child.Key.Known() {
+			child.Key = at
 		}
 		last = child
 		if array {
 			item := s.place("", at)
-			item.parent, item.index = child, int32(len(child.items))
-			child.items = append(child.items, item)
+			item.parent, item.index = child, int32(len(child.Items))
+			child.Items = append(child.Items, item)
 			last = item
 		}
 		break
@@ -338,8 +338,8 @@ func (s *scanner) header(path []string) (*place, []string, bool) {
 			break
 		}
 	}
-	if last.value = (span{int32(start), int32(s.at)}); array && !last.parent.value.known() {
-		last.parent.value = last.value
+	if last.Value = (Span{int32(start), int32(s.at)}); array && !last.parent.Value.Known() {
+		last.parent.Value = last.Value
 	}
 	s.names = append(s.names[:0], path...)
 	return last, path, s.met()
@@ -347,9 +347,9 @@ func (s *scanner) header(path []string) (*place, []string, bool) {
 
 // pair reads key = value into table; names holds the path of the table and is
 // left as it was found.
-func (s *scanner) pair(table *place) bool {
+func (s *scanner) pair(table *Place) bool {
 	depth := len(s.names)
-	var child *place
+	var child *Place
 	for {
 		s.blank(false)
 		name, at, ok := s.name()
@@ -357,7 +357,7 @@ func (s *scanner) pair(table *place) bool {
 			return false
 		}
 		s.names = append(s.names, name)
-		child = table.field(name)
+		child = table.Field(name)
 		if child == nil {
 			child = s.place(name, at)
 			table.add(child)
@@ -371,7 +371,7 @@ func (s *scanner) pair(table *place) bool {
 			table = child
 			continue
 		}
-		if s.src[s.at] != '=' || child.value.known() {
+		if s.src[s.at] != '=' || child.Value.Known() {
 			return false
 		}
 		s.at++
@@ -386,7 +386,7 @@ func (s *scanner) pair(table *place) bool {
 }
 
 // value reads one value into p.
-func (s *scanner) value(p *place) bool {
+func (s *scanner) value(p *Place) bool {
 	start := s.at
 	if s.at >= len(s.src) {
 		return false
@@ -413,17 +413,17 @@ func (s *scanner) value(p *place) bool {
 			end--
 		}
 		ok = end > start
-		p.value = span{int32(start), int32(end)}
+		p.Value = Span{int32(start), int32(end)}
 		return ok
 	}
 	if !ok {
 		return false
 	}
-	p.value = span{int32(start), int32(s.at)}
+	p.Value = Span{int32(start), int32(s.at)}
 	return true
 }
 
-func (s *scanner) array(p *place) bool {
+func (s *scanner) array(p *Place) bool {
 	for {
 		s.blank(true)
 		if s.at >= len(s.src) {
@@ -433,13 +433,13 @@ func (s *scanner) array(p *place) bool {
 			s.at++
 			return true
 		}
-		item := s.place("", span{})
-		item.parent, item.index = p, int32(len(p.items))
-		p.items = append(p.items, item)
+		item := s.place("", Span{})
+		item.parent, item.index = p, int32(len(p.Items))
+		p.Items = append(p.Items, item)
 		if !s.value(item) {
 			return false
 		}
-		item.key = item.value
+		item.Key = item.Value
 		s.blank(true)
 		if s.at < len(s.src) && s.src[s.at] == ',' {
 			s.at++
@@ -449,7 +449,7 @@ func (s *scanner) array(p *place) bool {
 	}
 }
 
-func (s *scanner) table(p *place) bool {
+func (s *scanner) table(p *Place) bool {
 	for {
 		s.blank(true)
 		if s.at >= len(s.src) {
@@ -472,30 +472,30 @@ func (s *scanner) table(p *place) bool {
 }
 
 // name reads one part of a key.
-func (s *scanner) name() (string, span, bool) {
+func (s *scanner) name() (string, Span, bool) {
 	start := s.at
 	if s.at >= len(s.src) {
-		return "", span{}, false
+		return "", Span{}, false
 	}
 	if c := s.src[s.at]; c == '"' || c == '\'' {
 		end := stringEnd(s.src, s.at)
 		if end < 0 {
-			return "", span{}, false
+			return "", Span{}, false
 		}
 		s.at = end
 		text := s.src[start+1 : end-1]
 		if c == '"' && strings.Contains(text, `\`) {
 			var ok bool
 			if text, ok = unescape(text); !ok {
-				return "", span{}, false
+				return "", Span{}, false
 			}
 		}
-		return text, span{int32(start), int32(end)}, true
+		return text, Span{int32(start), int32(end)}, true
 	}
 	for s.at < len(s.src) && isBareKeyByte(s.src[s.at]) {
 		s.at++
 	}
-	return s.src[start:s.at], span{int32(start), int32(s.at)}, s.at > start
+	return s.src[start:s.at], Span{int32(start), int32(s.at)}, s.at > start
 }
 
 func isBareKeyByte(c byte) bool {

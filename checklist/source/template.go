@@ -1,4 +1,4 @@
-package checklist
+package source
 
 import (
 	"strings"
@@ -7,26 +7,26 @@ import (
 
 // A reference is one ${name} or ${name.figure} in a text. "$${" stands for the
 // two characters "${" themselves.
-type reference struct {
-	start, end int // bytes in the text, from $ to after }
-	name       string
-	figure     string // empty for a setting
+type Reference struct {
+	Start, End int // bytes in the text, from $ to after }
+	Name       string
+	Figure     string // empty for a setting
 }
 
 // templateError says what is wrong with a ${...}, and where in the text.
 type templateError struct {
-	start, end int
-	message    string
-	suggestion string
+	Start, End int
+	Message    string
+	Suggestion string
 }
 
 // references finds every ${...} of a text.
-func references(text string) ([]reference, []templateError) {
+func References(text string) ([]Reference, []templateError) {
 	if !strings.Contains(text, "${") {
 		return nil, nil
 	}
 	var (
-		refs   []reference
+		refs   []Reference
 		errors []templateError
 	)
 	for at := 0; ; {
@@ -53,22 +53,22 @@ func references(text string) ([]reference, []templateError) {
 		}
 		name, figure, dotted := strings.Cut(strings.TrimSpace(inner), ".")
 		switch {
-		case strings.Contains(inner, "${") && !plainName(strings.TrimSpace(inner[:strings.Index(inner, "${")])):
+		case strings.Contains(inner, "${") && !PlainName(strings.TrimSpace(inner[:strings.Index(inner, "${")])):
 			errors = append(errors, templateError{start, start + 2, "`${` has no closing `}`", "${name}; for the two characters themselves write $${"})
 			at = start + 2
 		case strings.Contains(inner, "${"):
 			errors = append(errors, templateError{start, at, "`${` stands inside `${...}`", "one name between the braces: ${name} or ${name.figure}"})
 		case name == "" || dotted && figure == "":
 			errors = append(errors, templateError{start, at, "`${...}` names nothing", "${name} or ${name.figure}"})
-		case !plainName(name) || dotted && !plainName(figure):
-			errors = append(errors, templateError{start, at, shown(strings.TrimSpace(inner)) + " is no name of a setting or a figure; nothing is calculated inside ${...}", "${name} or ${name.figure}"})
+		case !PlainName(name) || dotted && !PlainName(figure):
+			errors = append(errors, templateError{start, at, Shown(strings.TrimSpace(inner)) + " is no name of a setting or a figure; nothing is calculated inside ${...}", "${name} or ${name.figure}"})
 		default:
-			refs = append(refs, reference{start, at, name, figure})
+			refs = append(refs, Reference{start, at, name, figure})
 		}
 	}
 }
 
-func plainName(s string) bool {
+func PlainName(s string) bool {
 	for i := 0; i < len(s); i++ {
 		if !isBareKeyByte(s[i]) {
 			return false
@@ -79,7 +79,7 @@ func plainName(s string) bool {
 
 // fillIn puts the answers of value in the place of every reference. The second
 // answer is false where the result became too long.
-func fillIn(text string, refs []reference, value func(reference) string) (string, bool) {
+func FillIn(text string, refs []Reference, value func(Reference) string) (string, bool) {
 	if len(refs) == 0 {
 		if strings.Contains(text, "$${") {
 			text = strings.ReplaceAll(text, "$${", "${")
@@ -89,30 +89,30 @@ func fillIn(text string, refs []reference, value func(reference) string) (string
 	var b strings.Builder
 	at := 0
 	for _, r := range refs {
-		b.WriteString(strings.ReplaceAll(text[at:r.start], "$${", "${"))
+		b.WriteString(strings.ReplaceAll(text[at:r.Start], "$${", "${"))
 		b.WriteString(value(r))
-		if b.Len() > maxExpanded {
+		if b.Len() > MaxExpanded {
 			return "", false
 		}
-		at = r.end
+		at = r.End
 	}
 	b.WriteString(strings.ReplaceAll(text[at:], "$${", "${"))
-	return b.String(), b.Len() <= maxExpanded
+	return b.String(), b.Len() <= MaxExpanded
 }
 
 // within is where the bytes start to end of a text stand in the source, whose
 // literal at s says the text. Where the literal is not followed exactly the
 // whole of it is the answer.
-func within(src string, s span, text string, start, end int) span {
-	if !s.known() {
+func Within(src string, s Span, text string, start, end int) Span {
+	if !s.Known() {
 		return s
 	}
-	literal := src[s.start:s.end]
+	literal := src[s.Start:s.End]
 	offsets, ok := literalOffsets(literal, text, start, end)
 	if !ok {
 		return s
 	}
-	return span{s.start + int32(offsets[0]), s.start + int32(offsets[1])}
+	return Span{s.Start + int32(offsets[0]), s.Start + int32(offsets[1])}
 }
 
 // literalOffsets walks a TOML string literal beside the text it says, and
@@ -176,7 +176,7 @@ func literalOffsets(literal, text string, start, end int) (offsets [2]int, ok bo
 
 // became says whether cleaning a text leaves the character r as want.
 func became(r, want rune) bool {
-	return r == want || r == '\t' && want == ' ' || want == utf8.RuneError && unsafeRune(r)
+	return r == want || r == '\t' && want == ' ' || want == utf8.RuneError && UnsafeRune(r)
 }
 
 // lineEnding is the length of a backslash at the end of a line with all the

@@ -1,4 +1,4 @@
-package checklist
+package source
 
 import (
 	"fettle/threads/check"
@@ -8,8 +8,8 @@ import (
 )
 
 // shown is a word from the file as messages quote it.
-func shown(s string) string {
-	s, _ = clean(s, false)
+func Shown(s string) string {
+	s, _ = Clean(s, false)
 	if r := []rune(s); len(r) > 60 {
 		s = string(r[:57]) + "..."
 	}
@@ -17,39 +17,39 @@ func shown(s string) string {
 }
 
 // clean makes a text safe to show and reports what was refused in it.
-func (f *findings) clean(s string, p *place, name string, lines bool, most int) string {
+func (f *Reporter) Clean(s string, p *Place, name string, lines bool, most int) string {
 	if len(s) > most {
 		if n := utf8.RuneCountInString(s); n > most {
-			f.value(check.Stop, ruleLimit, p, fmt.Sprintf("`%s` has %d characters, at most %d are read", name, n, most), "")
+			f.Value(check.Stop, RuleLimit, p, fmt.Sprintf("`%s` has %d characters, at most %d are read", name, n, most), "")
 			s = string([]rune(s)[:most])
 		}
 	}
-	s, refused := clean(s, lines)
+	s, refused := Clean(s, lines)
 	switch {
 	case refused == '\n':
-		f.value(check.Stop, ruleCharacter, p, fmt.Sprintf("`%s` takes one line only", name), "")
+		f.Value(check.Stop, RuleCharacter, p, fmt.Sprintf("`%s` takes one line only", name), "")
 	case refused >= 0:
-		f.value(check.Stop, ruleCharacter, p, fmt.Sprintf("`%s` holds the character U+%04X, which a screen could take for a command or cannot show", name, refused), "leave it out")
+		f.Value(check.Stop, RuleCharacter, p, fmt.Sprintf("`%s` holds the character U+%04X, which a screen could take for a command or cannot show", name, refused), "leave it out")
 	}
 	return s
 }
 
 // checkName reports a name that is not made of letters, digits, - and _.
-func (f *findings) checkName(s string, p *place, onKey bool) bool {
+func (f *Reporter) CheckName(s string, p *Place, onKey bool) bool {
 	ok := s != "" && len(s) <= 60
 	for i := 0; i < len(s) && ok; i++ {
 		ok = isBareKeyByte(s[i])
 	}
 	if !ok {
-		report := f.value
+		report := f.Value
 		if onKey {
-			report = f.key
+			report = f.Key
 		}
 		suggestion := ""
 		if made := nameFrom(s); made != "" && isPlain(s) {
 			suggestion = "such as: " + made
 		}
-		report(check.Stop, ruleName, p, fmt.Sprintf("%s is no name: names are made of the letters a to z, digits, - and _, 60 at most", shown(s)), suggestion)
+		report(check.Stop, RuleName, p, fmt.Sprintf("%s is no name: names are made of the letters a to z, digits, - and _, 60 at most", Shown(s)), suggestion)
 	}
 	return ok
 }
@@ -73,8 +73,8 @@ func nameFrom(s string) string {
 }
 
 // lowerID reports an id of a procedure that is not written in lower case.
-func (f *findings) lowerID(id string, at *place, key string) {
+func (f *Reporter) LowerID(id string, at *Place, key string) {
 	if id != strings.ToLower(id) && nameFrom(id) == strings.ToLower(id) { // else it is no name at all, which has been said
-		f.value(check.Stop, ruleName, at, "the id of a procedure is written in lower-case letters", key+" = \""+strings.ToLower(id)+"\"")
+		f.Value(check.Stop, RuleName, at, "the id of a procedure is written in lower-case letters", key+" = \""+strings.ToLower(id)+"\"")
 	}
 }

@@ -1,4 +1,4 @@
-package checklist
+package source
 
 import (
 	"errors"
@@ -70,10 +70,10 @@ func unquoted(src string, at int) string {
 	key, value, ok := strings.Cut(line, "=")
 	value, _, _ = strings.Cut(value, "#")
 	key, value = strings.TrimSpace(key), strings.TrimSpace(value)
-	if !ok || value == "" || len(line) > maxLine || strings.ContainsAny(value, "\"'\\[]{}") || strings.ContainsAny(key, "\"' ") {
+	if !ok || value == "" || len(line) > MaxLine || strings.ContainsAny(value, "\"'\\[]{}") || strings.ContainsAny(key, "\"' ") {
 		return ""
 	}
-	value, _ = clean(value, false)
+	value, _ = Clean(value, false)
 	return fmt.Sprintf("put texts between quotes: %s = \"%s\"", key, value)
 }
 
@@ -131,41 +131,41 @@ func openText(src string, at int) int {
 // syntax reports an error of the parser. Its line and column are wrong for
 // files with CRLF and at the end of a text, its offset is right; so both are
 // worked out from the offset.
-func (f *findings) syntax(err error) {
+func (f *Reporter) Syntax(err error) {
 	var pe toml.ParseError
 	if !errors.As(err, &pe) {
-		message, _ := clean(err.Error(), false)
-		f.at(check.Stop, ruleUnreadable, nil, span{}, strings.TrimPrefix(message, "toml: "), "")
+		message, _ := Clean(err.Error(), false)
+		f.At(check.Stop, RuleUnreadable, nil, Span{}, strings.TrimPrefix(message, "toml: "), "")
 		return
 	}
 	start := pe.Position.Start
-	if strings.HasPrefix(f.doc.src, byteOrderMark) {
-		start += len(byteOrderMark)
+	if strings.HasPrefix(f.Doc.Src, ByteOrderMark) {
+		start += len(ByteOrderMark)
 	}
-	start = max(0, min(start, len(f.doc.src)))
-	end := min(start+max(pe.Position.Len, 1), len(f.doc.src))
+	start = max(0, min(start, len(f.Doc.Src)))
+	end := min(start+max(pe.Position.Len, 1), len(f.Doc.Src))
 	// A place on a line end belongs to the line it ends.
-	for start > 0 && start < len(f.doc.src) && (f.doc.src[start] == '\n' || f.doc.src[start] == '\r') && f.doc.src[start-1] != '\n' {
+	for start > 0 && start < len(f.Doc.Src) && (f.Doc.Src[start] == '\n' || f.Doc.Src[start] == '\r') && f.Doc.Src[start-1] != '\n' {
 		start--
 		end = start + 1
 	}
-	message, _ := clean(pe.Message, false)
+	message, _ := Clean(pe.Message, false)
 	message, suggestion := plainSyntax(message)
 	if strings.HasSuffix(message, "does not end") || strings.HasSuffix(message, "does not end on its line") {
 		// The place to look at is where the text begins.
-		if open := openText(f.doc.src, start); open >= 0 {
+		if open := openText(f.Doc.Src, start); open >= 0 {
 			start, end = open, max(end, start+1)
 		}
 	}
 	if message == trailing || suggestion == quoteIt {
-		if better := unquoted(f.doc.src, start); better != "" {
+		if better := unquoted(f.Doc.Src, start); better != "" {
 			suggestion = better
 		}
 	}
-	if at, name := singleBrackets(f.doc.src, start); at >= 0 && message == inSingle {
+	if at, name := singleBrackets(f.Doc.Src, start); at >= 0 && message == inSingle {
 		// The line complained of is right; the one before is not.
 		start, end = at, at+len(name)+2
 		message, suggestion = fmt.Sprintf("[%s] stands in single brackets, and more of them follow", name), fmt.Sprintf("[[%s]]", name)
 	}
-	f.at(check.Stop, ruleUnreadable, nil, span{int32(start), int32(max(end, start))}, message, suggestion)
+	f.At(check.Stop, RuleUnreadable, nil, Span{int32(start), int32(max(end, start))}, message, suggestion)
 }

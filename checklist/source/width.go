@@ -1,4 +1,4 @@
-package checklist
+package source
 
 import "unicode"
 
@@ -6,7 +6,7 @@ import "unicode"
 // that join the letter before it, two for the wide letters of East Asia and the
 // pictographs drawn like them (Unicode UAX #11, values W and F), one for the
 // rest.
-func cellWidth(r rune) int {
+func CellWidth(r rune) int {
 	switch {
 	case r < 0x300:
 		return 1

@@ -1,4 +1,4 @@
-package checklist
+package source
 
 import (
 	"fettle/threads/check"
@@ -27,9 +27,9 @@ type Diagnostic struct {
 	// belongs to no line of the file.
 	Setting string
 
-	located    bool // the place is known: bytes of src
-	src        string
-	start, end int
+	Located    bool // the place is known: bytes of src
+	Src        string
+	Start, End int
 }
 
 // Diagnostics is everything a check found, in the order of the file.
@@ -74,7 +74,7 @@ func (ds Diagnostics) WriteText(w io.Writer) error {
 // were given no answer.
 func (ds Diagnostics) Unanswered() (names []string) {
 	for _, d := range ds {
-		if d.Rule == ruleUnanswered {
+		if d.Rule == RuleUnanswered {
 			names = append(names, d.Setting)
 		}
 	}
@@ -116,7 +116,7 @@ const indent = "    "
 func (d Diagnostic) write(b *strings.Builder) {
 	d.head(b)
 	b.WriteByte('\n')
-	if line, before, marks := d.excerpt(); marks > 0 {
+	if line, before, marks := d.Excerpt(); marks > 0 {
 		b.WriteString(indent + line + "\n")
 		b.WriteString(indent + strings.Repeat(" ", before) + strings.Repeat("^", marks) + "\n")
 	}
@@ -129,35 +129,35 @@ func (d Diagnostic) write(b *strings.Builder) {
 }
 
 // Widest excerpt of a source line, in cells.
-const excerptCells = 100
+const ExcerptCells = 100
 
 // excerpt is the source line, how many cells stand before the place, and how
 // many the place takes. Tabs are drawn as far as the next multiple of four,
 // wide letters take two cells, what a terminal would obey is drawn as U+FFFD.
 // Of a long line the part around the place is drawn.
-func (d Diagnostic) excerpt() (line string, before, marks int) {
-	if !d.located {
+func (d Diagnostic) Excerpt() (line string, before, marks int) {
+	if !d.Located {
 		return "", 0, 0
 	}
 	// Of a line without end only what can be drawn is looked at.
-	const most = 8 * excerptCells
-	low, high := max(0, d.start-most), min(len(d.src), d.start+most)
-	first := low + strings.LastIndexByte(d.src[low:d.start], '\n') + 1
+	const most = 8 * ExcerptCells
+	low, high := max(0, d.Start-most), min(len(d.Src), d.Start+most)
+	first := low + strings.LastIndexByte(d.Src[low:d.Start], '\n') + 1
 	last := high
-	if i := strings.IndexByte(d.src[d.start:high], '\n'); i >= 0 {
-		last = d.start + i
+	if i := strings.IndexByte(d.Src[d.Start:high], '\n'); i >= 0 {
+		last = d.Start + i
 	}
-	for first < d.start && !utf8.RuneStart(d.src[first]) {
+	for first < d.Start && !utf8.RuneStart(d.Src[first]) {
 		first++
 	}
-	for last < len(d.src) && last > d.start && !utf8.RuneStart(d.src[last]) {
+	for last < len(d.Src) && last > d.Start && !utf8.RuneStart(d.Src[last]) {
 		last--
 	}
-	text := strings.TrimSuffix(d.src[first:last], "\r")
-	start, end := d.start-first, min(d.end-first, len(text))
-	if first == 0 && strings.HasPrefix(text, byteOrderMark) {
-		text = text[len(byteOrderMark):]
-		start, end = max(0, start-len(byteOrderMark)), max(0, end-len(byteOrderMark))
+	text := strings.TrimSuffix(d.Src[first:last], "\r")
+	start, end := d.Start-first, min(d.End-first, len(text))
+	if first == 0 && strings.HasPrefix(text, ByteOrderMark) {
+		text = text[len(ByteOrderMark):]
+		start, end = max(0, start-len(ByteOrderMark)), max(0, end-len(ByteOrderMark))
 	}
 	var cells []string // one drawn character each
 	var widths []int
@@ -170,12 +170,12 @@ func (d Diagnostic) excerpt() (line string, before, marks int) {
 		if i >= end && to < 0 {
 			to = len(cells)
 		}
-		drawn, width := string(r), cellWidth(r)
+		drawn, width := string(r), CellWidth(r)
 		switch {
 		case r == '\t':
 			width = 4 - column%4
 			drawn = strings.Repeat(" ", width)
-		case unsafeRune(r):
+		case UnsafeRune(r):
 			drawn, width = "\uFFFD", 1
 		}
 		cells, widths = append(cells, drawn), append(widths, width)
@@ -204,16 +204,16 @@ func around(cells []string, widths []int, from, to int) ([]string, []int, int, i
 	for _, w := range widths {
 		total += w
 	}
-	if total <= excerptCells {
+	if total <= ExcerptCells {
 		return cells, widths, from, to
 	}
 	first, used := from, 0
-	for first > 0 && used+widths[first-1] <= excerptCells/3 {
+	for first > 0 && used+widths[first-1] <= ExcerptCells/3 {
 		first--
 		used += widths[first]
 	}
 	last := from
-	for last < len(cells) && used+widths[last] <= excerptCells-6 {
+	for last < len(cells) && used+widths[last] <= ExcerptCells-6 {
 		used += widths[last]
 		last++
 	}

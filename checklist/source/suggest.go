@@ -1,4 +1,4 @@
-package checklist
+package source
 
 import (
 	"strings"
@@ -11,14 +11,14 @@ import (
 // spaces, hyphens and underscores do not count; beyond that a third of the
 // letters may be wrong, but no more than three and never all of them. Of equally near
 // candidates the first wins.
-func nearest(word string, candidates []string) string {
-	w := plain(word)
+func Nearest(word string, candidates []string) string {
+	w := Plain(word)
 	if w == "" || len(w) > 60 {
 		return ""
 	}
 	best, bestDistance := "", 4
 	for _, c := range candidates {
-		r := plain(c)
+		r := Plain(c)
 		limit := min(3, (max(utf8.RuneCountInString(w), utf8.RuneCountInString(r))+1)/3)
 		if d := threads.Slips(w, r, limit+1); d <= limit && d < bestDistance {
 			best, bestDistance = c, d
@@ -27,7 +27,7 @@ func nearest(word string, candidates []string) string {
 	return best
 }
 
-func plain(word string) string {
+func Plain(word string) string {
 	return strings.Map(func(r rune) rune {
 		switch r {
 		case ' ', '-', '_':
@@ -39,8 +39,8 @@ func plain(word string) string {
 
 // didYouMean is the suggestion for a word that is nearly one of the
 // candidates; without a near one it lists them where they are few.
-func didYouMean(word string, candidates []string) string {
-	if near := nearest(word, candidates); near != "" {
+func DidYouMean(word string, candidates []string) string {
+	if near := Nearest(word, candidates); near != "" {
 		return "did you mean `" + near + "`?"
 	}
 	if len(candidates) == 0 || len(candidates) > 16 {
