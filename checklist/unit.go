@@ -9,7 +9,7 @@ import (
 	"unicode"
 
 	"fettle/checklist/source"
-	"fettle/threads"
+	"fettle/threads/check"
 	"fettle/threads/quantity"
 )
 
@@ -114,7 +114,7 @@ func nearWord(a, b string) bool {
 	if len(a) > len(b)+4 {
 		return false
 	}
-	return threads.Slips(source.Plain(a), source.Plain(b), 2) < 2
+	return check.Slips(source.Plain(a), source.Plain(b), 2) < 2
 }
 
 // isNoun says whether a word can name things that are counted: three to twenty

@@ -1,6 +1,9 @@
 package threads
 
-import "strings"
+import (
+	"fettle/threads/check"
+	"strings"
+)
 
 // suggest lists up to five names close to what was typed: threads of the same
 // figures first, then those within two slips of the keyboard.
@@ -19,7 +22,7 @@ func suggest(input string) []string {
 	var best []scored
 	for _, t := range All() {
 		name := t.String()
-		score := Slips(typed, squeeze(name), 3)
+		score := check.Slips(typed, squeeze(name), 3)
 		if score > 2 || score >= len(typed) {
 			continue
 		}

@@ -4,7 +4,7 @@ import (
 	"sort"
 	"strings"
 
-	"fettle/threads"
+	"fettle/threads/check"
 )
 
 // fold brings a typed word to one shape, small letters and figures only, so
@@ -60,7 +60,7 @@ func nearest[T any](want string, words []word[T]) []string {
 		best := -1
 		for _, a := range append([]string{w.name}, w.also...) {
 			a = fold(a)
-			d := threads.Slips(want, a, len(want)+1)
+			d := check.Slips(want, a, len(want)+1)
 			if strings.Contains(a, want) || len(a) > 2 && strings.Contains(want, a) {
 				d = 0
 			} else if d > len(want)/3 {

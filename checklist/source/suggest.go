@@ -4,7 +4,7 @@ import (
 	"strings"
 	"unicode/utf8"
 
-	"fettle/threads"
+	"fettle/threads/check"
 )
 
 // nearest is the candidate that a person probably meant, or "". Letter case,
@@ -20,7 +20,7 @@ func Nearest(word string, candidates []string) string {
 	for _, c := range candidates {
 		r := Plain(c)
 		limit := min(3, (max(utf8.RuneCountInString(w), utf8.RuneCountInString(r))+1)/3)
-		if d := threads.Slips(w, r, limit+1); d <= limit && d < bestDistance {
+		if d := check.Slips(w, r, limit+1); d <= limit && d < bestDistance {
 			best, bestDistance = c, d
 		}
 	}

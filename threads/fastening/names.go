@@ -7,7 +7,7 @@ import (
 	"strings"
 	"unicode"
 
-	"fettle/threads"
+	"fettle/threads/check"
 )
 
 // UnknownError says that a name is none of those known, and what comes near.
@@ -109,7 +109,7 @@ func suggest(input string, canonical []string, index [][]string) []string {
 	for i, names := range index {
 		best := -1
 		for _, n := range names {
-			d := threads.Slips(key, n, len(n)+1)
+			d := check.Slips(key, n, len(n)+1)
 			if len(key) >= 3 && len(n) >= 3 && (strings.Contains(n, key) || strings.Contains(key, n)) {
 				d = min(d, 1)
 			}
@@ -119,7 +119,7 @@ func suggest(input string, canonical []string, index [][]string) []string {
 		}
 		for _, word := range strings.Fields(canonical[i]) {
 			word = fold(word)
-			if d := threads.Slips(key, word, len(word)+1); best < 0 && len(word) > 3 && d <= len(word)/3 {
+			if d := check.Slips(key, word, len(word)+1); best < 0 && len(word) > 3 && d <= len(word)/3 {
 				best = d + 1
 			}
 		}

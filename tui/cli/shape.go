@@ -9,7 +9,7 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
-	"fettle/threads"
+	"fettle/threads/check"
 )
 
 // shapeError is a call whose words or flags are not those of the command. Its
@@ -110,7 +110,7 @@ func flagProblem(cmd *cobra.Command, err error) error {
 func nearFlags(cmd *cobra.Command, name string) (near []string) {
 	const enough = 3
 	cmd.Flags().VisitAll(func(f *pflag.Flag) {
-		slips := threads.Slips(name, f.Name, enough)
+		slips := check.Slips(name, f.Name, enough)
 		if !f.Hidden && (slips < min(enough, len(name)) || len(name) > 2 && strings.HasPrefix(f.Name, name)) {
 			near = append(near, "--"+f.Name)
 		}

@@ -1,4 +1,4 @@
-package threads
+package check
 
 // Slips is the number of letters to change, add, drop or swap with their
 // neighbour to get from a to b (optimal string alignment). It stops counting at

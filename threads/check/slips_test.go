@@ -1,4 +1,4 @@
-package threads
+package check
 
 import (
 	"testing"
