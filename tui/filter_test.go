@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"fettle/tui/terminal"
 	"fmt"
 	"strings"
 	"testing"
@@ -16,14 +17,14 @@ func altKey(s string) tea.KeyMsg {
 	return tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune(s), Alt: true}
 }
 
-func newTestFilter() *inputFilter {
+func newTestFilter() *terminal.Filter {
 	now := time.Date(2026, 3, 1, 9, 0, 0, 0, time.UTC)
-	return &inputFilter{now: func() time.Time { now = now.Add(time.Second); return now }}
+	return &terminal.Filter{Now: func() time.Time { now = now.Add(time.Second); return now }}
 }
 
-func pass(f *inputFilter, msgs ...tea.Msg) (out []tea.Msg) {
+func pass(f *terminal.Filter, msgs ...tea.Msg) (out []tea.Msg) {
 	for _, m := range msgs {
-		if got := f.pass(nil, m); got != nil {
+		if got := f.Pass(nil, m); got != nil {
 			out = append(out, got)
 		}
 	}
@@ -89,7 +90,7 @@ func TestTypedTextIsLeftAlone(t *testing.T) {
 
 func TestWheelFloodIsThinned(t *testing.T) {
 	now := time.Date(2026, 3, 1, 9, 0, 0, 0, time.UTC)
-	f := &inputFilter{now: func() time.Time { return now }}
+	f := &terminal.Filter{Now: func() time.Time { return now }}
 	wheel := tea.MouseMsg{Action: tea.MouseActionPress, Button: tea.MouseButtonWheelDown}
 	through := 0
 	for range 1000 { // one second of a flood of a thousand
@@ -126,14 +127,14 @@ func FuzzFilterNeverTypesAReport(f *testing.F) {
 func TestRestOfASequenceIsWaitedFor(t *testing.T) {
 	for _, whole := range []string{"", "a", "4.5", "\x1b[A", "\x1bOP", "\x1b[<0;12;5M", "\x1b[<0;12;5m", "é", "漢", "\x1bx",
 		"\x1b[M !!", "\x1b[200~text\x1b[201~", "abc\x1b[5~"} {
-		require.Zero(t, restWait([]byte(whole)), "%q is whole", whole)
+		require.Zero(t, terminal.RestWait([]byte(whole)), "%q is whole", whole)
 	}
 	for _, part := range []string{"\x1b", "\x1b[", "\x1b[<", "\x1b[<0;12", "\x1b[<0;12;5", "\x1bO", "a\x1b", "\x1b[M ",
 		"\x1b[20", "\xe6", "\xe6\xbc", "a\xc3"} {
-		require.NotZero(t, restWait([]byte(part)), "%q goes on", part)
+		require.NotZero(t, terminal.RestWait([]byte(part)), "%q goes on", part)
 	}
-	require.Less(t, restWait([]byte("\x1b")), restWait([]byte("\x1b[<")), "a lone Esc is a key soon")
-	require.Zero(t, restWait([]byte("\x1b["+strings.Repeat("1;", 40))), "no sequence is that long")
+	require.Less(t, terminal.RestWait([]byte("\x1b")), terminal.RestWait([]byte("\x1b[<")), "a lone Esc is a key soon")
+	require.Zero(t, terminal.RestWait([]byte("\x1b["+strings.Repeat("1;", 40))), "no sequence is that long")
 }
 
 // Enter held over a line that stood still comes in one piece and is no answer to
@@ -154,7 +155,7 @@ func TestHeldEnterInOneRead(t *testing.T) {
 		{'\r', "aa\r\rbb", "aa\rbb", 'b'},
 		{'\r', "", "", '\r'},
 	} {
-		out, last := held([]byte(c.in), c.last)
+		out, last := terminal.Held([]byte(c.in), c.last)
 		require.Equal(t, c.out, string(out), "%q after %q", c.in, c.last)
 		require.Equal(t, c.lastAfter, last, "%q after %q", c.in, c.last)
 	}

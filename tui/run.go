@@ -2,6 +2,7 @@ package tui
 
 import (
 	"errors"
+	"fettle/tui/terminal"
 	"os"
 	"os/signal"
 	"runtime"
@@ -71,20 +72,20 @@ func Run(o Options, in, out *os.File) error {
 		o.Renderer = lipgloss.NewRenderer(out)
 	}
 	m := newModel(o)
-	filter := &inputFilter{now: time.Now}
+	filter := &terminal.Filter{Now: time.Now}
 
 	var p *tea.Program
 	gone := make(chan struct{})
 	var once sync.Once
 	leave := func() { once.Do(func() { close(gone) }) }
 
-	screen := &terminalOutput{file: out}
-	m.behind = screen.behind
+	screen := &terminal.Output{File: out}
+	m.behind = screen.Behind
 
 	opts := []tea.ProgramOption{
 		tea.WithAltScreen(), tea.WithOutput(screen),
-		tea.WithInput(openInput(in, leave)),
-		tea.WithFilter(filter.pass),
+		tea.WithInput(terminal.OpenInput(in, leave)),
+		tea.WithFilter(filter.Pass),
 	}
 	if !o.NoMouse {
 		// Cell motion, not all motion: some touch terminals send nothing at all
@@ -92,10 +93,10 @@ func Run(o Options, in, out *os.File) error {
 		opts = append(opts, tea.WithMouseCellMotion())
 	}
 	p = tea.NewProgram(m, opts...)
-	screen.drained = func() { p.Send(caughtUp{}) }
+	screen.Drained = func() { p.Send(caughtUp{}) }
 
 	hangup := make(chan os.Signal, 1)
-	signal.Notify(hangup, hangupSignals()...)
+	signal.Notify(hangup, terminal.HangupSignals()...)
 	defer signal.Stop(hangup)
 	over := make(chan struct{})
 	defer close(over)
@@ -111,7 +112,7 @@ func Run(o Options, in, out *os.File) error {
 
 	_, err := p.Run()
 	m.keeper.wait(lastSave)
-	screen.wait(lastPicture)
+	screen.Wait(lastPicture)
 	switch {
 	case errors.Is(err, tea.ErrInterrupted):
 		return ErrInterrupted
@@ -128,5 +129,5 @@ func (k *keeper) wait(d time.Duration) {
 		k.wg.Wait()
 		close(idle)
 	}()
-	waitFor(idle, d)
+	terminal.WaitFor(idle, d)
 }

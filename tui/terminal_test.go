@@ -3,6 +3,7 @@
 package tui
 
 import (
+	"fettle/tui/terminal"
 	"fmt"
 	"os"
 	"os/exec"
@@ -450,7 +451,7 @@ func TestTornTapOnARealTerminal(t *testing.T) {
 	x.sees("› Ana")
 	for _, piece := range []string{"\x1b[", "<0;9", "9;99M"} {
 		x.write(piece)
-		time.Sleep(sequenceWait + 60*time.Millisecond)
+		time.Sleep(terminal.SequenceWait + 60*time.Millisecond)
 	}
 	x.write("b")
 	s = x.sees("› b")

@@ -1,4 +1,4 @@
-package tui
+package terminal
 
 import (
 	"regexp"
@@ -16,8 +16,8 @@ import (
 // together again and lets nothing of it through as text. An arrow or another key
 // with a name, which is ESC [ or ESC O and a little more, is mended likewise. It thins out
 // floods of wheel messages, which would hold typing up.
-type inputFilter struct {
-	now   func() time.Time
+type Filter struct {
+	Now   func() time.Time
 	part  string // what has arrived of a report, beginning with "[<"
 	open  bool   // "ESC [" was seen
 	lead  string // "[", "O" or "ESC" where that alone came before
@@ -39,7 +39,7 @@ var (
 )
 
 // pass returns what Update is to see of msg, nil for nothing.
-func (f *inputFilter) pass(_ tea.Model, msg tea.Msg) tea.Msg {
+func (f *Filter) Pass(_ tea.Model, msg tea.Msg) tea.Msg {
 	switch msg := msg.(type) {
 	case tea.MouseMsg:
 		f.open, f.part = false, ""
@@ -50,11 +50,11 @@ func (f *inputFilter) pass(_ tea.Model, msg tea.Msg) tea.Msg {
 	return msg
 }
 
-func (f *inputFilter) mouse(msg tea.MouseMsg) tea.Msg {
+func (f *Filter) mouse(msg tea.MouseMsg) tea.Msg {
 	if !tea.MouseEvent(msg).IsWheel() {
 		return msg
 	}
-	now := f.now()
+	now := f.Now()
 	if gap := now.Sub(f.wheel); gap >= 0 && gap < wheelPause {
 		return nil
 	}
@@ -62,7 +62,7 @@ func (f *inputFilter) mouse(msg tea.MouseMsg) tea.Msg {
 	return msg
 }
 
-func (f *inputFilter) key(msg tea.KeyMsg) tea.Msg {
+func (f *Filter) key(msg tea.KeyMsg) tea.Msg {
 	lead := f.lead
 	f.lead = ""
 	switch {
@@ -167,7 +167,7 @@ func tornKey(text string) (tea.KeyType, bool) {
 
 // report turns the parts of a whole report into the message bubbletea would
 // have made of it.
-func (f *inputFilter) report(m []string) tea.Msg {
+func (f *Filter) report(m []string) tea.Msg {
 	code, _ := strconv.Atoi(m[1])
 	x, _ := strconv.Atoi(m[2])
 	y, _ := strconv.Atoi(m[3])

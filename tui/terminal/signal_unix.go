@@ -1,6 +1,6 @@
 //go:build unix
 
-package tui
+package terminal
 
 import (
 	"os"
@@ -9,4 +9,4 @@ import (
 
 // hangupSignals are the signals of a terminal that went away. bubbletea itself
 // handles only SIGINT and SIGTERM.
-func hangupSignals() []os.Signal { return []os.Signal{syscall.SIGHUP} }
+func HangupSignals() []os.Signal { return []os.Signal{syscall.SIGHUP} }

@@ -1,4 +1,4 @@
-package tui
+package terminal
 
 import (
 	"bytes"
@@ -11,28 +11,28 @@ const (
 	// Shorter than a person notices, longer than the gap between two packets.
 	escapeWait = 60 * time.Millisecond
 	// sequenceWait is how long the rest of a begun sequence may take.
-	sequenceWait = 250 * time.Millisecond
+	SequenceWait = 250 * time.Millisecond
 )
 
 // restWait tells how long to wait for more input before b is handed on: zero
 // when b ends at a boundary, else b ends inside an escape sequence or a rune.
 // bubbletea takes the end of every read for such a boundary.
-func restWait(b []byte) time.Duration {
+func RestWait(b []byte) time.Duration {
 	if i := bytes.LastIndexByte(b, 0x1b); i >= 0 {
 		switch tail := b[i:]; {
 		case len(tail) == 1:
 			return escapeWait
 		case tail[1] == 'O' && len(tail) == 2:
-			return sequenceWait
+			return SequenceWait
 		case tail[1] == '[' && !sequenceEnds(tail[2:]):
-			return sequenceWait
+			return SequenceWait
 		}
 	}
 	for back := 1; back <= min(utf8.UTFMax-1, len(b)); back++ {
 		c := b[len(b)-back]
 		if utf8.RuneStart(c) {
 			if !utf8.FullRune(b[len(b)-back:]) {
-				return sequenceWait
+				return SequenceWait
 			}
 			break
 		}
@@ -60,7 +60,7 @@ func sequenceEnds(b []byte) bool {
 // more than one enter in one read is no hand's doing. The first of them counts
 // where another key came before it, which last tells; it is the byte before b,
 // and held gives the one after.
-func held(b []byte, last byte) (rest []byte, now byte) {
+func Held(b []byte, last byte) (rest []byte, now byte) {
 	const enter = '\r'
 	rest = b[:0]
 	for i := 0; i < len(b); {

@@ -1,4 +1,4 @@
-package tui
+package terminal
 
 import (
 	"os"
@@ -14,9 +14,9 @@ const outputWait = 20 * time.Millisecond
 // that a terminal which takes nothing, or little, does not stop the
 // program: what is written goes on its way by itself. The model leaves out the
 // pictures that would only queue up behind it.
-type terminalOutput struct {
-	file    *os.File // not embedded: every way of writing has to be this one
-	drained func()   // called when all is out after behind has said true
+type Output struct {
+	File    *os.File // not embedded: every way of writing has to be this one
+	Drained func()   // called when all is out after behind has said true
 
 	mu    sync.Mutex
 	queue []byte
@@ -26,11 +26,11 @@ type terminalOutput struct {
 }
 
 // Fd, Read and Close make it a terminal in bubbletea's eyes.
-func (o *terminalOutput) Fd() uintptr                { return o.file.Fd() }
-func (o *terminalOutput) Read(p []byte) (int, error) { return o.file.Read(p) }
-func (o *terminalOutput) Close() error               { return o.file.Close() }
+func (o *Output) Fd() uintptr                { return o.File.Fd() }
+func (o *Output) Read(p []byte) (int, error) { return o.File.Read(p) }
+func (o *Output) Close() error               { return o.File.Close() }
 
-func (o *terminalOutput) Write(p []byte) (int, error) {
+func (o *Output) Write(p []byte) (int, error) {
 	o.mu.Lock()
 	if o.err != nil {
 		defer o.mu.Unlock()
@@ -43,12 +43,12 @@ func (o *terminalOutput) Write(p []byte) (int, error) {
 	}
 	idle := o.idle
 	o.mu.Unlock()
-	waitFor(idle, outputWait)
+	WaitFor(idle, outputWait)
 	return len(p), nil
 }
 
 // send writes what is queued until nothing is left.
-func (o *terminalOutput) send(idle chan struct{}) {
+func (o *Output) send(idle chan struct{}) {
 	for {
 		o.mu.Lock()
 		b := o.queue
@@ -59,12 +59,12 @@ func (o *terminalOutput) send(idle chan struct{}) {
 			close(idle)
 			o.mu.Unlock()
 			if asked {
-				o.drained()
+				o.Drained()
 			}
 			return
 		}
 		o.mu.Unlock()
-		if _, err := o.file.Write(b); err != nil {
+		if _, err := o.File.Write(b); err != nil {
 			o.mu.Lock()
 			o.err, o.queue = err, nil
 			o.mu.Unlock()
@@ -74,7 +74,7 @@ func (o *terminalOutput) send(idle chan struct{}) {
 
 // behind tells whether something is still on its way to the terminal; when that
 // is out, drained is called.
-func (o *terminalOutput) behind() bool {
+func (o *Output) Behind() bool {
 	o.mu.Lock()
 	defer o.mu.Unlock()
 	o.asked = o.idle != nil
@@ -82,17 +82,17 @@ func (o *terminalOutput) behind() bool {
 }
 
 // wait waits until all is out, but not longer than d.
-func (o *terminalOutput) wait(d time.Duration) {
+func (o *Output) Wait(d time.Duration) {
 	o.mu.Lock()
 	idle := o.idle
 	o.mu.Unlock()
 	if idle != nil {
-		waitFor(idle, d)
+		WaitFor(idle, d)
 	}
 }
 
 // waitFor waits for done, but not longer than d.
-func waitFor(done <-chan struct{}, d time.Duration) {
+func WaitFor(done <-chan struct{}, d time.Duration) {
 	late := time.NewTimer(d)
 	defer late.Stop()
 	select {

@@ -1,6 +1,6 @@
 //go:build unix
 
-package tui
+package terminal
 
 import (
 	"errors"
@@ -22,7 +22,7 @@ type terminalInput struct {
 	last  byte // of the read before
 }
 
-func openInput(f *os.File, ended func()) io.Reader {
+func OpenInput(f *os.File, ended func()) io.Reader {
 	return &terminalInput{File: f, ended: ended}
 }
 
@@ -34,7 +34,7 @@ func (t *terminalInput) Read(p []byte) (int, error) {
 		return 0, io.EOF
 	}
 	for n < len(p) {
-		wait := restWait(p[:n])
+		wait := RestWait(p[:n])
 		if wait == 0 || !t.ready(wait) {
 			break
 		}
@@ -44,7 +44,7 @@ func (t *terminalInput) Read(p []byte) (int, error) {
 		}
 		n += m
 	}
-	rest, last := held(p[:n], t.last)
+	rest, last := Held(p[:n], t.last)
 	t.last = last
 	return len(rest), nil
 }
