@@ -127,7 +127,11 @@ func (j *Job) Verify() (*Verification, error) {
 	f := j.view().fold
 	v.Entries = len(w.logs.all)
 	v.Doubles = f.doubles
-	v.Skipped = w.logs.skipped
+	_, left, err := photos(j.env.files(), j.dir)
+	if err != nil {
+		left = []string{passedOver(photosName, err)}
+	}
+	v.Skipped = slices.Concat(w.logs.skipped, j.calledNotices, left)
 	v.Gaps = gaps(w.logs)
 	for _, line := range f.edited {
 		v.Edits = append(v.Edits, fmt.Sprintf("%s line %d: %s now says \"%s\"; the original counts", Plain(line.file), line.line, line.ID, line.says()))
