@@ -57,7 +57,7 @@ func longProcedure(t testing.TB, n int) []byte {
 
 func TestLongProcedureIsRead(t *testing.T) {
 	src := longProcedure(t, 10_000)
-	require.Less(t, len(src), maxFile)
+	require.Less(t, len(src), MaxFile)
 	p, ds := Read("long.toml", src)
 	require.NotNil(t, p)
 	require.False(t, ds.HasStop(), "%v", ds)

@@ -18,7 +18,7 @@ import (
 func TestBombsAreRefused(t *testing.T) {
 	const n = 400_000
 	for name, src := range map[string]string{
-		"a large file":                     strings.Repeat("#", maxFile+1),
+		"a large file":                     strings.Repeat("#", MaxFile+1),
 		"nested lists":                     "a = " + strings.Repeat("[", n),
 		"nested lists over lines":          "a = " + strings.Repeat("[\n", n),
 		"nested lists between comments":    "a = " + strings.Repeat("[ # ]\n", n),

@@ -13,7 +13,7 @@ import (
 // sees the text, because it follows nesting by recursion and keeps the full
 // path of every key.
 const (
-	maxFile      = 8 << 20 // bytes
+	MaxFile      = 8 << 20 // bytes; whoever opens a file reads no more
 	maxNesting   = 12      // arrays and inline tables inside each other
 	maxKey       = 200     // bytes of one key or table name, dotted parts together
 	maxKeyParts  = 8       // parts of one dotted key or table name
@@ -42,8 +42,8 @@ type limitError struct {
 // would disagree makes the parser stop with an error first, but for six or more
 // quotes at the end of a multi-line string, which are therefore refused here.
 func checkLimits(src []byte) *limitError {
-	if len(src) > maxFile {
-		return &limitError{0, fmt.Sprintf("the file has %d bytes, at most %d are read", len(src), maxFile), ""}
+	if len(src) > MaxFile {
+		return &limitError{0, fmt.Sprintf("the file has %d bytes, at most %d are read", len(src), MaxFile), ""}
 	}
 	if bytes.HasPrefix(src, []byte("\xff\xfe")) || bytes.HasPrefix(src, []byte("\xfe\xff")) {
 		return &limitError{0, "the file is UTF-16; save it as UTF-8", ruleUnreadable}

@@ -26,7 +26,7 @@ func Read(file string, src []byte) (*Procedure, Diagnostics) {
 			rule = ruleLimit
 		}
 		// The text is not walked any further, only as far as the place.
-		f := &findings{doc: newDocument(file, string(src[:min(len(src), maxFile)]))}
+		f := &findings{doc: newDocument(file, string(src[:min(len(src), MaxFile)]))}
 		f.doc.located = true
 		f.at(Stop, rule, nil, span{int32(broken.at), int32(min(broken.at+1, len(f.doc.src)))}, broken.message, "")
 		return nil, f.sorted()

@@ -115,7 +115,7 @@ do   = "Cut ${packing.rings} rings of ${packing.ring_length}."`)
 
 	p.section("Limits")
 	p.text(fmt.Sprintf("A file has at most %d MiB, %d keys, %d levels of nesting, %d steps and %d settings; a text %d characters, a text of one line %d, a list %d entries.",
-		maxFile>>20, maxKeys, maxNesting, maxSteps, maxSettings, maxText, maxLine, maxList))
+		MaxFile>>20, maxKeys, maxNesting, maxSteps, maxSettings, maxText, maxLine, maxList))
 }
 
 func (p *printer) title(s string) {
