@@ -3,7 +3,6 @@ package tui
 import (
 	"fmt"
 	"io/fs"
-	"os"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -11,6 +10,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fettle/checklist"
+	"fettle/checklist/disk"
 	"fettle/checklist/job"
 	"fettle/checklist/source"
 )
@@ -211,9 +211,9 @@ func (s *stepScreen) startCall(step *checklist.FilledStep) tea.Cmd {
 		m.say(inkNote, "A preview: nothing is started.")
 		return nil
 	}
-	folders := []fs.FS{os.DirFS(filepath.Dir(outermost(w.job))), m.opt.Recipes}
+	folders := []fs.FS{disk.Folder(filepath.Dir(outermost(w.job)), longestProcedure), m.opt.Recipes}
 	if m.opt.Beside != "" {
-		folders = append([]fs.FS{os.DirFS(m.opt.Beside)}, folders...)
+		folders = append([]fs.FS{disk.Folder(m.opt.Beside, longestProcedure)}, folders...)
 	}
 	j, id := w.job, step.ID
 	return m.keeper.later(func() tea.Msg {

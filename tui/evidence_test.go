@@ -103,7 +103,7 @@ func TestPhotosOfAFinding(t *testing.T) {
 	b.keys("ctrl+u", ":nowhere.jpg", "enter")
 	b.sees("Not taken: there is no photo")
 	b.keys("ctrl+u", ":~/drop", "enter")
-	b.sees("is not a picture but a folder")
+	b.sees("is a folder, not a file")
 	large := b.picture("large.jpg", jpegStart, 0)
 	require.NoError(t, os.Truncate(large, 20<<20+1))
 	b.keys("ctrl+u", ":~/large.jpg", "enter")

@@ -40,5 +40,5 @@ func TestOnPaper(t *testing.T) {
 	b.sees("Not written:", "the folder is missing")
 	require.NoError(t, os.Mkdir(filepath.Join(b.dir, "folder.md"), 0o755))
 	b.keys("ctrl+u", ":~/folder.md", "enter")
-	b.sees("Not written:", "not a plain file")
+	b.sees("Not written:", "folder.md is a folder, not a", "file; use a file in it.")
 }

@@ -4,9 +4,7 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
-	"io"
 	"io/fs"
-	"os"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -15,6 +13,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fettle/checklist"
+	"fettle/checklist/disk"
 	"fettle/checklist/job"
 	"fettle/checklist/source"
 	"fettle/threads/check"
@@ -42,10 +41,6 @@ const lookEvery = 500 * time.Millisecond
 // young is how long after a file was written it may be written again without
 // its time or size telling so; until then it is read at every look.
 const young = 2 * time.Second
-
-// longestPreview is the most that is read of a file: a little more than
-// [checklist.Read] takes, so that it can say that the file is too long.
-const longestPreview = 9 << 20
 
 func newPreview(m *model, file string) *preview {
 	return &preview{
@@ -93,7 +88,7 @@ func (p *preview) look() tea.Cmd {
 			return r
 		}
 		// Made anew each time: what is called may have been saved as well.
-		library := checklist.NewLibrary(os.DirFS(filepath.Dir(file)), m.opt.Recipes)
+		library := checklist.NewLibrary(disk.Folder(filepath.Dir(file), longestProcedure), m.opt.Recipes)
 		r.proc, r.found = checklist.Check(file, r.glance.src, library)
 		if r.proc != nil {
 			r.work = shownWork(r.proc)
@@ -106,28 +101,22 @@ func (p *preview) look() tea.Cmd {
 // that it was saved since.
 func glanceAt(file string, last glance, now time.Time) glance {
 	g := glance{done: true}
-	info, err := os.Stat(file)
+	in, err := disk.Opener{}.Open(file)
+	if err == nil {
+		defer in.Close()
+		var info fs.FileInfo
+		if info, err = in.Stat(); err == nil {
+			g.at, g.size = info.ModTime(), info.Size()
+			if last.done && last.trouble == "" && g.at.Equal(last.at) && g.size == last.size && now.Sub(g.at) > young {
+				return last
+			}
+			g.src, err = disk.ReadAll(in, file, source.MaxFile)
+		}
+	}
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
 		g.trouble = "There is no file " + file + " at the moment."
-		return g
 	case err != nil:
-		g.trouble = "The file cannot be read: " + err.Error()
-		return g
-	case !info.Mode().IsRegular():
-		g.trouble = file + " is no file that holds a text."
-		return g
-	}
-	g.at, g.size = info.ModTime(), info.Size()
-	if last.done && last.trouble == "" && g.at.Equal(last.at) && g.size == last.size && now.Sub(g.at) > young {
-		return last
-	}
-	in, err := os.Open(file)
-	if err == nil {
-		g.src, err = io.ReadAll(io.LimitReader(in, longestPreview))
-		err = errors.Join(err, in.Close())
-	}
-	if err != nil {
 		g.trouble = "The file cannot be read: " + err.Error()
 	}
 	return g

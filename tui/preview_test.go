@@ -175,7 +175,7 @@ func TestPreviewOfWhatCannotBeShown(t *testing.T) {
 	v.sees("BEFORE YOU START")
 
 	folder := newBench(t, 60, 20, func(o *Options) { o.Preview = t.TempDir() })
-	folder.sees("is no file that holds a text")
+	folder.sees("is a folder, not a file")
 }
 
 // What comes from a file never reaches the terminal as itself.

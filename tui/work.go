@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
-	"os"
 	"path/filepath"
 	"slices"
 	"strconv"
@@ -16,6 +15,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fettle/checklist"
+	"fettle/checklist/disk"
 	"fettle/checklist/job"
 	"fettle/checklist/source"
 )
@@ -256,7 +256,7 @@ func (m *model) begin() tea.Cmd {
 		b.person, _ = job.Person(o.Env)
 		b.shelf = readShelf(o.Recipes, false)
 		if o.Beside != "" {
-			b.shelf = append(b.shelf, readShelf(os.DirFS(o.Beside), true)...)
+			b.shelf = append(b.shelf, readShelf(disk.Folder(o.Beside, longestProcedure), true)...)
 		}
 		b.shop, b.noShop = ReadWorkshop(o.Config)
 		b.jobs, b.err = listJobs(o)
@@ -283,17 +283,12 @@ func listJobs(o Options) ([]job.Summary, error) {
 	if o.Beside == "" {
 		return jobs, err
 	}
-	// Only what lies directly there: the folder may be a whole home.
-	found, _ := filepath.Glob(filepath.Join(o.Beside, "*", "job.toml"))
-	for _, name := range found {
-		more, _ := job.List(filepath.Dir(name), o.Env)
-		jobs = append(jobs, more...)
-	}
-	return jobs, err
+	more, _ := job.ListHere(o.Beside, o.Env)
+	return append(jobs, more...), err
 }
 
-// longestProcedure is the size above which a file beside the jobs is not even
-// looked at; no procedure comes near it.
+// longestProcedure is the most that is read of a file beside the jobs; no
+// procedure comes near it.
 const longestProcedure = 1 << 20
 
 // readShelf lists the procedures in a folder. The bundled ones are known to be
@@ -307,9 +302,6 @@ func readShelf(from fs.FS, own bool) []shelf {
 	names, _ := fs.Glob(from, "*.toml")
 	var all []shelf
 	for _, name := range names {
-		if info, err := fs.Stat(from, name); err != nil || !info.Mode().IsRegular() || info.Size() > longestProcedure {
-			continue
-		}
 		src, err := fs.ReadFile(from, name)
 		if err != nil {
 			continue

@@ -10,6 +10,8 @@ import (
 	"strings"
 	"sync"
 	"time"
+
+	"fettle/checklist/disk"
 )
 
 // budget is what may still be read of the jobs inside a job.
@@ -70,37 +72,45 @@ func (j *Job) readCalled(b *budget) bool {
 // calledFolders lists the folders that can be called jobs, by name, and says
 // what else is there that looks like one.
 func (j *Job) calledFolders(notices *[]string) []string {
-	if j.writer.logs.calledLink {
-		*notices = append(*notices, calledName+" is no folder (a link?) and is not read.")
-	}
 	if !j.writer.logs.called {
 		return nil
 	}
 	entries, err := j.env.files().ReadDir(filepath.Join(j.dir, calledName))
-	if errors.Is(err, fs.ErrNotExist) {
+	var refused *disk.Refused
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
 		return nil
-	}
-	if err != nil {
+	case errors.As(err, &refused):
+		*notices = append(*notices, "The called jobs are not read: "+said(err)+".")
+		return nil
+	case err != nil:
 		*notices = append(*notices, "The called jobs cannot be listed: "+Plain(err.Error())+".")
 		return slices.Sorted(maps.Keys(j.inside))
 	}
 	var names []string
 	for _, e := range entries {
-		name := e.Name()
-		switch {
-		case strings.HasPrefix(name, "."), e.Type().IsRegular():
-		case !e.IsDir():
-			*notices = append(*notices, Plain(calledName+"/"+name)+" is no folder (a link?) and is not read.")
-		case !validFolder(name):
-			*notices = append(*notices, Plain(calledName+"/"+name)+" is not named as called jobs are and is not read.")
-		default:
-			names = append(names, name)
+		if strings.HasPrefix(e.Name(), ".") || e.Type().IsRegular() {
+			continue
 		}
+		if err := checkCalled(e); err != nil {
+			*notices = append(*notices, Plain(calledName+"/"+e.Name())+" is not read: "+said(err)+".")
+			continue
+		}
+		names = append(names, e.Name())
 	}
-	if len(*notices) > 5 {
-		*notices = append((*notices)[:5:5], plural(len(*notices)-5, "more like this", "more like these")+".")
-	}
+	*notices = few(*notices)
 	return names
+}
+
+// checkCalled says why something among the called jobs cannot be one.
+func checkCalled(e fs.DirEntry) error {
+	if err := disk.CheckFolder(e.Name(), e.Type()); err != nil {
+		return err
+	}
+	if !validFolder(e.Name()) {
+		return errors.New("it is not named as called jobs are")
+	}
+	return nil
 }
 
 // validFolder keeps the name of a called job's folder to what this program makes

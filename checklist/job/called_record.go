@@ -3,9 +3,12 @@ package job
 import (
 	"errors"
 	"fmt"
+	"io/fs"
 	"path/filepath"
 	"slices"
 	"strings"
+
+	"fettle/checklist/disk"
 )
 
 // What a job's paper, its list and its check have to say of the jobs it called.
@@ -156,14 +159,16 @@ func (j *Job) verifyCalled() []CalledVerification {
 
 // mergeCalled brings in what another copy of the job holds in its called jobs,
 // and those of them that are not here.
-func (j *Job) mergeCalled(from, fromJob string, result *Merged) error {
-	files := j.env.files()
-	theirs := newLogs(files, from, "")
-	if _, _, err := theirs.list(); err != nil || !theirs.called {
-		return nil // a link in its place is not followed
-	}
+func (j *Job) mergeCalled(files FS, from, fromJob string, result *Merged) error {
 	entries, err := files.ReadDir(filepath.Join(from, calledName))
-	if err != nil {
+	var refused *disk.Refused
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return nil
+	case errors.As(err, &refused):
+		result.Notices = append(result.Notices, "No called job is brought in: "+said(err)+".")
+		return nil
+	case err != nil:
 		return &FolderError{from, "the called jobs cannot be listed: " + Plain(err.Error()), err}
 	}
 	ours := map[string]*Job{}
@@ -177,7 +182,11 @@ func (j *Job) mergeCalled(from, fromJob string, result *Merged) error {
 	}
 	for _, e := range entries {
 		dir := filepath.Join(from, calledName, e.Name())
-		if !e.IsDir() || !validFolder(e.Name()) {
+		if strings.HasPrefix(e.Name(), ".") || e.Type().IsRegular() {
+			continue
+		}
+		if err := checkCalled(e); err != nil {
+			say(e.Name(), said(err))
 			continue
 		}
 		h, err := readHeader(files, dir)
@@ -195,8 +204,8 @@ func (j *Job) mergeCalled(from, fromJob string, result *Merged) error {
 				say(e.Name(), fmt.Sprintf("a job has at most %d called ones, %d deep", maxCalled, maxCalledDepth))
 				continue
 			}
-			if child, err = j.takeIn(dir, e.Name(), h); err != nil {
-				say(e.Name(), strings.TrimSuffix(Plain(err.Error()), "."))
+			if child, err = j.takeIn(files, dir, e.Name(), h); err != nil {
+				say(e.Name(), strings.TrimSuffix(said(err), "."))
 				continue
 			}
 			ours[h.Job] = child
@@ -225,8 +234,7 @@ func (j *Job) mergeCalled(from, fromJob string, result *Merged) error {
 
 // takeIn lays down a called job that only another copy has. Its entries follow
 // by a merge, which can be made again if it is cut short.
-func (j *Job) takeIn(from, name string, h *header) (*Job, error) {
-	files := j.env.files()
+func (j *Job) takeIn(files FS, from, name string, h *header) (*Job, error) {
 	source, err := readPlain(files, filepath.Join(from, procedureName), maxProcedure)
 	if err != nil {
 		return nil, err

@@ -536,7 +536,7 @@ func TestHostileCalledJobs(t *testing.T) {
 			t.Skip("no links here: ", err)
 		}
 		state, notices := look()
-		require.Contains(t, notices, "called/"+name+" is no folder (a link?)")
+		require.Contains(t, notices, "called/"+name+" is not read: "+name+" is a link, which can lead anywhere; use the folder itself.")
 		require.NotEqual(t, Done, state.Steps["holes"].Status)
 		require.NoError(t, os.Remove(child.Dir()))
 	})
@@ -567,7 +567,7 @@ func TestHostileCalledJobs(t *testing.T) {
 		write(filepath.Join(called, "\x1b[2J red", headerName), good)
 		write(filepath.Join(called, "lost", "log-aaaa-bbbbbb.jsonl"), nil)
 		state, notices = look()
-		require.Contains(t, notices, `called/\x1b[2J red is not named as called jobs are`)
+		require.Contains(t, notices, `called/\x1b[2J red is not read: it is not named as called jobs are.`)
 		require.Contains(t, notices, "called/lost cannot be read")
 		require.Equal(t, Done, state.Steps["holes"].Status)
 		require.Contains(t, strings.Join(state.Steps["close"].Blocks, "\n"), "nobody can say whether called/lost is done")
@@ -607,7 +607,7 @@ func TestHostileCalledJobs(t *testing.T) {
 			t.Skip("no links here: ", err)
 		}
 		state, notices := look()
-		require.Contains(t, notices, "called is no folder (a link?)")
+		require.Contains(t, notices, "The called jobs are not read: called is a link, which can lead anywhere; use the folder itself.")
 		require.NotEqual(t, Done, state.Steps["holes"].Status)
 	})
 }
@@ -728,7 +728,9 @@ func TestExportHoldsCalledJobs(t *testing.T) {
 	_, err := j.Refresh()
 	require.NoError(t, err)
 	var out bytes.Buffer
-	require.NoError(t, j.Export(&out))
+	left, err := j.Export(&out)
+	require.NoError(t, err)
+	require.Empty(t, left)
 	archive, err := zip.NewReader(bytes.NewReader(out.Bytes()), int64(out.Len()))
 	require.NoError(t, err)
 	dir := t.TempDir()
@@ -822,6 +824,8 @@ type listing struct {
 	FS
 	names []string
 }
+
+func (l *listing) In(string) FS { return l }
 
 func (l *listing) ReadDir(dir string) ([]fs.DirEntry, error) {
 	l.names = append(l.names, dir)

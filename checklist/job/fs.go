@@ -3,7 +3,6 @@ package job
 import (
 	"context"
 	"errors"
-	"fmt"
 	"io"
 	"io/fs"
 	"os"
@@ -13,16 +12,21 @@ import (
 	"time"
 
 	"github.com/gofrs/flock"
+
+	"fettle/checklist/disk"
 )
 
 // FS is how this package reaches files: a handful of methods, so that tests can
 // stand a file system in memory in its place that loses power between any two
-// of them. Names are paths of the system.
+// of them. Names are paths of the system. What is neither a plain file nor a
+// folder is refused with a [*disk.Refused]: a link, a pipe, a device.
 type FS interface {
+	// In is the same files, with one more folder that was named: below it no
+	// link is followed.
+	In(dir string) FS
 	// ReadDir lists a folder by name.
 	ReadDir(dir string) ([]fs.DirEntry, error)
-	// Open opens a plain file for reading. Anything else (a link, a pipe, a
-	// folder) is refused with [ErrNotPlain].
+	// Open opens a plain file for reading.
 	Open(name string) (File, error)
 	// Append opens a plain file for reading and for writing at its end. With
 	// create it makes a new file and fails if there is one.
@@ -49,77 +53,53 @@ type File interface {
 	Stat() (fs.FileInfo, error)
 }
 
-// Errors of a file system.
-var (
-	ErrNotPlain = errors.New("is not a plain file")
-	ErrLocked   = errors.New("another window on this device is saving")
-)
+// ErrLocked says that the lock file could not be had in time.
+var ErrLocked = errors.New("another window on this device is saving")
 
-// disk is the real file system.
-type disk struct{}
+// onDisk is the file system of the machine.
+type onDisk struct{ disk.Opener }
 
-func (disk) ReadDir(dir string) ([]fs.DirEntry, error) { return os.ReadDir(dir) }
+func (d onDisk) In(dir string) FS { return onDisk{d.Opener.In(dir)} }
 
-func (disk) Open(name string) (File, error) { return openPlain(name, os.O_RDONLY) }
+func (d onDisk) Open(name string) (File, error) { return asFile(d.Opener.Open(name)) }
 
-func (disk) Append(name string, create bool) (File, error) {
-	if create {
-		return os.OpenFile(name, os.O_APPEND|os.O_RDWR|os.O_CREATE|os.O_EXCL, 0o644)
-	}
-	return openPlain(name, os.O_APPEND|os.O_RDWR)
+func (d onDisk) Append(name string, create bool) (File, error) {
+	return asFile(d.Opener.Append(name, create))
 }
 
-// openPlain looks before it opens, since opening a pipe would wait for ever,
-// and looks again afterwards, since a name can change its meaning in between.
-func openPlain(name string, flag int) (File, error) {
-	before, err := os.Lstat(name)
+// asFile keeps no file from becoming a File that is not nil.
+func asFile(f *os.File, err error) (File, error) {
 	if err != nil {
 		return nil, err
-	}
-	if !before.Mode().IsRegular() {
-		return nil, fmt.Errorf("%s %w", name, ErrNotPlain)
-	}
-	f, err := os.OpenFile(name, flag, 0)
-	if err != nil {
-		return nil, err
-	}
-	after, err := f.Stat()
-	if err != nil || !os.SameFile(before, after) {
-		f.Close()
-		return nil, fmt.Errorf("%s was replaced while it was opened", name)
 	}
 	return f, nil
 }
 
-func (disk) Same(f File, name string) (bool, error) {
+func (d onDisk) Same(f File, name string) (bool, error) {
 	open, err := f.Stat()
 	if err != nil {
 		return false, err
 	}
-	named, err := os.Lstat(name)
+	named, err := d.Lstat(name)
 	if err != nil {
 		return false, err
 	}
 	return os.SameFile(open, named), nil
 }
 
-func (disk) MkdirAll(dir string, perm fs.FileMode) error { return os.MkdirAll(dir, perm) }
-
-func (disk) Rename(from, to string) error { return os.Rename(from, to) }
-
-func (disk) SyncDir(dir string) error {
+func (d onDisk) SyncDir(dir string) error {
 	if runtime.GOOS == "windows" {
 		return nil // a folder cannot be opened for this there
 	}
-	d, err := os.Open(dir)
-	if err != nil {
-		return err
-	}
-	err = d.Sync()
-	return errors.Join(err, d.Close())
+	return d.Opener.SyncDir(dir)
 }
 
-func (disk) Lock(name string, wait time.Duration) (func() error, error) {
+func (d onDisk) Lock(name string, wait time.Duration) (func() error, error) {
+	if info, err := d.Lstat(name); err == nil {
+		if err := disk.CheckFile(name, info.Mode()); err != nil {
+			return nil, err
+		}
+	}
 	lock := flock.New(name)
 	ctx, cancel := context.WithTimeout(context.Background(), wait)
 	defer cancel()
@@ -139,7 +119,10 @@ func Trouble(err error) string { return reason(err) }
 
 // reason says in two or three words what a failing disk means to a person.
 func reason(err error) string {
+	var refused *disk.Refused
 	switch {
+	case errors.As(err, &refused):
+		return "holds " + Plain(filepath.Base(refused.Name)) + ", which is " + refused.What()
 	case errors.Is(err, syscall.ENOSPC), errors.Is(err, syscall.EDQUOT), errors.Is(err, syscall.EFBIG):
 		return "is full"
 	case errors.Is(err, fs.ErrPermission), errors.Is(err, syscall.EROFS):
@@ -153,6 +136,20 @@ func reason(err error) string {
 	}
 }
 
+// said is an error about something in a folder that is known already, without
+// the path to it.
+func said(err error) string {
+	var refused *disk.Refused
+	var path *fs.PathError
+	switch {
+	case errors.As(err, &refused):
+		return Plain(filepath.Base(refused.Name) + " " + refused.Says())
+	case errors.As(err, &path):
+		return Plain(filepath.Base(path.Path) + ": " + path.Err.Error())
+	}
+	return Plain(err.Error())
+}
+
 // readPlain reads a small file whole and refuses a larger one.
 func readPlain(files FS, name string, limit int64) ([]byte, error) {
 	f, err := files.Open(name)
@@ -160,24 +157,7 @@ func readPlain(files FS, name string, limit int64) ([]byte, error) {
 		return nil, err
 	}
 	defer f.Close()
-	data, err := io.ReadAll(io.LimitReader(f, limit+1))
-	if err != nil {
-		return nil, err
-	}
-	if int64(len(data)) > limit {
-		return nil, &tooLarge{filepath.Base(name), limit}
-	}
-	return data, nil
-}
-
-// tooLarge says that a file is larger than it may be.
-type tooLarge struct {
-	name  string
-	limit int64
-}
-
-func (e *tooLarge) Error() string {
-	return fmt.Sprintf("%s is larger than %d KiB", e.name, e.limit>>10)
+	return disk.ReadAll(f, name, limit)
 }
 
 // newSuffix and six letters end the name of a file that is not finished.

@@ -38,7 +38,7 @@ const headerFormat = 1
 
 const (
 	maxHeader    = 1 << 20
-	maxProcedure = 8 << 20
+	maxProcedure = source.MaxFile
 )
 
 // header is job.toml: what the job is and which engine it is about. It is
@@ -99,7 +99,7 @@ func readHeader(files FS, dir string) (*header, error) {
 		return nil, refuse(ErrNoJob, "the folder is no job: it holds no %s (\"fettle job start\" makes one)", headerName)
 	}
 	if err != nil {
-		return nil, refuse(err, "%s cannot be read: %v", headerName, err)
+		return nil, refuse(err, "%s", said(err))
 	}
 	// The format is looked at alone and first: a newer one may mean anything.
 	var version struct {
@@ -224,6 +224,7 @@ func Start(dir string, proc *checklist.Procedure, values map[string]string, engi
 
 // start is Start for a job that the step of another one may have called.
 func start(dir string, proc *checklist.Procedure, values map[string]string, engine string, env Env, calledBy, calledAt string) (*Job, error) {
+	env = env.in(dir)
 	files := env.files()
 	engine = strings.Join(strings.Fields(engine), " ")
 	if Plain(engine) != engine || len(engine) > maxValue {

@@ -33,7 +33,26 @@ func (env Env) files() FS {
 	if env.FS != nil {
 		return env.FS
 	}
-	return disk{}
+	return onDisk{}
+}
+
+// in is the environment for work in a folder that was named: below it, and below
+// this device's own, no link is followed.
+func (env Env) in(dir string) Env {
+	env.FS = env.files().In(env.StateDir).In(outermost(dir))
+	return env
+}
+
+// outermost is the folder of the job that a folder among called jobs lies in by
+// its name: whoever names a called job names a place in that one, and what lies
+// on the way there is as much from others as what it holds.
+func outermost(dir string) string {
+	for range maxCalledDepth {
+		if filepath.Base(filepath.Dir(dir)) == calledName {
+			dir = filepath.Dir(filepath.Dir(dir))
+		}
+	}
+	return dir
 }
 
 // Job is an open job. Its methods may be called from several goroutines; those
@@ -89,6 +108,7 @@ func Open(dir string, env Env) (*Job, error) { return open(dir, env, nil, newBud
 // open is Open for a job that lies in others: outer are their ids, and b is what
 // may still be read.
 func open(dir string, env Env, outer []string, b *budget) (*Job, error) {
+	env = env.in(dir)
 	files := env.files()
 	h, err := readHeader(files, dir)
 	if errors.Is(err, ErrNoFolder) && (&device{files: files, dir: env.StateDir}).knows(dir) {
@@ -99,7 +119,7 @@ func open(dir string, env Env, outer []string, b *budget) (*Job, error) {
 	}
 	source, err := readPlain(files, filepath.Join(dir, procedureName), maxProcedure)
 	if err != nil {
-		return nil, &FolderError{dir, procedureName + " cannot be read: " + Plain(err.Error()), err}
+		return nil, &FolderError{dir, said(err), err}
 	}
 	proc, found := checklist.Read(filepath.Join(dir, procedureName), source)
 	if proc == nil {

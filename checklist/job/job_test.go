@@ -483,7 +483,9 @@ func TestExport(t *testing.T) {
 	require.Equal(t, DeviceOnly, only.Where)
 
 	var out bytes.Buffer
-	require.NoError(t, j.Export(&out))
+	left, err := j.Export(&out)
+	require.NoError(t, err)
+	require.Empty(t, left)
 	archive, err := zip.NewReader(bytes.NewReader(out.Bytes()), int64(out.Len()))
 	require.NoError(t, err)
 	dir := t.TempDir()
@@ -507,11 +509,82 @@ func TestExport(t *testing.T) {
 	require.Equal(t, "jpeg", string(photo))
 }
 
+// What comes in among the photos is photos: named as those of a job are, and what
+// the name says.
+func TestMergeTakesNothingButPhotos(t *testing.T) {
+	b := newBench(t)
+	j := b.start()
+	b.m.copyTree(memJob, "/other")
+	file := func(name, data string) {
+		b.m.nodes["/other/photos/"+name] = &memNode{data: []byte(data), state: make([]byteState, len(data))}
+	}
+	const jpeg, png = "\xff\xd8\xff", "\x89PNG\r\n\x1a\n"
+	long := strings.Repeat("a", maxPhotoStem)
+	file("good.jpg", jpeg+"1")
+	file("good-2.png", png)
+	file("good-3.gif", "GIF89a")
+	file(long+".png", png)
+	for _, name := range []string{"id_ed25519", ".netrc", "Upper.jpg", "page.html", "-rf.jpg", "a b.jpg", "job.toml", "log-aaaa-bbbbbb.jsonl", "x\x1b[2J.jpg", long + "a.jpg", "good.jpeg"} {
+		file(name, jpeg)
+	}
+	file("key.png", "-----BEGIN KEY-----")
+	file("page.gif", "<html>")
+	file("other.png", jpeg)
+	file("empty.jpg", "")
+	file("large.jpg", jpeg+strings.Repeat("x", maxPhoto))
+	merged, err := j.Merge("/other")
+	require.NoError(t, err)
+	require.Equal(t, 4, merged.Photos)
+	names, left, err := photos(b.m, memJob)
+	require.NoError(t, err)
+	require.Empty(t, left)
+	require.Equal(t, []string{long + ".png", "good-2.png", "good-3.gif", "good.jpg"}, names)
+	require.Len(t, merged.Notices, 6, "few are said one by one")
+	require.Equal(t, "photos/-rf.jpg is passed over: that is not the name of a photo in a job.", merged.Notices[0])
+	require.Equal(t, "11 more like these.", merged.Notices[5])
+	require.NotContains(t, strings.Join(merged.Notices, ""), "\x1b")
+	for name, why := range map[string]string{"key.png": "what it holds is not what its name says", "other.png": "what it holds is not", "large.jpg": "large.jpg is larger than 20 MiB"} {
+		_, err := readPhotoOf(b.m, "/other/photos/"+name)
+		require.ErrorContains(t, err, why)
+	}
+
+	// The same name with other contents gets one that a photo can have, however
+	// long it is.
+	file(long+".png", png+"another")
+	merged, err = j.Merge("/other")
+	require.NoError(t, err)
+	require.Equal(t, 1, merged.Photos)
+	other := otherName(long+".png", []byte(png+"another"))
+	require.Len(t, other, maxPhotoStem+len(".png"))
+	data, err := j.photo(other)
+	require.NoError(t, err)
+	require.Equal(t, png+"another", string(data))
+}
+
+// What is too large for the file does not keep the rest from being exported.
+func TestExportLeavesOutWhatIsTooLarge(t *testing.T) {
+	b := newBench(t)
+	j := b.start()
+	b.m.nodes[memJob+"/photos/film.mp4"] = &memNode{data: make([]byte, maxExported+1)}
+	b.m.nodes[memJob+"/photos/a.jpg"] = &memNode{data: []byte("jpeg")}
+	var out bytes.Buffer
+	left, err := j.Export(&out)
+	require.NoError(t, err)
+	require.Equal(t, []string{"photos/film.mp4 is passed over: film.mp4 is larger than 64 MiB."}, left)
+	archive, err := zip.NewReader(bytes.NewReader(out.Bytes()), int64(out.Len()))
+	require.NoError(t, err)
+	_, err = archive.Open("photos/a.jpg")
+	require.NoError(t, err)
+	_, err = archive.Open("photos/film.mp4")
+	require.Error(t, err)
+}
+
 // Photos come along with a merge; a name that is taken is not taken over.
 func TestMergePhotos(t *testing.T) {
 	b := newBench(t)
 	j := b.start()
 	file := func(name, data string) {
+		data = "\xff\xd8\xff" + data
 		b.m.nodes[name] = &memNode{data: []byte(data), state: make([]byteState, len(data))}
 	}
 	b.m.nodes["/other"] = &memNode{isDir: true}
@@ -527,8 +600,8 @@ func TestMergePhotos(t *testing.T) {
 	merged, err := j.Merge("/other")
 	require.NoError(t, err)
 	require.Equal(t, 2, merged.Photos)
-	require.Equal(t, "two", string(b.m.nodes[memJob+"/photos/taken.jpg"].data))
-	names, err := photos(b.m, memJob)
+	require.Equal(t, "\xff\xd8\xfftwo", string(b.m.nodes[memJob+"/photos/taken.jpg"].data))
+	names, _, err := photos(b.m, memJob)
 	require.NoError(t, err)
 	require.Len(t, names, 4)
 	merged, err = j.Merge("/other")

@@ -185,7 +185,7 @@ func TestPhotosFolderIsALink(t *testing.T) {
 	photo := filepath.Join(dir, "p.png")
 	require.NoError(t, os.WriteFile(photo, []byte("\x89PNG\r\n\x1a\n...."), 0o600))
 	_, err = j.Find(NewFinding{What: OtherThing, Text: "scratched", Photos: []string{photo}})
-	require.ErrorContains(t, err, "no folder")
+	require.ErrorContains(t, err, "photos is a link, which can lead anywhere; use the folder itself")
 	left, err := os.ReadDir(elsewhere)
 	require.NoError(t, err)
 	require.Empty(t, left)

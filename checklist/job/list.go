@@ -1,11 +1,14 @@
 package job
 
 import (
+	"errors"
 	"io/fs"
 	"path/filepath"
 	"slices"
 	"strings"
 	"time"
+
+	"fettle/checklist/disk"
 )
 
 // Summary is one line of a list of jobs.
@@ -39,9 +42,10 @@ const (
 // folders, links and the insides of jobs are not searched; nor is anything
 // more than five folders down. The error says that root cannot be read.
 func List(root string, env Env) ([]Summary, error) {
+	env = env.in(root)
 	files := env.files()
 	if _, err := files.ReadDir(root); err != nil {
-		return nil, &FolderError{root, "the folder cannot be read: " + Plain(err.Error()), err}
+		return nil, &FolderError{root, "the folder cannot be read: " + said(err), err}
 	}
 	var list []Summary
 	left := listFolders
@@ -68,6 +72,29 @@ func List(root string, env Env) ([]Summary, error) {
 	search(root, 0)
 	slices.SortStableFunc(list, func(a, b Summary) int { return b.Started.Compare(a.Started) })
 	return list, nil
+}
+
+// ListHere is the jobs that lie directly in root, by name. The other folders in
+// it are not listed: it may be a whole home.
+func ListHere(root string, env Env) ([]Summary, error) {
+	env = env.in(root)
+	entries, err := env.files().ReadDir(root)
+	var jobs []Summary
+	for _, e := range entries {
+		dir := filepath.Join(root, e.Name())
+		if !e.IsDir() || strings.HasPrefix(e.Name(), ".") {
+			continue
+		}
+		f, err := env.files().Open(filepath.Join(dir, headerName))
+		if err == nil {
+			f.Close()
+		}
+		var refused *disk.Refused
+		if err == nil || errors.As(err, &refused) {
+			jobs = append(jobs, summarise(dir, env))
+		}
+	}
+	return jobs, err
 }
 
 func summarise(dir string, env Env) Summary {

@@ -3,8 +3,6 @@ package job
 import (
 	"archive/zip"
 	"bytes"
-	"crypto/sha256"
-	"encoding/hex"
 	"errors"
 	"fmt"
 	"hash/maphash"
@@ -12,14 +10,11 @@ import (
 	"io/fs"
 	"path"
 	"path/filepath"
+	"slices"
 	"strings"
 	"time"
-)
 
-// maxPhoto is the largest photo that is copied or exported, maxPhotos how many.
-const (
-	maxPhoto  = 64 << 20
-	maxPhotos = 5000
+	"fettle/checklist/disk"
 )
 
 // Merged says what came in from another copy of the job.
@@ -35,7 +30,7 @@ type Merged struct {
 // entries go into a log of their own, its photos beside ours. The other folder
 // is only read. Merging twice brings in nothing the second time.
 func (j *Job) Merge(from string) (Merged, error) {
-	files := j.env.files()
+	files := j.env.files().In(outermost(from))
 	other, err := readHeader(files, from)
 	if err == nil && other.CalledBy != j.header.CalledBy {
 		err = &FolderError{from, "this is a copy of the job that says another job called it: it was edited", nil}
@@ -55,13 +50,19 @@ func (j *Job) Merge(from string) (Merged, error) {
 		return result, err
 	}
 	result.Notices = append(fileNotices(theirs), result.Notices...)
-	if source, err := readPlain(files, filepath.Join(from, procedureName), maxProcedure); err == nil && digest(source) != j.header.Digest {
+	source, err := readPlain(files, filepath.Join(from, procedureName), maxProcedure)
+	switch {
+	case err != nil:
+		result.Notices = append(result.Notices, "The copy's "+procedureName+" cannot be read; ours is kept: "+said(err)+".")
+	case digest(source) != j.header.Digest:
 		result.Notices = append(result.Notices, "The copy's "+procedureName+" was changed after the job started; ours is kept.")
 	}
-	if result.Photos, err = j.mergePhotos(from, &result); err != nil {
+	left, err := j.mergePhotos(files, from, &result)
+	result.Notices = append(result.Notices, few(left)...)
+	if err != nil {
 		return result, err
 	}
-	return result, j.mergeCalled(from, other.Job, &result)
+	return result, j.mergeCalled(files, from, other.Job, &result)
 }
 
 func nameOf(engine string) string {
@@ -163,41 +164,65 @@ func (l *logs) collect(wanted map[key]bool, marks map[string]bool) ([][]byte, er
 	return lines, nil
 }
 
-// photos lists the plain files in a folder's photos, by name.
-func photos(files FS, dir string) ([]string, error) {
+// photos lists the plain files in the photos of a job's folder, by name. left
+// says what else is there and is left out.
+func photos(files FS, dir string) (names, left []string, err error) {
 	entries, err := files.ReadDir(filepath.Join(dir, photosName))
-	if errors.Is(err, fs.ErrNotExist) {
-		return nil, nil
+	var refused *disk.Refused
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return nil, nil, nil
+	case errors.As(err, &refused):
+		return nil, []string{passedOver(photosName, err)}, nil
+	case err != nil:
+		return nil, nil, err
 	}
-	if err != nil {
-		return nil, err
-	}
-	var names []string
 	for _, e := range entries {
-		if e.Type().IsRegular() && len(names) < maxPhotos {
-			names = append(names, e.Name())
+		name := path.Join(photosName, e.Name())
+		if err := disk.CheckFile(name, e.Type()); err != nil {
+			left = append(left, passedOver(name, err))
+		} else if names = append(names, e.Name()); len(names) > maxPhotos {
+			return names[:maxPhotos], append(left, fmt.Sprintf("%s holds more than %d files; the others are left out.", photosName, maxPhotos)), nil
 		}
 	}
-	return names, nil
+	return names, left, nil
 }
 
-// mergePhotos copies photos that are not here. One of the same name with other
-// contents gets a name of its own; none is replaced.
-func (j *Job) mergePhotos(from string, result *Merged) (int, error) {
-	files := j.env.files()
-	names, err := photos(files, from)
+// passedOver says that something in a job's folder is not taken, and why.
+func passedOver(name string, err error) string {
+	return Plain(name) + " is passed over: " + said(err) + "."
+}
+
+// few are the first of a list of sentences, and how many more there are.
+func few(list []string) []string {
+	const most = 5
+	if more := len(list) - most; more > 0 {
+		return append(slices.Clone(list[:most]), plural(more, "more like this", "more like these")+".")
+	}
+	return list
+}
+
+// mergePhotos copies photos that are not here, and nothing that is no photo. One
+// of the same name with other contents gets a name of its own; none is replaced.
+// left says what was left out.
+func (j *Job) mergePhotos(files FS, from string, result *Merged) (left []string, err error) {
+	names, left, err := photos(files, from)
 	if err != nil || len(names) == 0 {
-		return 0, err
+		return left, err
 	}
 	own := filepath.Join(j.dir, photosName)
-	if err := files.MkdirAll(own, 0o755); err != nil {
-		return 0, err
+	err = files.MkdirAll(own, 0o755)
+	var refused *disk.Refused
+	if errors.As(err, &refused) {
+		return append(left, "No photo is brought in: "+said(err)+", in this job's own folder."), nil
 	}
-	copied := 0
+	if err != nil {
+		return left, err
+	}
 	for _, name := range names {
-		data, err := readPlain(files, filepath.Join(from, photosName, name), maxPhoto)
+		data, err := readPhotoOf(files, filepath.Join(from, photosName, name))
 		if err != nil {
-			result.Notices = append(result.Notices, "Photo not copied: "+Plain(err.Error())+".")
+			left = append(left, passedOver(photosName+"/"+name, err))
 			continue
 		}
 		for _, target := range []string{name, otherName(name, data)} {
@@ -209,95 +234,128 @@ func (j *Job) mergePhotos(from string, result *Merged) (int, error) {
 				continue
 			}
 			if err := writeNew(files, filepath.Join(own, target), data); err != nil {
-				return copied, err
+				return left, err
 			}
-			copied++
+			result.Photos++
 			break
 		}
 	}
-	return copied, files.SyncDir(own)
+	return left, files.SyncDir(own)
 }
 
+// otherName is a photo's name with a mark of what it holds.
 func otherName(name string, data []byte) string {
-	sum := sha256.Sum256(data)
+	mark := "-" + digest(data)[:8]
 	ext := path.Ext(name)
-	return strings.TrimSuffix(name, ext) + "-" + hex.EncodeToString(sum[:4]) + ext
+	stem := strings.TrimSuffix(name, ext)
+	return stem[:min(len(stem), maxPhotoStem-len(mark))] + mark + ext
 }
 
 // Export writes the whole job as one zip file: everything in its folder, what
 // so far is on this device only, and the log in words. Unpacked, it is a job.
-func (j *Job) Export(out io.Writer) error {
+// left says in plain sentences what was left out, and why.
+func (j *Job) Export(out io.Writer) (left []string, err error) {
 	archive := zip.NewWriter(out)
-	if err := j.exportTo(archive, ""); err != nil {
-		return err
+	if left, err = j.exportTo(archive, ""); err != nil {
+		return left, err
 	}
-	return archive.Close()
+	return left, archive.Close()
 }
 
 // exportTo writes the job, and those it called, under a folder of the archive.
-func (j *Job) exportTo(archive *zip.Writer, under string) error {
+func (j *Job) exportTo(archive *zip.Writer, under string) (left []string, err error) {
 	w := j.writer
 	w.mu.Lock()
 	defer w.mu.Unlock()
-	if _, err := w.logs.refresh(); err != nil {
-		return &FolderError{j.dir, "the job folder " + reason(err), err}
-	}
-	if err := j.look(); err != nil {
-		return err
+	if _, err := j.rereadLocked(newBudget()); err != nil {
+		return nil, err
 	}
 	for _, name := range []string{headerName, procedureName} {
 		if err := j.pack(archive, under, name, maxProcedure); err != nil {
-			return err
+			return nil, err
 		}
 	}
+	left = few(w.logs.skipped)
 	for _, name := range sortedKeys(w.logs.read) {
 		if name == w.logs.twin {
 			continue
 		}
 		if err := j.pack(archive, under, filepath.Base(name), maxFile); err != nil {
-			return err
+			return nil, err
 		}
 	}
 	if missing := w.missing(); len(missing) > 0 {
 		lines, err := w.logs.twinLines(missing, key{}, nil)
 		if err != nil {
-			return err
+			return nil, err
 		}
 		if err := j.store(archive, under+"merged-export-"+randomWord(6)+".jsonl", append(bytes.Join(lines, []byte{'\n'}), '\n')); err != nil {
-			return err
+			return nil, err
 		}
 	}
-	names, err := photos(j.env.files(), j.dir)
+	without, err := j.exportPhotos(archive, under)
+	left = append(left, few(without)...)
 	if err != nil {
-		return err
-	}
-	for _, name := range names {
-		if err := j.pack(archive, under, path.Join(photosName, name), maxPhoto); err != nil {
-			return err
-		}
+		return nil, err
 	}
 	var words strings.Builder
 	for _, e := range j.Log() {
 		e.WriteText(&words)
 	}
 	if err := j.store(archive, under+"log.txt", []byte(words.String())); err != nil {
-		return err
+		return nil, err
 	}
+	left = append(left, j.calledNotices...)
 	for _, c := range j.view().called {
-		if c.job == nil {
-			continue // State says that it cannot be read
+		name := path.Join(calledName, c.name)
+		switch {
+		case c.foreign && c.problem != "":
+			left = append(left, name+" is left out: it "+c.problem+".")
+		case c.job == nil && c.problem != "":
+			left = append(left, name+" is left out: "+c.problem+".")
 		}
-		if err := c.job.exportTo(archive, under+path.Join(calledName, c.name)+"/"); err != nil {
-			return err
+		if c.job == nil {
+			continue
+		}
+		inside, err := c.job.exportTo(archive, under+name+"/")
+		if err != nil {
+			return nil, err
+		}
+		for _, n := range inside {
+			left = append(left, name+": "+n)
 		}
 	}
-	return nil
+	return left, nil
+}
+
+// exportPhotos packs what lies in the photos of the job. left says what does not
+// go along.
+func (j *Job) exportPhotos(archive *zip.Writer, under string) (left []string, err error) {
+	names, left, err := photos(j.env.files(), j.dir)
+	if err != nil {
+		return left, err
+	}
+	for _, name := range names {
+		name = path.Join(photosName, name)
+		err := j.pack(archive, under, name, maxExported)
+		var refused *disk.Refused
+		var large *disk.TooLarge
+		switch {
+		case errors.As(err, &refused):
+			left = append(left, passedOver(name, refused))
+		case errors.As(err, &large):
+			left = append(left, passedOver(name, large))
+		case err != nil:
+			return left, err
+		}
+	}
+	return left, nil
 }
 
 func (j *Job) pack(archive *zip.Writer, under, name string, limit int64) error {
 	data, err := readPlain(j.env.files(), filepath.Join(j.dir, filepath.FromSlash(name)), limit)
 	if err != nil {
-		return &FolderError{j.dir, Plain(err.Error()), err}
+		return &FolderError{j.dir, said(err), err}
 	}
 	return j.store(archive, under+name, data)
 }

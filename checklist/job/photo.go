@@ -12,12 +12,17 @@ import (
 	"sync"
 	"syscall"
 	"time"
+
+	"fettle/checklist/disk"
 )
 
-// Limits of what a finding brings into a job.
+// Limits of the photos of a job.
 const (
-	maxFindingPhoto  = 20 << 20
-	maxFindingPhotos = 20
+	maxPhoto     = 20 << 20 // bytes of one
+	maxPhotos    = 5000     // that are copied from another copy, or exported
+	maxAtOnce    = 20       // that go with one entry
+	maxPhotoStem = 41       // characters of its name without the ending
+	maxExported  = 64 << 20 // bytes of what lies in photos and is exported, whatever it is
 )
 
 // photoName is what a photo in a job may be called: nothing that could be a
@@ -43,16 +48,17 @@ func photoKind(data []byte) (ext, mime string, ok bool) {
 
 // readPhoto reads a picture that is to come into a job and says what kind it is.
 func readPhoto(files FS, path string) (data []byte, ext string, err error) {
-	data, err = readPlain(files, path, maxFindingPhoto)
+	data, err = readPlain(files, path, maxPhoto)
 	name := Plain(filepath.Base(path))
-	var large *tooLarge
+	var large *disk.TooLarge
+	var refused *disk.Refused
 	switch {
 	case errors.Is(err, fs.ErrNotExist), errors.Is(err, syscall.ENOTDIR), errors.Is(err, syscall.ENAMETOOLONG):
 		return nil, "", fmt.Errorf("there is no photo %s", Plain(path))
 	case errors.As(err, &large):
-		return nil, "", fmt.Errorf("the photo %s is too large: at most %d MB; a smaller copy of it will do", name, maxFindingPhoto>>20)
-	case errors.Is(err, ErrNotPlain):
-		return nil, "", fmt.Errorf("%s is not a picture but a folder or a link; name the file itself", Plain(path))
+		return nil, "", fmt.Errorf("the photo %s is too large: at most %d MB; a smaller copy of it will do", name, maxPhoto>>20)
+	case errors.As(err, &refused):
+		return nil, "", fmt.Errorf("the photo %s", Plain(refused.Error()))
 	case err != nil:
 		return nil, "", fmt.Errorf("the photo cannot be read: %s", Plain(err.Error()))
 	}
@@ -88,7 +94,7 @@ func (j *Job) Pictures(most int, also ...string) ([]Picture, error) {
 	for _, dir := range append([]string{filepath.Join(j.dir, photosName), j.dir}, also...) {
 		entries, err := files.ReadDir(dir)
 		if err != nil && !errors.Is(err, fs.ErrNotExist) && failed == nil {
-			failed = fmt.Errorf("the folder %s cannot be read: %s", Plain(dir), Plain(err.Error()))
+			failed = fmt.Errorf("the folder %s cannot be read: %s", Plain(dir), said(err))
 		}
 		for _, e := range entries {
 			if !e.Type().IsRegular() || !pictureName(e.Name()) {
@@ -115,8 +121,8 @@ func pictureName(name string) bool {
 
 // keepPhotos copies pictures into the job and gives their names there.
 func (j *Job) keepPhotos(paths []string) ([]string, error) {
-	if len(paths) > maxFindingPhotos {
-		return nil, fmt.Errorf("at most %d photos at once", maxFindingPhotos)
+	if len(paths) > maxAtOnce {
+		return nil, fmt.Errorf("at most %d photos at once", maxAtOnce)
 	}
 	files := j.env.files()
 	var names []string
@@ -134,9 +140,9 @@ func (j *Job) keepPhotos(paths []string) ([]string, error) {
 	if len(names) == 0 {
 		return nil, nil
 	}
-	dir, err := j.photosDir(true)
-	if err != nil {
-		return nil, err
+	dir := filepath.Join(j.dir, photosName)
+	if err := files.MkdirAll(dir, 0o755); err != nil {
+		return nil, fmt.Errorf("the photo cannot be copied into the job: %s", said(err))
 	}
 	for i, name := range names {
 		if kept, err := j.photo(name); err == nil && bytes.Equal(kept, all[i]) {
@@ -171,35 +177,28 @@ func photoStem(path, mark string) string {
 	return clean
 }
 
-// photosDir is the folder of the photos. One that is a link, or anything but a
-// folder, is not followed.
-func (j *Job) photosDir(create bool) (string, error) {
-	files := j.env.files()
-	entries, err := files.ReadDir(j.dir)
-	if err != nil {
-		return "", err
-	}
-	dir := filepath.Join(j.dir, photosName)
-	at := slices.IndexFunc(entries, func(e fs.DirEntry) bool { return e.Name() == photosName })
-	switch {
-	case at < 0 && create:
-		return dir, files.MkdirAll(dir, 0o755)
-	case at < 0:
-		return "", fs.ErrNotExist
-	case !entries[at].Type().IsDir():
-		return "", fmt.Errorf("%s in the job's folder is no folder", photosName)
-	}
-	return dir, nil
-}
-
 // photo reads a photo of the job by its name.
 func (j *Job) photo(name string) ([]byte, error) {
-	if !photoName().MatchString(name) {
-		return nil, errors.New("is not the name of a photo")
+	data, err := readPhotoOf(j.env.files(), filepath.Join(j.dir, photosName, name))
+	if err != nil {
+		return nil, errors.New(said(err))
 	}
-	dir, err := j.photosDir(false)
+	return data, nil
+}
+
+// readPhotoOf reads a photo that lies in a job: its name is one that a photo can
+// have there, and says what it is.
+func readPhotoOf(files FS, path string) ([]byte, error) {
+	name := filepath.Base(path)
+	if !photoName().MatchString(name) {
+		return nil, errors.New("that is not the name of a photo in a job")
+	}
+	data, err := readPlain(files, path, maxPhoto)
 	if err != nil {
 		return nil, err
 	}
-	return readPlain(j.env.files(), filepath.Join(dir, name), maxFindingPhoto)
+	if ext, _, ok := photoKind(data); !ok || "."+ext != filepath.Ext(name) {
+		return nil, errors.New("what it holds is not what its name says")
+	}
+	return data, nil
 }

@@ -16,6 +16,8 @@ import (
 	"sync"
 	"syscall"
 	"time"
+
+	"fettle/checklist/disk"
 )
 
 // Limits of a folder. A refit writes a few thousand entries of 200 bytes.
@@ -61,9 +63,8 @@ type logs struct {
 	changedMore int             // changed lines beyond maxChanged
 
 	limit int64 // bytes of all logs that are read
-	// called says that the folder of the called jobs is there, calledLink that
-	// something else has its name.
-	called, calledLink bool
+	// called says that something has the name of the folder of the called jobs.
+	called bool
 	// frozen is how job.toml and procedure.toml looked, to tell when a called
 	// job has to be opened afresh.
 	frozen  string
@@ -215,12 +216,10 @@ func (l *logs) list() ([]found, []string, error) {
 	if err != nil {
 		return list, skipped, err
 	}
-	l.called, l.calledLink, l.frozen = false, false, ""
+	l.called, l.frozen = false, ""
 	for _, e := range entries {
 		name := e.Name()
-		if name == calledName {
-			l.called, l.calledLink = e.IsDir(), !e.IsDir()
-		}
+		l.called = l.called || name == calledName
 		if name == headerName || name == procedureName {
 			if info, err := e.Info(); err == nil {
 				l.frozen += fmt.Sprintf("%s %v %d %d\n", name, info.Mode(), info.Size(), info.ModTime().UnixNano())
@@ -237,7 +236,7 @@ func (l *logs) list() ([]found, []string, error) {
 		case err != nil:
 			skipped = append(skipped, fmt.Sprintf("%s cannot be looked at: %s.", Plain(name), Plain(err.Error())))
 		case !info.Mode().IsRegular():
-			skipped = append(skipped, Plain(name)+" is not a plain file (a link?) and is not read.")
+			skipped = append(skipped, "Not read: "+said(disk.CheckFile(name, info.Mode()))+".")
 		case info.Size() > maxFile:
 			skipped = append(skipped, fmt.Sprintf("%s is larger than %d MiB and is not read.", Plain(name), maxFile>>20))
 		case total+info.Size() > l.limit || len(list) >= maxLogs:

@@ -666,13 +666,9 @@ func (b *recorder) photos() {
 			case len(list) >= maxRecordPhotos:
 				p.problem = fmt.Sprintf("more than %d photos; it is in the job's folder", maxRecordPhotos)
 			case err != nil:
-				p.problem = "cannot be shown: " + Plain(err.Error())
+				p.problem = "cannot be shown: " + err.Error()
 			default:
-				if _, _, ok := photoKind(data); ok {
-					p.data = data
-				} else {
-					p.problem = "is no picture"
-				}
+				p.data = data
 			}
 			list = append(list, p)
 		}

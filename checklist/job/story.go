@@ -121,6 +121,8 @@ func (s *Story) Play(dir, backstage string, proc *checklist.Procedure, library *
 // hasty waits for no disk. A story that is lost with the power is told again.
 type hasty struct{ FS }
 
+func (h hasty) In(dir string) FS { return hasty{h.FS.In(dir)} }
+
 func (hasty) SyncDir(string) error { return nil }
 
 func (h hasty) Append(name string, create bool) (File, error) {

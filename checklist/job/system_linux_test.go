@@ -410,11 +410,11 @@ func TestPipeInTheFolder(t *testing.T) {
 	require.NoError(t, syscall.Mkfifo(filepath.Join(s.dir, "pipe.jsonl"), 0o644))
 	j, err := Open(s.dir, s.env("Ana"))
 	require.NoError(t, err)
-	require.Contains(t, strings.Join(j.State().Notices, "\n"), "pipe.jsonl is not a plain file")
+	require.Contains(t, strings.Join(j.State().Notices, "\n"), "Not read: pipe.jsonl is a pipe, which may never end")
 	require.NoError(t, os.Remove(filepath.Join(s.dir, procedureName)))
 	require.NoError(t, syscall.Mkfifo(filepath.Join(s.dir, procedureName), 0o644))
 	_, err = Open(s.dir, s.env("Ana"))
-	require.ErrorIs(t, err, ErrNotPlain)
+	require.ErrorContains(t, err, "procedure.toml is a pipe, which may never end; copy what comes out of it into a file")
 }
 
 // Two devices and a second window of one of them, all on one folder.

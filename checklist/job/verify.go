@@ -135,7 +135,11 @@ func (j *Job) Verify() (*Verification, error) {
 	f := j.view().fold
 	v.Entries = len(w.logs.all)
 	v.Doubles = f.doubles
-	v.Skipped = w.logs.skipped
+	_, left, err := photos(j.env.files(), j.dir)
+	if err != nil {
+		left = []string{passedOver(photosName, err)}
+	}
+	v.Skipped = slices.Concat(w.logs.skipped, j.calledNotices, left)
 	v.Gaps = gaps(w.logs)
 	v.Jumps = f.times.jumps
 	v.Strangers = j.strangers(f)

@@ -13,7 +13,7 @@ import (
 // sees the text, because it follows nesting by recursion and keeps the full
 // path of every key.
 const (
-	MaxFile      = 8 << 20 // bytes
+	MaxFile      = 8 << 20 // bytes; whoever opens a file reads no more
 	MaxNesting   = 12      // arrays and inline tables inside each other
 	maxKey       = 200     // bytes of one key or table name, dotted parts together
 	maxKeyParts  = 8       // parts of one dotted key or table name

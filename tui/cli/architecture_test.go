@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"go/ast"
 	"go/parser"
 	"go/token"
 	"io/fs"
@@ -26,12 +27,13 @@ var mayImport = func() map[string][]string {
 		return names
 	}
 	ground := pkg("threads/quantity", "threads/check")
+	files := pkg("checklist/disk")
 	sums := join(ground, pkg("threads", "threads/fastening", "checklist/boiler"))
 	lookup := join(sums, pkg("checklist/lookup", "checklist/boiler/lookup", "checklist/workshop"))
 	procedure := join(lookup, pkg("checklist", "checklist/source"))
 	journal := pkg("checklist/job/journal")
 	work := join(procedure, journal, pkg("checklist/job", "checklist/paper", "checklist/trace"))
-	screen := join(work, pkg("tui/ask", "tui/paint", "tui/terminal", "tui/quiet", "checklist/job/papers", "checklist/job/engine", "recipes"))
+	screen := join(work, files, pkg("tui/ask", "tui/paint", "tui/terminal", "tui/quiet", "checklist/job/papers", "checklist/job/engine", "recipes"))
 	return map[string][]string{
 		"fettle":                         pkg("tui/cli"),
 		"fettle/tui/cli":                 join(screen, pkg("tui")),
@@ -40,12 +42,12 @@ var mayImport = func() map[string][]string {
 		"fettle/tui/paint":               join(ground, pkg("threads")),
 		"fettle/tui/terminal":            nil,
 		"fettle/tui/quiet":               nil,
-		"fettle/checklist/job/papers":    work,
-		"fettle/checklist/job/engine":    work,
-		"fettle/checklist/job":           join(procedure, journal, pkg("checklist/trace")),
-		"fettle/checklist/job/journal":   ground,
+		"fettle/checklist/job/papers":    join(work, files),
+		"fettle/checklist/job/engine":    join(work, files),
+		"fettle/checklist/job":           join(procedure, journal, files, pkg("checklist/trace")),
+		"fettle/checklist/job/journal":   join(ground, files),
 		"fettle/checklist/paper":         procedure,
-		"fettle/checklist":               join(lookup, pkg("checklist/source")),
+		"fettle/checklist":               join(lookup, files, pkg("checklist/source")),
 		"fettle/checklist/source":        ground,
 		"fettle/checklist/workshop":      join(ground, pkg("threads")),
 		"fettle/checklist/lookup":        join(sums, pkg("checklist/workshop")),
@@ -56,6 +58,7 @@ var mayImport = func() map[string][]string {
 		"fettle/threads/quantity":        nil,
 		"fettle/threads/check":           nil,
 		"fettle/recipes":                 nil,
+		"fettle/checklist/disk":          nil,
 	}
 }()
 
@@ -102,11 +105,59 @@ func TestThreadsUseTheStandardLibraryOnly(t *testing.T) {
 	}
 }
 
+// Whatever opens a file or lists a folder by itself can be led out of it by a
+// link, or made to wait by a pipe.
+func TestFilesAreOpenedInOnePlace(t *testing.T) {
+	opens := map[string]bool{"os.Open": true, "os.OpenFile": true, "os.Create": true, "os.ReadFile": true, "os.WriteFile": true, "os.ReadDir": true, "os.DirFS": true,
+		"os.OpenRoot": true, "filepath.Glob": true, "filepath.Walk": true, "filepath.WalkDir": true}
+	allowed := map[string]string{
+		"checklist/disk/disk.go os.OpenFile":   "the one place",
+		"checklist/disk/disk.go os.OpenRoot":   "the one place",
+		"tui/workshop.go os.ReadFile":          "the user's own settings, which people keep as a link; looked at first",
+		"tui/cli/procedure_new.go os.OpenFile": "writes a file that the user named; looked at first",
+		"tui/cli/job_log.go os.OpenFile":       "makes a file that must not be there",
+		"tui/cli/man.go os.WriteFile":          "writes manual pages into a folder that the user named",
+	}
+	eachFile(t, parser.SkipObjectResolution, func(path string, file *ast.File) {
+		ast.Inspect(file, func(n ast.Node) bool {
+			call, ok := n.(*ast.SelectorExpr)
+			if !ok {
+				return true
+			}
+			pkg, ok := call.X.(*ast.Ident)
+			if !ok {
+				return true
+			}
+			name := pkg.Name + "." + call.Sel.Name
+			if opens[name] {
+				require.Contains(t, allowed, path+" "+name, "open it through checklist/disk")
+			}
+			return true
+		})
+	})
+}
+
 // productImports maps every package of the module to what its non-test files import.
 func productImports(t *testing.T) map[string][]string {
 	t.Helper()
-	root := filepath.Join("..", "..")
 	imports := map[string][]string{}
+	eachFile(t, parser.ImportsOnly, func(path string, file *ast.File) {
+		pkg := strings.TrimSuffix("fettle/"+filepath.ToSlash(filepath.Dir(path)), "/.")
+		for _, spec := range file.Imports {
+			imp, err := strconv.Unquote(spec.Path.Value)
+			require.NoError(t, err)
+			imports[pkg] = append(imports[pkg], imp)
+		}
+	})
+	require.Contains(t, imports, "fettle/tui/cli")
+	return imports
+}
+
+// eachFile reads every file of the module that is no test. Its path is told from
+// the top of the module.
+func eachFile(t *testing.T, how parser.Mode, take func(path string, file *ast.File)) {
+	t.Helper()
+	root := filepath.Join("..", "..")
 	err := filepath.WalkDir(root, func(path string, d fs.DirEntry, err error) error {
 		if err != nil {
 			return err
@@ -118,28 +169,16 @@ func productImports(t *testing.T) map[string][]string {
 		if !strings.HasSuffix(name, ".go") || strings.HasSuffix(name, "_test.go") {
 			return nil
 		}
-		file, err := parser.ParseFile(token.NewFileSet(), path, nil, parser.ImportsOnly)
+		file, err := parser.ParseFile(token.NewFileSet(), path, nil, how)
 		if err != nil {
 			return err
 		}
-		rel, err := filepath.Rel(root, filepath.Dir(path))
+		rel, err := filepath.Rel(root, path)
 		if err != nil {
 			return err
 		}
-		pkg := "fettle"
-		if rel != "." {
-			pkg += "/" + filepath.ToSlash(rel)
-		}
-		for _, spec := range file.Imports {
-			imp, err := strconv.Unquote(spec.Path.Value)
-			if err != nil {
-				return err
-			}
-			imports[pkg] = append(imports[pkg], imp)
-		}
+		take(filepath.ToSlash(rel), file)
 		return nil
 	})
 	require.NoError(t, err)
-	require.Contains(t, imports, "fettle/tui/cli")
-	return imports
 }

@@ -2,7 +2,6 @@ package cli
 
 import (
 	"fmt"
-	"os"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -10,7 +9,9 @@ import (
 	"github.com/spf13/cobra"
 
 	"fettle/checklist"
+	"fettle/checklist/disk"
 	"fettle/checklist/job"
+	"fettle/checklist/source"
 	"fettle/recipes"
 )
 
@@ -90,7 +91,7 @@ func libraryAround(j *job.Job) *checklist.Library {
 	if above := j.Above(); len(above) > 0 {
 		outer = above[0].Dir
 	}
-	return checklist.NewLibrary(os.DirFS("."), os.DirFS(filepath.Join(outer, "..")), recipes.FS())
+	return checklist.NewLibrary(disk.Folder(".", source.MaxFile), disk.Folder(filepath.Join(outer, ".."), source.MaxFile), recipes.FS())
 }
 
 // calledProcedure finds the procedure that a step calls.

@@ -325,6 +325,7 @@ func (c *jobCommands) export() *cobra.Command {
 		Use:   "export [FILE]",
 		Short: "Write the whole job as one zip file for keeping",
 		Long: "Write the whole job as one zip file: its folder with every log, and the log in words.\n" +
+			"What is no plain file is left out, a link for one, and said.\n" +
 			"Unpacked into a folder, it is a job again. Without FILE it is called after the job's folder.",
 		Example: "  fettle job export bramble-2026.zip",
 		Args:    between(0, 1, "name one new file, or none"),
@@ -337,7 +338,8 @@ func (c *jobCommands) export() *cobra.Command {
 			if err != nil {
 				return unreadable(err)
 			}
-			if err := exportTo(j, name); err != nil {
+			left, err := exportTo(j, name)
+			if err != nil {
 				var folder *job.FolderError
 				if errors.As(err, &folder) {
 					return jobFailure(err)
@@ -345,6 +347,9 @@ func (c *jobCommands) export() *cobra.Command {
 				return unreadable(err)
 			}
 			fmt.Fprintf(c.env.Stdout, "Written: %s\n", job.Plain(name))
+			for _, n := range left {
+				fmt.Fprintln(c.env.Stderr, n)
+			}
 			return nil
 		},
 	}
@@ -359,16 +364,18 @@ func exportName(j *job.Job, args []string) (string, error) {
 }
 
 // exportTo writes a new file; one that could not be finished is taken away again.
-func exportTo(j *job.Job, name string) error {
+// left says what is not in it.
+func exportTo(j *job.Job, name string) (left []string, err error) {
 	f, err := os.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
 	if errors.Is(err, os.ErrExist) {
-		return fmt.Errorf("%s is there already: name a new file", name)
+		return nil, fmt.Errorf("%s is there already: name a new file", name)
 	}
 	if err != nil {
-		return err
+		return nil, err
 	}
-	if err := errors.Join(j.Export(f), f.Sync(), f.Close()); err != nil {
-		return errors.Join(err, os.Remove(name))
+	left, err = j.Export(f)
+	if err := errors.Join(err, f.Sync(), f.Close()); err != nil {
+		return nil, errors.Join(err, os.Remove(name))
 	}
-	return nil
+	return left, nil
 }

@@ -12,6 +12,8 @@ import (
 	"github.com/spf13/cobra"
 
 	"fettle/checklist"
+	"fettle/checklist/disk"
+	"fettle/checklist/job"
 	"fettle/checklist/source"
 	"fettle/recipes"
 	"fettle/threads/check"
@@ -36,10 +38,6 @@ func procedureCommand(env Env) *cobra.Command {
 	return cmd
 }
 
-// maxProcedureFile bounds what is read of a file: a little more than Read
-// takes, so that Read can say that it is too long.
-const maxProcedureFile = 9 << 20
-
 // sourceOf reads a procedure: a file where name looks like one or there is
 // one, else the bundled procedure of that name.
 func sourceOf(name string) (file string, src []byte, err error) {
@@ -47,9 +45,9 @@ func sourceOf(name string) (file string, src []byte, err error) {
 	info, statErr := os.Stat(name)
 	// A folder does not hide a bundled procedure: jobs are named after theirs.
 	if looksLikeFile || statErr == nil && !info.IsDir() {
-		src, err = readLimited(name)
+		src, err = disk.ReadFile(name, source.MaxFile)
 		if err != nil {
-			return "", nil, unreadable(err)
+			return "", nil, unreadable(plainPathError(err))
 		}
 		return name, src, nil
 	}
@@ -74,24 +72,9 @@ func sourceOf(name string) (file string, src []byte, err error) {
 // name calls: beside it where it is a file, then among the bundled ones.
 func libraryFor(name string) *checklist.Library {
 	if info, err := os.Stat(name); err == nil && !info.IsDir() {
-		return checklist.NewLibrary(os.DirFS(filepath.Dir(name)), recipes.FS())
+		return checklist.NewLibrary(disk.Folder(filepath.Dir(name), source.MaxFile), recipes.FS())
 	}
 	return checklist.NewLibrary(recipes.FS())
-}
-
-func readLimited(name string) ([]byte, error) {
-	info, err := os.Stat(name)
-	if err != nil {
-		return nil, plainPathError(err)
-	}
-	if info.IsDir() {
-		return nil, fmt.Errorf("%s is a folder, not a procedure file", name)
-	}
-	if info.Size() > maxProcedureFile {
-		return nil, fmt.Errorf("%s has %d bytes, too many for a procedure", name, info.Size())
-	}
-	src, err := os.ReadFile(name)
-	return src, plainPathError(err)
 }
 
 // plainPathError says which file and what is wrong, without the name of the
@@ -109,6 +92,7 @@ type listed struct {
 	procedure   *checklist.Procedure
 	diagnostics source.Diagnostics
 	where       string // "bundled", or the file
+	problem     string // why the file is not read at all
 }
 
 func bundledProcedures() ([]listed, error) {
@@ -118,29 +102,29 @@ func bundledProcedures() ([]listed, error) {
 // proceduresIn reads every .toml file at the root of a folder, in the order of
 // names. Files that cannot be read at all are listed with their diagnostics.
 func proceduresIn(fsys fs.FS, where string) ([]listed, error) {
-	files, err := fs.Glob(fsys, "*.toml")
+	entries, err := fs.ReadDir(fsys, ".")
 	if err != nil {
 		return nil, err
 	}
 	var list []listed
-	for _, file := range files {
-		info, err := fs.Stat(fsys, file)
-		if err != nil || info.IsDir() || info.Size() > maxProcedureFile {
+	for _, e := range entries {
+		file := e.Name()
+		if filepath.Ext(file) != ".toml" {
 			continue
+		}
+		l := listed{procedure: &checklist.Procedure{File: file}, where: where}
+		if where != "bundled" {
+			l.where = job.Plain(filepath.Join(where, file))
 		}
 		src, err := fs.ReadFile(fsys, file)
 		if err != nil {
-			return nil, unreadable(plainPathError(err))
+			l.problem = job.Plain(plainPathError(err).Error())
+		} else if p, ds := checklist.Read(file, src); p == nil {
+			l.diagnostics = ds
+		} else {
+			l.procedure, l.diagnostics = p, ds
 		}
-		at := where
-		if where != "bundled" {
-			at = filepath.Join(where, file)
-		}
-		p, ds := checklist.Read(file, src)
-		if p == nil {
-			p = &checklist.Procedure{File: file}
-		}
-		list = append(list, listed{p, ds, at})
+		list = append(list, l)
 	}
 	return list, nil
 }
@@ -158,16 +142,13 @@ func procedureListCommand(env Env) *cobra.Command {
 				return err
 			}
 			for _, folder := range folders {
-				info, err := os.Stat(folder)
-				if err != nil {
+				more, err := proceduresIn(disk.Folder(folder, source.MaxFile), folder)
+				var refused *disk.Refused
+				switch {
+				case errors.As(err, &refused):
+					return usage(err)
+				case err != nil:
 					return unreadable(plainPathError(err))
-				}
-				if !info.IsDir() {
-					return usage(fmt.Errorf("%s is no folder", folder))
-				}
-				more, err := proceduresIn(os.DirFS(folder), folder)
-				if err != nil {
-					return err
 				}
 				list = append(list, more...)
 			}
@@ -175,6 +156,10 @@ func procedureListCommand(env Env) *cobra.Command {
 				return writeJSON(env.Stdout, procedureListJSON(list))
 			}
 			for _, l := range list {
+				if l.problem != "" {
+					fmt.Fprintf(env.Stdout, "%s\n    cannot be used: %s\n", l.where, l.problem)
+					continue
+				}
 				if l.procedure.ID == "" {
 					fmt.Fprintf(env.Stdout, "%s\n    cannot be used: fettle procedure check says why\n", l.where)
 					continue
@@ -198,12 +183,13 @@ type procedureJSON struct {
 	Steps    int      `json:"steps"`
 	Settings []string `json:"settings"`
 	Worst    string   `json:"worst,omitempty"`
+	Error    string   `json:"error,omitempty"` // why the file is not read at all
 }
 
 func procedureListJSON(list []listed) []procedureJSON {
 	out := make([]procedureJSON, 0, len(list))
 	for _, l := range list {
-		p := procedureJSON{ID: l.procedure.ID, Title: l.procedure.Title, Where: l.where, Worst: string(l.diagnostics.Worst()), Settings: []string{}}
+		p := procedureJSON{ID: l.procedure.ID, Title: l.procedure.Title, Where: l.where, Worst: string(l.diagnostics.Worst()), Error: l.problem, Settings: []string{}}
 		for _, s := range l.procedure.Settings {
 			p.Settings = append(p.Settings, s.Name)
 		}

@@ -13,6 +13,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"fettle/checklist"
+	"fettle/checklist/disk"
 )
 
 func procedureNewCommand(env Env) *cobra.Command {
@@ -67,6 +68,11 @@ func procedureNewCommand(env Env) *cobra.Command {
 func writeNew(name string, data []byte, force bool) error {
 	flags := os.O_WRONLY | os.O_CREATE
 	if force {
+		if info, err := os.Lstat(name); err == nil {
+			if err := disk.CheckFile(name, info.Mode()); err != nil {
+				return unreadable(err)
+			}
+		}
 		flags |= os.O_TRUNC
 	} else {
 		flags |= os.O_EXCL

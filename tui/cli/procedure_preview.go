@@ -7,7 +7,9 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"fettle/checklist/disk"
 	"fettle/checklist/job"
+	"fettle/checklist/source"
 	"fettle/recipes"
 	"fettle/tui"
 )
@@ -28,7 +30,7 @@ func procedurePreviewCommand(env Env) *cobra.Command {
 			if err := tui.Drawable(in, out, env.Getenv); err != nil {
 				return usage(fmt.Errorf("%w\nuse instead: fettle procedure check FILE, then fettle procedure show FILE", err))
 			}
-			if _, err := os.Stat(args[0]); err != nil {
+			if _, err := disk.ReadFile(args[0], source.MaxFile); err != nil {
 				return unreadable(plainPathError(err))
 			}
 			err := tui.Run(tui.Options{
