@@ -12,6 +12,7 @@ import (
 	"github.com/charmbracelet/lipgloss"
 
 	"fettle/checklist/job"
+	"fettle/checklist/workshop"
 )
 
 // Options is what the bench screen takes from outside.
@@ -101,7 +102,7 @@ type model struct {
 	guard    guard
 	work     *work // the job that is open
 	keeper   *keeper
-	shop     Workshop                     // the person's own tools
+	shop     workshop.Tools               // the person's own tools
 	answered map[string]map[string]string // answers to the sums, by sum and question
 	said     map[string][]string          // answers in a person's own words, by question
 	shown    *frame

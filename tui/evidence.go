@@ -12,6 +12,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fettle/checklist/job"
+	"fettle/checklist/workshop"
 	"fettle/threads/quantity"
 )
 
@@ -117,7 +118,7 @@ func (p pictures) settle(m *model) tea.Cmd {
 		e.about = []string{"The newest first; or type or paste where it lies. It is copied into the job."}
 		if len(p.list) == 0 {
 			e.about = []string{"Type or paste where it lies. It is copied into the job.",
-				"Pictures put into " + m.path(m.work.job.Dir()) + " are listed here, and those in the folder that photos names in " + WorkshopFile + "."}
+				"Pictures put into " + m.path(m.work.job.Dir()) + " are listed here, and those in the folder that photos names in " + workshop.FileName + "."}
 		}
 		if p.err != nil {
 			e.about = append(e.about, p.err.Error())

@@ -16,6 +16,7 @@ import (
 	"fettle/checklist/disk"
 	"fettle/checklist/job"
 	"fettle/checklist/source"
+	"fettle/checklist/workshop"
 	"fettle/threads/check"
 )
 
@@ -66,7 +67,7 @@ type previewed struct {
 	proc    *checklist.Procedure
 	found   source.Diagnostics
 	work    *work
-	shop    Workshop
+	shop    workshop.Tools
 	hasShop bool
 }
 
@@ -77,7 +78,7 @@ func (p *preview) look() tea.Cmd {
 		r := previewed{of: p, glance: glanceAt(file, last, m.opt.Env.Now())}
 		if !last.done {
 			// A preview goes on without the person's own tools.
-			shop, err := ReadWorkshop(m.opt.Config)
+			shop, err := workshop.Read(m.opt.Config)
 			r.shop, r.hasShop = shop, err == nil
 		}
 		if last.done && r.glance.trouble == last.trouble && bytes.Equal(r.glance.src, last.src) {

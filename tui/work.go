@@ -18,6 +18,7 @@ import (
 	"fettle/checklist/disk"
 	"fettle/checklist/job"
 	"fettle/checklist/source"
+	"fettle/checklist/workshop"
 )
 
 // keeper runs everything that touches the disk, one after the other and never
@@ -242,7 +243,7 @@ type begun struct {
 	opened *work
 	beside []string // see [opened]
 	failed error    // the job that was to be opened cannot be
-	shop   Workshop
+	shop   workshop.Tools
 	noShop error // the person's own tools cannot be read
 }
 
@@ -258,7 +259,7 @@ func (m *model) begin() tea.Cmd {
 		if o.Beside != "" {
 			b.shelf = append(b.shelf, readShelf(disk.Folder(o.Beside, longestProcedure), true)...)
 		}
-		b.shop, b.noShop = ReadWorkshop(o.Config)
+		b.shop, b.noShop = workshop.Read(o.Config)
 		b.jobs, b.err = listJobs(o)
 		if o.Open != "" {
 			var j *job.Job

@@ -7,23 +7,24 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"fettle/checklist/workshop"
 	"fettle/threads"
 	"fettle/threads/quantity"
 )
 
 func TestReadWorkshop(t *testing.T) {
 	dir := t.TempDir()
-	w, err := ReadWorkshop(dir)
+	w, err := workshop.Read(dir)
 	require.NoError(t, err, "no file is no mistake")
 	require.False(t, w.Drills.Own())
-	_, err = ReadWorkshop("")
+	_, err = workshop.Read("")
 	require.NoError(t, err)
 
 	write := func(s string) {
-		require.NoError(t, os.WriteFile(filepath.Join(dir, WorkshopFile), []byte(s), 0o600))
+		require.NoError(t, os.WriteFile(filepath.Join(dir, workshop.FileName), []byte(s), 0o600))
 	}
 	write("drills = [\"3.3\", \"No 30\", \"1/4\"]\ntaps = [\"M4\", \"2 ba\"]\nspanners = [\"7\", \"1/4 in\"]\nphotos = \" ~/pics \"\n")
-	w, err = ReadWorkshop(dir)
+	w, err = workshop.Read(dir)
 	require.NoError(t, err)
 	require.True(t, w.Drills.Own())
 	require.Len(t, w.Drills.All(), 3)
@@ -53,24 +54,24 @@ func TestReadWorkshop(t *testing.T) {
 		"taps = [\"\\u001b[2J\"]":         "taps: ",
 	} {
 		write(src)
-		_, err := ReadWorkshop(dir)
+		_, err := workshop.Read(dir)
 		require.ErrorContains(t, err, part, src)
-		require.ErrorContains(t, err, WorkshopFile, src)
+		require.ErrorContains(t, err, workshop.FileName, src)
 		require.NotContains(t, err.Error(), "\x1b")
 	}
 
-	write(string(make([]byte, largestWorkshop+1)))
-	_, err = ReadWorkshop(dir)
+	write(string(make([]byte, workshop.Largest+1)))
+	_, err = workshop.Read(dir)
 	require.ErrorContains(t, err, "larger")
-	require.NoError(t, os.Remove(filepath.Join(dir, WorkshopFile)))
-	require.NoError(t, os.Mkdir(filepath.Join(dir, WorkshopFile), 0o700))
-	_, err = ReadWorkshop(dir)
+	require.NoError(t, os.Remove(filepath.Join(dir, workshop.FileName)))
+	require.NoError(t, os.Mkdir(filepath.Join(dir, workshop.FileName), 0o700))
+	_, err = workshop.Read(dir)
 	require.ErrorContains(t, err, "not a file")
 }
 
 // Runs of drills, figures without quotes, a spanner named by its thread.
 func TestWorkshopRuns(t *testing.T) {
-	w, err := parseWorkshop("drills = [\"1.0 to 2.0 by 0.5\", \"No 58 to No 60\", \"letter A to letter C\", \"1/16 to 1/8 by 1/64\", 6.8]\n" +
+	w, err := workshop.Parse("drills = [\"1.0 to 2.0 by 0.5\", \"No 58 to No 60\", \"letter A to letter C\", \"1/16 to 1/8 by 1/64\", 6.8]\n" +
 		"taps = [\"1/4 BSF\"]\nspanners = [7, \"2 BA\"]")
 	require.NoError(t, err)
 	var names []string
@@ -89,7 +90,7 @@ func TestWorkshopRuns(t *testing.T) {
 	_, ok = w.Spanner(6.5)
 	require.False(t, ok, "too large, it would round the corners")
 	require.True(t, w.Stock().Own())
-	require.False(t, Workshop{}.Stock().Own())
+	require.False(t, workshop.Tools{}.Stock().Own())
 }
 
 func FuzzWorkshop(f *testing.F) {
@@ -97,7 +98,7 @@ func FuzzWorkshop(f *testing.F) {
 	f.Add("taps = [\"1/4 x 40 ME\"]\n[more]\nx = 1")
 	f.Add("drills = [\"\\u0000\"]")
 	f.Fuzz(func(t *testing.T, src string) {
-		w, err := parseWorkshop(src)
+		w, err := workshop.Parse(src)
 		if err != nil {
 			return
 		}

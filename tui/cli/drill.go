@@ -10,9 +10,9 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"fettle/checklist/workshop"
 	"fettle/threads"
 	"fettle/threads/quantity"
-	"fettle/tui"
 )
 
 func drillCommand(env Env) *cobra.Command {
@@ -63,7 +63,7 @@ func drillCommand(env Env) *cobra.Command {
 }
 
 // ownsDrill reports whether the workshop lists a drill of that diameter.
-func ownsDrill(w tui.Workshop, d threads.Drill) bool {
+func ownsDrill(w workshop.Tools, d threads.Drill) bool {
 	return len(w.Drills.Between(d.Diameter-0.0005, d.Diameter+0.0005)) > 0
 }
 
@@ -81,7 +81,7 @@ type drillJSON struct {
 	Own        bool    `json:"own,omitempty"`
 }
 
-func newDrillJSON(size quantity.Length, list []threads.Drill, shop tui.Workshop) drillListJSON {
+func newDrillJSON(size quantity.Length, list []threads.Drill, shop workshop.Tools) drillListJSON {
 	out := drillListJSON{Size: mmFigure(size), Drills: []drillJSON{}}
 	off := func(d threads.Drill) float64 { return math.Abs((d.Diameter - size).MM()) }
 	slices.SortStableFunc(list, func(a, b threads.Drill) int { return cmp.Compare(off(a), off(b)) })

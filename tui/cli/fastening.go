@@ -9,10 +9,10 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"fettle/checklist/workshop"
 	"fettle/threads"
 	"fettle/threads/fastening"
 	"fettle/threads/quantity"
-	"fettle/tui"
 )
 
 // What the commands torque, rescue and joint share: reading flags, printing
@@ -170,8 +170,8 @@ func (f holeFlags) kind() fastening.HoleKind {
 }
 
 // ownTools reads the user's own tools.
-func ownTools(env Env) (tui.Workshop, error) {
-	w, err := tui.ReadWorkshop(env.ConfigDir)
+func ownTools(env Env) (workshop.Tools, error) {
+	w, err := workshop.Read(env.ConfigDir)
 	if err != nil {
 		return w, unreadable(err)
 	}

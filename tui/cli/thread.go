@@ -9,10 +9,10 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"fettle/checklist/workshop"
 	"fettle/threads"
 	"fettle/threads/fastening"
 	"fettle/threads/quantity"
-	"fettle/tui"
 )
 
 func threadCommand(env Env) *cobra.Command {
@@ -83,7 +83,7 @@ func parseThreadArg(name string) (threads.Thread, error) {
 
 // threadQuery is what a thread look-up was asked for.
 type threadQuery struct {
-	workshop   tui.Workshop
+	workshop   workshop.Tools
 	engagement float64 // 0 = the thread's own rule
 	metal      fastening.Metal
 	grade      fastening.Grade

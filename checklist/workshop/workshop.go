@@ -1,4 +1,4 @@
-package tui
+package workshop
 
 import (
 	"errors"
@@ -14,16 +14,16 @@ import (
 	"fettle/threads/quantity"
 )
 
-// Workshop is what the user has listed of the tools in the drawer. Nothing
+// Tools is what the user has listed of the tools in the drawer. Nothing
 // listed means that nothing is known, not that nothing is there.
-type Workshop struct {
+type Tools struct {
 	Drills   threads.DrillSet // own drills; empty where none are listed
 	Taps     []threads.Thread
 	Spanners []quantity.Length
 	Photos   string // folder that pictures for findings are dropped into; empty for none
 }
 
-// WorkshopFile is the name of the file in the user's configuration folder. Every
+// FileName is the name of the file in the user's configuration folder. Every
 // list may be left out:
 //
 //	drills   = ["1.0 to 6.0 by 0.1", "No 1 to No 60", "letter F", "17/64", 6.8]
@@ -34,56 +34,56 @@ type Workshop struct {
 // "A to B by STEP" is a set of drills by equal steps, "No A to No B" and
 // "letter A to letter B" are runs of the gauges. A spanner is a width across
 // flats, or the thread whose nut it fits.
-const WorkshopFile = "workshop.toml"
+const FileName = "workshop.toml"
 
-// largestWorkshop is the largest file read; a drawer is not that big.
-const largestWorkshop = 256 << 10
+// Largest is the largest file read; a drawer is not that big.
+const Largest = 256 << 10
 
 // mostDrills is the most drills that can be listed; more is a slip in a step.
 const mostDrills = 2000
 
-// ReadWorkshop reads the user's tools from the configuration folder dir. A
+// Read reads the user's tools from the configuration folder dir. A
 // missing file is an empty workshop. The error names the file, the list and the
 // entry that cannot be read.
-func ReadWorkshop(dir string) (Workshop, error) {
+func Read(dir string) (Tools, error) {
 	if dir == "" {
-		return Workshop{}, nil
+		return Tools{}, nil
 	}
-	file := filepath.Join(dir, WorkshopFile)
+	file := filepath.Join(dir, FileName)
 	info, err := os.Stat(file)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
-		return Workshop{}, nil
+		return Tools{}, nil
 	case err != nil:
-		return Workshop{}, err
+		return Tools{}, err
 	case !info.Mode().IsRegular():
-		return Workshop{}, fmt.Errorf("%s is not a file", file)
-	case info.Size() > largestWorkshop:
-		return Workshop{}, fmt.Errorf("%s is larger than %d kB", file, largestWorkshop>>10)
+		return Tools{}, fmt.Errorf("%s is not a file", file)
+	case info.Size() > Largest:
+		return Tools{}, fmt.Errorf("%s is larger than %d kB", file, Largest>>10)
 	}
 	src, err := os.ReadFile(file)
 	if err != nil {
-		return Workshop{}, err
+		return Tools{}, err
 	}
-	w, err := parseWorkshop(string(src))
+	w, err := Parse(string(src))
 	if err != nil {
-		return Workshop{}, fmt.Errorf("%s: %w", file, err)
+		return Tools{}, fmt.Errorf("%s: %w", file, err)
 	}
 	return w, nil
 }
 
-func parseWorkshop(src string) (w Workshop, err error) {
+func Parse(src string) (w Tools, err error) {
 	var lists struct {
 		Drills, Taps, Spanners []any
 		Photos                 string
 	}
 	meta, err := toml.Decode(src, &lists)
 	if err != nil {
-		return Workshop{}, err
+		return Tools{}, err
 	}
 	if unknown := meta.Undecoded(); len(unknown) > 0 {
 		key := unknown[0].String()
-		return Workshop{}, fmt.Errorf("line %d: %q is not known here; there are drills, taps, spanners and photos", lineOf(src, unknown[0][0]), key)
+		return Tools{}, fmt.Errorf("line %d: %q is not known here; there are drills, taps, spanners and photos", lineOf(src, unknown[0][0]), key)
 	}
 	fail := func(list, entry string, problem error) error {
 		return fmt.Errorf("line %d: %s: %w", lineOf(src, entry), list, problem)
@@ -96,7 +96,7 @@ func parseWorkshop(src string) (w Workshop, err error) {
 			err = fmt.Errorf("more than %d drills; is the step right?", mostDrills)
 		}
 		if err != nil {
-			return Workshop{}, fail("drills", entry, err)
+			return Tools{}, fail("drills", entry, err)
 		}
 		drills = append(drills, more...)
 	}
@@ -106,14 +106,14 @@ func parseWorkshop(src string) (w Workshop, err error) {
 	for _, entry := range entries(lists.Taps) {
 		t, err := threads.Parse(entry)
 		if err != nil {
-			return Workshop{}, fail("taps", entry, err)
+			return Tools{}, fail("taps", entry, err)
 		}
 		w.Taps = append(w.Taps, t)
 	}
 	for _, entry := range entries(lists.Spanners) {
 		l, err := spannerEntry(entry)
 		if err != nil {
-			return Workshop{}, fail("spanners", entry, err)
+			return Tools{}, fail("spanners", entry, err)
 		}
 		w.Spanners = append(w.Spanners, l)
 	}
@@ -220,7 +220,7 @@ func spannerEntry(entry string) (quantity.Length, error) {
 
 // Tap reports whether the workshop lists a tap that cuts t; known is false where
 // it lists no taps at all.
-func (w Workshop) Tap(t threads.Thread) (has, known bool) {
+func (w Tools) Tap(t threads.Thread) (has, known bool) {
 	for _, own := range w.Taps {
 		if own.Interchanges(t) {
 			return true, true
@@ -231,7 +231,7 @@ func (w Workshop) Tap(t threads.Thread) (has, known bool) {
 
 // Spanner is the smallest of the workshop's spanners that fits flats of this
 // size: no smaller, and at most 2 % larger, so that it does not round the corners.
-func (w Workshop) Spanner(flats quantity.Length) (size quantity.Length, ok bool) {
+func (w Tools) Spanner(flats quantity.Length) (size quantity.Length, ok bool) {
 	for _, s := range w.Spanners {
 		if s >= flats-0.02 && s <= flats*1.02 && (!ok || s < size) {
 			size, ok = s, true
@@ -242,7 +242,7 @@ func (w Workshop) Spanner(flats quantity.Length) (size quantity.Length, ok bool)
 
 // Stock is the workshop's own drills, or what a supplier keeps where it lists
 // none.
-func (w Workshop) Stock() threads.DrillSet {
+func (w Tools) Stock() threads.DrillSet {
 	if w.Drills.Own() {
 		return w.Drills
 	}
