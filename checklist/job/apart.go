@@ -159,10 +159,12 @@ func (j *Job) measured(f *fold) map[string]string {
 	// The limits do not follow from the readings they judge (see checklist.Reading).
 	limits, _ := j.fill(f, last)
 	return j.pick(f, func(step, name string, values []*record) *record {
-		if r := readingOf(limits.Step(step), name); r != nil {
-			if at := counting(r, values); at != len(values)-1 || bounded(r) {
-				return values[at]
-			}
+		r := readingOf(limits.Step(step), name)
+		if r == nil {
+			return values[len(values)-1] // of no step of this procedure
+		}
+		if at := counting(r, values); at != len(values)-1 || bounded(r) {
+			return values[at]
 		}
 		return j.worstFill(f, last, name, values)
 	})
@@ -172,11 +174,15 @@ func bounded(r *checklist.FilledReading) bool {
 	return r.Low.Given || r.High.Given || r.Nominal.Given || r.Unit == "°C"
 }
 
+// mostTried is how many readings made apart are tried for their consequence: two
+// people seldom make three, and a hostile log makes thousands.
+const mostTried = 8
+
 // worstFill is the reading with which the trade's rules find most against the
 // parts; the last one where they find the same.
 func (j *Job) worstFill(f *fold, with map[string]string, name string, values []*record) *record {
 	worst, most := values[len(values)-1], -1
-	for _, rec := range slices.Backward(values) {
+	for _, rec := range slices.Backward(values[max(0, len(values)-mostTried):]) {
 		trial := map[string]string{}
 		for k, v := range with {
 			trial[k] = v

@@ -263,7 +263,7 @@ func (c *changes) now(f *Finding) (now checklist.Change) {
 
 // decided works out the changes from what stands in the logs, in the order in
 // which it was decided: of two decisions about one hole the later counts.
-func (j *Job) decided(f *fold, base *checklist.Filled) *changes {
+func (j *Job) decided(f *fold, base *checklist.Filled, found []Finding) *changes {
 	proc := j.proc
 	c := &changes{touch: map[string][]string{}, runs: map[string]bool{}}
 	taken := map[string]bool{}
@@ -273,7 +273,7 @@ func (j *Job) decided(f *fold, base *checklist.Filled) *changes {
 		}
 	}
 	kinds := map[string]string{} // by step that came in: its name before it was made unlike all others
-	findings := j.findingsOf(f, base)
+	findings := j.findingsOf(f, found)
 	for _, rec := range f.judged[KindFigure] {
 		c.figures = append(c.figures, rec.ID)
 	}

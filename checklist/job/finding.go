@@ -338,8 +338,8 @@ func partOf(list []checklist.FilledPart, name string) (checklist.FilledPart, boo
 
 // findingsOf are the findings that stand, in the job's order: what people recorded,
 // and what readings and tests found by themselves.
-func (j *Job) findingsOf(f *fold, base *checklist.Filled) []Finding {
-	list := joined(recordedFindings(f), j.foundOf(f, base))
+func (j *Job) findingsOf(f *fold, found []Finding) []Finding {
+	list := joined(recordedFindings(f), found)
 	slices.SortStableFunc(list, func(a, b Finding) int { return compareRecords(a.rec, b.rec) })
 	at := map[string]int{}
 	for i := range list {
@@ -386,6 +386,7 @@ func joined(recorded, found []Finding) []Finding {
 	for _, f := range found {
 		at := slices.IndexFunc(recorded, func(r Finding) bool { return r.rec.About == f.ID })
 		if at < 0 {
+			f.Data = map[string]string{} // figures are added to it
 			recorded = append(recorded, f)
 			continue
 		}

@@ -15,16 +15,16 @@ import (
 // about it.
 
 // foundOf are such findings, by the entry that made each. base knows the limits of
-// the readings; nil where only the tests' faults are asked for.
+// the readings.
 func (j *Job) foundOf(f *fold, base *checklist.Filled) []Finding {
 	list := j.faultsOf(f)
-	if base == nil {
-		return list
-	}
 	climbing := ofTheTest(base)
-	met := map[string]bool{}
+	steps, met := map[string]*checklist.FilledStep{}, map[string]bool{}
+	for _, step := range base.Steps() {
+		steps[step.ID] = step
+	}
 	for _, rec := range f.standing(KindMeasure) {
-		step := base.Step(rec.Step)
+		step := steps[rec.Step]
 		r := readingOf(step, rec.Reading)
 		key := rec.Step + "." + rec.Reading
 		if r == nil || met[key] {
@@ -34,7 +34,7 @@ func (j *Job) foundOf(f *fold, base *checklist.Filled) []Finding {
 		if err != nil || judged.OK {
 			continue
 		}
-		finding := Finding{Mark: mark(rec), rec: rec, Step: rec.Step, Reading: rec.Reading, Data: map[string]string{}}
+		finding := Finding{Mark: mark(rec), rec: rec, Step: rec.Step, Reading: rec.Reading}
 		wet := r.Counts() && weight(judged.Severity) > 0 && (step.Kind == "test" || climbing[rec.Step])
 		switch {
 		case dangerFinding(r, rec.Value) && j.keeps(RuleDanger):
@@ -68,7 +68,7 @@ func (j *Job) faultsOf(f *fold) []Finding {
 		m.Text = fmt.Sprintf("%s (%s): %s", t.Fault.Path, t.Fault.ID, rec.Text)
 		list = append(list, Finding{
 			Mark: m, rec: rec, What: Leaking, Step: rec.Step, Test: rec.About, Structure: t.Fault.Kind == boiler.Structure,
-			Place: "found in a pressure test", Data: map[string]string{},
+			Place: "found in a pressure test",
 		})
 	}
 	return list

@@ -223,8 +223,10 @@ func (g *gating) gates(s *StepState, step *checklist.FilledStep) []Gate {
 		s.Due = due
 		add(RuleWait, GateWait, safety, text, "wait")
 	}
-	if cures, items := g.uncured(step); step.Kind == "test" && len(cures) > 0 {
-		add(RuleCureTest, GateCure, true, strings.Join(cures, "; "), items...)
+	if step.Kind == "test" {
+		if cures, items := g.uncured(step); len(cures) > 0 {
+			add(RuleCureTest, GateCure, true, strings.Join(cures, "; "), items...)
+		}
 	}
 	if who := g.hold(step); who != "" && len(s.Releases) == 0 {
 		if len(unmet) == 0 && rounds == "" {

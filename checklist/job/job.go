@@ -87,6 +87,7 @@ type view struct {
 	filled   *checklist.Filled // with what dispositions changed
 	measured map[string]string
 	settings map[string]string // as answered at the start, and put right since
+	found    []Finding         // what readings and tests found by themselves
 	unfit    []string          // what is wrong with the settings or the frozen procedure
 	changed  *changes
 	notices  []string // about the files
@@ -187,7 +188,8 @@ func (j *Job) look() error {
 	} else {
 		seen.base, seen.unfit = j.fill(f, measured)
 	}
-	seen.changed = j.decided(f, seen.base)
+	seen.found = j.foundOf(f, seen.base)
+	seen.changed = j.decided(f, seen.base, seen.found)
 	seen.filled = seen.base
 	switch {
 	case before != nil && seen.base == before.base && before.changed.same(seen.changed):
