@@ -3,6 +3,7 @@ package checklist
 import (
 	"bytes"
 	"fmt"
+	"os"
 	"strings"
 	"testing"
 	"unicode"
@@ -190,7 +191,7 @@ func FuzzRead(f *testing.F) {
 	f.Add([]byte(hostileTexts("x")))
 	f.Add([]byte("format = 1\nid = \"a\"\ntitle = \"b\"\n[[stage]]\ntitle = \"c\"\n[[stage.step]]\nid = \"d\"\nkind = \"record\"\ndo = \"${e.f}\"\n"))
 	for _, seal := range StarterSeals() {
-		src, err := WriteStarter(Starter{ID: "x", Seal: seal})
+		src, err := WriteStarter(os.DirFS("../recipes/starters"), Starter{ID: "x", Seal: seal})
 		require.NoError(f, err)
 		f.Add([]byte(src))
 	}

@@ -1,6 +1,7 @@
 package checklist
 
 import (
+	"fettle/checklist/source"
 	"strings"
 	"testing"
 
@@ -37,7 +38,7 @@ func TestMarkdownOfHostileTexts(t *testing.T) {
 
 // hostileTexts is a procedure with the same text in every place that takes one.
 func hostileTexts(text string) string {
-	q := quote(text)
+	q := source.Quote(text)
 	return strings.ReplaceAll(`format = 1
 id = "hostile"
 title = TEXT

@@ -1,6 +1,7 @@
 package checklist
 
 import (
+	"os"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -18,7 +19,7 @@ func TestStartersHaveNoMistakes(t *testing.T) {
 				continue
 			}
 			s := Starter{ID: "my-fitting", Title: `The "best" ${fitting} \ of all`, Seal: seal, Thread: thread.String()}
-			src, err := WriteStarter(s)
+			src, err := WriteStarter(os.DirFS("../recipes/starters"), s)
 			if err != nil {
 				require.Equal(t, "gasket", seal)
 				require.Positive(t, thread.Taper(), "%v", err)

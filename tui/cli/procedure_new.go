@@ -14,6 +14,7 @@ import (
 
 	"fettle/checklist"
 	"fettle/checklist/disk"
+	"fettle/recipes"
 )
 
 func procedureNewCommand(env Env) *cobra.Command {
@@ -37,7 +38,7 @@ func procedureNewCommand(env Env) *cobra.Command {
 					return err
 				}
 			}
-			src, err := checklist.WriteStarter(s)
+			src, err := checklist.WriteStarter(recipes.Starters(), s)
 			if err != nil {
 				return usage(err)
 			}
@@ -108,7 +109,7 @@ func prompts(env Env) bool {
 // askStarter asks for what no flag has said. An empty answer takes the default.
 func askStarter(env Env, s *checklist.Starter, given func(flag string) bool) error {
 	// What a flag has said is looked at first: no answer could put it right.
-	if _, err := checklist.WriteStarter(*s); err != nil {
+	if _, err := checklist.WriteStarter(recipes.Starters(), *s); err != nil {
 		return usage(err)
 	}
 	lines := bufio.NewScanner(env.Stdin)
@@ -129,7 +130,7 @@ func askStarter(env Env, s *checklist.Starter, given func(flag string) bool) err
 				return &failure{code: exitInterrupt, err: errors.New("nothing written")}
 			}
 			*q.to = strings.TrimSpace(lines.Text())
-			if _, err := checklist.WriteStarter(*s); err != nil {
+			if _, err := checklist.WriteStarter(recipes.Starters(), *s); err != nil {
 				fmt.Fprintln(env.Stdout, err)
 				*q.to = ""
 				continue
