@@ -232,11 +232,8 @@ func (m *model) say(k ink, text string) { m.foot = note{k, text} }
 
 // press handles a key.
 func (m *model) press(k tea.KeyMsg) tea.Cmd {
-	switch {
-	case key.Matches(k, m.keys.Stop):
+	if key.Matches(k, m.keys.Stop) {
 		return tea.Interrupt
-	case key.Matches(k, m.keys.Suspend):
-		return tea.Suspend
 	}
 	if m.saving {
 		// Typed ahead of what comes next; the question on the screen has been

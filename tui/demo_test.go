@@ -90,6 +90,8 @@ func TestDemoIsAJobUnderWay(t *testing.T) {
 	require.ErrorAs(t, err, &blocked)
 	// With a new nut and another day it can be finished.
 	now = now.Add(36 * time.Hour)
+	_, err = j.SettleClock(now)
+	require.NoError(t, err)
 	_, err = j.Got("Union nut, 5/16 x 32 ME: the right one is cracked")
 	require.NoError(t, err)
 	_, err = j.Tick("cure")

@@ -446,7 +446,7 @@ func (e *entry) move(k tea.KeyMsg) bool {
 
 func (e *entry) refuse() {
 	if e.value {
-		e.m.say(inkCaution, "Only figures, letters and . , / - stand in a value.")
+		e.m.say(inkCaution, "Only figures, letters and . , : / - stand in a value.")
 	}
 }
 

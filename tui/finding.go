@@ -219,29 +219,45 @@ func (s *findingsScreen) list() []job.Finding {
 
 func (s *findingsScreen) acts() []act {
 	open := act{key: s.m.keys.Do, word: "Open", main: true, do: func() tea.Cmd { return s.choose(s.v.cur) }}
-	if len(s.m.work.state.Findings) == 0 {
+	if len(s.list())+len(s.m.work.state.Standing()) == 0 {
 		open.off = "Nothing was found yet. A step has the button Finding."
 	}
 	return []act{open, {key: s.m.keys.Undo, word: "Undo", do: s.m.undo}}
 }
 
 func (s *findingsScreen) choose(i int) tea.Cmd {
-	list := s.list()
-	if i >= len(list) {
-		return nil
-	}
+	list, dangers := s.list(), s.m.work.state.Standing()
 	s.v.cur, s.v.free = i, false
-	return s.m.showFinding(list[i].ID)
+	switch {
+	case i < len(dangers):
+		return s.m.dangerGone(dangers[i])
+	case i-len(dangers) < len(list):
+		return s.m.showFinding(list[i-len(dangers)].ID)
+	}
+	return nil
 }
 
 func (s *findingsScreen) key(k tea.KeyMsg) (tea.Cmd, bool) {
-	return nil, s.m.moves(k, &s.v, len(s.m.work.state.Findings))
+	return nil, s.m.moves(k, &s.v, len(s.m.work.state.Findings)+len(s.m.work.state.Standing()))
 }
 
 func (s *findingsScreen) draw(f *frame) {
 	d := newDoc(f.look, min(f.body.w, 90), f.touch)
-	list := s.list()
-	if len(list) == 0 {
+	list, dangers := s.list(), s.m.work.state.Standing()
+	for i, x := range dangers {
+		if i == 0 {
+			d.heading("Danger on the engine")
+		}
+		d.item("danger "+x.ID, func() tea.Cmd { return s.choose(i) }, func(d *doc) {
+			d.indented(f.look.g.warn+" ", "  ", inkWrong, x.Text)
+			from := "found here"
+			if x.From != "" {
+				from = "found in " + x.From
+			}
+			d.indented("  ", "  ", inkQuiet, from+" by "+x.By+", "+s.m.when(x.At))
+		})
+	}
+	if len(list)+len(dangers) == 0 {
 		d.blank()
 		d.text(inkStrong, "Nothing was found yet.")
 		d.text(inkQuiet, "When something is not as it should be, the button Finding on its step takes it in.")
@@ -256,7 +272,7 @@ func (s *findingsScreen) draw(f *frame) {
 			group = name
 			d.heading(name)
 		}
-		d.item(fmt.Sprintf("finding %d", x.Order), func() tea.Cmd { return s.choose(i) }, func(d *doc) {
+		d.item(fmt.Sprintf("finding %d", x.Order), func() tea.Cmd { return s.choose(len(dangers) + i) }, func(d *doc) {
 			d.indented(fmt.Sprintf("%d. ", x.Order), "   ", inkStrong, findingWords(x.What).text+", "+s.m.whereOf(&x))
 			d.indented("   ", "   ", inkPlain, x.Text)
 			if x.Disposition == nil {

@@ -57,7 +57,7 @@ func TestDamagedHoleOnARealTerminal(t *testing.T) {
 	x.sees("It stands in the record")
 	x.keys("End", "Enter") // the same key at once would count for its repeat
 	x.sees("NEW STEPS")
-	require.Contains(t, x.screen(), "Drill and tap 2 BA")
+	require.Contains(t, x.screen(), "Look before metal is cut")
 
 	require.NoError(t, syscall.Kill(x.pid(), syscall.SIGKILL))
 	x.gone()

@@ -149,6 +149,23 @@ func (s *form) edit(i int) tea.Cmd {
 		return verdict{ink: inkDone, text: s.reads(set.Name, text)}
 	}
 	e.open = set.HasDefault && set.Kind != "yes-no" && set.Kind != "choice"
+	settingEntry(e, set)
+	e.accept = func(text string) tea.Cmd {
+		if text == "" {
+			delete(s.values, set.Name)
+		} else {
+			s.values[set.Name] = text
+		}
+		s.fill()
+		return s.next(e)
+	}
+	e.start(s.value(set))
+	s.m.push(e)
+	return nil
+}
+
+// settingEntry makes an entry ask for a setting by its kind.
+func settingEntry(e *entry, set checklist.Setting) {
 	switch set.Kind {
 	case "thread":
 		e.thread, e.likely = true, true
@@ -166,18 +183,6 @@ func (s *form) edit(i int) tea.Cmd {
 		e.value = true
 		e.units = unitsOf(set.Kind)
 	}
-	e.accept = func(text string) tea.Cmd {
-		if text == "" {
-			delete(s.values, set.Name)
-		} else {
-			s.values[set.Name] = text
-		}
-		s.fill()
-		return s.next(e)
-	}
-	e.start(s.value(set))
-	s.m.push(e)
-	return nil
 }
 
 // reads is how the program reads an answer: "4.76 mm (3/16 in)".
@@ -311,6 +316,18 @@ func (s *form) draw(f *frame) {
 		d.callout(inkWarning, inkWrong, "NOT STARTED", []string{s.failed})
 		d.blank()
 	}
+	first := true
+	for _, g := range s.found {
+		if g.Rule == source.RuleUnanswered { // stands at the question itself
+			continue
+		}
+		if first {
+			d.heading("What the answers lead to")
+			first = false
+		}
+		label, edge := severityInks(g.Severity)
+		d.callout(label, edge, strings.ToUpper(string(g.Severity)), []string{g.Message, g.Suggestion})
+	}
 	d.text(inkQuiet, s.proc.About)
 	d.heading("Before the job starts")
 	if s.call != nil {
@@ -327,13 +344,6 @@ func (s *form) draw(f *frame) {
 	})
 	for i, set := range s.asked {
 		d.item(set.Name, func() tea.Cmd { return s.edit(i + 1) }, func(d *doc) { s.setting(d, set) })
-	}
-	if len(s.found) > 0 {
-		d.heading("What the answers lead to")
-		for _, g := range s.found {
-			label, edge := severityInks(g.Severity)
-			d.callout(label, edge, strings.ToUpper(string(g.Severity)), []string{g.Message, g.Suggestion})
-		}
 	}
 	f.show(rect{f.body.x, f.body.y, w, f.body.h}, d, &s.v)
 }

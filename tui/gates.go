@@ -50,10 +50,19 @@ func (s *gateScreen) wheel(n int)  { s.v.scroll(n) }
 func (s *gateScreen) acts() []act {
 	k, m := s.of.m.keys, s.of.m
 	main := act{key: k.Do, word: "Open", main: true, do: func() tea.Cmd { return s.choose(s.v.cur) }}
-	if len(s.rows) == 0 {
-		main = act{key: k.Do, word: "Back", main: true, do: m.back}
+	step, st := s.now()
+	var let []act // the way past stands last, and never on the large button
+	switch {
+	case len(s.rows) == 0:
+		main.word, main.do = "Back", m.back
+	case s.v.cur < len(st.Gates):
+		g := st.Gates[s.v.cur]
+		main.word, main.do = s.open(step, st, g)
+		if passable(g) {
+			let = []act{{key: k.Let, word: "Let it pass", do: func() tea.Cmd { return s.letPass(step, g) }}}
+		}
 	}
-	return []act{
+	return append([]act{
 		main,
 		{key: k.Add, word: "Count", do: func() tea.Cmd { return m.countIn("") }},
 		{key: k.Blank, word: "Blank", do: func() tea.Cmd { return m.fitBlank() }},
@@ -61,7 +70,7 @@ func (s *gateScreen) acts() []act {
 		{key: k.Findings, word: "Findings", do: m.findings},
 		{key: k.Bring, word: "Bring", do: m.bring},
 		{key: k.Undo, word: "Undo", do: m.undo},
-	}
+	}, let...)
 }
 
 func (s *gateScreen) choose(i int) tea.Cmd {
@@ -105,8 +114,15 @@ func gateWords(n job.GateName) string {
 		return "Probable thread"
 	case job.GateRounds:
 		return "Passes below the torque"
-	}
-	if n == job.GateCalled {
+	case job.GateCure:
+		return "Not cured"
+	case job.GateAsk:
+		return "Question about a reading"
+	case job.GateApart:
+		return "Differs"
+	case job.GateDanger:
+		return "Danger on the engine"
+	case job.GateCalled:
 		return "Called procedure"
 	}
 	return string(n)
@@ -181,6 +197,15 @@ func (s *gateScreen) draw(f *frame) {
 	f.show(rect{f.body.x, f.body.y, d.w, f.body.h}, d, &s.v)
 }
 
+// passable says whether a name and a reason let a gate pass.
+func passable(g job.Gate) bool {
+	switch g.Name {
+	case job.GateHold, job.GateTest, job.GateApart, job.GateDanger, job.GateWitness:
+		return false
+	}
+	return !g.Safety && len(g.Passed) == 0
+}
+
 // waysOn says what opens a gate.
 func waysOn(g job.Gate) string {
 	switch {
@@ -188,35 +213,46 @@ func waysOn(g job.Gate) string {
 		return "Released by name; nobody passes it."
 	case g.Name == job.GateTest:
 		return "The test sheet opens it; nobody passes it."
+	case g.Name == job.GateApart:
+		return "Settle it: say which counts, or measure again."
+	case g.Name == job.GateDanger:
+		return "Stands until somebody measures that it is gone."
 	case g.Safety && g.Name == job.GateCalled:
 		return "It is finished first, or called off."
 	case g.Safety:
 		return "This is a stop: no name and no reason passes it."
 	case g.Name == job.GateWitness:
 		return "Holds nobody up: record who was there, or was told."
+	case g.Name == job.GateCure:
+		return "Let it cure, or say why it may be tested now."
+	case g.Name == job.GateAsk:
+		return "Read it again, or say why it may stand."
 	}
 	return "May be passed with a name and a reason."
 }
 
+// open is what the large button does about a gate: its remedy, and never the way past.
+func (s *gateScreen) open(step *checklist.FilledStep, st job.StepState, g job.Gate) (string, func() tea.Cmd) {
+	say := func(k ink, text string) func() tea.Cmd { return func() tea.Cmd { s.of.m.say(k, text); return nil } }
+	if len(g.Passed) > 0 {
+		return "Passed", say(inkNote, "It is passed already.")
+	}
+	if word, do := s.of.remedy(step, st, g); do != nil {
+		return word, do
+	}
+	return "What now", say(inkCaution, waysOn(g))
+}
+
 // take does what there is to do about a gate.
 func (s *gateScreen) take(step *checklist.FilledStep, g job.Gate) tea.Cmd {
+	_, st := s.now()
+	_, do := s.open(step, st, g)
+	return do()
+}
+
+// letPass asks who lets a gate pass, and why.
+func (s *gateScreen) letPass(step *checklist.FilledStep, g job.Gate) tea.Cmd {
 	m := s.of.m
-	switch {
-	case len(g.Passed) > 0:
-		m.say(inkNote, "It is passed already.")
-		return nil
-	case g.Name == job.GateHold:
-		return s.of.release(step)
-	case g.Name == job.GateTest:
-		return m.testSheet()
-	case g.Name == job.GateCalled && g.Safety:
-		return s.of.call(step)
-	case g.Name == job.GateWitness:
-		return m.witness(step)
-	case g.Safety:
-		m.say(inkWrong, "This is a stop: no name and no reason passes it.")
-		return nil
-	}
 	q := m.inquire("Pass")
 	about := []string{g.Text}
 	return q.put("Who lets this pass?", func(e *entry) {

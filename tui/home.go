@@ -168,6 +168,12 @@ func (h *home) jobItem(d *doc, j job.Summary) {
 	}
 	d.add(append(spans, span{inkPlain, " " + count})...)
 	d.text(inkPlain, j.Title)
+	for _, text := range j.Dangers {
+		d.indented(d.look.g.warn+" ", "  ", inkWrong, text)
+	}
+	if n := len(j.Differ); n > 0 {
+		d.text(inkWrong, fmt.Sprintf("%s differs %d times: settle it", d.look.g.warn, n))
+	}
 	switch j.OpenFindings {
 	case 0:
 	case 1:
@@ -180,7 +186,10 @@ func (h *home) jobItem(d *doc, j job.Summary) {
 			d.text(inkBrand, "> "+c.Says())
 		}
 	}
-	if j.Done >= j.Total {
+	switch {
+	case j.Closed:
+		d.text(inkQuiet, "put away")
+	case j.Done >= j.Total:
 		d.text(inkDone, "every step is done")
 	}
 	if j.Outside > 0 {

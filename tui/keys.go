@@ -20,7 +20,8 @@ type keyMap struct {
 	Who, Fingers, Sunlight, Mouse, Refresh  key.Binding
 	Photo, Figure, Print                    key.Binding
 	Whole                                   key.Binding
-	Demo, Quit, Stop, Suspend               key.Binding
+	Earlier, Reopen, PutRight, PutAway, Let key.Binding
+	Demo, Quit, Stop                        key.Binding
 }
 
 func newKeyMap() keyMap {
@@ -49,7 +50,7 @@ func newKeyMap() keyMap {
 		Reading:  bind("r", "enter or correct a reading", "r"),
 		Note:     bind("n", "write a note", "n"),
 		Skip:     bind("x", "skip the step, with a reason", "x"),
-		Undo:     bind("u", "undo the last entry made here", "u"),
+		Undo:     bind("u", "undo the last entry of this step", "u", "ctrl+z"),
 		Release:  bind("o", "release the hold, by name", "o"),
 		Finding:  bind("d", "record something that is not as it should be", "d"),
 		Findings: bind("a", "all findings of the job, and what was decided", "a"),
@@ -86,6 +87,10 @@ func newKeyMap() keyMap {
 		Demo:     bind("d", "lay down the demo: an invented engine half-way through a refit", "d"),
 		Quit:     bind("q", "leave fettle", "q"),
 		Stop:     bind("ctrl+c", "leave fettle at once", "ctrl+c"),
-		Suspend:  bind("ctrl+z", "put fettle to sleep; fg wakes it", "ctrl+z"),
+		Earlier:  bind("b", "what the step waits for was put on earlier", "b"),
+		Reopen:   bind("E", "open the done step again, with the reason", "E"),
+		PutRight: bind("A", "an answer of the start was wrong: put it right", "A"),
+		PutAway:  bind("P", "the job is finished: put it away", "P"),
+		Let:      bind("L", "let the gate pass, with a name and a reason", "L"),
 	}
 }

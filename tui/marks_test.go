@@ -44,7 +44,7 @@ func TestStepThatStaysIsNotAskedAReason(t *testing.T) {
 	b.keys("enter")
 	done(b)
 	b.keys("x")
-	b.sees("A hold point is not skipped: the owner releases it")
+	b.sees("A hold point is not left out: the owner releases it")
 	b.lacks("Why is step")
 	b.m.goOnTo(5)
 	b.keys("x")

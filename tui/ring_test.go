@@ -119,6 +119,7 @@ func TestLargeButtonLeadsToTheFirstStepInTheWay(t *testing.T) {
 func TestTimeLeftIsLarge(t *testing.T) {
 	b := atRing(t, 80, 24)
 	done(b)
+	onwards(b, "Begin")
 	b.sees("31 h 40 min left")
 	rows := b.m.look.bigValue("31 h 40 min", 40)
 	require.Len(t, rows, bigTall)

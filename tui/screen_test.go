@@ -68,6 +68,7 @@ func stops() []struct {
 		{"all-done", func(b *bench) {
 			b.now = b.now.Add(25 * time.Hour)
 			b.keys("ctrl+r")
+			sayTime(b)
 			onwards(b, "Reading")
 			b.keys(":0", "enter")
 			done(b)

@@ -3,7 +3,6 @@ package tui
 import (
 	"fmt"
 	"slices"
-	"strings"
 
 	tea "github.com/charmbracelet/bubbletea"
 
@@ -72,6 +71,18 @@ func (s *stepScreen) acts() []act {
 	if w.tested() {
 		acts = append(acts, act{key: k.Test, word: "Test", do: s.m.testSheet})
 	}
+	if step != nil && step.Wait > 0 && st.Status != job.Done {
+		acts = append(acts, act{key: k.Earlier, word: "Put on earlier", do: func() tea.Cmd { return s.beganEarlier(step, st.Begun != nil && st.Begun.Doubt != "") }})
+	}
+	if step != nil && (st.Status == job.Done || st.Status == job.Skipped) {
+		acts = append(acts, act{key: k.Reopen, word: "Open again", do: func() tea.Cmd { return s.reopen(step) }})
+	}
+	if w.job != nil {
+		acts = append(acts, act{key: k.PutRight, word: "Answers", do: s.putRight})
+		if w.state.Next == "" && len(w.state.Closed) == 0 {
+			acts = append(acts, act{key: k.PutAway, word: "Put away", do: s.putAway})
+		}
+	}
 	acts = append(acts,
 		act{key: k.Sources, word: "Sources", do: func() tea.Cmd { s.sources = !s.sources; return nil }},
 		act{key: k.Notices, word: "Record", do: s.notices},
@@ -98,7 +109,7 @@ func (s *stepScreen) mainAct(step *checklist.FilledStep, st job.StepState) act {
 		case next >= 0:
 			a.word, a.do = "Go on", func() tea.Cmd { s.goTo(next); return nil }
 		default:
-			a.word, a.do = "All done", s.home
+			a.word, a.do = "All done", s.ended
 			if leave := s.leave(); leave.word == outWord {
 				a.word, a.do = leave.word, leave.do
 			}
@@ -109,33 +120,52 @@ func (s *stepScreen) mainAct(step *checklist.FilledStep, st job.StepState) act {
 	case !s.whole:
 		// Nobody ticks what has not been on the screen.
 		a.word, a.do = readOn, func() tea.Cmd { s.v.page(1); return nil }
-	case step.Hold != "" && len(st.Releases) == 0:
-		a.word, a.do = "Release", func() tea.Cmd { return s.release(step) }
-	case st.Status == job.Waiting:
-		a.word, a.off = "Waits", "Waits until "+s.m.when(st.Due)+"."
 	case len(w.openCalled(step)) > 0:
 		a.word, a.do = "Go on inside", func() tea.Cmd { return s.goOnCalled(step) }
-	case s.unread(step, st) >= 0:
+	case slices.ContainsFunc(shut(st), func(g job.Gate) bool { return g.Name == job.GateApart }):
+		a.word, a.do = "Settle", func() tea.Cmd { return s.settle(step, st) }
+	case st.Status == job.Waiting:
+		a.word, a.off = "Waits", "Waits until "+s.m.when(st.Due)+"."
+	case s.unread(step, st) >= 0 && !s.waitsFirst(st):
+		// Readings come before the release that is a word about them.
 		a.word, a.do = "Reading", func() tea.Cmd { return s.read(step, s.unread(step, st)) }
-	case slices.ContainsFunc(shut(st), func(g job.Gate) bool { return g.Name == job.GateTest }):
-		a.word, a.do = "Test sheet", s.m.testSheet
-	case w.uncalled(step):
-		a.word, a.do = "Start it", func() tea.Cmd { return s.startCall(step) }
 	case len(shut(st)) > 0:
-		a.word, a.do = "Gates", func() tea.Cmd { return s.gates(step) }
+		a.word, a.do = s.remedyOf(step, st)
 	default:
 		a.word, a.do = doneWord, func() tea.Cmd { return s.finish(step, st) }
 	}
 	return a
 }
 
+// remedyOf is what the large button does about the first gate that has a remedy; a
+// hold comes last, since its release is a word about the others.
+func (s *stepScreen) remedyOf(step *checklist.FilledStep, st job.StepState) (string, func() tea.Cmd) {
+	for _, last := range []bool{false, true} {
+		for _, g := range shut(st) {
+			if (g.Name == job.GateHold) != last {
+				continue
+			}
+			if word, do := s.remedy(step, st, g); do != nil {
+				return word, do
+			}
+			return "Gates", func() tea.Cmd { return s.gates(step) }
+		}
+	}
+	return "Gates", func() tea.Cmd { return s.gates(step) }
+}
+
+// waitsFirst says whether a wait has to begin before anything of the step is read.
+func (s *stepScreen) waitsFirst(st job.StepState) bool {
+	return slices.ContainsFunc(shut(st), func(g job.Gate) bool { return g.Name == job.GateWait })
+}
+
 // needed is the place of the first step that must come before this one and is
-// not done; -1 for none.
+// not done, however far back; -1 for none.
 func (s *stepScreen) needed(step *checklist.FilledStep) int {
 	w := s.work()
-	for _, id := range step.Needs {
-		if st := w.state.Steps[id].Status; st != job.Done && st != job.Skipped {
-			return w.place(id)
+	for _, g := range shut(w.state.Steps[step.ID]) {
+		if g.Name == job.GateNeeds {
+			return w.place(firstItem(g))
 		}
 	}
 	return -1
@@ -160,19 +190,26 @@ func (s *stepScreen) first(step *checklist.FilledStep) int {
 func (s *stepScreen) otherBlocks(step *checklist.FilledStep, st job.StepState) []string {
 	w := s.work()
 	var list []string
-	for _, id := range step.Needs {
-		if have := w.state.Steps[id].Status; have != job.Done && have != job.Skipped {
+	elsewhere := func(g job.Gate) bool {
+		switch g.Name {
+		case job.GateCalled, job.GateHold, job.GateApart: // they stand on the step in a form of their own
+			return true
+		case job.GateWait:
+			return !st.Due.IsZero()
+		}
+		return false
+	}
+	for _, g := range shut(st) {
+		if g.Name != job.GateNeeds {
+			if !elsewhere(g) {
+				list = append(list, g.Text)
+			}
+			continue
+		}
+		for _, id := range g.Items {
 			if i := w.place(id); i >= 0 {
 				list = append(list, fmt.Sprintf("step %d comes first: %s", w.steps[i].Number, w.steps[i].Title))
 			}
-		}
-	}
-	for _, b := range st.Blocks {
-		if slices.ContainsFunc(st.Gates, func(g job.Gate) bool { return g.Name == job.GateCalled && g.Text == b }) {
-			continue // what it called stands below, to be opened
-		}
-		if !strings.HasPrefix(b, "first do ") && !strings.HasPrefix(b, "hold point:") && !strings.HasPrefix(b, "wait until ") {
-			list = append(list, b)
 		}
 	}
 	return list
@@ -183,6 +220,6 @@ func (s *stepScreen) otherBlocks(step *checklist.FilledStep, st job.StepState) [
 func (s *stepScreen) unread(step *checklist.FilledStep, st job.StepState) int {
 	return slices.IndexFunc(step.Readings, func(r checklist.FilledReading) bool {
 		values := st.Readings[r.Name]
-		return len(values) == 0 || values[len(values)-1].Judgement.Severity == check.Stop
+		return len(values) == 0 || r.Danger == "" && slices.ContainsFunc(values, func(v job.ReadingValue) bool { return v.Counts && v.Judgement.Severity == check.Stop })
 	})
 }

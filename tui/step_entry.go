@@ -83,26 +83,42 @@ func (s *stepScreen) goOn(from string) {
 
 // undo says what would be taken back and asks; then it shows the step of it.
 func (s *stepScreen) undo() tea.Cmd {
-	what, id := s.work().last.what, s.work().last.step
+	step, _ := s.step()
+	w := s.work()
+	if step != nil && s.m.top() == screen(s) && w.job != nil {
+		if what, id := w.job.LastOn(step.ID); id != "" {
+			return s.takeBack(what, step.ID, "It is the last entry of this step that still stands. The record keeps both.", "", func(j *job.Job) (job.Saved, error) {
+				if _, now := j.LastOn(step.ID); now != id {
+					return job.Saved{}, errors.New("another entry has come in between; look again")
+				}
+				return j.UndoEntry(id)
+			})
+		}
+	}
+	what, at := w.last.what, w.last.step
 	if what == "" {
 		s.m.say(inkCaution, notSaved(job.ErrNothingToUndo))
 		return nil
 	}
-	e := newEntry(s.m, "Undo", "Take this back: "+what+"?", nil)
-	at := s.work().place(id)
-	if at >= 0 {
-		e.about = append(e.about, fmt.Sprintf("Step %d, %s", s.work().steps[at].Number, s.work().steps[at].Title))
-	}
-	e.about = append(e.about, "It is the last entry made on this device that still stands. The record keeps both.")
-	e.only, e.word = true, "Take back"
-	e.start("")
-	s.ask(e, "taken back: "+what, func(j *job.Job, _ string) (job.Saved, error) {
+	return s.takeBack(what, at, "It is the last entry made on this device that still stands. The record keeps both.", at, func(j *job.Job) (job.Saved, error) {
 		if now, _ := j.LastEntry(); now != what {
 			return job.Saved{}, errors.New("another entry has come in between; look again")
 		}
 		return j.Undo()
-	}, func() {
-		if at >= 0 && s.m.top() == screen(s) {
+	})
+}
+
+// takeBack asks before an entry is taken back, and goes to a step afterwards.
+func (s *stepScreen) takeBack(what, of, about, to string, do func(*job.Job) (job.Saved, error)) tea.Cmd {
+	e := newEntry(s.m, "Undo", "Take this back: "+what+"?", nil)
+	if at := s.work().place(of); at >= 0 {
+		e.about = append(e.about, fmt.Sprintf("Step %d, %s", s.work().steps[at].Number, s.work().steps[at].Title))
+	}
+	e.about = append(e.about, about)
+	e.only, e.word = true, "Take back"
+	e.start("")
+	s.ask(e, "taken back: "+what, func(j *job.Job, _ string) (job.Saved, error) { return do(j) }, func() {
+		if at := s.work().place(to); at >= 0 && s.m.top() == screen(s) {
 			s.goTo(at)
 		}
 	})

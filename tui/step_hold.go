@@ -15,7 +15,14 @@ import (
 
 func (s *stepScreen) release(step *checklist.FilledStep) tea.Cmd {
 	e := newEntry(s.m, "Hold", "Who releases this hold, as "+step.Hold+"?", nil)
-	e.about = []string{step.Title, "Give the name of the person who has looked and says that work may go on."}
+	e.about = []string{step.Title}
+	st := s.work().state.Steps[step.ID]
+	for _, r := range step.Readings { // a release is a word about what was measured
+		for _, v := range st.Readings[r.Name] {
+			e.about = append(e.about, r.Ask+": "+v.String()+" ("+v.By+")")
+		}
+	}
+	e.about = append(e.about, "Give the name of the person who has looked and says that work may go on.")
 	e.word = "Release"
 	workers := s.workers()
 	works := func(name string) bool {

@@ -104,6 +104,9 @@ func (s *stepScreen) listDoc(f *frame, width int) *doc {
 			if len(st.Outside) > 0 {
 				sign, k, tail = f.look.g.warn, inkWrong, "outside"
 			}
+			if s.differsAt(step.ID) {
+				sign, k, tail = f.look.g.warn, inkWrong, "differs"
+			}
 			number := fmt.Sprintf("%2d ", step.Number)
 			lead := textWidth(number) + 2
 			room := max(1, d.w-lead-textWidth(tail)-1)

@@ -15,7 +15,11 @@ func (s *stepScreen) marks(d *doc, step *checklist.FilledStep, st job.StepState)
 	for _, c := range s.work().state.Conflicts {
 		if c.Step == step.ID {
 			d.blank()
-			d.text(inkWrong, d.look.g.warn+" Two people recorded this differently: "+c.Text+". A new entry settles it.")
+			k, then := inkQuiet, "The worse counts."
+			if c.Holds {
+				k, then = inkWrong, "The work waits until it is settled."
+			}
+			d.indented(d.look.g.warn+" ", "  ", k, "Differs: "+strings.TrimSuffix(c.Text, ".")+". "+then)
 		}
 	}
 	for _, a := range step.Accepted {

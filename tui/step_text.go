@@ -119,8 +119,9 @@ func (s *stepScreen) before(d *doc) {
 	p := s.work().filled.Preliminary
 	d.text(inkBrand, "BEFORE YOU START")
 	d.blank()
-	d.callout(inkWarning, inkWrong, "WARNING", p.Warnings)
-	if len(p.Warnings) > 0 {
+	warnings := append(dangerTexts(s.work().state), p.Warnings...)
+	d.callout(inkWarning, inkWrong, "WARNING", warnings)
+	if len(warnings) > 0 {
 		d.blank()
 	}
 	d.callout(inkCaution, inkBrand, "CAUTION", p.Cautions)
@@ -145,6 +146,23 @@ func (s *stepScreen) before(d *doc) {
 	}
 	d.blank()
 	d.text(inkQuiet, "The local boiler code and the boiler inspector decide; fettle only works things out.")
+}
+
+// dangers are what stands on the engine, where this step puts pressure on it.
+func (s *stepScreen) dangers(step *checklist.FilledStep) []string {
+	if step.Kind != "test" {
+		return nil
+	}
+	return dangerTexts(s.work().state)
+}
+
+// dangerTexts say what stands on the engine.
+func dangerTexts(state job.State) []string {
+	var list []string
+	for _, d := range state.Standing() {
+		list = append(list, d.Text)
+	}
+	return list
 }
 
 // stepText is the step itself: how it stands, warnings and cautions, then what
@@ -185,6 +203,13 @@ func (s *stepScreen) stepText(d *doc, step *checklist.FilledStep, st job.StepSta
 				d.indented(l.g.done+" ", "  ", inkDone, "hold released by "+r.By+", "+s.m.when(r.At))
 			}
 		}
+		for _, v := range st.Void {
+			d.indented(l.g.held+" ", "  ", inkWrong, "released by "+v.By+", "+s.m.when(v.At)+", and not any more: "+strings.Join(v.Changed, " "))
+		}
+		d.blank()
+	}
+	if dangers := s.dangers(step); len(dangers) > 0 {
+		d.callout(inkWarning, inkWrong, "WARNING", dangers)
 		d.blank()
 	}
 	if step.Witness != "" {
@@ -220,9 +245,17 @@ func (s *stepScreen) stepText(d *doc, step *checklist.FilledStep, st job.StepSta
 		d.blank()
 		d.text(inkBrand, fmt.Sprintf("%s waits until %s: %s left", l.g.waiting, s.m.when(st.Due), left(st.Due.Sub(s.m.opt.Env.Now()))))
 		s.waits = len(d.lines)
-	} else if step.Wait > 0 && st.Status != job.Done {
+	} else if step.Wait > 0 && step.Kind != "wait" && st.Status != job.Done {
 		d.blank()
 		d.text(inkQuiet, "After this step: wait "+left(step.Wait)+".")
+	}
+	if b := st.Begun; b != nil && st.Status != job.Done {
+		switch {
+		case b.Doubt != "":
+			d.indented(l.g.warn+" ", "  ", inkWrong, "Begun by "+b.By+", but "+b.Doubt+".")
+		default:
+			d.indented(l.g.done+" ", "  ", inkQuiet, "begun "+s.m.when(b.From)+" by "+b.By)
+		}
 	}
 	if len(step.Readings) > 0 {
 		d.blank()

@@ -445,24 +445,51 @@ func (s *testScreen) gauge(q *inquiry, ask string, set func(*entry), then func(s
 	})
 }
 
-// result closes the test.
+// against is the answer of a look at all that stands against a pass.
+type against struct {
+	of   *testScreen
+	list []string
+	work *work
+}
+
+// result closes the test. What stands against a pass is looked for first, in the
+// other jobs on the engine too: nobody is asked for a name in vain.
 func (s *testScreen) result() tea.Cmd {
-	q := s.m.inquire("Result")
-	run := s.under()
-	if run == nil {
+	if s.under() == nil {
 		return nil
 	}
+	j, keeper := s.m.work.job, s.m.keeper
+	if j == nil {
+		return s.judge(nil)
+	}
+	return keeper.later(func() tea.Msg { return against{s, j.AgainstPass(), keeper.see(j)} })
+}
+
+func (a against) settle(m *model) tea.Cmd {
+	m.take(a.work)
+	if m.top() != screen(a.of) || a.of.under() == nil { // gone elsewhere meanwhile
+		return nil
+	}
+	return a.of.judge(a.list)
+}
+
+// judge asks how the test ended.
+func (s *testScreen) judge(stops []string) tea.Cmd {
+	q := s.m.inquire("Result")
 	const pass, fail = "Pass", "Fail"
 	return q.put("What is the result?", func(e *entry) {
 		words := "nothing stands against it here"
-		if len(run.Stops) > 0 {
-			words = "not now: " + strings.Join(run.Stops, " ")
+		if len(stops) > 0 {
+			words = "not now"
 		}
 		pickOne(choice{fail, "with what was seen"}, choice{pass, words})(e)
 		e.about = []string{"The inspector judges a test that certifies."}
+		for _, text := range stops {
+			e.about = append(e.about, "Against a pass: "+text)
+		}
 	}, func(text string) tea.Cmd {
-		if text == pass && len(run.Stops) > 0 {
-			s.m.say(inkWrong, "Not now: "+strings.Join(run.Stops, " "))
+		if text == pass && len(stops) > 0 {
+			s.m.say(inkWrong, "Not now: "+strings.Join(stops, " "))
 			return nil
 		}
 		plan := s.sheet().Plan

@@ -193,7 +193,7 @@ func (m *model) refresh() tea.Cmd {
 
 func (r refreshed) settle(m *model) tea.Cmd {
 	m.take(r.work)
-	if r.err != nil {
+	if r.err != nil && m.foot == (note{}) { // the word of a save stays
 		m.say(inkCaution, "Cannot look at the job's folder: "+r.err.Error())
 	}
 	return m.follow()
