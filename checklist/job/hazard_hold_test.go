@@ -128,4 +128,15 @@ var holdScenarios = map[string]func(*scene){
 		s.tick(j, "agree")
 		s.open(j, "agree")
 	},
+	"released-before-a-step-was-done-again": func(s *scene) {
+		j := s.work(step("face", "make"), step("agree", "decide", `hold = "inspector"`))
+		must(j.Tick("face"))
+		must(j.Release("agree", "Ruth"))
+		must(j.Tick("agree"))
+		must(j.Reopen("face", "a scratch was left"))
+		s.open(j, "agree")
+		must(j.Tick("face"))
+		s.open(j, "agree")
+		s.refused(j.Tick("agree"))
+	},
 }

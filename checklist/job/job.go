@@ -193,7 +193,7 @@ func (j *Job) look() error {
 	seen.filled = seen.base
 	switch {
 	case before != nil && seen.base == before.base && before.changed.same(seen.changed):
-		seen.filled, seen.changed = before.filled, before.changed
+		seen.filled = before.filled // what the steps answer for may still be more: see changes.touch
 	case len(seen.changed.list) > 0:
 		seen.filled, _ = j.proc.Revise(seen.changed.list).FillMeasured(j.settings(f), measured)
 	}
