@@ -101,12 +101,17 @@ func (s *StepState) tickBlocks() []string {
 	}
 	var blocks []string
 	for _, g := range s.Gates {
-		byTick := g.Name == GateApart && slices.ContainsFunc(s.byTick, func(text string) bool { return strings.HasSuffix(g.Text, text) })
-		if len(g.Passed) == 0 && !g.Soft && !byTick {
+		if len(g.Passed) == 0 && !g.Soft && !s.settledBy(&g) {
 			blocks = append(blocks, g.Text)
 		}
 	}
 	return append(blocks, s.Missing...)
+}
+
+// settledBy says whether a gate stands for what differs on a step and is settled by
+// another tick, or another release, of somebody who sees both.
+func (s *StepState) settledBy(g *Gate) bool {
+	return g.Name == GateApart && slices.ContainsFunc(s.byTick, func(text string) bool { return strings.HasSuffix(g.Text, text) })
 }
 
 // Skip leaves a step out, with the reason. A hold point is released, not skipped.

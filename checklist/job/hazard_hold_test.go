@@ -139,4 +139,17 @@ var holdScenarios = map[string]func(*scene){
 		s.open(j, "agree")
 		s.refused(j.Tick("agree"))
 	},
+	"release-undone-apart": func(s *scene) {
+		j := s.work(step("agree", "decide", `hold = "inspector"`))
+		first := must(j.Release("agree", "Ruth"))
+		tom := s.apart("Tom", j, 0)
+		must(tom.UndoEntry(first.Entry.ID))
+		must(j.UndoEntry(first.Entry.ID))
+		must(j.Release("agree", "Ruth"))
+		must(j.Tick("agree"))
+		s.meet(j, tom)
+		s.open(j, "agree")
+		must(j.Release("agree", "Ruth"))
+		s.done(j, "agree")
+	},
 }

@@ -87,7 +87,7 @@ func (s *StepState) comesFirst(j *Job) []string {
 	}
 	var first []string
 	for _, g := range s.Gates {
-		if g.Name == GateHold || g.Name == GateCalled || g.Soft || len(g.Passed) > 0 {
+		if g.Name == GateHold || g.Name == GateCalled || g.Soft || len(g.Passed) > 0 || s.settledBy(&g) {
 			continue
 		}
 		first = append(first, g.Text)
