@@ -303,6 +303,7 @@ func (f *fold) collect(i int, undone map[target][]int) {
 	case KindSkip:
 		step.skips = append(step.skips, e.record)
 	case KindRelease:
+		f.place[e.record] = i
 		step.releases = append(step.releases, e.record)
 	case KindNote:
 		step.notes = append(step.notes, e.record)

@@ -1,5 +1,7 @@
 package job
 
+import "github.com/stretchr/testify/require"
+
 // Releases and holds.
 var holdScenarios = map[string]func(*scene){
 	"hold-before-its-reading": func(s *scene) {
@@ -148,6 +150,44 @@ var holdScenarios = map[string]func(*scene){
 		must(j.Release("agree", "Ruth"))
 		must(j.Tick("agree"))
 		s.meet(j, tom)
+		s.open(j, "agree")
+		must(j.Release("agree", "Ruth"))
+		s.done(j, "agree")
+	},
+	"worker-is-written-down-as-inspector": func(s *scene) {
+		j := s.work(step("look", "inspect"), step("agree", "decide", `hold = "inspector"`))
+		must(j.Tick("look"))
+		s.release(j, "Ana", "agree")
+		s.tick(j, "agree")
+		s.open(j, "agree")
+	},
+	"inspector-who-works-on-another-device": func(s *scene) {
+		j := s.work(step("look", "inspect"), step("agree", "decide", `hold = "inspector"`))
+		must(j.Tick("look"))
+		ruth := s.apart("Ruth", j, 0)
+		must(ruth.UndoStep("look"))
+		must(ruth.Tick("look"))
+		must(j.Release("agree", "Ruth"))
+		must(j.Tick("agree"))
+		s.meet(j, ruth)
+		s.open(j, "agree")
+	},
+	"inspector-by-another-word": func(s *scene) {
+		j := s.work(step("look", "inspect"), step("agree", "decide", `hold = "Boiler inspector"`))
+		must(j.Tick("look"))
+		s.refused(j.ReleaseMyself("agree", "Ana"))
+	},
+	"inspector-who-works-in-a-called-job": func(s *scene) {
+		j := s.work(step("hole", "make", `call = "oil-hole"`), step("agree", "decide", `hold = "inspector"`))
+		child := s.call(j, "hole", oilProcedure, nil)
+		tom, err := Open(child.Dir(), s.device("Tom"))
+		require.NoError(s.trial, err)
+		must(tom.Tick("drill"))
+		must(tom.Tick("again"))
+		must(j.Tick("hole"))
+		s.refused(j.Release("agree", "Tom"))
+		s.release(j, "Tom", "agree")
+		s.tick(j, "agree")
 		s.open(j, "agree")
 		must(j.Release("agree", "Ruth"))
 		s.done(j, "agree")

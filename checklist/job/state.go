@@ -254,7 +254,9 @@ func (g *gating) marked(s *StepState, step *checklist.FilledStep, f *stepFold) {
 			if why := g.voided(step, s, rec); len(why) > 0 {
 				s.Void = append(s.Void, Void{mark(rec), why})
 			} else {
-				s.Releases = append(s.Releases, mark(rec))
+				m := mark(rec)
+				m.Self = m.Self || g.workedBefore(rec)
+				s.Releases = append(s.Releases, m)
 			}
 		}
 	}

@@ -273,11 +273,14 @@ func (j *Job) blanksOf(f *fold) []Blank {
 
 // worked says whether somebody made entries of the work itself.
 func (f *fold) worked(name string) bool {
-	return slices.ContainsFunc(f.entries, func(e folded) bool {
-		switch e.Kind {
-		case KindTick, KindSkip, KindMeasure, KindStart:
-			return strings.EqualFold(e.By, name)
-		}
-		return false
-	})
+	return slices.ContainsFunc(f.entries, func(e folded) bool { return e.works(name) })
+}
+
+// works says whether an entry is work that somebody did.
+func (e *Entry) works(name string) bool {
+	switch e.Kind {
+	case KindTick, KindSkip, KindMeasure, KindStart:
+		return strings.EqualFold(e.By, name)
+	}
+	return false
 }
