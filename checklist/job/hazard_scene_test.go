@@ -1,10 +1,12 @@
 package job
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -163,6 +165,27 @@ func (s *scene) apart(name string, j *Job, off time.Duration) *Job {
 	return other
 }
 
+// named gives a person's device its name, which decides the order of entries that were
+// made apart.
+func (s *scene) named(env Env, id string) {
+	require.NoError(s.trial, s.m.MkdirAll(env.StateDir, 0o700))
+	s.m.nodes[env.StateDir+"/device.jsonl"] = &memNode{data: []byte(`{"device":"` + id + `"}` + "\n")}
+}
+
+// paper is the record of a job as one line of text.
+func (s *scene) paper(j *Job) string {
+	record := j.Record()
+	var page bytes.Buffer
+	require.NoError(s.trial, record.WriteMarkdown(&page))
+	return strings.Join(strings.Fields(page.String()), " ")
+}
+
+// conflict wants something that waits until it is settled.
+func (s *scene) conflict(j *Job) {
+	state := j.State()
+	s.unless(slices.ContainsFunc(state.Conflicts, func(c Conflict) bool { return c.Holds }), "nothing waits to be settled: %v", state.Conflicts)
+}
+
 // meet brings to both what the other has.
 func (s *scene) meet(a, b *Job) {
 	for _, pair := range [][2]*Job{{a, b}, {b, a}} {
@@ -248,7 +271,10 @@ title = "Work"
 
 // step is one step of such a procedure; more are further keys of it.
 func step(id, kind string, more ...string) string {
-	return fmt.Sprintf("[[stage.step]]\nid = %q\nkind = %q\ndo = \"Do it.\"\n%s\n", id, kind, strings.Join(more, "\n"))
+	if !slices.ContainsFunc(more, func(key string) bool { return strings.HasPrefix(key, "do = ") }) {
+		more = append(more, `do = "Do it."`)
+	}
+	return fmt.Sprintf("[[stage.step]]\nid = %q\nkind = %q\n%s\n", id, kind, strings.Join(more, "\n"))
 }
 
 // Readings of such steps.
