@@ -77,6 +77,8 @@ type gating struct {
 	climb  map[string]int  // the stages of a pressure test, counted from 1: see stages
 	unsafe map[string]bool // answers of notSafe so far
 	late   []string        // stops of the rules against what is done already
+	differ []Conflict      // answers that were put right differently
+	opened map[string]bool // steps that those open
 
 	// What was worked out so far, by step.
 	known  map[string]*StepState
@@ -90,6 +92,7 @@ type gating struct {
 func (j *Job) gating(state *State, seen *view, now time.Time) *gating {
 	g := &gating{j: j, state: state, seen: seen, now: now, step: map[string]*checklist.FilledStep{}, unsafe: map[string]bool{},
 		known: map[string]*StepState{}, unmet: map[string][]string{}, before: map[string][]*checklist.FilledStep{}, facts: map[string][]fact{}}
+	g.differ, g.opened = j.answersDiffer(seen.fold)
 	for _, rec := range seen.fold.judged[KindShop] {
 		if t, err := quantity.ParseTemperature(rec.Value); err == nil {
 			at, _ := seen.fold.times.at(seen.fold.place[rec])
@@ -238,7 +241,10 @@ func (g *gating) gates(s *StepState, step *checklist.FilledStep) []Gate {
 		list = append(list, Gate{Name: GateWitness, Text: "witness point: tell the " + step.Witness, Items: []string{step.Witness}, Soft: true})
 	}
 	for _, text := range s.differ {
-		add(RuleWorseReading, GateApart, true, "settle it: "+text, step.ID)
+		list = append(list, Gate{Name: GateApart, Text: "settle it: " + text, Items: []string{step.ID}, Safety: true})
+	}
+	if len(s.differ) == 0 {
+		g.answerGates(step, add)
 	}
 	g.readingGates(s, step, add)
 	g.ruleGate(step, add)

@@ -117,6 +117,32 @@ var apartScenarios = map[string]func(*scene){
 		must(tom.Sheet("target", "9 bar"))
 		must(tom.BeginTest(""))
 	},
+	"two-answers-of-the-start": func(s *scene) {
+		ana := s.work(step("look", "inspect"), step("bore", "make", `do = "Bore to ${bore}."`), step("close", "tighten"))
+		must(ana.Tick("look"))
+		tom := s.apart("Tom", ana, 0)
+		must(ana.Answer("bore", "7 mm", "measured"))
+		must(tom.Answer("bore", "8 mm", "by the drawing"))
+		s.meet(ana, tom)
+		for _, j := range []*Job{ana, tom} {
+			s.conflict(j)
+			s.refused(j.Tick("bore"))
+		}
+		must(ana.Answer("bore", "7 mm", "both looked"))
+		must(ana.Tick("bore"))
+		s.meet(ana, tom)
+		s.done(tom, "bore")
+	},
+	"two-answers-and-a-tick-of-another-program": func(s *scene) {
+		ana := s.work(step("bore", "make", `do = "Bore to ${bore}."`))
+		must(ana.Tick("bore"))
+		tom := s.apart("Tom", ana, 0)
+		must(ana.Answer("bore", "7 mm", "measured"))
+		must(tom.Answer("bore", "8 mm", "by the drawing"))
+		s.meet(ana, tom)
+		s.tick(ana, "bore")
+		s.open(ana, "bore")
+	},
 	"two-walls-of-one-verdict": func(s *scene) {
 		ana := s.work(step("wall", "measure", `reading = [{ name = "bore", ask = "Bore", unit = "mm", low = "5", high = "9" }]`), step("cut", "make", `do = "Turn a plug of ${bore}."`))
 		tom := s.apart("Tom", ana, 0)

@@ -132,7 +132,7 @@ func (j *Job) State() State {
 	j.judge(&state, seen)
 	j.judgeCalled(&state, seen, now)
 	g := j.gating(&state, seen, now)
-	j.answerConflicts(&state, seen.fold)
+	state.Conflicts = append(state.Conflicts, g.differ...)
 	for _, step := range steps {
 		state.Steps[step.ID] = *g.recorded(step)
 	}
@@ -193,6 +193,9 @@ func (g *gating) recorded(step *checklist.FilledStep) *StepState {
 		if holds {
 			s.differ, s.byTick = append(s.differ, text), append(s.byTick, text)
 		}
+	}
+	if g.opened[step.ID] {
+		s.differ = append(s.differ, g.differ[0].Text)
 	}
 	s.KeepIn = g.unskippable(step)
 	g.stops(s, step)
