@@ -186,6 +186,28 @@ func (s *scene) conflict(j *Job) {
 	s.unless(slices.ContainsFunc(state.Conflicts, func(c Conflict) bool { return c.Holds }), "nothing waits to be settled: %v", state.Conflicts)
 }
 
+// edit changes bytes in the logs of a job, as an editor does.
+func (s *scene) edit(j *Job, old, new string) {
+	edited := 0
+	for name, node := range s.m.nodes {
+		if strings.HasPrefix(name, j.Dir()+"/log-") && bytes.Contains(node.data, []byte(old)) {
+			node.data = bytes.ReplaceAll(node.data, []byte(old), []byte(new))
+			node.state = make([]byteState, len(node.data))
+			s.m.tick++
+			node.mtime = s.m.tick
+			edited++
+		}
+	}
+	require.Positive(s.trial, edited)
+}
+
+// elsewhere opens the job on a device that has seen nothing of it.
+func (s *scene) elsewhere(name string, j *Job) *Job {
+	other, err := Open(j.Dir(), s.device(name))
+	require.NoError(s.trial, err)
+	return other
+}
+
 // meet brings to both what the other has.
 func (s *scene) meet(a, b *Job) {
 	for _, pair := range [][2]*Job{{a, b}, {b, a}} {
