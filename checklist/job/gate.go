@@ -359,7 +359,7 @@ func (g *gating) notSafe(id string) bool {
 	g.unsafe[id] = true // a circle of needs is never safe
 	s := g.recorded(step)
 	stands := s.stopped != "" || g.unskippable(step) != "" || g.hold(step) != "" && len(s.Releases) == 0 ||
-		len(ruleStops(g.seen.filled, step)) > 0 || g.usesTest(step) && (step.Kind == "test" || step.Kind == "wait") || g.anyUnsafe(step.Needs)
+		len(ruleStops(g.seen.filled, step)) > 0 || g.usesTest(step) && (step.Kind == "test" || step.Kind == "wait") || g.anyUnsafe(g.unmetOf(step))
 	g.unsafe[id] = stands
 	return stands
 }

@@ -307,6 +307,17 @@ var stepScenarios = map[string]func(*scene){
 		s.refused(j.Dispose("1", NewDisposition{Decision: Concession, Text: "until winter", Allowed: "ana"}))
 		must(j.Dispose("1", NewDisposition{Decision: Concession, Text: "until winter", Allowed: "Ruth"}))
 	},
+	"passed-over-a-step-before-which-a-hold-is-open-again": func(s *scene) {
+		j := s.work(step("agree", "decide", `hold = "inspector"`), step("off", "inspect"), step("look", "inspect"), step("cut", "make"))
+		release := must(j.Release("agree", "Ruth"))
+		must(j.Tick("agree"))
+		must(j.Tick("off"))
+		must(j.UndoEntry(release.Entry.ID))
+		s.refused(j.Pass("cut", GateNeeds, "Olga", "in a hurry"))
+		s.refused(j.Tick("cut"))
+		s.write(j, Entry{Kind: KindPass, By: "Olga", Step: "cut", Reading: string(GateNeeds), Text: "in a hurry", Seen: []string{"look", "agree", "off"}})
+		s.refused(j.Tick("cut"))
+	},
 }
 
 // decidedHole is the dome cover's job with hole 3 gone up a size, all done before its
