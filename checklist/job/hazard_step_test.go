@@ -318,6 +318,20 @@ var stepScenarios = map[string]func(*scene){
 		s.write(j, Entry{Kind: KindPass, By: "Olga", Step: "cut", Reading: string(GateNeeds), Text: "in a hurry", Seen: []string{"look", "agree", "off"}})
 		s.refused(j.Tick("cut"))
 	},
+	"ask-ticked-unread-by-another-program": func(s *scene) {
+		j := s.work(step("fall", "measure", askReading))
+		s.tick(j, "fall")
+		s.open(j, "fall")
+	},
+	"reading-taken-back-after-the-tick": func(s *scene) {
+		j := s.work(step("fall", "measure", askReading))
+		read := must(j.Read("fall", "fall", "0.05"))
+		tom := s.apart("Tom", j, 0)
+		must(j.Tick("fall"))
+		must(tom.UndoEntry(read.Entry.ID))
+		s.meet(j, tom)
+		s.open(j, "fall")
+	},
 }
 
 // decidedHole is the dome cover's job with hole 3 gone up a size, all done before its

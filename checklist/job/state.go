@@ -77,7 +77,8 @@ type StepState struct {
 	Void      []Void    // releases that do not count any more
 	Apart     []Mark    // ticks, skips and releases that an undo made apart stands against
 
-	stopped string   // why a tick on it does not count
+	stopped string   // why a tick on it does not count, nor its being left out
+	unread  string   // why a tick on it does not count: a reading that is not there
 	differ  []string // what was written apart on it and keeps it open
 	byTick  []string // those of them that a tick by somebody who sees both settles
 }
@@ -205,7 +206,7 @@ func (g *gating) recorded(step *checklist.FilledStep) *StepState {
 		s.KeepIn = firstOf(s.KeepIn, keepIn)
 	}
 	switch {
-	case len(s.Ticks) > 0 && s.stopped == "":
+	case len(s.Ticks) > 0 && s.stopped == "" && s.unread == "":
 		s.Status = Done
 	case len(s.Skips) > 0 && left == "" && s.KeepIn == "":
 		s.Status = Skipped
@@ -292,7 +293,7 @@ func (g *gating) stops(s *StepState, step *checklist.FilledStep) {
 			continue // a danger has a gate of its own
 		}
 		s.Missing = append(s.Missing, block)
-		if r.Outside == check.Stop {
+		if s.unread = block; r.Outside == check.Stop {
 			s.stopped = block
 		}
 	}
@@ -317,7 +318,7 @@ func (g *gating) stops(s *StepState, step *checklist.FilledStep) {
 // stand decides whether a step that is neither done nor left out can be worked on.
 func (g *gating) stand(s *StepState, step *checklist.FilledStep) {
 	if len(s.Ticks) > 0 {
-		s.Blocks = append(s.Blocks, "ticked by "+names(s.Ticks)+", and does not count: "+s.stopped)
+		s.Blocks = append(s.Blocks, "ticked by "+names(s.Ticks)+", and does not count: "+firstOf(s.stopped, s.unread))
 	}
 	if len(s.Skips) > 0 && s.KeepIn != "" {
 		s.Blocks = append(s.Blocks, "left out by "+names(s.Skips)+", and does not count: "+s.KeepIn)
