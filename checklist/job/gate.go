@@ -285,11 +285,11 @@ func (g *gating) readingGates(s *StepState, step *checklist.FilledStep, add addG
 // asks says what a reading leaves to a person to answer for, and for which
 // entries; "" where nothing.
 func (g *gating) asks(r *checklist.FilledReading, values []ReadingValue) (text string, items []string) {
-	nothing := r.Outside == check.Stop && r.Limitless && g.j.keeps(RuleNothingToAsk)
+	nothing := (r.Outside == check.Stop || r.Outside == check.Ask) && r.Limitless() && g.j.keeps(RuleNothingToAsk)
 	for _, v := range values {
 		switch {
 		case nothing && v.Counts:
-			text = fmt.Sprintf("%s: %s. The procedure says stop and does not say at what: somebody has to judge it", firstOf(r.Ask, r.Name), v.String())
+			text = fmt.Sprintf("%s: %s. The procedure says %s and does not say at what: somebody has to judge it", firstOf(r.Ask, r.Name), v.String(), r.Outside)
 		case v.Judgement.Severity == check.Ask && (v.Counts || text == ""):
 			text = firstOf(r.Ask, r.Name) + ": " + v.Judgement.Text
 		case v.Judgement.Severity != check.Ask && !nothing:

@@ -332,6 +332,31 @@ var stepScenarios = map[string]func(*scene){
 		s.meet(j, tom)
 		s.open(j, "fall")
 	},
+	"stop-by-a-reading-that-was-left-out": func(s *scene) {
+		j := s.work(
+			step("on", "inspect", `reading = [{ name = "blanks_on", ask = "Blanks fitted", unit = "count", low = "0" }]`),
+			step("off", "inspect", `reading = [{ name = "blanks_off", ask = "Blanks taken off", unit = "count", nominal = "${reading.blanks_on}", low = "-0", high = "+0", outside = "stop" }]`))
+		must(j.Skip("on", "none needed"))
+		must(j.Read("off", "blanks_off", "3"))
+		s.refused(j.Tick("off"))
+	},
+	"stop-of-a-figure-without-limits": func(s *scene) {
+		j := s.work(step("wall", "measure", `reading = [{ name = "wall", ask = "Wall", unit = "mm", nominal = "3", outside = "stop" }]`))
+		must(j.Read("wall", "wall", "0.2"))
+		s.refused(j.Tick("wall"))
+		s.tick(j, "wall")
+		s.open(j, "wall")
+	},
+	"ask-by-a-reading-that-was-left-out": func(s *scene) {
+		j := s.work(
+			step("before", "measure", `reading = [{ name = "plate_before", ask = "Gap before", unit = "mm", low = "0" }]`),
+			step("after", "measure", `reading = [{ name = "plate_after", ask = "Gap after", unit = "mm", nominal = "${reading.plate_before}", low = "-0.05", high = "+0.05", outside = "ask" }]`))
+		must(j.Skip("before", "no feelers"))
+		must(j.Read("after", "plate_after", "3"))
+		s.refused(j.Tick("after"))
+		must(j.Pass("after", GateAsk, "Ruth", "it was always so"))
+		must(j.Tick("after"))
+	},
 }
 
 // decidedHole is the dome cover's job with hole 3 gone up a size, all done before its
