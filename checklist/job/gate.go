@@ -511,18 +511,25 @@ func (g *gating) closes(step *checklist.FilledStep, opening string) bool {
 	return step.Kind == "seal" || step.Kind == "test" && g.first > 0 && step.Number >= g.first
 }
 
+// fitted are the blanks that a step has to see taken off: the last of the job, all of
+// them.
+func (g *gating) fitted(step *checklist.FilledStep) (list []Blank) {
+	for _, b := range g.state.Blanks {
+		if step.Number == g.state.Total && b.Fitted && !b.Stays {
+			list = append(list, b)
+		}
+	}
+	return list
+}
+
 // testGates: the test has to have passed, and the last step wants every blank
 // off.
 func (g *gating) testGates(step *checklist.FilledStep, add addGate) {
 	if text, item := g.testStop(step); text != "" {
 		add(RuleTestPassed, GateTest, true, text, item)
 	}
-	if step.Number == g.state.Total {
-		for _, b := range g.state.Blanks {
-			if b.Fitted && !b.Stays {
-				add(RuleBlanksOff, GateBlanks, true, fmt.Sprintf("blank %s at %s is still fitted", b.Tag, b.Where), b.Tag)
-			}
-		}
+	for _, b := range g.fitted(step) {
+		add(RuleBlanksOff, GateBlanks, true, b.says(), b.Tag)
 	}
 }
 

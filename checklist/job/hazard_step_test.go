@@ -357,6 +357,16 @@ var stepScenarios = map[string]func(*scene){
 		must(j.Pass("after", GateAsk, "Ruth", "it was always so"))
 		must(j.Tick("after"))
 	},
+	"closed-out-with-a-blank-in": func(s *scene) {
+		j := s.work(step("off", "inspect"), step("record", "record"))
+		must(j.Tick("off"))
+		must(j.FitBlank("1", "on", "whistle"))
+		s.shut(j, "record", GateBlanks)
+		s.tick(j, "record")
+		s.open(j, "record")
+		must(j.FitBlank("1", "off", ""))
+		s.done(j, "record")
+	},
 }
 
 // decidedHole is the dome cover's job with hole 3 gone up a size, all done before its

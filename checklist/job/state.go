@@ -302,6 +302,9 @@ func (g *gating) stops(s *StepState, step *checklist.FilledStep) {
 	if who := g.hold(step); who != "" && len(s.Releases) == 0 {
 		stop(RuleHoldReleased, s.holdWords(who))
 	}
+	for _, b := range g.fitted(step) {
+		stop(RuleBlanksOff, b.says())
+	}
 	text, _ := g.testStop(step)
 	stop(RuleTestPassed, text)
 	text, _ = g.roundsLeft(step) // the steps before it are worked out already

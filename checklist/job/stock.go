@@ -52,6 +52,8 @@ type Blank struct {
 	Stays  bool // stays on purpose, and is recorded as such
 }
 
+func (b *Blank) says() string { return fmt.Sprintf("blank %s at %s is still fitted", b.Tag, b.Where) }
+
 // Shortage records that something is missing. step may be empty.
 func (j *Job) Shortage(what, step string, count int, where string) (Saved, error) {
 	return j.saveBy(func(by string) (Entry, error) {
