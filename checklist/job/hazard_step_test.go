@@ -367,6 +367,23 @@ var stepScenarios = map[string]func(*scene){
 		must(j.FitBlank("1", "off", ""))
 		s.done(j, "record")
 	},
+	"concession-of-nobody-by-another-program": func(s *scene) {
+		j := s.job(s.source(), domeAnswers)
+		id := must(j.Find(pulledOut("3.7"))).Entry.ID
+		for _, allowed := range []string{"", "Eve"} {
+			at := s.write(j, Entry{Kind: KindDispose, Step: "holes", About: id, Value: "concession", Text: "until winter", Data: map[string]string{"allowed": allowed}})
+			state := j.State()
+			s.unless(!state.Findings[0].Decided(), "allowed by %q", allowed)
+			must(j.UndoEntry(at))
+		}
+	},
+	"stripped-hole-accepted-by-another-program": func(s *scene) {
+		j := s.ready()
+		id := must(j.Find(pulledOut("3.7"))).Entry.ID
+		s.write(j, Entry{Kind: KindDispose, Step: "holes", About: id, Value: "accept", Text: "fine as it is"})
+		state := j.State()
+		s.unless(!state.Findings[0].Decided(), "it is accepted")
+	},
 }
 
 // decidedHole is the dome cover's job with hole 3 gone up a size, all done before its

@@ -170,7 +170,7 @@ func (j *Job) FitBlank(tag, what, where string) (Saved, error) {
 // judge puts the job's judgement into its state.
 func (j *Job) judge(state *State, seen *view) {
 	f := seen.fold
-	state.Findings = j.findingsOf(f, seen.found)
+	state.Findings = j.findingsOf(f, seen.base, seen.found)
 	for i := range state.Findings {
 		finding := &state.Findings[i]
 		if finding.Unsettled {
