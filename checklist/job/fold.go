@@ -19,6 +19,7 @@ type fold struct {
 	steps   map[string]*stepFold // "" holds what belongs to no step
 	judged  map[string][]*record // what stands of the job's judgement, by kind
 	calls   []*record            // procedures that steps called, whatever became of the entries
+	told    []*folded            // standing dangers of other jobs, likewise
 	waiting []string             // ids that undos name and nobody has yet
 	newer   int                  // entries of newer versions
 	doubles []string             // ids that two different good lines carry
@@ -267,6 +268,10 @@ func (f *fold) collect(i int, undone map[target][]int) {
 	}
 	if e.Kind == KindCall {
 		f.calls = append(f.calls, e.record)
+		return
+	}
+	if e.Kind == KindDanger {
+		f.told = append(f.told, e)
 		return
 	}
 	if judged(e.Kind) {

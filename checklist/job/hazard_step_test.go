@@ -384,6 +384,17 @@ var stepScenarios = map[string]func(*scene){
 		state := j.State()
 		s.unless(!state.Findings[0].Decided(), "it is accepted")
 	},
+	"danger-undone-by-one-key": func(s *scene) {
+		j := s.work(step("held", "inspect", heldReading))
+		must(j.Read("held", "held", "no"))
+		next := s.jobAt("/stick/club/next", parts+step("light", "test"), nil, s.env)
+		_, err := next.Undo()
+		require.ErrorIs(s.trial, err, ErrNothingToUndo)
+		told := next.view().fold.told
+		require.Len(s.trial, told, 1)
+		s.write(next, Entry{Kind: KindRetract, Retracts: []string{told[0].ID}})
+		s.unless(len(next.State().Dangers) == 1, "an undo took it from the top of the paper")
+	},
 }
 
 // decidedHole is the dome cover's job with hole 3 gone up a size, all done before its

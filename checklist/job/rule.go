@@ -53,6 +53,7 @@ const (
 	RuleUseBy        Rule = "container-in-date"
 	RuleDanger       Rule = "danger-stops"
 	RuleDangerTold   Rule = "danger-told-on"
+	RuleDangerStays  Rule = "danger-not-undone"
 	RuleRescue       Rule = "thread-holds" // no thread that does not hold in the measured hole
 	RuleUnsound      Rule = "stripped-hole-not-accepted"
 	RuleHandEdited   Rule = "edited-line-counts-not"

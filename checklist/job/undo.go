@@ -83,6 +83,8 @@ func (e *Entry) undoable() bool {
 	switch e.Kind {
 	case KindTick, KindSkip, KindRelease, KindMeasure, KindNote, KindAccept:
 		return e.understood()
+	case KindDanger: // it is solved by name, with a reason
+		return false
 	}
 	return e.understood() && judged(e.Kind)
 }
