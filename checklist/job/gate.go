@@ -432,7 +432,7 @@ func (g *gating) dateGates(step *checklist.FilledStep, add addGate) {
 		if !ok || !part.Applies {
 			continue
 		}
-		if day, known := partFigure(part, "use_by"); known && day.PastDay(g.now) {
+		if day, known := partFigure(part, "use_by"); known && day.PastDay(later(g.now, time.Unix(g.seen.fold.times.newest, 0).In(g.now.Location()))) {
 			add(RuleUseBy, GateDate, false, fmt.Sprintf("%s was to be used by %s: past that it may not cure. Take another container, or ask who may allow this one", part.Label, day.Text), name+" "+day.Text)
 		}
 	}

@@ -395,6 +395,17 @@ var stepScenarios = map[string]func(*scene){
 		s.write(next, Entry{Kind: KindRetract, Retracts: []string{told[0].ID}})
 		s.unless(len(next.State().Dangers) == 1, "an undo took it from the top of the paper")
 	},
+	"sealant-of-an-old-clock": func(s *scene) {
+		j := s.job(datedProcedure, nil)
+		must(j.Read("container", "use_by", s.now.AddDate(0, 0, 3).Format("2006-01-02")))
+		must(j.Tick("container"))
+		must(j.Tick("dry"))
+		s.hours(4 * 24)
+		must(j.Note("", "written with the right clock"))
+		must(j.SettleClock(s.now))
+		s.hours(-3 * 24)
+		s.refused(j.Tick("seal"))
+	},
 }
 
 // decidedHole is the dome cover's job with hole 3 gone up a size, all done before its
