@@ -199,7 +199,7 @@ func (j *Job) canBe(r *checklist.FilledReading, value string, judged checklist.J
 	settings := j.settings(seen.fold)
 	others := maps.Clone(seen.measured)
 	delete(others, r.Sets)
-	if _, found := j.proc.FillMeasured(settings, others); found.HasStop() {
+	if _, found := j.proc.FillMeasured(settings, others); found.HasMistake() {
 		return nil // the rest is at fault already
 	}
 	with := maps.Clone(others)
@@ -212,7 +212,7 @@ func (j *Job) canBe(r *checklist.FilledReading, value string, judged checklist.J
 	if err := j.proc.CheckValue(r.Sets, with[r.Sets]); err != nil {
 		return err
 	}
-	if _, found := j.proc.FillMeasured(settings, with); found.HasStop() {
+	if _, found := j.proc.FillMeasured(settings, with); found.HasMistake() {
 		return fmt.Errorf("%s cannot be: %s Measure again", judged.Text, strings.Join(unfit(found), " "))
 	}
 	return nil

@@ -406,6 +406,34 @@ var stepScenarios = map[string]func(*scene){
 		s.hours(-3 * 24)
 		s.refused(j.Tick("seal"))
 	},
+	"union-thicker-than-its-nut": func(s *scene) {
+		source := s.changed(parts, "count     = \"3\"\n", "count     = \"3\"\nspanner = \"12.7 mm\"\n", "\"M4\"", "\"${union}\"",
+			"[fasteners.screw]", "[settings.union]\nask = \"Thread of the union\"\nkind = \"thread\"\ndefault = \"M4\"\n\n[fasteners.screw]")
+		j := s.job(source+step("wash", "measure", `reading = [{ name = "union", ask = "Thread", unit = "thread" }]`)+step("nut", "make", `uses = ["screw"]`)+step("close", "tighten", `uses = ["screw"]`), nil)
+		must(j.Read("wash", "union", "G 1/4"))
+		must(j.Tick("wash"))
+		s.shut(j, "nut", GateRule)
+	},
+	"test-of-a-part-at-a-stop": func(s *scene) {
+		source := s.changed(parts, "count     = \"3\"\n", "count     = \"3\"\nspanner = \"12.7 mm\"\n", "\"M4\"", "\"${union}\"",
+			"[fasteners.screw]", "[settings.union]\nask = \"Thread of the union\"\nkind = \"thread\"\ndefault = \"M4\"\n\n[fasteners.screw]")
+		j := s.job(source+step("wash", "measure", `reading = [{ name = "union", ask = "Thread", unit = "thread" }]`)+step("steam", "test", `uses = ["screw"]`), nil)
+		must(j.Read("wash", "union", "G 1/4"))
+		must(j.Tick("wash"))
+		s.tick(j, "steam")
+		s.open(j, "steam")
+	},
+	"true-pressure-that-a-seal-does-not-stand": func(s *scene) {
+		j := s.work(step("plate", "measure", `reading = [{ name = "pressure", ask = "Working pressure, on the plate", unit = "bar" }]`), step("dry", "dry-fit", `uses = ["paste"]`), step("seal", "seal", `uses = ["paste"]`))
+		must(j.Read("plate", "pressure", "40"))
+		must(j.Tick("plate"))
+		s.shut(j, "dry", GateRule)
+		must(j.Read("plate", "pressure", "6"))
+		must(j.Tick("dry"))
+		must(j.Answer("pressure", "40 bar", "the plate was of another engine"))
+		must(j.UndoEntry(j.State().Steps["plate"].Readings["pressure"][0].ID))
+		s.refused(j.Tick("seal"))
+	},
 }
 
 // decidedHole is the dome cover's job with hole 3 gone up a size, all done before its

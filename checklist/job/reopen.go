@@ -154,7 +154,7 @@ func (j *Job) opensBy(seen *view, name, value string) ([]string, error) {
 		settings = map[string]string{}
 	}
 	settings[name] = value
-	if _, found := j.proc.FillMeasured(settings, seen.measured); found.HasStop() {
+	if _, found := j.proc.FillMeasured(settings, seen.measured); found.HasMistake() {
 		return nil, &SettingsError{found, name}
 	}
 	after, _ := j.proc.Revise(seen.changed.list).FillMeasured(settings, seen.measured)

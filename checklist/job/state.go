@@ -305,6 +305,11 @@ func (g *gating) stops(s *StepState, step *checklist.FilledStep) {
 	for _, b := range g.fitted(step) {
 		stop(RuleBlanksOff, b.says())
 	}
+	if step.Kind == "test" {
+		for _, text := range g.ruleAgainst(step) {
+			stop(RuleTrade, text)
+		}
+	}
 	text, _ := g.testStop(step)
 	stop(RuleTestPassed, text)
 	text, _ = g.roundsLeft(step) // the steps before it are worked out already
