@@ -434,6 +434,36 @@ var stepScenarios = map[string]func(*scene){
 		must(j.UndoEntry(j.State().Steps["plate"].Readings["pressure"][0].ID))
 		s.refused(j.Tick("seal"))
 	},
+	"parts-that-leave-the-list": func(s *scene) {
+		j := decidedHole(s)
+		for _, id := range []string{"dry", "seal", "tighten"} {
+			must(j.Pass(id, GateShort, "Olga", "two lie in the drawer"))
+			must(j.Tick(id))
+		}
+		listed := func() bool {
+			list := j.Needs()
+			for _, need := range list.Open() {
+				if need.Key == "screw-screw_3" {
+					return true
+				}
+			}
+			return false
+		}
+		s.unless(listed(), "nobody got them, and they are off the list")
+		must(j.Got("screw-screw_3"))
+		s.unless(!listed(), "they were got")
+	},
+	"screws-of-the-decision-before": func(s *scene) {
+		j := decidedHole(s)
+		must(j.Got("screw-screw_3"))
+		other := upASize()
+		other.Thread = "M5"
+		must(j.Dispose("1", other))
+		list := j.Needs()
+		for _, need := range list.Items {
+			s.unless(need.Key != "screw-screw_3" || len(need.Got) == 0, "screws of 2 BA are there, and M5 is wanted")
+		}
+	},
 }
 
 // decidedHole is the dome cover's job with hole 3 gone up a size, all done before its
