@@ -15,6 +15,7 @@ import (
 // it was made.
 type fold struct {
 	entries []folded // in the job's order
+	keeps   func(Rule) bool
 
 	steps   map[string]*stepFold // "" holds what belongs to no step
 	judged  map[string][]*record // what stands of the job's judgement, by kind
@@ -74,12 +75,23 @@ func (e *Entry) target(id string) target {
 	case KindMeasure:
 		return target{KindMeasure, e.Step, e.Reading, id}
 	}
-	return target{e.Kind, e.Step, "", id}
+	return target{e.Kind, e.Step, e.Reading + " " + e.About, id}
 }
 
-// foldLogs works out the state from all entries.
-func foldLogs(l *logs) *fold {
-	f := &fold{steps: map[string]*stepFold{}, judged: map[string][]*record{}, ahead: map[string]clock{}, place: map[*record]int{}, past: map[string][]*record{}}
+// replaces says whether an entry can stand in the place of another. What was seen,
+// found or judged is taken back by an undo, which everybody reads; nothing written
+// since pushes it aside.
+func (e *Entry) replaces() bool {
+	switch e.Kind {
+	case KindTick, KindSkip, KindMeasure, KindNote, KindDispose, KindTrial, KindSheet, KindAnswer, KindBegin:
+		return true
+	}
+	return false
+}
+
+// foldLogs works out the state from all entries, by the rules that are kept.
+func foldLogs(l *logs, keeps func(Rule) bool) *fold {
+	f := &fold{keeps: keeps, steps: map[string]*stepFold{}, judged: map[string][]*record{}, ahead: map[string]clock{}, place: map[*record]int{}, past: map[string][]*record{}}
 	all := slices.Clone(l.all)
 	slices.SortFunc(all, compareRecords)
 	f.doubles = slices.Sorted(maps.Keys(l.doubles))
@@ -126,7 +138,7 @@ func (f *fold) accept(l *logs, all []*record) []*record {
 		switch {
 		case line.ID != "" && l.byID[line.ID] != nil:
 			f.edited = append(f.edited, line)
-		case accepted[line.Sum] && line.acceptable():
+		case (accepted[line.Sum] || !f.keeps(RuleHandEdited)) && line.acceptable():
 			all = append(all, &record{Entry: line.Entry, inFolder: true, inLog: true})
 			added = true
 		default:
@@ -175,7 +187,7 @@ func (f *fold) settle(l *logs) {
 			}
 			continue
 		}
-		if e.live() || e.replaced {
+		if (e.live() || e.replaced) && (e.replaces() || !f.keeps(RuleReplaced)) {
 			for _, id := range e.Replaces {
 				covered[e.target(id)] = true
 			}

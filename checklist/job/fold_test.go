@@ -193,6 +193,9 @@ func (f *fold) summary() string {
 	return b.String()
 }
 
+// allRules keeps every rule.
+func allRules(Rule) bool { return true }
+
 func recIDs(recs []*record) (list []string) {
 	for _, rec := range recs {
 		list = append(list, rec.ID)
@@ -227,7 +230,7 @@ func TestFoldIsOneState(t *testing.T) {
 			}
 			_, err := l.refresh()
 			require.NoError(t, err)
-			f := foldLogs(l)
+			f := foldLogs(l, allRules)
 			if first == "" {
 				first = f.summary()
 			}
@@ -326,7 +329,7 @@ func TestReplacesOnlyItsOwn(t *testing.T) {
 	l := newLogs(m, memJob, "")
 	_, err := l.refresh()
 	require.NoError(t, err)
-	f := foldLogs(l)
+	f := foldLogs(l, allRules)
 	require.Len(t, f.steps["cold"].ticks, 1)
 	require.Len(t, f.steps["measure"].readings["bore"], 1)
 	require.Len(t, f.steps["measure"].readings["other"], 1)

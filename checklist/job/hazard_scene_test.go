@@ -104,6 +104,12 @@ func (s *scene) shut(j *Job, step string, gate GateName) {
 	s.open(j, step)
 }
 
+// shutFor wants a gate to stand before a step.
+func (s *scene) shutFor(j *Job, step string, gate GateName) {
+	at := s.at(j, step)
+	s.unless(slices.ContainsFunc(at.Gates, func(g Gate) bool { return g.Name == gate && len(g.Passed) == 0 }), "no gate %s at %s", gate, step)
+}
+
 // done wants a step done: the honest way is open.
 func (s *scene) done(j *Job, step string) {
 	at := s.at(j, step)
@@ -206,6 +212,18 @@ func (s *scene) elsewhere(name string, j *Job) *Job {
 	other, err := Open(j.Dir(), s.device(name))
 	require.NoError(s.trial, err)
 	return other
+}
+
+// foreign is an entry in a log of a device that nobody knows and that knows of nobody.
+func (s *scene) foreign(j *Job, e Entry) {
+	e.V, e.Seq, e.N = lineVersion, 1, 1
+	e.ID = fmt.Sprintf("evil%d-1-aaaa", len(s.m.nodes))
+	line, err := encode(e)
+	require.NoError(s.trial, err)
+	s.m.tick++
+	s.m.nodes[fmt.Sprintf("%s/log-evil%d-aaaaaa.jsonl", j.Dir(), len(s.m.nodes))] = &memNode{data: append(line, '\n'), state: make([]byteState, len(line)+1), mtime: s.m.tick}
+	_, err = j.Refresh()
+	require.NoError(s.trial, err)
 }
 
 // meet brings to both what the other has.

@@ -464,6 +464,14 @@ var stepScenarios = map[string]func(*scene){
 			s.unless(need.Key != "screw-screw_3" || len(need.Got) == 0, "screws of 2 BA are there, and M5 is wanted")
 		}
 	},
+	"line-edited-in-a-log": func(s *scene) {
+		j := s.work(step("cold", "inspect", zeroReading))
+		must(j.Read("cold", "zero", "no"))
+		s.edit(j, `"value":"no"`, `"value":"yes"`)
+		j = s.elsewhere("Tom", j)
+		s.tick(j, "cold")
+		s.open(j, "cold")
+	},
 }
 
 // decidedHole is the dome cover's job with hole 3 gone up a size, all done before its

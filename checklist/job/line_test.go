@@ -237,7 +237,7 @@ func FuzzReader(f *testing.F) {
 				t.Fatalf("%s is lost in %q", id, data)
 			}
 		}
-		foldLogs(l)
+		foldLogs(l, allRules)
 	})
 }
 

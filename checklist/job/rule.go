@@ -57,6 +57,7 @@ const (
 	RuleRescue       Rule = "thread-holds" // no thread that does not hold in the measured hole
 	RuleUnsound      Rule = "stripped-hole-not-accepted"
 	RuleHandEdited   Rule = "edited-line-counts-not"
+	RuleReplaced     Rule = "replaced-by-its-like" // nothing written since pushes aside what was found or judged
 
 	// Time.
 	RuleBegun     Rule = "wait-begun"          // a wait begins with an entry
