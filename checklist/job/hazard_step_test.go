@@ -2,6 +2,7 @@ package job
 
 import (
 	"strings"
+	"time"
 
 	"github.com/stretchr/testify/require"
 )
@@ -471,6 +472,15 @@ var stepScenarios = map[string]func(*scene){
 		j = s.elsewhere("Tom", j)
 		s.tick(j, "cold")
 		s.open(j, "cold")
+	},
+	"line-of-a-device-that-nobody-has-met": func(s *scene) {
+		j := s.work(step("cold", "inspect", zeroReading))
+		must(j.Note("", "written here"))
+		s.foreign(j, Entry{Kind: KindMeasure, By: "Olga", Step: "cold", Reading: "zero", Value: "yes", Unit: "yes-no", Time: s.now.Format(time.RFC3339)})
+		v, err := j.Verify()
+		require.NoError(s.trial, err)
+		s.unless(len(v.Strangers) == 1 && strings.Contains(v.Strangers[0].String(), "Olga"), "verify does not name it")
+		s.unless(strings.Contains(s.paper(j), "Device not met before"), "nor does the record")
 	},
 }
 

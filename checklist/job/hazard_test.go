@@ -1,11 +1,9 @@
 package job
 
 import (
-	"maps"
 	"os"
 	"path/filepath"
 	"regexp"
-	"slices"
 	"strings"
 	"testing"
 
@@ -122,7 +120,9 @@ func TestHazardTable(t *testing.T) {
 			used[name] = true
 		}
 	}
-	require.Equal(t, slices.Sorted(maps.Keys(all)), slices.Sorted(maps.Keys(used)), "every scenario stands in a row")
+	for name := range all {
+		require.True(t, used[name], "%s stands in no row", name)
+	}
 }
 
 // testsOf are the names of the tests of a package.

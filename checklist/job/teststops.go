@@ -163,6 +163,8 @@ func (g *gating) testStop(step *checklist.FilledStep) (text, item string) {
 	switch {
 	case run.Passed && g.sheet(step) && g.j.keeps(RuleTestParts) && !slices.Equal(run.answers, g.seen.changed.parts(g.seen.changed.touch[step.ID])):
 		return "parts were changed since the last test: test again", run.ID
+	case run.Passed && g.sheet(step) && len(run.outdated) > 0:
+		return "the last test was run with other figures: test again. " + strings.Join(run.outdated, " "), run.ID
 	case run.Passed:
 		return "", ""
 	case run.Result != "" || stage == 0 && !watches:
