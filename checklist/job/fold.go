@@ -89,8 +89,9 @@ func (e *Entry) replaces() bool {
 	return false
 }
 
-// foldLogs works out the state from all entries, by the rules that are kept.
-func foldLogs(l *logs, keeps func(Rule) bool) *fold {
+// foldLogs works out the state from all entries of a job that was started then, by the
+// rules that are kept.
+func foldLogs(l *logs, started time.Time, keeps func(Rule) bool) *fold {
 	f := &fold{keeps: keeps, steps: map[string]*stepFold{}, judged: map[string][]*record{}, ahead: map[string]clock{}, place: map[*record]int{}, past: map[string][]*record{}}
 	all := slices.Clone(l.all)
 	slices.SortFunc(all, compareRecords)
@@ -103,7 +104,7 @@ func foldLogs(l *logs, keeps func(Rule) bool) *fold {
 	}
 	f.settle(l)
 	f.line = lineOf(f.entries)
-	f.times = timesOf(f.entries, f.line)
+	f.times = timesOf(f.entries, f.line, started)
 	undone := f.undone()
 	for i := range f.entries {
 		f.collect(i, undone)

@@ -8,6 +8,7 @@ import (
 	"sort"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
@@ -230,7 +231,7 @@ func TestFoldIsOneState(t *testing.T) {
 			}
 			_, err := l.refresh()
 			require.NoError(t, err)
-			f := foldLogs(l, allRules)
+			f := foldLogs(l, time.Time{}, allRules)
 			if first == "" {
 				first = f.summary()
 			}
@@ -329,7 +330,7 @@ func TestReplacesOnlyItsOwn(t *testing.T) {
 	l := newLogs(m, memJob, "")
 	_, err := l.refresh()
 	require.NoError(t, err)
-	f := foldLogs(l, allRules)
+	f := foldLogs(l, time.Time{}, allRules)
 	require.Len(t, f.steps["cold"].ticks, 1)
 	require.Len(t, f.steps["measure"].readings["bore"], 1)
 	require.Len(t, f.steps["measure"].readings["other"], 1)

@@ -439,4 +439,17 @@ var testScenarios = map[string]func(*scene){
 		s.result(j, "pass", "Ruth")
 		s.fails(j)
 	},
+	"hold-cut-short-by-a-clock-that-leaps": func(s *scene) {
+		j := agreed(s)
+		s.points(j, "4.5 bar")
+		must(j.Tick("half"))
+		s.points(j, "9 bar")
+		must(j.Tick("full"))
+		s.clocks["Ana"] = 40 * 24 * time.Hour
+		s.now = s.now.Add(time.Minute)
+		s.points(j, "9 bar")
+		s.refused(j.Tick("watch"))
+		s.result(j, "pass", "Ruth")
+		s.fails(j)
+	},
 }

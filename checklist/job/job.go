@@ -175,7 +175,8 @@ func firstStop(found source.Diagnostics) string {
 
 // look works out everything from what the logs hold now. The writer's lock is held.
 func (j *Job) look() error {
-	f := foldLogs(j.writer.logs, j.keeps)
+	started, _ := j.Started()
+	f := foldLogs(j.writer.logs, started, j.keeps)
 	measured := j.measured(f)
 	j.mu.Lock()
 	before, healed := j.seen, j.healed

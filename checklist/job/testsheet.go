@@ -326,6 +326,7 @@ func (j *Job) runsOf(seen *view) []TestRun {
 	}
 	each(KindPoint, func(run *TestRun, rec *record) {
 		if p, ok := pointOf(rec); ok {
+			p.doubted = j.doubted(seen.fold.times.doubts[seen.fold.place[rec]])
 			run.Points = append(run.Points, p)
 		}
 	})

@@ -27,6 +27,9 @@ func (j *Job) testStops(t *TestSheet, run *TestRun, blanks []Blank) []string {
 		list = append(list, "Not typed in from the code: "+strings.ReplaceAll(strings.Join(t.Missing, ", "), "_", " ")+".")
 	}
 	list = append(list, j.notHeld(t, run)...)
+	if text := run.doubted(); text != "" {
+		list = append(list, text)
+	}
 	for _, p := range run.Points {
 		if !j.keeps(RulePointTimes) {
 			break
@@ -70,6 +73,15 @@ func (j *Job) notHeld(t *TestSheet, run *TestRun) []string {
 		return []string{fmt.Sprintf("Readings cover %s of the hold, not %s.", spanOf(run.Reading.Held), quantity.SpanString(t.Plan.Hold))}
 	}
 	return nil
+}
+
+// doubted says that a reading bears a time that nobody may go by; "" where none does.
+func (run *TestRun) doubted() string {
+	at := slices.IndexFunc(run.Points, func(p TestPoint) bool { return p.doubted })
+	if at < 0 {
+		return ""
+	}
+	return fmt.Sprintf("The clock was in doubt when %s was read: say what time it is.", run.Points[at].text)
 }
 
 // notReached says that no reading shows the test pressure; "" where one does.
@@ -174,6 +186,9 @@ func (g *gating) testStop(step *checklist.FilledStep) (text, item string) {
 		return "above the alarm: let it down, and give the result", run.ID
 	}
 	if watches {
+		if text := run.doubted(); text != "" {
+			return text, run.ID
+		}
 		return strings.Join(g.j.notHeld(t, run), " "), run.ID
 	}
 	switch {

@@ -73,6 +73,27 @@ func (g *gating) couldBegin(step *checklist.FilledStep) time.Time {
 	return at
 }
 
+// afterNeeds is when what a step needs was done, as far as that was not done again
+// after the tick of it: it was not done before.
+func (g *gating) afterNeeds(step *checklist.FilledStep, tick *record) (at time.Time) {
+	if !g.j.keeps(RulePutOn) {
+		return at
+	}
+	f := g.seen.fold
+	for _, need := range step.Needs {
+		if f.steps[need] == nil {
+			continue
+		}
+		for _, rec := range f.steps[need].ticks {
+			if !f.line.saw(f.place[rec], f.place[tick]) {
+				when, _ := f.times.at(f.place[rec])
+				at = later(at, when)
+			}
+		}
+	}
+	return at
+}
+
 // doneAt is when a step was last ticked, by a time that is never before what its
 // device had seen; zero where it was not.
 func (g *gating) doneAt(step *checklist.FilledStep) time.Time {
@@ -91,7 +112,7 @@ func (g *gating) doneSurely(step *checklist.FilledStep) (at time.Time, known boo
 			continue
 		}
 		when, undoubted := f.times.at(f.place[rec])
-		at, known = later(at, when), known && undoubted
+		at, known = later(at, later(when, g.afterNeeds(step, rec))), known && undoubted
 	}
 	return at, known
 }
