@@ -227,7 +227,7 @@ func (g *gating) gates(s *StepState, step *checklist.FilledStep) []Gate {
 		add(RuleWait, GateWait, safety, text, "wait")
 	}
 	if step.Kind == "test" {
-		if cures, items := g.uncured(step); len(cures) > 0 {
+		if cures, items := g.uncured(step, nil); len(cures) > 0 {
 			add(RuleCureTest, GateCure, true, strings.Join(cures, "; "), items...)
 		}
 	}

@@ -301,4 +301,32 @@ var timeScenarios = map[string]func(*scene){
 		s.refused(j.Tick("steam"))
 		s.refused(j.Pass("steam", GateWait, "Olga", "in a hurry"))
 	},
+	"steamed-before-the-cure-by-another-program": func(s *scene) {
+		j := sealed(s, "1 min")
+		s.now = s.now.Add(65 * time.Second)
+		must(j.Tick("cured"))
+		s.tick(j, "steam")
+		s.open(j, "steam")
+		s.hours(24)
+		must(j.SettleClock(s.now))
+		s.open(j, "steam")
+	},
+	"pressure-test-before-the-cure-by-another-program": func(s *scene) {
+		j := s.work(step("seal", "seal", `uses = ["paste"]`), step("tighten", "tighten"), step("cured", "wait", `uses = ["paste"]`, `wait = "1 min"`), step("full", "test", `uses = ["water"]`))
+		must(j.Sheet("operator", "Ana"))
+		must(j.Sheet("inspector", "Ruth"))
+		must(j.Tick("seal"))
+		must(j.Tick("tighten"))
+		must(j.Begin("cured", NewBegin{}))
+		s.now = s.now.Add(time.Minute)
+		must(j.Tick("cured"))
+		s.write(j, Entry{Kind: KindRun, Step: "full", Saw: j.codeFigures()})
+		s.points(j, "9 bar", "9 bar")
+		run := lastTest(j)
+		s.write(j, Entry{Kind: KindResult, By: "Ruth", Step: "full", About: run.ID, Value: "pass"})
+		s.hours(25)
+		must(j.SettleClock(s.now))
+		s.tick(j, "full")
+		s.open(j, "full")
+	},
 }

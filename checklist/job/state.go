@@ -310,6 +310,7 @@ func (g *gating) stops(s *StepState, step *checklist.FilledStep) {
 			stop(RuleTrade, text)
 		}
 	}
+	stop(RuleCureTest, g.triedEarly(step))
 	text, _ := g.testStop(step)
 	stop(RuleTestPassed, text)
 	text, _ = g.roundsLeft(step) // the steps before it are worked out already

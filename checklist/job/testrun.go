@@ -121,7 +121,7 @@ func (j *Job) againstBegin(state *State, beside BesideJobs) []string {
 	g := j.gating(state, j.view(), j.env.Now())
 	for _, step := range j.Filled().Steps() {
 		if step.Kind == "test" && g.usesTest(step) {
-			cures, _ := g.uncured(step)
+			cures, _ := g.uncured(step, nil)
 			for _, text := range cures {
 				if !slices.Contains(list, text) {
 					list = append(list, text)

@@ -178,6 +178,9 @@ func (g *gating) testStop(step *checklist.FilledStep) (text, item string) {
 	case run.Passed && g.sheet(step) && len(run.outdated) > 0:
 		return "the last test was run with other figures: test again. " + strings.Join(run.outdated, " "), run.ID
 	case run.Passed:
+		if early, _ := g.uncured(step, run.rec); len(early) > 0 && g.sheet(step) {
+			return "the last test began before a cure was over: test again. " + early[0], run.ID
+		}
 		return "", ""
 	case run.Result != "" || stage == 0 && !watches:
 		return "the last test has not passed", run.ID
