@@ -56,6 +56,9 @@ func (g *gating) unskippable(step *checklist.FilledStep) string {
 	if g.cures(step) && (step.Kind == "wait" || step.Wait > 0) {
 		return "a cure is waited for, it is not left out"
 	}
+	if (g.sheet(step) || g.watches(step) || g.climb[step.ID] > 0) && g.j.keeps(RuleTestPassed) {
+		return "a pressure test is passed or it fails, it is not left out"
+	}
 	for _, r := range step.Readings {
 		if r.Outside == check.Stop && g.j.keeps(RuleReadingKept) {
 			return fmt.Sprintf("it asks whether it is safe to go on (%s): it is not left out", r.Name)

@@ -452,4 +452,10 @@ var testScenarios = map[string]func(*scene){
 		s.result(j, "pass", "Ruth")
 		s.fails(j)
 	},
+	"test-left-out": func(s *scene) {
+		j := climbed(s)
+		s.refused(j.Skip("result", "no time"))
+		s.write(j, Entry{Kind: KindSkip, Step: "result", Text: "no time", Seen: append([]string(nil), j.view().changed.touch["result"]...)})
+		s.open(j, "result")
+	},
 }
