@@ -351,11 +351,11 @@ func (j *Job) openedAgain(c *changes, f *fold, base *checklist.Filled) {
 			}
 		}
 	}
-	if len(f.judged[KindRun]) == 0 || !j.keeps(RuleRunAnew) {
+	if len(f.begun) == 0 || !j.keeps(RuleRunAnew) {
 		return
 	}
 	climbing := ofTheTest(base)
-	for _, rec := range f.judged[KindRun] {
+	for _, rec := range f.begun {
 		c.runs[rec.ID] = true
 		for id := range climbing {
 			c.touch[id] = append(c.touch[id], rec.ID)

@@ -21,6 +21,8 @@ type fold struct {
 	judged  map[string][]*record // what stands of the job's judgement, by kind
 	calls   []*record            // procedures that steps called, whatever became of the entries
 	told    []*folded            // standing dangers of other jobs, likewise
+	begun   []*record            // tests that began and stand
+	tested  map[string]bool      // by id: tests of which a reading, a fault or a result stands
 	waiting []string             // ids that undos name and nobody has yet
 	newer   int                  // entries of newer versions
 	doubles []string             // ids that two different good lines carry
@@ -92,7 +94,7 @@ func (e *Entry) replaces() bool {
 // foldLogs works out the state from all entries of a job that was started then, by the
 // rules that are kept.
 func foldLogs(l *logs, started time.Time, keeps func(Rule) bool) *fold {
-	f := &fold{keeps: keeps, steps: map[string]*stepFold{}, judged: map[string][]*record{}, ahead: map[string]clock{}, place: map[*record]int{}, past: map[string][]*record{}}
+	f := &fold{keeps: keeps, steps: map[string]*stepFold{}, judged: map[string][]*record{}, ahead: map[string]clock{}, place: map[*record]int{}, tested: map[string]bool{}, past: map[string][]*record{}}
 	all := slices.Clone(l.all)
 	slices.SortFunc(all, compareRecords)
 	f.doubles = slices.Sorted(maps.Keys(l.doubles))
@@ -106,6 +108,11 @@ func foldLogs(l *logs, started time.Time, keeps func(Rule) bool) *fold {
 	f.line = lineOf(f.entries)
 	f.times = timesOf(f.entries, f.line, started)
 	undone := f.undone()
+	for i := range f.entries {
+		if e := &f.entries[i]; e.live() && slices.Contains([]string{KindPoint, KindTrial, KindResult}, e.Kind) {
+			f.tested[e.About] = true
+		}
+	}
 	for i := range f.entries {
 		f.collect(i, undone)
 	}
@@ -281,6 +288,13 @@ func (f *fold) collect(i int, undone map[target][]int) {
 	}
 	if e.Kind == KindCall {
 		f.calls = append(f.calls, e.record)
+		return
+	}
+	if e.Kind == KindRun {
+		f.place[e.record] = i
+		if e.live() || f.tested[e.ID] && f.keeps(RuleRunStays) {
+			f.begun = append(f.begun, e.record)
+		}
 		return
 	}
 	if e.Kind == KindDanger {

@@ -458,4 +458,14 @@ var testScenarios = map[string]func(*scene){
 		s.write(j, Entry{Kind: KindSkip, Step: "result", Text: "no time", Seen: append([]string(nil), j.view().changed.touch["result"]...)})
 		s.open(j, "result")
 	},
+	"undone-test-brings-back-an-older-pass": func(s *scene) {
+		j := climbed(s)
+		must(j.Result("pass", "Ruth", "dry"))
+		must(j.Tick("result"))
+		again := must(j.BeginTest("after work")).Entry
+		must(j.Result("fail", "Ruth", "water at a stay"))
+		s.refused(j.UndoEntry(again.ID))
+		s.write(j, Entry{Kind: KindRetract, Step: again.Step, Retracts: []string{again.ID}})
+		s.open(j, "result")
+	},
 }

@@ -93,6 +93,7 @@ const (
 	RuleFindings    Rule = "findings-decided-first"
 	RuleStructure   Rule = "structure-not-accepted"
 	RuleBefore      Rule = "steps-before-the-pass"
+	RuleRunStays    Rule = "test-not-undone" // what was seen in a test is not undone with its beginning
 	RuleWhole       Rule = "gaps-said-at-the-pass"
 	RuleBeside      Rule = "other-jobs-first"
 

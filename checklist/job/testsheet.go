@@ -313,7 +313,7 @@ func (j *Job) testSheetOf(seen *view, findings []Finding) TestSheet {
 func (j *Job) runsOf(seen *view) []TestRun {
 	var list []TestRun
 	runs := map[string]int{}
-	for _, rec := range seen.fold.judged[KindRun] {
+	for _, rec := range seen.fold.begun {
 		runs[rec.ID] = len(list)
 		list = append(list, TestRun{Mark: mark(rec), Step: rec.Step, Open: rec.Data["open"], rec: rec, answers: seen.changed.parts(rec.Seen), figures: rec.Saw})
 	}

@@ -144,6 +144,11 @@ func (j *Job) undo(find func() ([]*folded, error)) (Saved, error) {
 		if err != nil {
 			return Entry{}, err
 		}
+		for _, e := range list {
+			if e.Kind == KindRun && j.view().fold.tested[e.ID] && j.keeps(RuleRunStays) {
+				return Entry{}, &RefusedError{"test", []string{"what was entered in it stands: give its result, or undo that first"}}
+			}
+		}
 		what := list[0]
 		targets := make([]string, len(list))
 		words := make([]string, len(list))
