@@ -126,8 +126,15 @@ type FilledReading struct {
 	High    Limit
 	Outside check.Severity
 	Danger  string // what stands on the engine where the reading is outside; empty for nothing
-	// Limitless says that the procedure names nothing to be outside of.
-	Limitless bool
+}
+
+// Limitless says that no answer lies outside: the procedure names nothing to be
+// outside of, or it hangs on a reading that was not taken.
+func (r FilledReading) Limitless() bool {
+	if unit, ok := unitOf(r.Unit); ok && unit.words {
+		return !r.Nominal.Given || unit.name == "text"
+	}
+	return !r.Low.Given && !r.High.Given
 }
 
 // Counts says whether the reading counts things: wet places, drops, blanks.

@@ -21,7 +21,6 @@ func (x *filler) reading(r *Reading) FilledReading {
 	if r.Danger != "" {
 		out.Danger, out.Outside = x.prose(r.Danger, r.at.Field("danger")), check.Stop
 	}
-	out.Limitless = r.Nominal == "" && r.Low == "" && r.High == ""
 	out.Choices = x.lines(r.Choices, r.at.Field("choices"))
 	if s := x.p.setting(r.Name); s != nil {
 		out.Sets = s.Name

@@ -101,12 +101,17 @@ func (s *StepState) tickBlocks() []string {
 	}
 	var blocks []string
 	for _, g := range s.Gates {
-		byTick := g.Name == GateApart && slices.ContainsFunc(s.byTick, func(text string) bool { return strings.HasSuffix(g.Text, text) })
-		if len(g.Passed) == 0 && !g.Soft && !byTick {
+		if len(g.Passed) == 0 && !g.Soft && !s.settledBy(&g) {
 			blocks = append(blocks, g.Text)
 		}
 	}
 	return append(blocks, s.Missing...)
+}
+
+// settledBy says whether a gate stands for what differs on a step and is settled by
+// another tick, or another release, of somebody who sees both.
+func (s *StepState) settledBy(g *Gate) bool {
+	return g.Name == GateApart && slices.ContainsFunc(s.byTick, func(text string) bool { return strings.HasSuffix(g.Text, text) })
 }
 
 // Skip leaves a step out, with the reason. A hold point is released, not skipped.
@@ -194,7 +199,7 @@ func (j *Job) canBe(r *checklist.FilledReading, value string, judged checklist.J
 	settings := j.settings(seen.fold)
 	others := maps.Clone(seen.measured)
 	delete(others, r.Sets)
-	if _, found := j.proc.FillMeasured(settings, others); found.HasStop() {
+	if _, found := j.proc.FillMeasured(settings, others); found.HasMistake() {
 		return nil // the rest is at fault already
 	}
 	with := maps.Clone(others)
@@ -207,7 +212,7 @@ func (j *Job) canBe(r *checklist.FilledReading, value string, judged checklist.J
 	if err := j.proc.CheckValue(r.Sets, with[r.Sets]); err != nil {
 		return err
 	}
-	if _, found := j.proc.FillMeasured(settings, with); found.HasStop() {
+	if _, found := j.proc.FillMeasured(settings, with); found.HasMistake() {
 		return fmt.Errorf("%s cannot be: %s Measure again", judged.Text, strings.Join(unfit(found), " "))
 	}
 	return nil

@@ -270,17 +270,33 @@ func (f *fold) answersApart() map[string][]*record {
 	return by
 }
 
-// answerConflicts says which answers differ. Nobody can tell which is right, so
-// nothing is made, closed or tested before it is settled.
-func (j *Job) answerConflicts(state *State, f *fold) {
+// answersDiffer says which answers differ, and which steps they open. Nobody can tell
+// which is right, so nothing is made, closed or tested before it is settled.
+func (j *Job) answersDiffer(f *fold) (differ []Conflict, opens map[string]bool) {
 	by := f.answersApart()
+	opens = map[string]bool{}
 	for _, name := range sortedKeys(by) {
 		var said []string
 		for _, rec := range by[name] {
 			said = append(said, rec.Value+" by "+rec.By)
+			for _, id := range rec.Opens {
+				opens[id] = j.keeps(RuleAnswerOnce)
+			}
 		}
 		text := fmt.Sprintf("the answer to %s was put right differently: %s", strings.ReplaceAll(name, "_", " "), strings.Join(said, ", "))
-		state.Conflicts = append(state.Conflicts, Conflict{Reading: name, Text: text, Holds: j.keeps(RuleAnswerOnce)})
+		differ = append(differ, Conflict{Reading: name, Text: text, Holds: j.keeps(RuleAnswerOnce)})
+	}
+	return differ, opens
+}
+
+// answerGates keep what an answer changes from being worked before two people agree
+// on it, and all that makes, closes or tests.
+func (g *gating) answerGates(step *checklist.FilledStep, add addGate) {
+	for _, c := range g.differ {
+		switch step.Kind {
+		case "make", "dry-fit", "seal", "tighten", "test":
+			add(RuleAnswerOnce, GateApart, true, "settle it: "+c.Text, step.ID)
+		}
 	}
 }
 

@@ -94,7 +94,7 @@ func (s *State) inside() []string {
 	}
 	for _, b := range s.Blanks {
 		if b.Fitted && !b.Stays {
-			list = append(list, fmt.Sprintf("blank %s at %s is still fitted", b.Tag, b.Where))
+			list = append(list, b.says())
 		}
 	}
 	for i := range s.Called {

@@ -138,7 +138,7 @@ func (j *Job) CallOff(why string) (Saved, error) {
 		if len(state.Off) > 0 {
 			return Entry{}, &RefusedError{j.Filled().Title, []string{"it is called off already: " + names(state.Off)}}
 		}
-		if begun := state.begun(); len(begun) > 0 {
+		if begun := state.begun(); len(begun) > 0 && j.keeps(RuleCallOff) {
 			return Entry{}, &RefusedError{j.Filled().Title, append(begun, "so it is finished, not called off: undo what is wrong, or leave steps out with a reason")}
 		}
 		return Entry{Kind: KindOff, By: by, Text: why}, nil
@@ -173,7 +173,7 @@ func (j *Job) judgeOff(state *State, seen *view) {
 	}
 	switch begun := state.begun(); {
 	case len(off) == 0 || !j.IsCalled():
-	case len(begun) > 0:
+	case len(begun) > 0 && j.keeps(RuleCallOff):
 		state.Notices = append(state.Notices, fmt.Sprintf("Called off by %s, and that does not count: %s.", names(off), strings.Join(begun, "; ")))
 	default:
 		state.Off = off

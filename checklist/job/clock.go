@@ -2,6 +2,7 @@ package job
 
 import (
 	"fmt"
+	"math"
 	"time"
 )
 
@@ -35,7 +36,8 @@ const (
 // A time is doubted where it lies before [earliest], or before the newest
 // undoubted time its device had seen, or more than a day after it. A named person
 // settles a leap once, by saying what time it is: an entry of the kind settle, or a
-// begin with a `now`.
+// begin with a `now`. Whatever that person's device had seen was made before: what
+// shows a later time is doubted for good.
 type timeline struct {
 	counts []int64 // by place: the time, never before the newest its device had seen
 	doubts []doubt
@@ -74,41 +76,43 @@ func (jump Jump) String() string {
 	return text + "."
 }
 
-// timesOf works the timeline out; the entries stand in the job's order.
-func timesOf(entries []folded, line *lineage) *timeline {
+// timesOf works the timeline out; the entries stand in the job's order. Nothing was
+// made before the job was started.
+func timesOf(entries []folded, line *lineage, started time.Time) *timeline {
 	n := len(entries)
 	t := &timeline{counts: make([]int64, n), doubts: make([]doubt, n), seen: make([]int64, n)}
+	latest := latestOf(entries, line)
 	open := map[int32][]int{} // by chain: entries after a leap nobody has settled
 	shown := map[int32]int64{}
 	jumps := map[int]int{} // by place: the jump before that entry
 	for i := range entries {
 		e := &entries[i]
-		floor := int64(0)
+		floor := started.Unix()
+		if floor < earliest || floor > latest[i] {
+			floor = 0
+		}
 		if p := line.at[i].parent; p >= 0 {
-			floor = t.seen[p]
+			floor = max(floor, t.seen[p])
 		}
 		for _, id := range e.Met {
 			if k, ok := line.by[id]; ok && k >= 0 && k < i {
 				floor = max(floor, t.seen[k])
 			}
 		}
-		at := int64(0)
-		if when := e.At(); !when.IsZero() {
-			at = when.Unix()
-		}
+		at := e.unix()
 		chain := line.at[i].chain
 		says := e.saysTime() && e.live()
 		switch {
 		case at < earliest:
 			t.doubts[i] = tooEarly
+		case at > latest[i]+int64(clockSlack.Seconds()):
+			t.doubts[i] = leapt // for good: somebody who had seen it said that it was earlier
 		case at < floor-int64(clockSlack.Seconds()):
 			t.doubts[i] = wentBack
 		case says:
 			for _, k := range open[chain] {
-				if t.counts[k] <= at {
-					t.doubts[k] = sure
-					t.seen[k] = max(t.seen[k], t.counts[k])
-				}
+				t.doubts[k] = sure
+				t.seen[k] = max(t.seen[k], t.counts[k])
 				if jump, ok := jumps[k]; ok {
 					t.jumps[jump].Settled = mark(e.record)
 				}
@@ -127,7 +131,7 @@ func timesOf(entries []folded, line *lineage) *timeline {
 			t.jumps = append(t.jumps, jump)
 		}
 		shown[chain] = at
-		t.counts[i] = max(at, floor)
+		t.counts[i] = max(min(at, latest[i]), floor)
 		t.seen[i] = floor
 		if t.doubts[i] == sure {
 			t.seen[i] = t.counts[i]
@@ -137,9 +141,51 @@ func timesOf(entries []folded, line *lineage) *timeline {
 	return t
 }
 
-// saysTime says whether an entry carries what time it was by another clock.
+// latestOf is, by place, the latest time at which an entry can have been made: what
+// somebody who had seen it said the time was.
+func latestOf(entries []folded, line *lineage) []int64 {
+	latest := make([]int64, len(entries))
+	for i := range latest {
+		latest[i] = math.MaxInt64 / 2
+	}
+	for i := len(entries) - 1; i >= 0; i-- {
+		e := &entries[i]
+		if at := e.unix(); at >= earliest && e.live() && e.saysTime() {
+			latest[i] = min(latest[i], at)
+		}
+		if p := line.at[i].parent; p >= 0 {
+			latest[p] = min(latest[p], latest[i])
+		}
+		for _, id := range e.Met {
+			if k, ok := line.by[id]; ok && k >= 0 && k < i {
+				latest[k] = min(latest[k], latest[i])
+			}
+		}
+	}
+	return latest
+}
+
+// unix is the time on an entry in seconds; 0 where it cannot be read.
+func (e *Entry) unix() int64 {
+	if at := e.At(); !at.IsZero() {
+		return at.Unix()
+	}
+	return 0
+}
+
+// saysTime says whether an entry carries what time it was by another clock, and the
+// device showed that.
 func (e *Entry) saysTime() bool {
-	return e.understood() && (e.Kind == KindSettle && e.Reading == settleClock || e.Kind == KindBegin && e.Data["now"] != "")
+	said := ""
+	switch {
+	case !e.understood() || e.By == "":
+	case e.Kind == KindSettle && e.Reading == settleClock:
+		said = e.Value
+	case e.Kind == KindBegin:
+		said = e.Data["now"]
+	}
+	at, err := time.Parse(time.RFC3339, said)
+	return err == nil && at.Sub(e.At()).Abs() <= nowSlack
 }
 
 // at is the time that counts for the entry at a place; false where nothing can begin
@@ -149,15 +195,24 @@ func (t *timeline) at(place int) (time.Time, bool) {
 	return time.Unix(t.counts[place], 0), t.doubts[place] == sure || t.doubts[place] == leapt
 }
 
+// doubted says whether nobody may go by a time of which such a doubt is known.
+func (j *Job) doubted(why doubt) bool {
+	return why == leapt && j.keeps(RuleJump) || (why == tooEarly || why == wentBack) && j.keeps(RuleClock)
+}
+
 // reached says whether a moment is surely past: by the clock that shows now, or
 // by an entry whose time nobody doubts. why is the doubt where the clock alone says
 // so and is not believed.
+//
+// A clock that has run down says nothing, so that what the entries show is all there
+// is. One that is behind them says that it is wrong, or that they are: that ends no
+// wait.
 func (t *timeline) reached(due, now time.Time) (past bool, why doubt) {
-	if t.newest >= due.Unix() {
-		return true, sure
-	}
 	why = t.doubtOf(now)
-	if why == leapt && now.Before(due) {
+	switch {
+	case why != wentBack && t.newest >= due.Unix():
+		return true, sure
+	case why == leapt && now.Before(due):
 		why = sure
 	}
 	return why == sure && !now.Before(due), why
@@ -185,7 +240,7 @@ func (t *timeline) clockDoubt(now time.Time) string {
 	case tooEarly:
 		return "the clock of this device shows " + now.Format(at) + ": set it"
 	case wentBack:
-		return fmt.Sprintf("the clock of this device shows %s, and the job knows of %s: set it", now.Format(at), newest)
+		return fmt.Sprintf("the clock of this device shows %s, and the job knows of %s: set it, or say what time it is where it is right", now.Format(at), newest)
 	case leapt:
 		return fmt.Sprintf("this device shows %s, and nobody has said what time it is since %s: say it", now.Format(at), newest)
 	}

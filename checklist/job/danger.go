@@ -91,12 +91,16 @@ func (j *Job) dangers(seen *view) []Danger {
 	}
 	solved := map[string][]Mark{}
 	for _, rec := range seen.fold.judged[KindSettle] {
-		if rec.Reading == settleDanger && rec.Text != "" {
+		if rec.Reading == settleDanger && rec.By != "" && rec.Text != "" {
 			solved[rec.About] = append(solved[rec.About], mark(rec))
 		}
 	}
-	for _, rec := range seen.fold.judged[KindDanger] {
-		m := mark(rec)
+	// An undo takes none of them away: somebody says by name that it is no more.
+	for _, rec := range seen.fold.told {
+		if !rec.live() && !j.keeps(RuleDangerStays) {
+			continue
+		}
+		m := mark(rec.record)
 		if at, err := time.Parse(dayForm, rec.Data["found"]); err == nil {
 			m.At = at
 		}

@@ -116,7 +116,7 @@ func (j *Job) checkDisposition(f *Finding, d *NewDisposition) (map[string]string
 		return nil, &RefusedError{f.Where(), []string{"a leak of the structure is not left as it is: it is made good, or the inspector allows it by name"}}
 	}
 	if d.Decision == AcceptIt {
-		if why := j.unsoundHole(f); why != "" {
+		if why := j.unsoundHole(j.view().base, f, j.view().changed.now(f).Thread); why != "" {
 			return nil, &RefusedError{f.Where(), []string{why + ": save it, or let it be by a concession that names who allowed it"}}
 		}
 	}
@@ -154,12 +154,13 @@ func (j *Job) checkDisposition(f *Finding, d *NewDisposition) (map[string]string
 }
 
 // unsoundHole says why a damaged hole cannot be accepted as it is; "" where it
-// can: its own thread, cleaned, still holds in it as measured.
-func (j *Job) unsoundHole(f *Finding) string {
+// can: its own thread, cleaned, still holds in it as measured. now is the thread that
+// the hole has got since, or "".
+func (j *Job) unsoundHole(base *checklist.Filled, f *Finding, now string) string {
 	if f.What != DamagedHole || !j.keeps(RuleUnsound) {
 		return ""
 	}
-	advice, err := j.Advise(f)
+	advice, err := advise(j.proc, base, f, now)
 	if err != nil || len(advice.Missing) > 0 {
 		return "what is left of the thread is not known"
 	}
@@ -273,7 +274,7 @@ func (j *Job) decided(f *fold, base *checklist.Filled, found []Finding) *changes
 		}
 	}
 	kinds := map[string]string{} // by step that came in: its name before it was made unlike all others
-	findings := j.findingsOf(f, found)
+	findings := j.findingsOf(f, base, found)
 	for _, rec := range f.judged[KindFigure] {
 		c.figures = append(c.figures, rec.ID)
 	}
@@ -350,11 +351,11 @@ func (j *Job) openedAgain(c *changes, f *fold, base *checklist.Filled) {
 			}
 		}
 	}
-	if len(f.judged[KindRun]) == 0 || !j.keeps(RuleRunAnew) {
+	if len(f.begun) == 0 || !j.keeps(RuleRunAnew) {
 		return
 	}
 	climbing := ofTheTest(base)
-	for _, rec := range f.judged[KindRun] {
+	for _, rec := range f.begun {
 		c.runs[rec.ID] = true
 		for id := range climbing {
 			c.touch[id] = append(c.touch[id], rec.ID)

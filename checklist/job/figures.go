@@ -6,7 +6,6 @@ import (
 
 	"fettle/checklist"
 	"fettle/checklist/source"
-	"fettle/threads/check"
 )
 
 // unfit words what keeps a job's own files from fitting each other: they were
@@ -15,8 +14,8 @@ import (
 func unfit(found source.Diagnostics) []string {
 	var list []string
 	for _, d := range found {
-		if d.Severity != check.Stop {
-			continue
+		if !d.Mistake() {
+			continue // what the trade's rules say stands at the steps
 		}
 		where := procedureName
 		switch {
@@ -36,17 +35,17 @@ func unfit(found source.Diagnostics) []string {
 func (j *Job) fill(f *fold, measured map[string]string) (*checklist.Filled, []string) {
 	settings := j.settings(f)
 	filled, found := j.proc.FillMeasured(settings, measured)
-	if !found.HasStop() || len(measured) == 0 {
+	if !found.HasMistake() || len(measured) == 0 {
 		return filled, unfit(found)
 	}
-	if _, without := j.proc.FillMeasured(settings, nil); without.HasStop() {
+	if _, without := j.proc.FillMeasured(settings, nil); without.HasMistake() {
 		return filled, unfit(found) // the file itself is at fault
 	}
 	use := map[string]string{}
 	var aside []string
 	for _, name := range sortedKeys(measured) {
 		use[name] = measured[name]
-		if _, found := j.proc.FillMeasured(settings, use); found.HasStop() {
+		if _, found := j.proc.FillMeasured(settings, use); found.HasMistake() {
 			delete(use, name)
 			aside = append(aside, fmt.Sprintf("The reading %s %s does not go with the rest: figures are worked out without it. %s", Plain(name), Plain(measured[name]), strings.Join(unfit(found), " ")))
 		}

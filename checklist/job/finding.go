@@ -338,7 +338,7 @@ func partOf(list []checklist.FilledPart, name string) (checklist.FilledPart, boo
 
 // findingsOf are the findings that stand, in the job's order: what people recorded,
 // and what readings and tests found by themselves.
-func (j *Job) findingsOf(f *fold, found []Finding) []Finding {
+func (j *Job) findingsOf(f *fold, base *checklist.Filled, found []Finding) []Finding {
 	list := joined(recordedFindings(f), found)
 	slices.SortStableFunc(list, func(a, b Finding) int { return compareRecords(a.rec, b.rec) })
 	at := map[string]int{}
@@ -357,15 +357,18 @@ func (j *Job) findingsOf(f *fold, found []Finding) []Finding {
 		}
 		list[i].Added[rec.Reading] = mark(rec)
 	}
+	now := map[hole]string{} // the threads that holes have got by what was decided so far
 	for _, rec := range f.judged[KindDispose] {
 		i, ok := at[rec.About]
 		if !ok || !validDecision(Decision(rec.Value)) {
 			continue
 		}
 		d := dispositionOf(rec)
-		if list[i].Structure && d.Decision == AcceptIt && j.keeps(RuleStructure) {
+		place := hole{list[i].Fastener, max(list[i].Number, 1)}
+		if !j.mayDecide(base, &list[i], &d, now[place]) {
 			continue
 		}
+		now[place] = firstOf(d.Data["thread"], now[place])
 		if was := list[i].Disposition; was != nil {
 			list[i].Others = append(list[i].Others, *was)
 			list[i].Unsettled = list[i].Unsettled || j.keeps(RuleDecideOnce) && !sameDecision(was, &d)
@@ -373,6 +376,21 @@ func (j *Job) findingsOf(f *fold, found []Finding) []Finding {
 		list[i].Disposition = &d
 	}
 	return list
+}
+
+// mayDecide says whether a decision is one that somebody could take: nobody leaves a
+// leak of the structure or a stripped hole as it is, and nobody allows their own
+// concession. thread is what the hole of the finding has got since.
+func (j *Job) mayDecide(base *checklist.Filled, f *Finding, d *Disposition, thread string) bool {
+	switch {
+	case d.Decision == Concession:
+		return d.Allowed != "" && !strings.EqualFold(d.Allowed, d.By) || !j.keeps(RuleConcessionOther)
+	case d.Decision != AcceptIt:
+		return true
+	case f.Structure && j.keeps(RuleStructure):
+		return false
+	}
+	return j.unsoundHole(base, f, thread) == ""
 }
 
 // sameDecision says whether two decisions come to the same.

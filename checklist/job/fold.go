@@ -15,10 +15,14 @@ import (
 // it was made.
 type fold struct {
 	entries []folded // in the job's order
+	keeps   func(Rule) bool
 
 	steps   map[string]*stepFold // "" holds what belongs to no step
 	judged  map[string][]*record // what stands of the job's judgement, by kind
 	calls   []*record            // procedures that steps called, whatever became of the entries
+	told    []*folded            // standing dangers of other jobs, likewise
+	begun   []*record            // tests that began and stand
+	tested  map[string]bool      // by id: tests of which a reading, a fault or a result stands
 	waiting []string             // ids that undos name and nobody has yet
 	newer   int                  // entries of newer versions
 	doubles []string             // ids that two different good lines carry
@@ -73,12 +77,24 @@ func (e *Entry) target(id string) target {
 	case KindMeasure:
 		return target{KindMeasure, e.Step, e.Reading, id}
 	}
-	return target{e.Kind, e.Step, "", id}
+	return target{e.Kind, e.Step, e.Reading + " " + e.About, id}
 }
 
-// foldLogs works out the state from all entries.
-func foldLogs(l *logs) *fold {
-	f := &fold{steps: map[string]*stepFold{}, judged: map[string][]*record{}, ahead: map[string]clock{}, place: map[*record]int{}, past: map[string][]*record{}}
+// replaces says whether an entry can stand in the place of another. What was seen,
+// found or judged is taken back by an undo, which everybody reads; nothing written
+// since pushes it aside.
+func (e *Entry) replaces() bool {
+	switch e.Kind {
+	case KindTick, KindSkip, KindMeasure, KindNote, KindDispose, KindTrial, KindSheet, KindAnswer, KindBegin:
+		return true
+	}
+	return false
+}
+
+// foldLogs works out the state from all entries of a job that was started then, by the
+// rules that are kept.
+func foldLogs(l *logs, started time.Time, keeps func(Rule) bool) *fold {
+	f := &fold{keeps: keeps, steps: map[string]*stepFold{}, judged: map[string][]*record{}, ahead: map[string]clock{}, place: map[*record]int{}, tested: map[string]bool{}, past: map[string][]*record{}}
 	all := slices.Clone(l.all)
 	slices.SortFunc(all, compareRecords)
 	f.doubles = slices.Sorted(maps.Keys(l.doubles))
@@ -90,8 +106,13 @@ func foldLogs(l *logs) *fold {
 	}
 	f.settle(l)
 	f.line = lineOf(f.entries)
-	f.times = timesOf(f.entries, f.line)
+	f.times = timesOf(f.entries, f.line, started)
 	undone := f.undone()
+	for i := range f.entries {
+		if e := &f.entries[i]; e.live() && slices.Contains([]string{KindPoint, KindTrial, KindResult}, e.Kind) {
+			f.tested[e.About] = true
+		}
+	}
 	for i := range f.entries {
 		f.collect(i, undone)
 	}
@@ -125,7 +146,7 @@ func (f *fold) accept(l *logs, all []*record) []*record {
 		switch {
 		case line.ID != "" && l.byID[line.ID] != nil:
 			f.edited = append(f.edited, line)
-		case accepted[line.Sum] && line.acceptable():
+		case (accepted[line.Sum] || !f.keeps(RuleHandEdited)) && line.acceptable():
 			all = append(all, &record{Entry: line.Entry, inFolder: true, inLog: true})
 			added = true
 		default:
@@ -174,7 +195,7 @@ func (f *fold) settle(l *logs) {
 			}
 			continue
 		}
-		if e.live() || e.replaced {
+		if (e.live() || e.replaced) && (e.replaces() || !f.keeps(RuleReplaced)) {
 			for _, id := range e.Replaces {
 				covered[e.target(id)] = true
 			}
@@ -269,6 +290,17 @@ func (f *fold) collect(i int, undone map[target][]int) {
 		f.calls = append(f.calls, e.record)
 		return
 	}
+	if e.Kind == KindRun {
+		f.place[e.record] = i
+		if e.live() || f.tested[e.ID] && f.keeps(RuleRunStays) {
+			f.begun = append(f.begun, e.record)
+		}
+		return
+	}
+	if e.Kind == KindDanger {
+		f.told = append(f.told, e)
+		return
+	}
 	if judged(e.Kind) {
 		switch {
 		case e.live() && !e.replaced:
@@ -303,6 +335,7 @@ func (f *fold) collect(i int, undone map[target][]int) {
 	case KindSkip:
 		step.skips = append(step.skips, e.record)
 	case KindRelease:
+		f.place[e.record] = i
 		step.releases = append(step.releases, e.record)
 	case KindNote:
 		step.notes = append(step.notes, e.record)

@@ -8,6 +8,7 @@ import (
 	"sort"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
@@ -193,6 +194,9 @@ func (f *fold) summary() string {
 	return b.String()
 }
 
+// allRules keeps every rule.
+func allRules(Rule) bool { return true }
+
 func recIDs(recs []*record) (list []string) {
 	for _, rec := range recs {
 		list = append(list, rec.ID)
@@ -227,7 +231,7 @@ func TestFoldIsOneState(t *testing.T) {
 			}
 			_, err := l.refresh()
 			require.NoError(t, err)
-			f := foldLogs(l)
+			f := foldLogs(l, time.Time{}, allRules)
 			if first == "" {
 				first = f.summary()
 			}
@@ -326,7 +330,7 @@ func TestReplacesOnlyItsOwn(t *testing.T) {
 	l := newLogs(m, memJob, "")
 	_, err := l.refresh()
 	require.NoError(t, err)
-	f := foldLogs(l)
+	f := foldLogs(l, time.Time{}, allRules)
 	require.Len(t, f.steps["cold"].ticks, 1)
 	require.Len(t, f.steps["measure"].readings["bore"], 1)
 	require.Len(t, f.steps["measure"].readings["other"], 1)

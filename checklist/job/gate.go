@@ -56,6 +56,9 @@ func (g *gating) unskippable(step *checklist.FilledStep) string {
 	if g.cures(step) && (step.Kind == "wait" || step.Wait > 0) {
 		return "a cure is waited for, it is not left out"
 	}
+	if (g.sheet(step) || g.watches(step) || g.climb[step.ID] > 0) && g.j.keeps(RuleTestPassed) {
+		return "a pressure test is passed or it fails, it is not left out"
+	}
 	for _, r := range step.Readings {
 		if r.Outside == check.Stop && g.j.keeps(RuleReadingKept) {
 			return fmt.Sprintf("it asks whether it is safe to go on (%s): it is not left out", r.Name)
@@ -77,6 +80,8 @@ type gating struct {
 	climb  map[string]int  // the stages of a pressure test, counted from 1: see stages
 	unsafe map[string]bool // answers of notSafe so far
 	late   []string        // stops of the rules against what is done already
+	differ []Conflict      // answers that were put right differently
+	opened map[string]bool // steps that those open
 
 	// What was worked out so far, by step.
 	known  map[string]*StepState
@@ -90,6 +95,7 @@ type gating struct {
 func (j *Job) gating(state *State, seen *view, now time.Time) *gating {
 	g := &gating{j: j, state: state, seen: seen, now: now, step: map[string]*checklist.FilledStep{}, unsafe: map[string]bool{},
 		known: map[string]*StepState{}, unmet: map[string][]string{}, before: map[string][]*checklist.FilledStep{}, facts: map[string][]fact{}}
+	g.differ, g.opened = j.answersDiffer(seen.fold)
 	for _, rec := range seen.fold.judged[KindShop] {
 		if t, err := quantity.ParseTemperature(rec.Value); err == nil {
 			at, _ := seen.fold.times.at(seen.fold.place[rec])
@@ -224,7 +230,7 @@ func (g *gating) gates(s *StepState, step *checklist.FilledStep) []Gate {
 		add(RuleWait, GateWait, safety, text, "wait")
 	}
 	if step.Kind == "test" {
-		if cures, items := g.uncured(step); len(cures) > 0 {
+		if cures, items := g.uncured(step, nil); len(cures) > 0 {
 			add(RuleCureTest, GateCure, true, strings.Join(cures, "; "), items...)
 		}
 	}
@@ -238,7 +244,10 @@ func (g *gating) gates(s *StepState, step *checklist.FilledStep) []Gate {
 		list = append(list, Gate{Name: GateWitness, Text: "witness point: tell the " + step.Witness, Items: []string{step.Witness}, Soft: true})
 	}
 	for _, text := range s.differ {
-		add(RuleWorseReading, GateApart, true, "settle it: "+text, step.ID)
+		list = append(list, Gate{Name: GateApart, Text: "settle it: " + text, Items: []string{step.ID}, Safety: true})
+	}
+	if len(s.differ) == 0 {
+		g.answerGates(step, add)
 	}
 	g.readingGates(s, step, add)
 	g.ruleGate(step, add)
@@ -279,11 +288,11 @@ func (g *gating) readingGates(s *StepState, step *checklist.FilledStep, add addG
 // asks says what a reading leaves to a person to answer for, and for which
 // entries; "" where nothing.
 func (g *gating) asks(r *checklist.FilledReading, values []ReadingValue) (text string, items []string) {
-	nothing := r.Outside == check.Stop && r.Limitless && g.j.keeps(RuleNothingToAsk)
+	nothing := (r.Outside == check.Stop || r.Outside == check.Ask) && r.Limitless() && g.j.keeps(RuleNothingToAsk)
 	for _, v := range values {
 		switch {
 		case nothing && v.Counts:
-			text = fmt.Sprintf("%s: %s. The procedure says stop and does not say at what: somebody has to judge it", firstOf(r.Ask, r.Name), v.String())
+			text = fmt.Sprintf("%s: %s. The procedure says %s and does not say at what: somebody has to judge it", firstOf(r.Ask, r.Name), v.String(), r.Outside)
 		case v.Judgement.Severity == check.Ask && (v.Counts || text == ""):
 			text = firstOf(r.Ask, r.Name) + ": " + v.Judgement.Text
 		case v.Judgement.Severity != check.Ask && !nothing:
@@ -353,7 +362,7 @@ func (g *gating) notSafe(id string) bool {
 	g.unsafe[id] = true // a circle of needs is never safe
 	s := g.recorded(step)
 	stands := s.stopped != "" || g.unskippable(step) != "" || g.hold(step) != "" && len(s.Releases) == 0 ||
-		len(ruleStops(g.seen.filled, step)) > 0 || g.usesTest(step) && (step.Kind == "test" || step.Kind == "wait") || g.anyUnsafe(step.Needs)
+		len(ruleStops(g.seen.filled, step)) > 0 || g.usesTest(step) && (step.Kind == "test" || step.Kind == "wait") || g.anyUnsafe(g.unmetOf(step))
 	g.unsafe[id] = stands
 	return stands
 }
@@ -426,7 +435,7 @@ func (g *gating) dateGates(step *checklist.FilledStep, add addGate) {
 		if !ok || !part.Applies {
 			continue
 		}
-		if day, known := partFigure(part, "use_by"); known && day.PastDay(g.now) {
+		if day, known := partFigure(part, "use_by"); known && day.PastDay(later(g.now, time.Unix(g.seen.fold.times.newest, 0).In(g.now.Location()))) {
 			add(RuleUseBy, GateDate, false, fmt.Sprintf("%s was to be used by %s: past that it may not cure. Take another container, or ask who may allow this one", part.Label, day.Text), name+" "+day.Text)
 		}
 	}
@@ -505,18 +514,25 @@ func (g *gating) closes(step *checklist.FilledStep, opening string) bool {
 	return step.Kind == "seal" || step.Kind == "test" && g.first > 0 && step.Number >= g.first
 }
 
+// fitted are the blanks that a step has to see taken off: the last of the job, all of
+// them.
+func (g *gating) fitted(step *checklist.FilledStep) (list []Blank) {
+	for _, b := range g.state.Blanks {
+		if step.Number == g.state.Total && b.Fitted && !b.Stays {
+			list = append(list, b)
+		}
+	}
+	return list
+}
+
 // testGates: the test has to have passed, and the last step wants every blank
 // off.
 func (g *gating) testGates(step *checklist.FilledStep, add addGate) {
 	if text, item := g.testStop(step); text != "" {
 		add(RuleTestPassed, GateTest, true, text, item)
 	}
-	if step.Number == g.state.Total {
-		for _, b := range g.state.Blanks {
-			if b.Fitted && !b.Stays {
-				add(RuleBlanksOff, GateBlanks, true, fmt.Sprintf("blank %s at %s is still fitted", b.Tag, b.Where), b.Tag)
-			}
-		}
+	for _, b := range g.fitted(step) {
+		add(RuleBlanksOff, GateBlanks, true, b.says(), b.Tag)
 	}
 }
 

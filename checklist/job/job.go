@@ -175,7 +175,8 @@ func firstStop(found source.Diagnostics) string {
 
 // look works out everything from what the logs hold now. The writer's lock is held.
 func (j *Job) look() error {
-	f := foldLogs(j.writer.logs)
+	started, _ := j.Started()
+	f := foldLogs(j.writer.logs, started, j.keeps)
 	measured := j.measured(f)
 	j.mu.Lock()
 	before, healed := j.seen, j.healed
@@ -193,7 +194,7 @@ func (j *Job) look() error {
 	seen.filled = seen.base
 	switch {
 	case before != nil && seen.base == before.base && before.changed.same(seen.changed):
-		seen.filled, seen.changed = before.filled, before.changed
+		seen.filled = before.filled // what the steps answer for may still be more: see changes.touch
 	case len(seen.changed.list) > 0:
 		seen.filled, _ = j.proc.Revise(seen.changed.list).FillMeasured(j.settings(f), measured)
 	}

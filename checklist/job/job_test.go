@@ -70,13 +70,13 @@ do    = "Test with water."
 
 // bench is a device at work on a job in memory.
 type bench struct {
-	t   *testing.T
+	t   testing.TB
 	m   *memory
 	now time.Time
 	env Env
 }
 
-func newBench(t *testing.T) *bench {
+func newBench(t testing.TB) *bench {
 	b := &bench{t: t, m: newMemory("/stick/club", "/home/ana"), now: fixedClock()}
 	b.env = Env{Now: func() time.Time { return b.now }, StateDir: memState, Person: "Ana", FS: b.m}
 	return b

@@ -8,6 +8,7 @@ import (
 	"reflect"
 	"strings"
 	"testing"
+	"time"
 	"unicode"
 	"unicode/utf8"
 
@@ -237,7 +238,7 @@ func FuzzReader(f *testing.F) {
 				t.Fatalf("%s is lost in %q", id, data)
 			}
 		}
-		foldLogs(l)
+		foldLogs(l, time.Time{}, allRules)
 	})
 }
 

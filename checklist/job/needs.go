@@ -56,7 +56,7 @@ func (l *NeedList) Open() []Need {
 // than the ring (common practice, no source).
 func (j *Job) Needs() NeedList {
 	state, seen := j.State(), j.view()
-	b := needs{state: state, filled: seen.filled, base: seen.base, now: j.env.Now()}
+	b := j.needs(&state, seen, j.env.Now())
 	for i := range state.Short {
 		s := &state.Short[i]
 		amount := fmt.Sprint(max(1, s.Count))
@@ -78,10 +78,6 @@ func (j *Job) Needs() NeedList {
 	b.written()
 	b.test()
 	b.among()
-	got := map[string][]Mark{}
-	for _, rec := range seen.fold.judged[KindGot] {
-		got[rec.Value] = append(got[rec.Value], mark(rec))
-	}
 	list := NeedList{Items: b.items}
 	called := j.calledNeeds(seen, state)
 	for i := range list.Items {
@@ -94,7 +90,7 @@ func (j *Job) Needs() NeedList {
 	for i := range list.Items {
 		list.Items[i].Number = i + 1
 		if list.Items[i].in == nil {
-			list.Items[i].Got = got[list.Items[i].Key]
+			list.Items[i].Got = b.gotten(&list.Items[i])
 		}
 	}
 	return list
@@ -107,15 +103,14 @@ func (g *gating) wanted() []Need {
 		return g.parts
 	}
 	g.asked = true
-	b := needs{state: *g.state, filled: g.seen.filled, base: g.seen.base, now: g.now}
+	b := g.j.needs(g.state, g.seen, g.now)
 	for k, change := range g.seen.changed.list {
 		if !slices.ContainsFunc(g.seen.changed.list[k+1:], func(later checklist.Change) bool { return later.Part == change.Part }) {
 			b.changed(change, g.seen.changed.entries[k], false)
 		}
 	}
 	for _, n := range b.items {
-		got := slices.ContainsFunc(g.seen.fold.judged[KindGot], func(rec *record) bool { return rec.Value == n.Key })
-		if n.From != fromDrawer && !got {
+		if n.From != fromDrawer && len(b.gotten(&n)) == 0 {
 			g.parts = append(g.parts, n)
 		}
 	}
@@ -130,6 +125,23 @@ type needs struct {
 	filled, base *checklist.Filled
 	now          time.Time
 	items        []Need
+	got          []*record
+	keep         bool // what nobody got stays on the list, whatever was done without it
+}
+
+func (j *Job) needs(state *State, seen *view, now time.Time) needs {
+	return needs{state: *state, filled: seen.filled, base: seen.base, now: now, got: seen.fold.judged[KindGot], keep: j.keeps(RuleGotByHand)}
+}
+
+// gotten says who ticked something off. It was got for the entry that wants it: screws
+// for the thread before are none for the thread that was decided since.
+func (b *needs) gotten(n *Need) (by []Mark) {
+	for _, rec := range b.got {
+		if rec.Value == n.Key && (rec.About == n.about || !b.keep) {
+			by = append(by, mark(rec))
+		}
+	}
+	return by
 }
 
 func (b *needs) add(n Need) {
@@ -242,7 +254,9 @@ func (b *needs) changed(c checklist.Change, entry string, cut bool) {
 		clear := t.Clearance()
 		b.add(Need{Key: "clear-" + c.Part, What: fmt.Sprintf("Drill %s mm for the cover", mm(clear.Medium)), Amount: "1", Why: why, From: fromDrawer, about: entry})
 	}
-	if b.firstUse(c.Part, false) != "" {
+	// What a gate was passed without stays on the list: nothing leaves it unless
+	// somebody got it.
+	if b.firstUse(c.Part, false) != "" || b.keep && len(b.gotten(&Need{Key: "screw-" + c.Part, about: entry})) == 0 {
 		if size := figure("spanner"); size != "" {
 			b.add(Need{Key: "spanner-" + c.Part, What: "Spanner " + size, Amount: "1", Why: why, From: fromDrawer, about: entry})
 		}

@@ -39,7 +39,7 @@ func (b *recorder) firstRows() (rows [][]string) {
 	add("Open finding", open)
 	add("Went on by name", b.passedByName())
 	if run := b.state.Test.Last(); run != nil && run.Passed {
-		add("Test not whole", b.state.Test.notWhole(run))
+		add("Test not whole", b.j.notWhole(&b.state.Test, run))
 	}
 	var jumps []string
 	for _, jump := range b.state.Jumps {
@@ -130,7 +130,7 @@ func (j *Job) strangers(f *fold) []Stranger {
 			last = i
 		}
 	}
-	if last < 0 {
+	if last < 0 || !j.keeps(RuleStrangers) {
 		return nil
 	}
 	met, by := map[string]bool{f.entries[last].Device(): true}, map[string]*Stranger{}

@@ -59,7 +59,7 @@ func (j *Job) release(step, by string, myself bool) (Saved, error) {
 			return Entry{}, &BlockedError{step, []string{"it is no hold point"}}
 		case len(s.Releases) > 0:
 			return Entry{}, &BlockedError{step, []string{"it is released already: " + names(s.Releases)}}
-		case works && f.Hold == "inspector" && j.keeps(RuleReleaseNamed):
+		case works && byInspector(f.Hold) && j.keeps(RuleReleaseNamed):
 			return Entry{}, &BlockedError{step, []string{by + " is working on the job; the inspector releases this hold"}}
 		case works && !myself:
 			return Entry{}, &SelfReleaseError{step, by, f.Hold}
@@ -87,7 +87,7 @@ func (s *StepState) comesFirst(j *Job) []string {
 	}
 	var first []string
 	for _, g := range s.Gates {
-		if g.Name == GateHold || g.Name == GateCalled || g.Soft || len(g.Passed) > 0 {
+		if g.Name == GateHold || g.Name == GateCalled || g.Soft || len(g.Passed) > 0 || s.settledBy(&g) {
 			continue
 		}
 		first = append(first, g.Text)
@@ -120,6 +120,23 @@ func (j *Job) worked(name string) bool {
 	}
 	outermost, err := Open(j.above[0].Dir, j.env)
 	return j.workedInside(name) || err == nil && outermost.workedInside(name)
+}
+
+// byInspector says whether it is an inspector who releases a hold, however the
+// procedure words it.
+func byInspector(who string) bool { return strings.Contains(strings.ToLower(who), "inspector") }
+
+// workedBefore says whether whoever released a hold did the work too: before that, or
+// on a device that had not seen it, or in a job that this one called, whose entries
+// have no order against it.
+func (g *gating) workedBefore(rec *record) bool {
+	f := g.seen.fold
+	for i := range f.entries {
+		if e := &f.entries[i]; e.works(rec.By) && !f.line.saw(i, f.place[rec]) {
+			return true
+		}
+	}
+	return slices.ContainsFunc(g.seen.called, func(c *calledJob) bool { return c.job != nil && c.job.workedInside(rec.By) })
 }
 
 // workedInside is worked for this job and those inside it.

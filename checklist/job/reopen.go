@@ -154,7 +154,7 @@ func (j *Job) opensBy(seen *view, name, value string) ([]string, error) {
 		settings = map[string]string{}
 	}
 	settings[name] = value
-	if _, found := j.proc.FillMeasured(settings, seen.measured); found.HasStop() {
+	if _, found := j.proc.FillMeasured(settings, seen.measured); found.HasMistake() {
 		return nil, &SettingsError{found, name}
 	}
 	after, _ := j.proc.Revise(seen.changed.list).FillMeasured(settings, seen.measured)
@@ -188,7 +188,7 @@ func (j *Job) SettleClock(now time.Time) (Saved, error) {
 		if now.Sub(shown).Abs() > nowSlack {
 			return Entry{}, &RefusedError{"clock", []string{fmt.Sprintf("this device shows %s, and you say it is %s: set the device's clock first", shown.Format("2 Jan 2006 15:04"), now.Format("2 Jan 2006 15:04"))}}
 		}
-		if why := j.view().fold.times.doubtOf(shown); why == tooEarly || why == wentBack {
+		if why := j.view().fold.times.doubtOf(shown); why == tooEarly {
 			return Entry{}, &RefusedError{"clock", []string{j.view().fold.times.clockDoubt(shown)}}
 		}
 		return Entry{Kind: KindSettle, By: by, Reading: settleClock, Value: now.Format(time.RFC3339)}, nil

@@ -53,9 +53,12 @@ const (
 	RuleUseBy        Rule = "container-in-date"
 	RuleDanger       Rule = "danger-stops"
 	RuleDangerTold   Rule = "danger-told-on"
+	RuleDangerStays  Rule = "danger-not-undone"
 	RuleRescue       Rule = "thread-holds" // no thread that does not hold in the measured hole
 	RuleUnsound      Rule = "stripped-hole-not-accepted"
 	RuleHandEdited   Rule = "edited-line-counts-not"
+	RuleStrangers    Rule = "strangers-named"      // what devices wrote that this one never met
+	RuleReplaced     Rule = "replaced-by-its-like" // nothing written since pushes aside what was found or judged
 
 	// Time.
 	RuleBegun     Rule = "wait-begun"          // a wait begins with an entry
@@ -69,27 +72,30 @@ const (
 	RulePutOn     Rule = "not-before-it-could" // nothing was put on before what comes first was done
 
 	// The pressure test.
-	RuleFrozen     Rule = "figures-frozen" // no figure of the code changes while a test runs
-	RuleOwnCopy    Rule = "own-figures"    // a test is judged by the figures it began with
-	RuleProduct    Rule = "never-above-product"
-	RuleCodeTyped  Rule = "code-typed-in"
-	RuleSheetStop  Rule = "sheet-stops"
-	RuleStage      Rule = "stage-read"
-	RuleReached    Rule = "test-pressure-reached"
-	RuleHeld       Rule = "hold-time-kept"
-	RulePointTimes Rule = "reading-in-its-time"
-	RuleAlarm      Rule = "alarm-ends"
-	RuleTestPassed Rule = "test-passed"
-	RuleFailStays  Rule = "fail-not-outvoted"
-	RuleInspector  Rule = "inspector-passes"
-	RuleRunAnew    Rule = "climbed-again"   // what was ticked in a test counts for that test
-	RuleTestParts  Rule = "tested-as-it-is" // parts changed since the test: test again
-	RuleFault      Rule = "fault-is-a-finding"
-	RuleWet        Rule = "wet-is-a-finding"
-	RuleFindings   Rule = "findings-decided-first"
-	RuleStructure  Rule = "structure-not-accepted"
-	RuleBefore     Rule = "steps-before-the-pass"
-	RuleBeside     Rule = "other-jobs-first"
+	RuleFrozen      Rule = "figures-frozen"   // no figure of the code changes while a test runs
+	RuleOwnCopy     Rule = "own-figures"      // a test is judged by the figures it began with
+	RuleTestFigures Rule = "tested-as-agreed" // a pass counts while it would be one by the figures that stand
+	RuleProduct     Rule = "never-above-product"
+	RuleCodeTyped   Rule = "code-typed-in"
+	RuleSheetStop   Rule = "sheet-stops"
+	RuleStage       Rule = "stage-read"
+	RuleReached     Rule = "test-pressure-reached"
+	RuleHeld        Rule = "hold-time-kept"
+	RulePointTimes  Rule = "reading-in-its-time"
+	RuleAlarm       Rule = "alarm-ends"
+	RuleTestPassed  Rule = "test-passed"
+	RuleFailStays   Rule = "fail-not-outvoted"
+	RuleInspector   Rule = "inspector-passes"
+	RuleRunAnew     Rule = "climbed-again"   // what was ticked in a test counts for that test
+	RuleTestParts   Rule = "tested-as-it-is" // parts changed since the test: test again
+	RuleFault       Rule = "fault-is-a-finding"
+	RuleWet         Rule = "wet-is-a-finding"
+	RuleFindings    Rule = "findings-decided-first"
+	RuleStructure   Rule = "structure-not-accepted"
+	RuleBefore      Rule = "steps-before-the-pass"
+	RuleRunStays    Rule = "test-not-undone" // what was seen in a test is not undone with its beginning
+	RuleWhole       Rule = "gaps-said-at-the-pass"
+	RuleBeside      Rule = "other-jobs-first"
 
 	// Jobs inside a job, and the end.
 	RuleCalledOpen Rule = "called-open"

@@ -122,6 +122,9 @@ func (g *gating) voided(step *checklist.FilledStep, own *StepState, rec *record)
 			changed = append(changed, other)
 		}
 	}
+	if byInspector(step.Hold) && g.j.keeps(RuleReleaseNamed) && g.workedBefore(rec) {
+		changed = append(changed, rec.By+" does the work, and the inspector never does")
+	}
 	if !g.j.keeps(RuleReleaseStands) {
 		return changed
 	}

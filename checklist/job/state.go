@@ -77,7 +77,8 @@ type StepState struct {
 	Void      []Void    // releases that do not count any more
 	Apart     []Mark    // ticks, skips and releases that an undo made apart stands against
 
-	stopped string   // why a tick on it does not count
+	stopped string   // why a tick on it does not count, nor its being left out
+	unread  string   // why a tick on it does not count: a reading that is not there
 	differ  []string // what was written apart on it and keeps it open
 	byTick  []string // those of them that a tick by somebody who sees both settles
 }
@@ -132,7 +133,7 @@ func (j *Job) State() State {
 	j.judge(&state, seen)
 	j.judgeCalled(&state, seen, now)
 	g := j.gating(&state, seen, now)
-	j.answerConflicts(&state, seen.fold)
+	state.Conflicts = append(state.Conflicts, g.differ...)
 	for _, step := range steps {
 		state.Steps[step.ID] = *g.recorded(step)
 	}
@@ -194,6 +195,9 @@ func (g *gating) recorded(step *checklist.FilledStep) *StepState {
 			s.differ, s.byTick = append(s.differ, text), append(s.byTick, text)
 		}
 	}
+	if g.opened[step.ID] {
+		s.differ = append(s.differ, g.differ[0].Text)
+	}
 	s.KeepIn = g.unskippable(step)
 	g.stops(s, step)
 	left := s.stopped // what is to be called first can be left out with its step
@@ -202,7 +206,7 @@ func (g *gating) recorded(step *checklist.FilledStep) *StepState {
 		s.KeepIn = firstOf(s.KeepIn, keepIn)
 	}
 	switch {
-	case len(s.Ticks) > 0 && s.stopped == "":
+	case len(s.Ticks) > 0 && s.stopped == "" && s.unread == "":
 		s.Status = Done
 	case len(s.Skips) > 0 && left == "" && s.KeepIn == "":
 		s.Status = Skipped
@@ -254,7 +258,9 @@ func (g *gating) marked(s *StepState, step *checklist.FilledStep, f *stepFold) {
 			if why := g.voided(step, s, rec); len(why) > 0 {
 				s.Void = append(s.Void, Void{mark(rec), why})
 			} else {
-				s.Releases = append(s.Releases, mark(rec))
+				m := mark(rec)
+				m.Self = m.Self || g.workedBefore(rec)
+				s.Releases = append(s.Releases, m)
 			}
 		}
 	}
@@ -287,7 +293,7 @@ func (g *gating) stops(s *StepState, step *checklist.FilledStep) {
 			continue // a danger has a gate of its own
 		}
 		s.Missing = append(s.Missing, block)
-		if r.Outside == check.Stop {
+		if s.unread = block; r.Outside == check.Stop {
 			s.stopped = block
 		}
 	}
@@ -296,6 +302,15 @@ func (g *gating) stops(s *StepState, step *checklist.FilledStep) {
 	if who := g.hold(step); who != "" && len(s.Releases) == 0 {
 		stop(RuleHoldReleased, s.holdWords(who))
 	}
+	for _, b := range g.fitted(step) {
+		stop(RuleBlanksOff, b.says())
+	}
+	if step.Kind == "test" {
+		for _, text := range g.ruleAgainst(step) {
+			stop(RuleTrade, text)
+		}
+	}
+	stop(RuleCureTest, g.triedEarly(step))
 	text, _ := g.testStop(step)
 	stop(RuleTestPassed, text)
 	text, _ = g.roundsLeft(step) // the steps before it are worked out already
@@ -312,7 +327,7 @@ func (g *gating) stops(s *StepState, step *checklist.FilledStep) {
 // stand decides whether a step that is neither done nor left out can be worked on.
 func (g *gating) stand(s *StepState, step *checklist.FilledStep) {
 	if len(s.Ticks) > 0 {
-		s.Blocks = append(s.Blocks, "ticked by "+names(s.Ticks)+", and does not count: "+s.stopped)
+		s.Blocks = append(s.Blocks, "ticked by "+names(s.Ticks)+", and does not count: "+firstOf(s.stopped, s.unread))
 	}
 	if len(s.Skips) > 0 && s.KeepIn != "" {
 		s.Blocks = append(s.Blocks, "left out by "+names(s.Skips)+", and does not count: "+s.KeepIn)

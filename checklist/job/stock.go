@@ -52,6 +52,8 @@ type Blank struct {
 	Stays  bool // stays on purpose, and is recorded as such
 }
 
+func (b *Blank) says() string { return fmt.Sprintf("blank %s at %s is still fitted", b.Tag, b.Where) }
+
 // Shortage records that something is missing. step may be empty.
 func (j *Job) Shortage(what, step string, count int, where string) (Saved, error) {
 	return j.saveBy(func(by string) (Entry, error) {
@@ -168,7 +170,7 @@ func (j *Job) FitBlank(tag, what, where string) (Saved, error) {
 // judge puts the job's judgement into its state.
 func (j *Job) judge(state *State, seen *view) {
 	f := seen.fold
-	state.Findings = j.findingsOf(f, seen.found)
+	state.Findings = j.findingsOf(f, seen.base, seen.found)
 	for i := range state.Findings {
 		finding := &state.Findings[i]
 		if finding.Unsettled {
@@ -273,11 +275,14 @@ func (j *Job) blanksOf(f *fold) []Blank {
 
 // worked says whether somebody made entries of the work itself.
 func (f *fold) worked(name string) bool {
-	return slices.ContainsFunc(f.entries, func(e folded) bool {
-		switch e.Kind {
-		case KindTick, KindSkip, KindMeasure, KindStart:
-			return strings.EqualFold(e.By, name)
-		}
-		return false
-	})
+	return slices.ContainsFunc(f.entries, func(e folded) bool { return e.works(name) })
+}
+
+// works says whether an entry is work that somebody did.
+func (e *Entry) works(name string) bool {
+	switch e.Kind {
+	case KindTick, KindSkip, KindMeasure, KindStart:
+		return strings.EqualFold(e.By, name)
+	}
+	return false
 }

@@ -29,6 +29,7 @@ type TestPoint struct {
 	text    string    // the pressure as it was typed
 	second  string    // the same of the second gauge
 	written time.Time // when the entry was made; At may be earlier
+	doubted bool      // by a clock that nobody may go by
 }
 
 // reaches says whether the gauge showed the target: the target written with as

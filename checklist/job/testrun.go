@@ -32,9 +32,11 @@ type TestRun struct {
 	Plan   boiler.TestPlan
 	Target quantity.Pressure
 
-	answers []string
-	figures map[string]string // as they stood when it began
-	sheet   *TestSheet        // with those figures
+	rec      *record
+	answers  []string
+	figures  map[string]string // as they stood when it began
+	sheet    *TestSheet        // with those figures
+	outdated []string          // why it does not pass by the figures that stand now
 }
 
 // BeginTest opens a new test on the sheet.
@@ -119,7 +121,7 @@ func (j *Job) againstBegin(state *State, beside BesideJobs) []string {
 	g := j.gating(state, j.view(), j.env.Now())
 	for _, step := range j.Filled().Steps() {
 		if step.Kind == "test" && g.usesTest(step) {
-			cures, _ := g.uncured(step)
+			cures, _ := g.uncured(step, nil)
 			for _, text := range cures {
 				if !slices.Contains(list, text) {
 					list = append(list, text)
@@ -292,7 +294,7 @@ func (j *Job) Result(result, by, text string) (Saved, error) {
 			if len(against) > 0 {
 				return Entry{}, &RefusedError{"test", against}
 			}
-			warned = slices.Concat(open, state.Test.notWhole(run))
+			warned = slices.Concat(open, j.notWhole(&state.Test, run))
 			for _, f := range run.Reading.Findings {
 				if strings.HasPrefix(f.Rule, "fall-") && f.Severity == check.Ask {
 					warned = append(warned, strings.TrimSuffix(f.Message, "."))
@@ -380,8 +382,11 @@ func (g *gating) rolesDiffer() []string {
 }
 
 // notWhole says what the paper of a test lacks, or what on it does not agree.
-func (t *TestSheet) notWhole(run *TestRun) []string {
+func (j *Job) notWhole(t *TestSheet, run *TestRun) []string {
 	var list []string
+	if !j.keeps(RuleWhole) {
+		return nil
+	}
 	for _, need := range [...]string{"boiler", "gauge", "gauge_date"} {
 		if t.Value(need) == "" {
 			for _, line := range SheetLines() {

@@ -283,15 +283,7 @@ func (j *Job) testSheetOf(seen *view, findings []Finding) TestSheet {
 		}
 	}
 	t.In = t.Plan.In
-	for _, need := range [...]string{"code", "working_pressure", "multiple", "hold", "operator"} {
-		if values[need].Value == "" {
-			t.Missing = append(t.Missing, need)
-		}
-	}
-	if values["inspector"].Value == "" && !t.Plan.Preliminary {
-		t.Missing = append(t.Missing, "inspector")
-	}
-	t.figures(values["drop_allowed"].Value)
+	t.figures(values)
 	for _, v := range t.Values {
 		if v.Differ && slices.Contains(codeLines(), v.Name) && j.keeps(RuleSheetOnce) {
 			t.Checks = append(t.Checks, checklist.Finding{Rule: "sheet-differs", Severity: check.Stop, Source: "the local boiler code and the inspector",
@@ -299,20 +291,42 @@ func (j *Job) testSheetOf(seen *view, findings []Finding) TestSheet {
 		}
 	}
 	t.gauges()
+	t.Runs = j.runsOf(seen)
+	blanks, found := j.blanksOf(seen.fold), j.openFindings(findings)
+	for i := range t.Runs {
+		j.judgeRun(&t, &t.Runs[i], values, blanks)
+		t.Runs[i].Stops = append(t.Runs[i].Stops, found...)
+	}
+	for i := range t.Runs {
+		run := &t.Runs[i]
+		for k := range t.Runs {
+			if other := &t.Runs[k]; k != i && other.Result == "" && j.keeps(RuleOneTest) {
+				run.Stops = append(run.Stops, fmt.Sprintf("Another test, begun by %s, has no result.", names([]Mark{other.Mark})))
+			}
+		}
+		run.Passed = run.Result == "pass" && len(run.Stops) == 0 && (!j.keeps(RuleInspector) || run.judgedBy(run.sheet) == "")
+	}
+	return t
+}
+
+// runsOf are the tests, each with what was entered in it.
+func (j *Job) runsOf(seen *view) []TestRun {
+	var list []TestRun
 	runs := map[string]int{}
-	for _, rec := range seen.fold.judged[KindRun] {
-		runs[rec.ID] = len(t.Runs)
-		t.Runs = append(t.Runs, TestRun{Mark: mark(rec), Step: rec.Step, Open: rec.Data["open"], answers: seen.changed.parts(rec.Seen), figures: rec.Saw})
+	for _, rec := range seen.fold.begun {
+		runs[rec.ID] = len(list)
+		list = append(list, TestRun{Mark: mark(rec), Step: rec.Step, Open: rec.Data["open"], rec: rec, answers: seen.changed.parts(rec.Seen), figures: rec.Saw})
 	}
 	each := func(kind string, take func(run *TestRun, rec *record)) {
 		for _, rec := range seen.fold.judged[kind] {
 			if at, ok := runs[rec.About]; ok {
-				take(&t.Runs[at], rec)
+				take(&list[at], rec)
 			}
 		}
 	}
 	each(KindPoint, func(run *TestRun, rec *record) {
 		if p, ok := pointOf(rec); ok {
+			p.doubted = j.doubted(seen.fold.times.doubts[seen.fold.place[rec]])
 			run.Points = append(run.Points, p)
 		}
 	})
@@ -328,32 +342,67 @@ func (j *Job) testSheetOf(seen *view, findings []Finding) TestSheet {
 		m.Text = rec.Value
 		run.Signed = append(run.Signed, m)
 	})
-	blanks := j.blanksOf(seen.fold)
-	for i := range t.Runs {
-		run := &t.Runs[i]
-		slices.SortStableFunc(run.Points, func(a, b TestPoint) int { return a.At.Compare(b.At) })
-		own := t.of(run, j.keeps(RuleOwnCopy))
-		run.Plan, run.Target, run.sheet = own.Plan, own.Target, own
-		run.Reading = own.read(run.Points)
-		run.Stops = j.testStops(own, run, blanks)
-		if run.Result == "" && j.keeps(RuleFrozen) {
-			run.Stops = append(run.Stops, changedSince(run, values)...)
-		}
-		run.Stops = append(run.Stops, j.openFindings(findings)...)
-		for k := range t.Runs {
-			if other := &t.Runs[k]; k != i && other.Result == "" && j.keeps(RuleOneTest) {
-				run.Stops = append(run.Stops, fmt.Sprintf("Another test, begun by %s, has no result.", names([]Mark{other.Mark})))
-			}
-		}
-		judge := own.Plan.Preliminary || strings.EqualFold(run.Judged.By, own.Plan.Inspector) || !j.keeps(RuleInspector)
-		run.Passed = run.Result == "pass" && len(run.Stops) == 0 && judge
+	for i := range list {
+		slices.SortStableFunc(list[i].Points, func(a, b TestPoint) int { return a.At.Compare(b.At) })
 	}
-	return t
+	return list
+}
+
+// judgeRun works out what a test showed, by the figures with which it began, and what
+// stands against it.
+func (j *Job) judgeRun(t *TestSheet, run *TestRun, values map[string]SheetValue, blanks []Blank) {
+	own := t.of(run, j.keeps(RuleOwnCopy))
+	run.Plan, run.Target, run.sheet = own.Plan, own.Target, own
+	run.Reading = own.read(run.Points)
+	run.Stops = j.testStops(own, run, blanks)
+	changed := changedSince(run, values)
+	switch {
+	case run.Result == "" && j.keeps(RuleFrozen):
+		run.Stops = append(run.Stops, changed...)
+	case run.Result == "pass" && len(changed) > 0 && j.keeps(RuleTestFigures):
+		run.outdated = j.outdated(t, *run, changed, blanks)
+	}
+}
+
+// judgedBy says that a result was given by somebody who may not by the figures of a
+// sheet; "" where nothing is wrong with that.
+func (run *TestRun) judgedBy(t *TestSheet) string {
+	if t.Plan.Preliminary || strings.EqualFold(run.Judged.By, t.Plan.Inspector) {
+		return ""
+	}
+	return fmt.Sprintf("It was judged by %s; the inspector is %s.", run.Judged.By, firstOf(t.Plan.Inspector, "nobody yet"))
+}
+
+// outdated says why a test that passed by the figures with which it began does not
+// pass by those that stand now.
+func (j *Job) outdated(t *TestSheet, run TestRun, changed []string, blanks []Blank) []string {
+	run.Reading = t.read(run.Points)
+	against := j.testStops(t, &run, blanks)
+	if run.Plan.Preliminary && !t.Plan.Preliminary {
+		against = append(against, "It was a preliminary test.")
+	}
+	if by := run.judgedBy(t); by != "" {
+		against = append(against, by)
+	}
+	if len(against) == 0 {
+		return nil
+	}
+	return slices.Concat(changed, against)
 }
 
 // figures works out the test pressure and the fall that is allowed from the plan.
-func (t *TestSheet) figures(drop string) {
-	t.Target, t.Alarm, t.Checks, t.DropAllowed, t.DropTyped = 0, 0, nil, 0, false
+// It says what of it the code decides and nobody has typed in.
+func (t *TestSheet) figures(values map[string]SheetValue) {
+	t.Target, t.Alarm, t.Checks, t.Missing, t.DropAllowed, t.DropTyped = 0, 0, nil, nil, 0, false
+	for _, need := range [...]string{"code", "working_pressure", "multiple", "hold", "operator"} {
+		if values[need].Value == "" {
+			t.Missing = append(t.Missing, need)
+		}
+	}
+	if values["inspector"].Value == "" && !t.Plan.Preliminary {
+		t.Missing = append(t.Missing, "inspector")
+	}
+	drop := values["drop_allowed"].Value
 	if target, err := boiler.CheckTarget(t.Plan); err == nil {
 		t.Target, t.Alarm = target.Target, target.Alarm
 		t.Checks = boilerFindings(target.Findings)
@@ -381,7 +430,7 @@ func (t *TestSheet) of(run *TestRun, own bool) *TestSheet {
 	}
 	sheet.Plan = planOf(values)
 	sheet.Plan.In = t.Plan.In
-	sheet.figures(values["drop_allowed"].Value)
+	sheet.figures(values)
 	sheet.Checks = append(sheet.Checks, slices.DeleteFunc(slices.Clone(t.Checks), func(f checklist.Finding) bool { return f.Rule != "gauge-scale" && f.Rule != "sheet-differs" })...)
 	return &sheet
 }

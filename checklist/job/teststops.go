@@ -27,6 +27,9 @@ func (j *Job) testStops(t *TestSheet, run *TestRun, blanks []Blank) []string {
 		list = append(list, "Not typed in from the code: "+strings.ReplaceAll(strings.Join(t.Missing, ", "), "_", " ")+".")
 	}
 	list = append(list, j.notHeld(t, run)...)
+	if text := run.doubted(); text != "" {
+		list = append(list, text)
+	}
 	for _, p := range run.Points {
 		if !j.keeps(RulePointTimes) {
 			break
@@ -70,6 +73,15 @@ func (j *Job) notHeld(t *TestSheet, run *TestRun) []string {
 		return []string{fmt.Sprintf("Readings cover %s of the hold, not %s.", spanOf(run.Reading.Held), quantity.SpanString(t.Plan.Hold))}
 	}
 	return nil
+}
+
+// doubted says that a reading bears a time that nobody may go by; "" where none does.
+func (run *TestRun) doubted() string {
+	at := slices.IndexFunc(run.Points, func(p TestPoint) bool { return p.doubted })
+	if at < 0 {
+		return ""
+	}
+	return fmt.Sprintf("The clock was in doubt when %s was read: say what time it is.", run.Points[at].text)
 }
 
 // notReached says that no reading shows the test pressure; "" where one does.
@@ -163,7 +175,12 @@ func (g *gating) testStop(step *checklist.FilledStep) (text, item string) {
 	switch {
 	case run.Passed && g.sheet(step) && g.j.keeps(RuleTestParts) && !slices.Equal(run.answers, g.seen.changed.parts(g.seen.changed.touch[step.ID])):
 		return "parts were changed since the last test: test again", run.ID
+	case run.Passed && g.sheet(step) && len(run.outdated) > 0:
+		return "the last test was run with other figures: test again. " + strings.Join(run.outdated, " "), run.ID
 	case run.Passed:
+		if early, _ := g.uncured(step, run.rec); len(early) > 0 && g.sheet(step) {
+			return "the last test began before a cure was over: test again. " + early[0], run.ID
+		}
 		return "", ""
 	case run.Result != "" || stage == 0 && !watches:
 		return "the last test has not passed", run.ID
@@ -172,6 +189,9 @@ func (g *gating) testStop(step *checklist.FilledStep) (text, item string) {
 		return "above the alarm: let it down, and give the result", run.ID
 	}
 	if watches {
+		if text := run.doubted(); text != "" {
+			return text, run.ID
+		}
 		return strings.Join(g.j.notHeld(t, run), " "), run.ID
 	}
 	switch {

@@ -83,6 +83,8 @@ func (e *Entry) undoable() bool {
 	switch e.Kind {
 	case KindTick, KindSkip, KindRelease, KindMeasure, KindNote, KindAccept:
 		return e.understood()
+	case KindDanger: // it is solved by name, with a reason
+		return false
 	}
 	return e.understood() && judged(e.Kind)
 }
@@ -141,6 +143,11 @@ func (j *Job) undo(find func() ([]*folded, error)) (Saved, error) {
 		list, err := find()
 		if err != nil {
 			return Entry{}, err
+		}
+		for _, e := range list {
+			if e.Kind == KindRun && j.view().fold.tested[e.ID] && j.keeps(RuleRunStays) {
+				return Entry{}, &RefusedError{"test", []string{"what was entered in it stands: give its result, or undo that first"}}
+			}
 		}
 		what := list[0]
 		targets := make([]string, len(list))

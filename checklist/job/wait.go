@@ -73,6 +73,27 @@ func (g *gating) couldBegin(step *checklist.FilledStep) time.Time {
 	return at
 }
 
+// afterNeeds is when what a step needs was done, as far as that was not done again
+// after the tick of it: it was not done before.
+func (g *gating) afterNeeds(step *checklist.FilledStep, tick *record) (at time.Time) {
+	if !g.j.keeps(RulePutOn) {
+		return at
+	}
+	f := g.seen.fold
+	for _, need := range step.Needs {
+		if f.steps[need] == nil {
+			continue
+		}
+		for _, rec := range f.steps[need].ticks {
+			if !f.line.saw(f.place[rec], f.place[tick]) {
+				when, _ := f.times.at(f.place[rec])
+				at = later(at, when)
+			}
+		}
+	}
+	return at
+}
+
 // doneAt is when a step was last ticked, by a time that is never before what its
 // device had seen; zero where it was not.
 func (g *gating) doneAt(step *checklist.FilledStep) time.Time {
@@ -91,7 +112,7 @@ func (g *gating) doneSurely(step *checklist.FilledStep) (at time.Time, known boo
 			continue
 		}
 		when, undoubted := f.times.at(f.place[rec])
-		at, known = later(at, when), known && undoubted
+		at, known = later(at, later(when, g.afterNeeds(step, rec))), known && undoubted
 	}
 	return at, known
 }
@@ -269,10 +290,16 @@ func (g *gating) cured(part checklist.FilledPart, start time.Time, wait time.Dur
 	}
 	low, cold := planned.Value, false
 	from := start
+	ends := func() time.Time {
+		return from.Add(time.Duration(float64(wait) * math.Exp2(max(0, planned.Value-low)/10)))
+	}
 	for i, r := range g.shop {
 		last := i+1 == len(g.shop) || g.shop[i+1].at.After(start)
 		if r.at.After(g.now) || r.at.Before(start) && !last {
 			continue
+		}
+		if !cold && r.at.After(ends()) {
+			break // what has cured stays cured, however cold it gets
 		}
 		if r.c < leastCure {
 			cold = true
@@ -287,16 +314,15 @@ func (g *gating) cured(part checklist.FilledPart, start time.Time, wait time.Dur
 	if cold {
 		return time.Time{}, fmt.Sprintf("the shop is below %.0f °C: the sealant does not cure. Warm it, and enter the temperature", leastCure)
 	}
-	due := from.Add(time.Duration(float64(wait) * math.Exp2(max(0, planned.Value-low)/10)))
-	if low < planned.Value || from.After(start) {
+	if due := ends(); low < planned.Value || from.After(start) {
 		return due, fmt.Sprintf("longer: the shop was at %s", quantity.Temperature(low))
 	}
-	return due, ""
+	return ends(), ""
 }
 
 // uncured says which sealants put on before a step have not cured; a test brings
-// pressure on all of them.
-func (g *gating) uncured(step *checklist.FilledStep) (list []string, items []string) {
+// pressure on all of them. With an entry it is asked of the moment when that was made.
+func (g *gating) uncured(step *checklist.FilledStep, made *record) (list []string, items []string) {
 	if !g.j.keeps(RuleCureTest) {
 		return nil, nil
 	}
@@ -318,12 +344,40 @@ func (g *gating) uncured(step *checklist.FilledStep) (list []string, items []str
 			due, note := g.cured(p, start, time.Duration(cure.Value*float64(time.Hour)))
 			if due.IsZero() {
 				list, items = append(list, p.Label+": "+note), append(items, p.Name)
-			} else if say, _, over := g.until(due, note); !over {
+			} else if say, _, over := g.until(due, note); made == nil && !over {
 				list, items = append(list, fmt.Sprintf("%s has not cured, it takes %s: %s", p.Label, cure.Text, say)), append(items, p.Name)
+			} else if made != nil && !g.madeBy(due, made) {
+				list, items = append(list, fmt.Sprintf("%s takes %s, until %s", p.Label, cure.Text, due.In(g.now.Location()).Format("Mon 2 Jan 2006 15:04"))), append(items, p.Name)
 			}
 		}
 	}
 	return list, items
+}
+
+// madeBy says whether an entry was surely made at a moment or after it.
+func (g *gating) madeBy(due time.Time, made *record) bool {
+	f := g.seen.fold
+	at, _ := f.times.at(f.place[made])
+	return !at.Before(due) && !g.j.doubted(f.times.doubts[f.place[made]])
+}
+
+// triedEarly says that a test without a sheet was ticked before what was sealed had
+// cured; "" where one tick of it was not.
+func (g *gating) triedEarly(step *checklist.FilledStep) (text string) {
+	if step.Kind != "test" || g.usesTest(step) || g.seen.fold.steps[step.ID] == nil {
+		return ""
+	}
+	for _, rec := range g.seen.fold.steps[step.ID].ticks {
+		if !g.seen.changed.answers(rec) {
+			continue
+		}
+		early, _ := g.uncured(step, rec)
+		if len(early) == 0 {
+			return ""
+		}
+		text = "it was done before a cure was over, so it has to be done again: " + early[0]
+	}
+	return text
 }
 
 // cureFrom is when the cure of what a step sealed began: with the first wait after

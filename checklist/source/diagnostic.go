@@ -38,6 +38,14 @@ type Diagnostics []Diagnostic
 // HasStop says whether anything in it must be put right before work goes on.
 func (ds Diagnostics) HasStop() bool { return ds.Worst() == check.Stop }
 
+// HasMistake says whether anything in it is a [Diagnostic.Mistake].
+func (ds Diagnostics) HasMistake() bool { return slices.ContainsFunc(ds, Diagnostic.Mistake) }
+
+// Mistake says that the file, or an answer to it, does not say what it means, so that
+// figures have no value. A stop of the trade's rules is none: its figures are right,
+// and what they stand for is wrong.
+func (d Diagnostic) Mistake() bool { return d.Severity == check.Stop && ofTheFile(d.Rule) }
+
 // Worst is the gravest word in it, or "" where nothing was found.
 func (ds Diagnostics) Worst() check.Severity {
 	worst := check.Severity("")

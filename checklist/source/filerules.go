@@ -21,3 +21,13 @@ const (
 	RuleCircle      = "circle"
 	RuleUnanswered  = "unanswered"
 )
+
+// ofTheFile says whether a rule is one of them.
+func ofTheFile(rule string) bool {
+	switch rule {
+	case RuleUnreadable, RuleLimit, RuleFormat, RuleUnknownKey, RuleMissingKey, RuleWrongType, RuleEmpty, RuleCharacter, RuleName,
+		RuleDuplicate, RuleUnknownWord, RuleUnknownName, RuleExpression, RuleValue, RuleFigure, RuleCircle, RuleUnanswered:
+		return true
+	}
+	return false
+}
