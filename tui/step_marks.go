@@ -33,7 +33,7 @@ func (s *stepScreen) marks(d *doc, step *checklist.FilledStep, st job.StepState)
 	}
 	if len(st.Ticks)+len(st.Skips) == 0 {
 		for _, t := range st.Reopened {
-			lines = append(lines, [2]string{d.look.g.todo + " open again", "done by " + t.By + ", " + s.m.when(t.At) + ", before a part was changed"})
+			lines = append(lines, [2]string{d.look.g.todo + " open again", "done by " + t.By + ", " + s.m.when(t.At) + ", and opened again since"})
 		}
 	}
 	for _, t := range st.Skips {
