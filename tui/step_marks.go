@@ -65,6 +65,22 @@ func (s *stepScreen) marks(d *doc, step *checklist.FilledStep, st job.StepState)
 	}
 }
 
+// whatDiffers names what two people wrote down differently.
+func (s *stepScreen) whatDiffers(c job.Conflict) string {
+	w := s.work()
+	at := w.place(c.Step)
+	if at < 0 {
+		return c.Reading
+	}
+	what := fmt.Sprintf("step %d", w.steps[at].Number)
+	for _, r := range w.steps[at].Readings {
+		if r.Name == c.Reading {
+			what += ", " + r.Ask
+		}
+	}
+	return what
+}
+
 // notices is the page of what is to be said about the record itself.
 func (s *stepScreen) notices() tea.Cmd {
 	w := s.work()
@@ -73,7 +89,7 @@ func (s *stepScreen) notices() tea.Cmd {
 		paras = append(paras, "The last entry: "+s.m.half)
 	}
 	for _, c := range w.state.Conflicts {
-		paras = append(paras, "Differs: "+c.Text)
+		paras = append(paras, "Differs, "+s.whatDiffers(c)+": "+c.Text)
 	}
 	for _, o := range w.others(s.m.person, s.m.opt.Env.Now()) {
 		paras = append(paras, fmt.Sprintf("%s is on this job as well: step %d, %s", o.name, o.step, s.m.when(o.at)))
