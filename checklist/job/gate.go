@@ -33,6 +33,7 @@ const (
 	GateCure     GateName = "cure"     // a sealant that has not cured
 	GateAsk      GateName = "ask"      // a reading that somebody has to answer for
 	GateApart    GateName = "apart"    // what was written apart and differs
+	GateWords    GateName = "words"    // an instruction that is not whole
 	GateDanger   GateName = "danger"   // what stands on the engine, and nobody decided about
 )
 
@@ -255,6 +256,7 @@ func (g *gating) gates(s *StepState, step *checklist.FilledStep) []Gate {
 	g.testGates(step, add)
 	g.threadGates(step, add)
 	g.dateGates(step, add)
+	g.wordGates(step, add)
 	g.calledGates(step, add)
 	return list
 }

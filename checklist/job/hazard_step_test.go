@@ -1,6 +1,7 @@
 package job
 
 import (
+	"fmt"
 	"strings"
 	"time"
 
@@ -481,6 +482,29 @@ var stepScenarios = map[string]func(*scene){
 		require.NoError(s.trial, err)
 		s.unless(len(v.Strangers) == 1 && strings.Contains(v.Strangers[0].String(), "Olga"), "verify does not name it")
 		s.unless(strings.Contains(s.paper(j), "Device not met before"), "nor does the record")
+	},
+	"step-that-names-what-is-not-there": func(s *scene) {
+		source := s.changed(parts, "[fasteners.screw]", "[settings.sealing]\nask = \"Sealed by\"\nkind = \"choice\"\nchoices = [\"paste\", \"tape\"]\ndefault = \"paste\"\n\n[fasteners.screw]",
+			"[seals.paste]\n", "[seals.paste]\nwhen = { sealing = \"paste\" }\n")
+		j := s.job(source+step("cover", "inspect", `do = "Let it cure for ${paste.cure}."`), map[string]string{"sealing": "tape"})
+		s.refused(j.Tick("cover"))
+		must(j.Pass("cover", GateWords, "Ruth", "there is no paste, nothing cures"))
+		must(j.Tick("cover"))
+	},
+	"name-without-its-braces": func(s *scene) {
+		for _, do := range []string{"Bore it to {bore}.", "Bore it to $bore.", "Tighten to $screw.torque."} {
+			j := s.jobAt(fmt.Sprintf("/stick/club/%d", len(do)), parts+step("plug", "make", fmt.Sprintf("do = %q", do)), nil, s.env)
+			s.refused(j.Tick("plug"))
+			must(j.Pass("plug", GateWords, "Ruth", "6 mm"))
+			must(j.Tick("plug"))
+		}
+		j := s.jobAt("/stick/club/good", parts+step("plug", "make", `do = "It cost $6 {or so}. Bore to ${bore}."`), nil, s.env)
+		must(j.Tick("plug"))
+	},
+	"dash-for-a-minus": func(s *scene) {
+		j := s.work(step("rod", "measure", "reading = [{ name = \"rod\", ask = \"Spindle\", unit = \"mm\", nominal = \"10\", low = \"\u22120.05\", high = \"+0.05\", outside = \"stop\" }]"))
+		must(j.Read("rod", "rod", "2"))
+		s.shut(j, "rod", GateNeeds)
 	},
 }
 

@@ -63,6 +63,7 @@ type Job struct {
 	header *header
 	proc   *checklist.Procedure
 	edited []string // files that are not what the job started with
+	words  map[string]stepWords
 
 	above    []Outer  // the jobs around a called one
 	outerIDs []string // their ids, as far as they were opened together
@@ -144,7 +145,7 @@ func open(dir string, env Env, outer []string, b *budget) (*Job, error) {
 		edited = append(edited, procedureName)
 	}
 	j := &Job{
-		dir: dir, env: env, header: h, proc: proc, edited: edited,
+		dir: dir, env: env, header: h, proc: proc, edited: edited, words: wordsOf(proc),
 		writer: newWriter(files, env.Now, dev, logs),
 		person: person,
 		above:  outerJobs(files, dir, h), outerIDs: outer,

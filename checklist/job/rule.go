@@ -50,6 +50,8 @@ const (
 	RuleTrade        Rule = "trade-rule-stops"
 	RuleRounds       Rule = "passes-in-order"
 	RuleThread       Rule = "probable-thread-asked"
+	RuleAbsent       Rule = "absent-part-asked" // a step that names a part which is not there
+	RuleLostName     Rule = "lost-name-asked"   // a name that lost its ${}
 	RuleUseBy        Rule = "container-in-date"
 	RuleDanger       Rule = "danger-stops"
 	RuleDangerTold   Rule = "danger-told-on"
