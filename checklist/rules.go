@@ -90,7 +90,7 @@ func Rules() []Rule {
 		{"friction-assumed", []Severity{Ask}, "a torque with nothing said of what is on the thread", "The same torque gives twice the preload on a greased thread.", practice, true},
 		{"spread-yield", []Severity{Warn}, "a torque that passes yield where the friction is at its least", "The screw stretches for good.", "VDI 2230-1", true},
 		{"spread-strip", []Severity{Warn}, "a torque that may strip the tapped metal where the friction is at its least", "The thread comes out with the screw.", "NASA RP-1228", true},
-		{"breaking-torque", []Severity{Warn}, "a torque near the one that breaks the screw", "A screw that binds is wrung off.", "ISO 898-7, ISO 3506-1, ISO 8839; else estimated", true},
+		{"breaking-torque", []Severity{Warn}, "a torque that could shear a screw which binds", "A screw that binds gets all of the torque and is wrung off.", "ISO 898-7, ISO 3506-1, ISO 8839; else estimated", true},
 
 		{"wet-steel", []Severity{Stop}, "plain steel in a wet hole", "It rusts in, swells and shears when it is taken out.", practice, true},
 		{"wet-plated", []Severity{Stop}, "plated steel in a wet hole", "The plating goes first, then the steel.", practice, true},

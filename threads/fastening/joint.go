@@ -348,13 +348,14 @@ func (in JointInput) findings(out JointResult, hole quantity.Length) []Finding {
 	for _, f := range fs {
 		seen[f.Rule] = true
 	}
-	for _, f := range out.Tightening.Findings {
-		// These speak of the full preload, which a screw tightened by hand stays below.
-		full := f.Rule == "spread-yield" || f.Rule == "strip-limits" || f.Rule == "spread-strip" || f.Rule == "breaking-torque"
-		if full && in.Utilisation == 0 || seen[f.Rule] {
-			continue
+	tightening := out.Tightening.Findings
+	if in.Utilisation == 0 {
+		tightening = out.Tightening.HandFindings()
+	}
+	for _, f := range tightening {
+		if !seen[f.Rule] {
+			fs = append(fs, f)
 		}
-		fs = append(fs, f)
 	}
 	return fs
 }
