@@ -125,6 +125,7 @@ func Rules() []Rule {
 		{"not-suitable", []Severity{Stop}, "a material that its sources rule out there", "It fails at any temperature.", "with each material", true},
 		{"seal-superheat", []Severity{Stop}, "rubber, PTFE or anaerobic sealant in superheated steam", "None of them stands it.", practice, true},
 		{"seal-oil", []Severity{Stop}, "EPDM where cylinder oil can reach it", "Mineral oil swells it by 30 to 80 %.", "published elastomer table", true},
+		{"seal-fibre", []Severity{Ask}, "a packing named by what is on its yarn", "Cotton or flax under the graphite chars.", "with the material", true},
 		{"seal-contested", []Severity{Ask}, "a material whose sources disagree", "The data sheet of what is in hand decides.", "with each material", true},
 		{"clack-passing", []Severity{Warn}, "a seal of the cold feed that does not stand steam", "A clack that passes lets steam reach it.", "IAPWS R7-97(2012)", true},
 		{"superheat-assumed", []Severity{Ask}, "superheat that was not measured", "350 °C is assumed.", practice, true},

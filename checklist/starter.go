@@ -251,7 +251,7 @@ thread = "${thread}"
 # What keeps the steam in. The program works out section, rings and turns.
 [seals.packing]
 kind     = "packing"
-material = "graphited yarn"
+material = "pure graphite yarn"
 zone     = "saturated"             # cold feed, saturated, superheated, smokebox, cab
 pressure = "${pressure}"
 spindle  = "${rod}"

@@ -181,7 +181,7 @@ func newTorqueJSON(r fastening.Tightening) torqueJSON {
 		TorqueFactor: figure(r.TorqueFactor), Bearing: figure(r.BearingDiameter.MM()),
 		Spanner: figure(r.Spanner.MM()), SpannerForce: figure(r.SpannerForce.N()),
 		ShearsFrom: figure(r.ShearsFrom.NM()),
-		Verdict: fastening.Verdict(r.Findings), Findings: orEmpty(r.Findings), Sources: r.Sources, Advice: fastening.Deference,
+		Verdict:    fastening.Verdict(r.Findings), Findings: orEmpty(r.Findings), Sources: r.Sources, Advice: fastening.Deference,
 	}
 	for _, l := range r.Limits {
 		out.Limits = append(out.Limits, limitJSON{l.By, figure(l.Preload.KN()), figure(l.Torque.NM()), l.Source})
