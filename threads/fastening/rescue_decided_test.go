@@ -1,9 +1,15 @@
 package fastening
 
 import (
+	"maps"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"fettle/threads"
+	"fettle/threads/quantity"
 )
 
 // decided is a damaged hole and what a fitter would do with it. All were decided by
@@ -83,20 +89,149 @@ func (d decided) input(t testing.TB) RescueInput {
 	for _, name := range d.taps {
 		in.Taps = append(in.Taps, mustThread(t, name))
 	}
+	for _, name := range d.job {
+		in.Families = append(in.Families, mustThread(t, name).Series)
+	}
 	return in
 }
 
-// What was decided is offered, and is no stop.
-func TestRescueOffersWhatAFitterWouldDo(t *testing.T) {
+// The program does what was decided.
+func TestRescueDoesWhatAFitterWouldDo(t *testing.T) {
 	list := decisions()
 	require.GreaterOrEqual(t, len(list), 20)
 	for _, d := range list {
 		r := mustRescue(t, d.input(t))
-		o := optionFor(r, d.kind, d.first)
-		require.NotNil(t, o, "%s %v", d.thread, d.in.Hole)
-		require.NotEqual(t, Stop, o.Verdict, "%s %v", d.thread, d.in.Hole)
-		if first := r.Options[0]; first.Kind != d.kind || first.Thread.String() != d.first {
-			t.Logf("%s, hole %v: the program has %s %s, decided was %s %s: %s", d.thread, d.in.Hole, first.Kind, first.Thread, d.kind, d.first, d.why)
+		require.NotEmpty(t, r.Options)
+		first := r.Options[0]
+		require.NotEqual(t, Stop, first.Verdict)
+		require.Equal(t, string(d.kind)+" "+d.first, string(first.Kind)+" "+first.Thread.String(), "%s, hole %v: %s", d.thread, d.in.Hole, d.why)
+	}
+}
+
+// What counts earlier outweighs everything that counts later.
+func TestRescueOrderOfWhatCounts(t *testing.T) {
+	worse := []standing{
+		{stop: 1}, {leaks: 1}, {weak: 1}, {poor: 1}, {tools: 1}, {around: 1}, {kind: 1}, {metal: 1}, {kin: 1}, {drill: 1},
+	}
+	for i, a := range worse {
+		var rest standing // the worst in all that counts later
+		for _, b := range worse[i+1:] {
+			rest.leaks, rest.weak, rest.poor, rest.around = max(rest.leaks, 9*b.leaks), max(rest.weak, 9*b.weak), max(rest.poor, 9*b.poor), max(rest.around, 9*b.around)
+			rest.tools, rest.kind, rest.metal = max(rest.tools, 9*b.tools), max(rest.kind, 9*b.kind), max(rest.metal, 9*b.metal)
+			rest.kin, rest.drill = max(rest.kin, 9*b.kin), max(rest.drill, 9*b.drill)
+		}
+		require.Positive(t, a.compare(rest), "%+v", a)
+		require.Negative(t, rest.compare(a), "%+v", a)
+	}
+}
+
+// A figure more makes no advice worse. Two options change places only where it adds a
+// consequence to one of them; and unless what came first has become a stop, what comes
+// first then has no leak path where the former had none, and holds no less by the
+// classes of the strength. Only the hole in the cover can take a word back: whether a
+// gasket is cut into hangs on it.
+func TestOneFigureMoreMakesNoAdviceWorse(t *testing.T) {
+	var usual []threads.Thread
+	for _, t := range threads.All() {
+		switch t.Series {
+		case threads.ISOCoarse, threads.BANumbered, threads.ME, threads.BSF:
+			if t.Major > 2 && t.Major < 9 {
+				usual = append(usual, t)
+			}
 		}
 	}
+	moved := 0
+	rapid.Check(t, func(t *rapid.T) {
+		for range 4 {
+			moved += oneFigureMore(t, rapid.SampledFrom(usual).Draw(t, "thread"))
+		}
+	})
+	require.Positive(t, moved, "no figure moved anything")
+}
+
+// oneFigureMore draws a hole of that thread and works it out with and without one
+// figure; it returns how many pairs changed places.
+func oneFigureMore(t *rapid.T, th threads.Thread) (moved int) {
+	in := RescueInput{
+		Thread: th, Hole: th.MinorInternal() + (th.Major-th.MinorInternal())*quantity.Length(rapid.Float64Range(0, 1.15).Draw(t, "hole")),
+		Into: rapid.SampledFrom(metals()).Draw(t, "metal"), Depth: th.Major * quantity.Length(rapid.Float64Range(0.4, 3).Draw(t, "depth")),
+		Kind: rapid.SampledFrom([]HoleKind{"", WetHole, WetHole, BlindHole, DryHole}).Draw(t, "kind"),
+		Head: rapid.SampledFrom([]threads.HeadKind{threads.HexHead, threads.CountersunkHead}).Draw(t, "head"),
+	}
+	figures := map[string]func(d quantity.Length){
+		"edge":       func(d quantity.Length) { in.Edge = d * ratioIn(t, 0.9, 2) },
+		"next hole":  func(d quantity.Length) { in.Neighbour = d * ratioIn(t, 1.7, 4) },
+		"cover hole": func(d quantity.Length) { in.CoverHole = d * ratioIn(t, 1, 1.4) },
+		"gasket":     func(d quantity.Length) { in.GasketEdge = d * ratioIn(t, 0.4, 1.2) },
+		"head room":  func(d quantity.Length) { in.HeadRoom = d * ratioIn(t, 1.6, 3) },
+		"cover":      func(d quantity.Length) { in.Cover = d * ratioIn(t, 0.2, 1) },
+	}
+	names := slices.Sorted(maps.Keys(figures))
+	more := rapid.SampledFrom(names).Draw(t, "figure more")
+	for _, f := range names {
+		if f != more && rapid.Bool().Draw(t, f+" is known") {
+			figures[f](th.Major)
+		}
+	}
+	before, err := Rescue(in)
+	if err != nil {
+		return 0 // a figure that cannot be, such as an edge inside the hole
+	}
+	figures[more](th.Major)
+	after, err := Rescue(in)
+	if err != nil {
+		return 0
+	}
+	if len(before.Options) != len(after.Options) {
+		t.Fatalf("%d options, then %d", len(before.Options), len(after.Options))
+	}
+	place, was := map[string]int{}, map[string]Option{}
+	for i, o := range before.Options {
+		place[optionName(o)], was[optionName(o)] = i, o
+	}
+	changed := func(o Option) bool {
+		old := was[optionName(o)]
+		return saysMore(o, old) || more == "cover hole" && saysMore(old, o)
+	}
+	for i, a := range after.Options {
+		for _, b := range after.Options[i+1:] {
+			if place[optionName(a)] > place[optionName(b)] {
+				moved++
+				if !changed(a) && !changed(b) {
+					t.Fatalf("%s went before %s for %s, which says nothing of either", optionName(a), optionName(b), more)
+				}
+			}
+		}
+	}
+	first, now := before.Options[0], after.Options[0]
+	stopped := slices.ContainsFunc(after.Options, func(o Option) bool { return o.Verdict == Stop && optionName(o) == optionName(first) })
+	if !stopped && (now.leaks() && !first.leaks() || strengthClass(now) > strengthClass(first)) {
+		t.Fatalf("with %s known %s comes first, before it was %s", more, optionName(now), optionName(first))
+	}
+	return moved
+}
+
+func ratioIn(t *rapid.T, least, most float64) quantity.Length {
+	return quantity.Length(rapid.Float64Range(least, most).Draw(t, "diameters"))
+}
+
+func optionName(o Option) string { return string(o.Kind) + " " + o.Thread.String() + " " + o.Tapped }
+
+// saysMore reports a consequence of a, notes left out, that b has not.
+func saysMore(a, b Option) bool {
+	return slices.ContainsFunc(a.Consequences, func(c Consequence) bool {
+		return c.Severity != Note && !slices.ContainsFunc(b.Consequences, func(x Consequence) bool { return x.Rule == c.Rule && x.Severity == c.Severity })
+	})
+}
+
+// strengthClass is 0 for a thread as strong as the sound one was, 1 down to three
+// quarters of it, 2 below.
+func strengthClass(o Option) int {
+	switch {
+	case o.StripRatio < 0.75:
+		return 2
+	case o.StripRatio < 0.95:
+		return 1
+	}
+	return 0
 }

@@ -4,6 +4,7 @@ import (
 	"math"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
@@ -276,6 +277,29 @@ func BenchmarkRescue(b *testing.B) {
 			b.Fatal(err)
 		}
 	}
+}
+
+// BenchmarkRescueOverTorque reports how many torque sums one rescue costs, both
+// measured in turn: at most 100 are wanted.
+func BenchmarkRescueOverTorque(b *testing.B) {
+	torque := TightenInput{Thread: mustThread(b, "M4"), Grade: mustGrade(b, "A2-70"), Friction: 0.12, Into: mustMetal(b, "gunmetal"), Depth: 6}
+	hole := RescueInput{Thread: mustThread(b, "M4"), Hole: 3.81, Into: mustMetal(b, "gunmetal"), Depth: 8, Kind: WetHole}
+	const sums = 50 // to one rescue, so that both take as long
+	var rescues, torques time.Duration
+	for b.Loop() {
+		start := time.Now()
+		if _, err := Rescue(hole); err != nil {
+			b.Fatal(err)
+		}
+		between := time.Now()
+		for range sums {
+			if _, err := Tighten(torque); err != nil {
+				b.Fatal(err)
+			}
+		}
+		rescues, torques = rescues+between.Sub(start), torques+time.Since(between)
+	}
+	b.ReportMetric(float64(rescues)/(float64(torques)/sums), "torque-sums/rescue")
 }
 
 func BenchmarkJoint(b *testing.B) {
