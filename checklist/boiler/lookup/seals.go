@@ -506,10 +506,12 @@ func workOring(f *form, a *Answer) {
 		hundredths("depth_least", "Depth, least", g.DepthMin),
 		hundredths("depth_most", "Depth, most", g.DepthMax),
 		hundredths("width", "Width of the groove", g.Width),
+		hundredths("width_most", "Width, most", g.WidthMax),
 		percentRow("squeeze", "Squeeze", g.SqueezePercent),
 		percentRow("squeeze_least", "Squeeze for this use, least", g.SqueezeLowPercent),
 		percentRow("squeeze_most", "Squeeze for this use, most", g.SqueezeHighPercent),
 		percentRow("fill", "Fill", g.FillPercent),
+		percentRow("fill_worst", "Fill, thickest ring", g.FillWorstPercent),
 	)
 	if in.Spindle != 0 || in.Bore != 0 {
 		a.add(
@@ -543,7 +545,7 @@ func workOring(f *form, a *Answer) {
 		a.Lists = append(a.Lists, list)
 	}
 	a.find(g.Findings...)
-	a.from(in.Ring.Source, "published O-ring groove guides")
+	a.from(in.Ring.Source, g.Source, "published O-ring groove guides")
 }
 
 func span(low, high quantity.Length) string {
