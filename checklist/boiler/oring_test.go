@@ -46,6 +46,26 @@ func TestRingsAgainstThePublishedList(t *testing.T) {
 	}
 }
 
+// The metric sizes are those of the published list, all of them and no others.
+func TestMetricRingsAgainstThePublishedList(t *testing.T) {
+	listed := map[string]bool{}
+	for _, row := range readReference(t, "oring_sizes_bs4518.csv") {
+		r := ring(t, row["code"])
+		listed[r.Name] = true
+		requireDigits(t, row["ID_mm"], float64(r.Inside), row)
+		requireDigits(t, row["CS_mm"], float64(r.Section), row)
+		if row["ID_in"] != "" {
+			require.InDelta(t, number(t, row["ID_in"]), r.Inside.Inches(), 0.00051, row)
+		}
+	}
+	for _, r := range Rings() {
+		if strings.HasPrefix(r.Name, "BS 4518") {
+			require.True(t, listed[r.Name], r.Name)
+		}
+	}
+	require.Len(t, listed, 27)
+}
+
 func TestRingsAreInOrder(t *testing.T) {
 	var last Ring
 	seen := map[string]bool{}
