@@ -51,7 +51,7 @@ var fastenerFigures = [...]figureKey{
 	{"second_pass", "Second pass", "60 % of the torque"},
 	{"preload", "Preload", "what each screw presses with"},
 	{"friction", "Friction", "in the thread, by what is on it"},
-	{"limited_by", "Limited by", "yield, strip, breaking torque or tightening by hand"},
+	{"limited_by", "Limited by", "yield, strip or tightening by hand"},
 	{"order", "Order of tightening", "the fasteners numbered round the circle"},
 	{"joint_load", "Load on the joint", "what all fasteners together have to press with"},
 	{"per_bolt", "Load on each", "its share"},

@@ -412,7 +412,7 @@ func TestValues(t *testing.T) {
 		{"number", "1,5", "1.5"},
 		{"time", "90 min", "1 h 30 min"},
 		{"thread", "2ba", "2 BA"},
-		{"material", "ptfe", "PTFE packing"},
+		{"material", "ptfe ring", "PTFE packing"},
 		{"material", "gunmetal", "gunmetal"},
 		{"yes-no", "Y", "yes"},
 		{"text", "", ""},

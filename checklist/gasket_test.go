@@ -35,7 +35,7 @@ func TestGasketOfAJointInSteam(t *testing.T) {
 		{"copper", 14, 170, ""},
 		{"copper", 14, 0, fastening.Warn},
 		{"O-ring", 14, 170, fastening.Ask},
-		{"rubber", 14, 170, fastening.Ask},
+		{"soft rubber", 14, 170, fastening.Ask},
 		{"stainless", 14, 350, ""},
 		{"paper", 400, 0, fastening.Stop},
 	} {

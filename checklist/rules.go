@@ -72,7 +72,7 @@ func Rules() []Rule {
 		{"friction-assumed", []check.Severity{check.Ask}, "a torque with nothing said of what is on the thread", "The same torque gives twice the preload on a greased thread.", practice, true},
 		{"spread-yield", []check.Severity{check.Warn}, "a torque that passes yield where the friction is at its least", "The screw stretches for good.", "VDI 2230-1", true},
 		{"spread-strip", []check.Severity{check.Warn}, "a torque that may strip the tapped metal where the friction is at its least", "The thread comes out with the screw.", "NASA RP-1228", true},
-		{"breaking-torque", []check.Severity{check.Warn}, "a torque near the one that breaks the screw", "A screw that binds is wrung off.", "ISO 898-7, ISO 3506-1, ISO 8839; else estimated", true},
+		{"breaking-torque", []check.Severity{check.Warn}, "a torque that could shear a screw which binds", "A screw that binds gets all of the torque and is wrung off.", "ISO 898-7, ISO 3506-1, ISO 8839; else estimated", true},
 
 		{"wet-steel", []check.Severity{check.Stop}, "plain steel in a wet hole", "It rusts in, swells and shears when it is taken out.", practice, true},
 		{"wet-plated", []check.Severity{check.Stop}, "plated steel in a wet hole", "The plating goes first, then the steel.", practice, true},
@@ -107,6 +107,7 @@ func Rules() []Rule {
 		{"not-suitable", []check.Severity{check.Stop}, "a material that its sources rule out there", "It fails at any temperature.", "with each material", true},
 		{"seal-superheat", []check.Severity{check.Stop}, "rubber, PTFE or anaerobic sealant in superheated steam", "None of them stands it.", practice, true},
 		{"seal-oil", []check.Severity{check.Stop}, "EPDM where cylinder oil can reach it", "Mineral oil swells it by 30 to 80 %.", "published elastomer table", true},
+		{"seal-fibre", []check.Severity{check.Ask}, "a packing named by what is on its yarn", "Cotton or flax under the graphite chars.", "with the material", true},
 		{"seal-contested", []check.Severity{check.Ask}, "a material whose sources disagree", "The data sheet of what is in hand decides.", "with each material", true},
 		{"clack-passing", []check.Severity{check.Warn}, "a seal of the cold feed that does not stand steam", "A clack that passes lets steam reach it.", "IAPWS R7-97(2012)", true},
 		{"superheat-assumed", []check.Severity{check.Ask}, "superheat that was not measured", "350 °C is assumed.", practice, true},

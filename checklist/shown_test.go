@@ -241,7 +241,7 @@ func TestBenchTorque(t *testing.T) {
 
 func TestMaterialsOfEveryKind(t *testing.T) {
 	for raw, want := range map[string]string{
-		"gunmetal": "gunmetal", "copper, annealed": "copper, annealed", "PTFE": "PTFE", "A2-70": "A2-70", "phosphor bronze": "phosphor bronze",
+		"gunmetal": "gunmetal", "copper, annealed": "copper, annealed", "PTFE tape": "PTFE tape", "A2-70": "A2-70", "phosphor bronze": "phosphor bronze",
 	} {
 		v, err := parseValue("material", raw, nil)
 		require.NoError(t, err, raw)

@@ -64,14 +64,15 @@ func (x *filler) screwFigures(p *part, s *Fastener, in *fastenerInputs) {
 		return // the joint's findings hold those of its screws
 	}
 	p.wetFindings(wet)
-	for _, f := range out.Findings {
-		// Without a share asked for the torque is the gentler one for hands, to
-		// which the warnings about the full one do not apply.
-		full := f.Rule == "spread-yield" || f.Rule == "strip-limits" || f.Rule == "spread-strip" || f.Rule == "breaking-torque"
-		if share == 0 && full || f.Rule == "galling" {
-			continue
+	// Without a share asked for the torque is the gentler one for hands.
+	findings := out.Findings
+	if share == 0 {
+		findings = out.HandFindings()
+	}
+	for _, f := range findings {
+		if f.Rule != "galling" {
+			p.fasteningFinding(f)
 		}
-		p.fasteningFinding(f)
 	}
 	x.circleRoom(p, s, in)
 }

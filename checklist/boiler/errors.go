@@ -21,11 +21,12 @@ func (e *InputError) Error() string {
 	return s
 }
 
-// WordError says that a word is none of those that are known.
+// WordError says that a word is none of those that are known, or means several.
 type WordError struct {
 	Kind        string   // what was wanted: "zone"
 	Input       string   // what was given
 	Suggestions []string // the nearest known words, best first; empty where none is near
+	Open        bool     // the word may mean any of the suggestions
 	Known       []string // all known words
 }
 
@@ -34,6 +35,9 @@ func (e *WordError) Error() string {
 		return fmt.Sprintf("no %s given; known: %s", e.Kind, strings.Join(e.Known, "; "))
 	}
 	input := clip(e.Input)
+	if e.Open {
+		return fmt.Sprintf("%q is sold as several things: %s; say which it is", input, strings.Join(e.Suggestions, "; "))
+	}
 	if len(e.Suggestions) > 0 {
 		return fmt.Sprintf("unknown %s %q; did you mean %s?", e.Kind, input, strings.Join(e.Suggestions, " or "))
 	}

@@ -22,7 +22,10 @@ const (
 	Anaerobic           SealMaterial = "anaerobic sealant"
 	AnaerobicHot        SealMaterial = "high-temperature anaerobic sealant"
 	JointingPaste       SealMaterial = "jointing paste"
-	GraphitedYarn       SealMaterial = "graphited yarn"
+	GraphiteYarn        SealMaterial = "pure graphite yarn"
+	GraphitedYarn       SealMaterial = "graphited yarn, fibre not known"
+	PTFEYarn            SealMaterial = "PTFE yarn, fibre not known"
+	NaturalFibre        SealMaterial = "natural fibre packing"
 	AramidSheet         SealMaterial = "aramid sheet"
 	GraphiteSheet       SealMaterial = "graphite sheet"
 	CopperGasket        SealMaterial = "copper gasket"
@@ -67,12 +70,17 @@ type sealRow struct {
 	dry, water, wet  []Limit // wet: saturated steam
 	remarks, dangers []string
 	contested        string // what is disputed and what the user can do about it
+	// open is set where the name leaves open what the thing is made of: what is
+	// contested is then that, wherever a limit is near.
+	open bool
 }
 
 const (
 	twoTables   = "two published elastomer tables"
 	oneTable    = "one published elastomer table"
-	packingBook = "from memory: packing-industry handbook"
+	packingBook = "a published packing glossary; a navy training manual has over 1000 °F (538 °C)"
+	vegetable   = "a valve maker's published guide: vegetable packing for low pressure below 100 °C"
+	fibreChars  = "natural fibre chars: " + commonPractice
 	sheetMakers = "from memory: gasket makers' data for the classes of EN 1514 and DIN 28091"
 	sealantData = "adhesive makers' published notes"
 )
@@ -143,7 +151,7 @@ func sealRows() []sealRow {
 		},
 		{
 			material: PTFEPacking, class: PTFE,
-			also:    []string{"ptfe", "ptfe solid", "solid ptfe", "ptfe yarn", "ptfe gland packing", "ptfe ring"},
+			also:    []string{"ptfe solid", "solid ptfe", "pure ptfe", "pure ptfe packing", "pure ptfe yarn", "ptfe ring"},
 			dry:     []Limit{upTo(260, "from memory: handbook")},
 			water:   []Limit{upTo(230, "from memory: handbook"), upTo(260, "from memory: handbook")},
 			wet:     []Limit{upTo(230, "from memory: handbook"), upTo(260, "from memory: handbook")},
@@ -164,7 +172,7 @@ func sealRows() []sealRow {
 		},
 		{
 			material: Anaerobic, class: Anaerobics,
-			also:  []string{"anaerobic", "anaerobic pipe sealant", "anaerobic thread sealant", "ordinary anaerobic", "thread sealant"},
+			also:  []string{"anaerobic", "anaerobic pipe sealant", "anaerobic thread sealant", "ordinary anaerobic"},
 			dry:   []Limit{upTo(150, sealantData)},
 			water: []Limit{upTo(150, sealantData)},
 			wet:   []Limit{upTo(150, sealantData)},
@@ -179,22 +187,30 @@ func sealRows() []sealRow {
 		},
 		{
 			material: JointingPaste, class: Paste,
-			also:  []string{"paste", "graphite paste", "oil graphite paste", "jointing compound"},
+			also:  []string{"oil graphite paste", "oil and graphite paste", "jointing compound", "graphite jointing paste"},
 			dry:   []Limit{upTo(250, commonPractice), upTo(300, commonPractice)},
 			water: []Limit{upTo(250, commonPractice), upTo(300, commonPractice)},
 			wet:   []Limit{upTo(250, commonPractice), upTo(300, commonPractice)},
 		},
 		{
-			material: GraphitedYarn, class: Yarn,
-			also:    []string{"graphite yarn", "graphite packing", "graphited packing", "expanded graphite yarn", "graphite"},
+			material: GraphiteYarn, class: Yarn,
+			also:    []string{"pure graphite", "pure graphite packing", "expanded graphite yarn", "expanded graphite packing", "graphite filament yarn", "graphite foil packing"},
 			dry:     []Limit{upTo(450, packingBook)},
 			water:   []Limit{upTo(650, packingBook)},
 			wet:     []Limit{upTo(650, packingBook)},
 			remarks: []string{"In air graphite burns away above 450 °C: that figure governs on the smokebox side."},
 		},
+		openYarn(GraphitedYarn, "graphite", "graphited yarn", "graphited packing", "graphite yarn", "graphite packing", "graphited"),
+		openYarn(PTFEYarn, "PTFE", "PTFE yarn", "PTFE impregnated yarn", "PTFE impregnated packing", "PTFE gland packing", "PTFE flax"),
+		{
+			material: NaturalFibre, class: Yarn,
+			also: []string{"flax", "flax packing", "waxed flax", "tallowed flax", "graphited flax", "cotton packing", "graphited cotton", "hemp", "hemp packing", "graphited hemp", "jute"},
+			dry:  []Limit{upTo(100, vegetable), upTo(120, fibreChars)}, water: []Limit{upTo(100, vegetable), upTo(120, fibreChars)}, wet: []Limit{upTo(100, vegetable), upTo(120, fibreChars)},
+			remarks: []string{"The wax in flax packing is reported to go from 120 °F (49 °C)."},
+		},
 		{
 			material: AramidSheet, class: Sheet,
-			also:    []string{"compressed sheet", "aramid", "fibre sheet", "compressed fibre sheet", "compressed aramid sheet"},
+			also:    []string{"compressed aramid sheet", "compressed aramid", "aramid nbr sheet"},
 			dry:     []Limit{upTo(200, sheetMakers), upTo(250, sheetMakers)},
 			water:   []Limit{upTo(180, sheetMakers), upTo(200, sheetMakers)},
 			wet:     []Limit{upTo(180, sheetMakers), upTo(200, sheetMakers)},
@@ -218,12 +234,39 @@ func sealRows() []sealRow {
 		},
 		{
 			material: VegetableFibreSheet, class: Sheet,
-			also:    []string{"fibre", "fibre gasket", "oiled paper", "paper", "paper gasket", "vegetable fibre sheet"},
+			also:    []string{"oiled paper", "paper", "paper gasket", "vegetable fibre sheet", "vegetable fibre gasket"},
 			dry:     []Limit{upTo(120, commonPractice), upTo(140, commonPractice)},
 			water:   []Limit{upTo(120, commonPractice), upTo(140, commonPractice)},
 			wet:     []Limit{{Pressure: 2, Source: commonPractice}},
 			remarks: []string{"Oiled paper and vegetable fibre are for cold water and low pressure."},
 		},
+	}
+}
+
+// openYarn is a packing that is named by what is on it: the fibre below decides.
+func openYarn(m SealMaterial, on string, also ...string) sealRow {
+	limits := []Limit{{Temperature: 120, Beyond: Ask, Source: fibreChars}}
+	return sealRow{
+		material: m, also: also, class: Yarn, open: true, dry: limits, water: limits, wet: limits,
+		contested: "Cotton, flax, acrylic, aramid and glass yarn are sold with " + on + " on them; natural fibre chars from about 120 °C. " +
+			"Only the packet or the maker's sheet says which it is: enter its limit, or take packing that is " + on + " throughout.",
+	}
+}
+
+// openWords are words under which different materials are sold: none of them is
+// guessed, for the wrong one is credited with heat that it does not stand.
+func openWords() []openWord {
+	return []openWord{
+		{[]string{"graphite"}, []string{string(GraphiteYarn), string(GraphitedYarn), string(GraphiteSheet)}},
+		{[]string{"graphite ring"}, []string{string(GraphiteYarn), string(GraphiteSheet)}},
+		{[]string{"ptfe"}, []string{string(PTFEPacking), string(PTFEYarn), string(PTFETape)}},
+		{[]string{"yarn", "packing", "gland packing", "braided packing"}, []string{string(GraphiteYarn), string(PTFEPacking), string(GraphitedYarn), string(PTFEYarn), string(NaturalFibre)}},
+		{[]string{"epdm"}, []string{string(EPDMSulphur), string(EPDMPeroxide)}},
+		{[]string{"rubber", "rubber ring", "o-ring", "elastomer"}, []string{string(Nitrile), string(EPDMSulphur), string(EPDMPeroxide), string(FKM), string(Silicone)}},
+		{[]string{"paste", "graphite paste", "sealing paste"}, []string{string(JointingPaste), string(Anaerobic), string(AnaerobicHot)}},
+		{[]string{"sealant", "thread sealant", "pipe sealant"}, []string{string(Anaerobic), string(AnaerobicHot), string(JointingPaste), string(PTFETape)}},
+		{[]string{"fibre", "fibre sheet", "fibre gasket", "fibre washer", "compressed fibre", "compressed fibre sheet", "compressed sheet", "jointing", "jointing sheet", "aramid"},
+			[]string{string(AramidSheet), string(VegetableFibreSheet)}},
 	}
 }
 
@@ -245,15 +288,16 @@ func SealMaterials() []SealMaterial {
 }
 
 // ParseSealMaterial reads the name of a sealing material as people write it
-// ("PTFE", "nbr", "graphite yarn"); its error is a *WordError. A bare "EPDM"
-// is refused, because its two cures differ by 20 °C.
+// ("solid PTFE", "nbr", "graphited yarn"); its error is a *WordError. A word under
+// which several materials are sold ("EPDM", "graphite", "paste", "compressed
+// fibre") is refused, and the error says which they are.
 func ParseSealMaterial(s string) (SealMaterial, error) {
 	rows := sealRows()
 	words := make([]word[SealMaterial], len(rows))
 	for i, r := range rows {
 		words[i] = word[SealMaterial]{r.material, string(r.material), r.also}
 	}
-	return parseWord("sealing material", s, words)
+	return parseWord("sealing material", s, words, openWords()...)
 }
 
 func (m SealMaterial) row() (sealRow, bool) {

@@ -74,11 +74,11 @@ func metalRows() []metalRow {
 			limits: []Limit{upTo(200, shipRules)}},
 		{metal: CopperNickel, kind: PipeOrFitting, also: []string{"cupronickel", "cupro nickel"},
 			limits: []Limit{upTo(300, shipRules)}},
-		{metal: CastBronze, kind: PipeOrFitting, also: []string{"bronze", "gunmetal", "cast gunmetal", "lg2"},
+		{metal: CastBronze, kind: PipeOrFitting, also: []string{"gunmetal", "cast gunmetal", "lg2"},
 			limits: []Limit{upTo(260, shipRules)}},
 		{metal: BrassHighCopper, kind: PipeOrFitting, also: []string{"70/30 brass", "cartridge brass", "high copper brass"},
 			limits: []Limit{upTo(200, pipingHandbook), upTo(208, pipingHandbook+" (406 °F, steam service)")}},
-		{metal: BrassSixtyForty, kind: PipeOrFitting, also: []string{"60/40 brass", "free cutting brass", "cz121", "cw614n", "58 % brass"},
+		{metal: BrassSixtyForty, kind: PipeOrFitting, also: []string{"60/40 brass", "free cutting brass", "cz121", "cw614n", "58 % brass", "manganese bronze"},
 			limits:  []Limit{upTo(150, pipingHandbook)},
 			remarks: []string{"Ordinary free-cutting brass has about 58 % copper."}},
 		{metal: SolderTinLead, kind: SoftSolder, also: []string{"soft solder", "solder", "60/40 solder", "sn60", "sn63"},
@@ -89,7 +89,7 @@ func metalRows() []metalRow {
 			limits: solder, solidus: 232, liquidus: 240, meltSource: isoSolders},
 		{metal: SolderHighLead, kind: SoftSolder, also: []string{"5sn", "5 % tin solder", "high melting point solder"},
 			limits: solder, solidus: 300, liquidus: 300, meltSource: isoSolders},
-		{metal: BrazingAg155, kind: SilverBrazing, also: []string{"ag155", "ag 155", "silver solder"},
+		{metal: BrazingAg155, kind: SilverBrazing, also: []string{"ag155", "ag 155"},
 			limits: brazed, solidus: 630, liquidus: 660, meltSource: isoBrazing, remarks: silver, dangers: cadmium},
 		{metal: BrazingAg145, kind: SilverBrazing, also: []string{"ag145", "ag 145"},
 			limits: brazed, solidus: 640, liquidus: 680, meltSource: isoBrazing, remarks: silver, dangers: cadmium},
@@ -115,15 +115,21 @@ func Metals() []Metal {
 }
 
 // ParseMetal reads the name of a metal, solder or screw as people write it
-// ("gunmetal", "60/40 brass", "silver solder", "A2"); its error is a
-// *WordError. A bare "brass" is refused: its two kinds differ by 50 °C.
+// ("gunmetal", "60/40 brass", "ag 155", "A2"); its error is a *WordError. A word
+// for several metals is refused: the two brasses differ by 50 °C, "silver solder" is
+// a brazing rod or a soft solder with silver in it, "bronze" may be a brass with
+// manganese.
 func ParseMetal(s string) (Metal, error) {
 	rows := metalRows()
 	words := make([]word[Metal], len(rows))
 	for i, r := range rows {
 		words[i] = word[Metal]{r.metal, string(r.metal), r.also}
 	}
-	return parseWord("metal", s, words)
+	return parseWord("metal", s, words,
+		openWord{[]string{"brass"}, []string{string(BrassHighCopper), string(BrassSixtyForty), string(AluminiumBrassPipe)}},
+		openWord{[]string{"bronze"}, []string{string(CastBronze), string(BrassSixtyForty)}},
+		openWord{[]string{"silver solder"}, []string{string(BrazingAg155), string(BrazingAg145), string(BrazingAg140), string(SolderTinSilver)}},
+	)
 }
 
 func (m Metal) row() (metalRow, bool) {

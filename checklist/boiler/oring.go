@@ -34,6 +34,23 @@ func ParseRingUse(s string) (RingUse, error) {
 // band is a range of percentages with the figure to aim at.
 type band struct{ low, aim, high float64 }
 
+// squeezeFor is the same for one section: the tables go beyond the guides where a
+// section is thin or thick, and a groove as a table has it is no fault. The figure to
+// aim at is that of the table.
+func (u RingUse) squeezeFor(section quantity.Length) (band, bool) {
+	b, ok := u.squeeze()
+	for _, h := range Housings(section, u) {
+		b.low = min(b.low, percent(h.Section-h.DepthMax, h.Section))
+		b.high = max(b.high, percent(h.Section-h.DepthMin, h.Section))
+	}
+	if h, tabled := housingFor(section, u); ok && tabled {
+		b.aim = percent(section-h.DepthMin, section)
+		b.low, b.high = min(b.low, b.aim), max(b.high, b.aim)
+	}
+	b.low, b.high = math.Floor(b.low+1e-9), math.Ceil(b.high-1e-9) // whole per cent, outwards
+	return b, ok
+}
+
 // squeeze is how much of the section a groove takes away (published groove guides).
 func (u RingUse) squeeze() (band, bool) {
 	switch u {
@@ -62,8 +79,8 @@ const (
 type GrooveInput struct {
 	Ring Ring
 	Use  RingUse
-	// Squeeze and Fill are percentages to aim at; 0 stands for the middle of the
-	// published range for the use and for 75 % fill, which leaves room to swell.
+	// Squeeze and Fill are percentages to aim at; 0 stands for the depth and for the
+	// width of the published table, or what lies between its rows.
 	Squeeze, Fill float64
 	// PressureOutside is set where the pressure acts from outside the ring. A
 	// face groove then takes the ring on its inner wall instead of its outer one.
@@ -79,8 +96,9 @@ type GrooveInput struct {
 // Groove is the groove for a ring.
 type Groove struct {
 	Depth, DepthMin, DepthMax             quantity.Length // radial, or axial for a face seal
-	Width                                 quantity.Length
+	Width, WidthMax                       quantity.Length
 	SqueezePercent, FillPercent           float64
+	FillWorstPercent                      float64         // the thickest ring of its tolerance in the least groove
 	StretchPercent                        float64         // of the inside diameter; negative: the ring is loose
 	SectionInstalled                      quantity.Length // section left by the stretch
 	Inside, Outside                       quantity.Length // diameters of the groove; 0 where they were not asked for
@@ -88,36 +106,37 @@ type Groove struct {
 	LeadIn                                quantity.Length // least length of the lead-in chamfer, 15 to 20°
 	SqueezeLowPercent, SqueezeHighPercent float64         // published range for the use
 	Published                             []Housing       // rows of groove tables for this section
+	Source                                string          // where depth and width come from
 	Findings                              []Finding
 }
 
 // GrooveFor works out the groove of a chosen ring.
 //
-// Depth is the section less the squeeze; half of the stretch is taken off the
-// section first. Width makes the ring fill the wanted part of the groove. A
-// face groove with pressure inside has the ring's outside diameter, so that
-// the pressure finds it resting on the outer wall. Squeeze must be 0 to 40 %,
-// fill 50 to 95 %; figures that cannot be are *InputErrors, an unknown use is a
-// *WordError. Source: published O-ring groove guides.
+// Depth and width are those of the published table for the section, or lie between
+// its rows where it has no row; for a turning spindle, which no table has, the depth
+// is the section less the squeeze. A squeeze asked for makes the depth the section
+// (less half of the stretch) less the squeeze, a fill asked for makes the width so that
+// the ring fills that part of the groove. A face groove with pressure inside has the
+// ring's outside diameter, so that the pressure finds it resting on the outer wall.
+// Squeeze must be 0 to 40 %, fill 50 to 95 %; figures that cannot be are *InputErrors,
+// an unknown use is a *WordError. Source: published groove tables and guides.
 func GrooveFor(in GrooveInput) (Groove, error) {
-	use, ok := in.Use.squeeze()
-	if !ok {
-		return Groove{}, unknownUse(in.Use)
-	}
 	ring, err := checkRing(in.Ring)
 	if err != nil {
 		return Groove{}, err
 	}
-	squeeze, fill := in.Squeeze, in.Fill
-	if squeeze == 0 {
-		squeeze = use.aim
+	use, ok := in.Use.squeezeFor(ring.Section)
+	if !ok {
+		return Groove{}, unknownUse(in.Use)
 	}
-	if fill == 0 {
-		fill = fillAim
+	squeeze, fill := in.Squeeze, in.Fill
+	leastFill := 0.0
+	if fill != 0 {
+		leastFill = 50
 	}
 	if err := firstError(
 		within("squeeze", squeeze, 0, 40, "%"),
-		within("fill", fill, 50, 95, "%"),
+		within("fill", fill, leastFill, 95, "%"),
 		within("spindle diameter", in.Spindle, 0, 500, "mm"),
 		within("bore", in.Bore, 0, 500, "mm"),
 		within("port", in.Port, 0, 500, "mm"),
@@ -135,40 +154,33 @@ func GrooveFor(in GrooveInput) (Groove, error) {
 	}
 
 	g := Groove{SqueezeLowPercent: use.low, SqueezeHighPercent: use.high, SectionInstalled: ring.Section}
-	left := quantity.Length(1 - squeeze/100)
-	switch {
-	case in.Spindle != 0:
-		g.StretchPercent = float64((in.Spindle - ring.Inside) / ring.Inside * 100)
-		g.SectionInstalled = stretched(ring.Section, g.StretchPercent)
-		g.Depth = g.SectionInstalled * left
-		g.Inside, g.Outside = in.Spindle, in.Spindle+2*g.Depth
-	case in.Bore != 0:
-		if ring.Section >= ring.Inside {
-			return Groove{}, &InputError{Field: "O-ring", Problem: ring.Name + " is too small to sit in a groove of a spigot", Expected: "a ring whose hole is wider than its cord"}
-		}
-		// The deeper the groove, the less the ring is stretched over its bottom,
-		// and the thicker it stays: one linear equation for the stretch.
-		k := ring.Section * left
-		stretch := (in.Bore - 2*k - ring.Inside) / (ring.Inside - k)
-		g.Depth = k * (1 - max(stretch, 0)/2)
-		g.Outside, g.Inside = in.Bore, in.Bore-2*g.Depth
-		if g.Inside <= 0 || g.Depth <= 0 {
-			return Groove{}, &InputError{Field: "bore", Problem: fmt.Sprintf("%s leaves no spigot inside a ring of %s section", in.Bore, ring.Section), Expected: "a bore near the ring's outside diameter, " + ring.Outside().Round().String()}
-		}
-		g.StretchPercent = float64((g.Inside - ring.Inside) / ring.Inside * 100)
-		g.SectionInstalled = stretched(ring.Section, g.StretchPercent)
-	default:
-		g.Depth = ring.Section * left
+	housing, tabled := housingFor(ring.Section, in.Use)
+	if !tabled && squeeze == 0 {
+		squeeze = use.aim
+	}
+	if err := g.depthFor(in, ring, squeeze, housing); err != nil {
+		return Groove{}, err
 	}
 	if g.StretchPercent > 100 || g.SectionInstalled <= 0 {
 		return Groove{}, &InputError{Field: "O-ring", Problem: fmt.Sprintf("%s would be stretched by %.0f %%", ring.Name, g.StretchPercent), Expected: "a ring near the diameter it sits on"}
 	}
-	g.DepthMin = g.SectionInstalled * quantity.Length(1-use.high/100)
-	g.DepthMax = g.SectionInstalled * quantity.Length(1-use.low/100)
-	area := quantity.Length(math.Pi/4) * g.SectionInstalled * g.SectionInstalled
-	g.Width = area / g.Depth / quantity.Length(fill/100)
+	g.DepthMin, g.DepthMax = g.Depth, g.Depth+housing.DepthMax-housing.DepthMin
+	if squeeze != 0 {
+		g.DepthMin = g.SectionInstalled * quantity.Length(1-use.high/100)
+		g.DepthMax = g.SectionInstalled * quantity.Length(1-use.low/100)
+	}
+	g.Width, g.WidthMax = housing.WidthMin, housing.WidthMax
+	if fill != 0 {
+		g.Width = cordArea(g.SectionInstalled) / g.Depth / quantity.Length(fill/100)
+		g.WidthMax = g.Width + housing.WidthMax - housing.WidthMin
+	}
+	g.Source = housing.Source
+	if squeeze != 0 && fill != 0 {
+		g.Source = ringGuide
+	}
 	g.SqueezePercent = percent(g.SectionInstalled-g.Depth, g.SectionInstalled)
-	g.FillPercent = fill
+	g.FillPercent = percent(cordArea(g.SectionInstalled), g.Depth*g.Width)
+	g.FillWorstPercent = percent(cordArea(g.SectionInstalled+sectionTolerance(ring.Section)), g.Depth*g.Width)
 	g.LeadIn = 2 * (g.SectionInstalled - g.Depth)
 	if in.Use == FaceSeal {
 		if in.PressureOutside {
@@ -189,8 +201,72 @@ func GrooveFor(in GrooveInput) (Groove, error) {
 		}
 	}
 	g.Published = Housings(ring.Section, in.Use)
-	g.Findings = append(ringFindings(in.Use, ring, g.SqueezePercent, g.FillPercent, g.StretchPercent), fittingNotes(in.Use)...)
+	g.Findings = ringFindings(in.Use, ring, g.SqueezePercent, g.FillPercent, g.StretchPercent)
+	// A table's own groove is taken as the trade has it, up to 91 % in thin sections.
+	if asked := in.Squeeze != 0 || in.Fill != 0; asked && g.FillWorstPercent > fillLocked && g.FillPercent <= fillLocked {
+		g.Findings = append(g.Findings, Finding{Rule: "fill", Severity: Warn, Source: ringGuide + "; " + sectionSource,
+			Message: fmt.Sprintf("The thickest ring of its tolerance fills %.0f %%: above %d %% it locks solid when it swells. A groove as the tables have it is wider.", g.FillWorstPercent, fillLocked)})
+	}
+	g.Findings = append(g.Findings, fittingNotes(in.Use)...)
 	return g, nil
+}
+
+// depthFor works out depth, stretch and diameters: the table's depth, or with a
+// squeeze asked for the section that the stretch leaves less the squeeze.
+func (g *Groove) depthFor(in GrooveInput, ring Ring, squeeze float64, housing Housing) error {
+	left := quantity.Length(1 - squeeze/100)
+	depth := func() quantity.Length {
+		if squeeze == 0 {
+			return housing.DepthMin
+		}
+		return g.SectionInstalled * left
+	}
+	switch {
+	case in.Spindle != 0:
+		g.StretchPercent = float64((in.Spindle - ring.Inside) / ring.Inside * 100)
+		g.SectionInstalled = stretched(ring.Section, g.StretchPercent)
+		g.Depth = depth()
+		g.Inside, g.Outside = in.Spindle, in.Spindle+2*g.Depth
+	case in.Bore != 0:
+		if ring.Section >= ring.Inside {
+			return &InputError{Field: "O-ring", Problem: ring.Name + " is too small to sit in a groove of a spigot", Expected: "a ring whose hole is wider than its cord"}
+		}
+		g.Depth = housing.DepthMin
+		if squeeze != 0 {
+			// The deeper the groove, the less the ring is stretched over its bottom,
+			// and the thicker it stays: one linear equation for the stretch.
+			k := ring.Section * left
+			stretch := (in.Bore - 2*k - ring.Inside) / (ring.Inside - k)
+			g.Depth = k * (1 - max(stretch, 0)/2)
+		}
+		g.Outside, g.Inside = in.Bore, in.Bore-2*g.Depth
+		if g.Inside <= 0 || g.Depth <= 0 {
+			return &InputError{Field: "bore", Problem: fmt.Sprintf("%s leaves no spigot inside a ring of %s section", in.Bore, ring.Section), Expected: "a bore near the ring's outside diameter, " + ring.Outside().Round().String()}
+		}
+		g.StretchPercent = float64((g.Inside - ring.Inside) / ring.Inside * 100)
+		g.SectionInstalled = stretched(ring.Section, g.StretchPercent)
+	default:
+		g.Depth = depth()
+	}
+	return nil
+}
+
+// cordArea is the area of a cord in section, in mm².
+func cordArea(section quantity.Length) quantity.Length {
+	return quantity.Length(math.Pi/4) * section * section
+}
+
+// sectionSource says where sectionTolerance comes from.
+const sectionSource = "tolerance of the section from memory: ISO 3601-1"
+
+// sectionTolerance is how much thicker than its nominal section a ring may be.
+func sectionTolerance(section quantity.Length) quantity.Length {
+	for _, t := range [...][2]quantity.Length{{2.25, 0.08}, {3.15, 0.09}, {4.5, 0.10}, {6.3, 0.13}, {8.4, 0.15}} {
+		if section <= t[0] {
+			return t[1]
+		}
+	}
+	return 0.18
 }
 
 func unknownUse(u RingUse) error {
@@ -214,7 +290,7 @@ func ringFindings(use RingUse, ring Ring, squeeze, fill, stretch float64) []Find
 	add := func(rule string, s Severity, format string, args ...any) {
 		list = append(list, Finding{Rule: rule, Severity: s, Source: ringGuide, Message: fmt.Sprintf(format, args...)})
 	}
-	limits, _ := use.squeeze()
+	limits, _ := use.squeezeFor(ring.Section)
 	const hair = 1e-9 // a figure worked out from the limit itself is inside it
 	switch {
 	case squeeze <= 0 && use != TurningSeal:
@@ -294,8 +370,7 @@ type FittedRing struct {
 // nearest with what is wrong with each. Impossible grooves are *InputErrors,
 // an unknown use is a *WordError.
 func RingsFor(g MeasuredGroove) ([]FittedRing, error) {
-	limits, ok := g.Use.squeeze()
-	if !ok {
+	if _, ok := g.Use.squeeze(); !ok {
 		return nil, unknownUse(g.Use)
 	}
 	if err := firstError(
@@ -341,15 +416,20 @@ func RingsFor(g MeasuredGroove) ([]FittedRing, error) {
 			continue
 		}
 		f.SqueezePercent = percent(section-depth, section)
-		f.FillPercent = percent(quantity.Length(math.Pi/4)*section*section, depth*width)
+		f.FillPercent = percent(cordArea(section), depth*width)
 		f.Findings = ringFindings(g.Use, ring, f.SqueezePercent, f.FillPercent, f.StretchPercent)
 		if g.Use == FaceSeal && f.StretchPercent < -facePressed {
 			f.Findings = append(f.Findings, Finding{Rule: "stretch", Severity: Warn, Source: commonPractice,
 				Message: fmt.Sprintf("The ring is %.1f %% too large for the groove and will buckle.", -f.StretchPercent)})
 		}
 		f.Verdict = Worst(f.Findings)
+		limits, _ := g.Use.squeezeFor(ring.Section)
 		half := (limits.high - limits.low) / 2
-		f.score = math.Abs(f.SqueezePercent-limits.aim)/half + math.Abs(f.FillPercent-fillAim)/fillLow +
+		aim := float64(fillAim)
+		if h, ok := housingFor(ring.Section, g.Use); ok {
+			aim = percent(cordArea(ring.Section), h.DepthMin*h.WidthMin)
+		}
+		f.score = math.Abs(f.SqueezePercent-limits.aim)/half + math.Abs(f.FillPercent-aim)/fillLow +
 			math.Abs(f.StretchPercent-stretchAim(g.Use))/stretchHigh
 		fitted = append(fitted, f)
 	}

@@ -112,12 +112,25 @@ const (
 // Housings are the rows of published groove tables for a section and a use;
 // none where no table lists the section. Turning spindles have no rows.
 func Housings(section quantity.Length, use RingUse) []Housing {
-	const same = 0.011 // mm; sections printed to 0.01 mm or 0.001 in
+	var list []Housing
+	for _, row := range metricRows(use) {
+		if math.Abs(float64(row.Section-section)) <= sameSection {
+			list = append(list, row)
+			break // the next row within a hundredth of a millimetre says the same
+		}
+	}
+	return append(list, inchRows(section, use)...)
+}
+
+// sameSection is how far apart two figures for one section may be: they are printed
+// to 0.01 mm or 0.001 in.
+const sameSection = 0.011 // mm
+
+// metricRows are the rows of the metric table that have figures for a use, thinnest
+// section first.
+func metricRows(use RingUse) []Housing {
 	var list []Housing
 	for _, h := range metricHousings {
-		if math.Abs(h.section-float64(section)) > same {
-			continue
-		}
 		row := Housing{
 			Section:   quantity.Length(h.section),
 			RadiusMin: quantity.Length(max(h.radius-0.2, 0)), RadiusMax: quantity.Length(h.radius + 0.2),
@@ -138,10 +151,15 @@ func Housings(section quantity.Length, use RingUse) []Housing {
 		row.DepthMin, row.DepthMax = quantity.Length(depth), quantity.Length(depth+depthMore)
 		row.WidthMin, row.WidthMax = quantity.Length(width), quantity.Length(width+widthMore)
 		list = append(list, row)
-		break // the next row within a hundredth of a millimetre says the same
 	}
+	return list
+}
+
+// inchRows are the rows of the inch tables for a section and a use.
+func inchRows(section quantity.Length, use RingUse) []Housing {
+	var list []Housing
 	for _, h := range inchHousings {
-		if math.Abs(float64(quantity.FromInches(h.section)-section)) > same {
+		if math.Abs(float64(quantity.FromInches(h.section)-section)) > sameSection {
 			continue
 		}
 		var depth, width [2]float64
@@ -166,4 +184,55 @@ func Housings(section quantity.Length, use RingUse) []Housing {
 		})
 	}
 	return list
+}
+
+// housingFor is the groove that leads for a section: the row of the metric table, or
+// what lies between its two nearest rows; beyond its ends the first or last row in
+// proportion. A turning spindle has the width of a radial groove and no depth of its
+// own, so tabled is false for it; nor has an unknown use.
+func housingFor(section quantity.Length, use RingUse) (h Housing, tabled bool) {
+	depthUse := use
+	if use == TurningSeal {
+		depthUse = RadialSeal
+	}
+	rows := metricRows(depthUse)
+	if len(rows) == 0 {
+		return Housing{}, false
+	}
+	for i, row := range rows {
+		if math.Abs(float64(row.Section-section)) <= sameSection {
+			h = row
+			break
+		}
+		if row.Section < section && i < len(rows)-1 {
+			continue
+		}
+		if i == 0 || row.Section < section {
+			h = row.times(section / row.Section)
+			break
+		}
+		h = rows[i-1].towards(row, (section-rows[i-1].Section)/(row.Section-rows[i-1].Section))
+		break
+	}
+	return h, use != TurningSeal
+}
+
+// times is a row in proportion, for a section beyond the table.
+func (h Housing) times(k quantity.Length) Housing {
+	return Housing{
+		Section: h.Section * k, DepthMin: h.DepthMin * k, DepthMax: h.DepthMin*k + h.DepthMax - h.DepthMin,
+		WidthMin: h.WidthMin * k, WidthMax: h.WidthMin*k + h.WidthMax - h.WidthMin,
+		RadiusMin: h.RadiusMin, RadiusMax: h.RadiusMax, Source: "in proportion to the nearest row of the " + metricHousingSource,
+	}
+}
+
+// towards is what lies between two rows, share of the way from the first.
+func (h Housing) towards(o Housing, share quantity.Length) Housing {
+	between := func(a, b quantity.Length) quantity.Length { return a + share*(b-a) }
+	return Housing{
+		Section: between(h.Section, o.Section), DepthMin: between(h.DepthMin, o.DepthMin), DepthMax: between(h.DepthMax, o.DepthMax),
+		WidthMin: between(h.WidthMin, o.WidthMin), WidthMax: between(h.WidthMax, o.WidthMax),
+		RadiusMin: between(h.RadiusMin, o.RadiusMin), RadiusMax: between(h.RadiusMax, o.RadiusMax),
+		Source: "between two rows of the " + metricHousingSource,
+	}
 }

@@ -46,6 +46,26 @@ func TestRingsAgainstThePublishedList(t *testing.T) {
 	}
 }
 
+// The metric sizes are those of the published list, all of them and no others.
+func TestMetricRingsAgainstThePublishedList(t *testing.T) {
+	listed := map[string]bool{}
+	for _, row := range readReference(t, "oring_sizes_bs4518.csv") {
+		r := ring(t, row["code"])
+		listed[r.Name] = true
+		requireDigits(t, row["ID_mm"], float64(r.Inside), row)
+		requireDigits(t, row["CS_mm"], float64(r.Section), row)
+		if row["ID_in"] != "" {
+			require.InDelta(t, number(t, row["ID_in"]), r.Inside.Inches(), 0.00051, row)
+		}
+	}
+	for _, r := range Rings() {
+		if strings.HasPrefix(r.Name, "BS 4518") {
+			require.True(t, listed[r.Name], r.Name)
+		}
+	}
+	require.Len(t, listed, 27)
+}
+
 func TestRingsAreInOrder(t *testing.T) {
 	var last Ring
 	seen := map[string]bool{}
@@ -126,6 +146,93 @@ func TestHousingsAgainstPublishedTables(t *testing.T) {
 	}
 }
 
+// A groove worked out without being asked for a squeeze or a fill is that of the
+// published table for every section that one has, and lies between its rows for every
+// other. It is never narrower than the narrowest table of its section, and with the
+// thickest ring in the least groove never fuller than the fullest of them (section
+// tolerances of ISO 3601-1, from memory).
+func TestGroovesLieWithinTheTables(t *testing.T) {
+	tolerance := func(section quantity.Length) quantity.Length {
+		switch {
+		case section <= 2.25:
+			return 0.08
+		case section <= 3.15:
+			return 0.09
+		case section <= 4.5:
+			return 0.10
+		case section <= 6.3:
+			return 0.13
+		}
+		return 0.15
+	}
+	worst := func(section, depth, width quantity.Length) float64 {
+		thick := section + tolerance(section)
+		return 100 * math.Pi / 4 * float64(thick*thick/depth/width)
+	}
+	rows := 0
+	for _, row := range readReference(t, "oring_glands.csv") {
+		use := map[bool]RingUse{true: FaceSeal, false: RadialSeal}[strings.Contains(row["depth_kind"]+row["family"], "face")]
+		if strings.Contains(row["depth_kind"], "dynamic") {
+			use = SlidingSeal
+		}
+		unit := quantity.Length(1)
+		if row["unit"] == "in" {
+			unit = quantity.InchMM
+		}
+		section := quantity.Length(number(t, row["cross_section"])) * unit
+		g, err := GrooveFor(GrooveInput{Ring: Ring{Inside: 30, Section: section}, Use: use})
+		require.NoError(t, err)
+		require.Equal(t, Note, Worst(g.Findings), "%v %+v", row, g.Findings)
+		require.NotEmpty(t, g.Published)
+		if unit == 1 { // the metric table leads
+			rows++
+			requireDigits(t, row["depth_min"], float64(g.Depth), row)
+			requireDigits(t, row["width_min"], float64(g.Width), row)
+		}
+		narrow, full := quantity.Length(math.Inf(1)), 0.0
+		for _, h := range g.Published {
+			narrow, full = min(narrow, h.WidthMin), max(full, worst(section, h.DepthMin, h.WidthMin))
+		}
+		require.GreaterOrEqual(t, g.Width, narrow, "%v", row)
+		require.LessOrEqual(t, worst(section, g.DepthMin, g.Width), full+1e-9, "%v", row)
+		require.InDelta(t, worst(section, g.DepthMin, g.Width), g.FillWorstPercent, 1e-9, "%v", row)
+	}
+	require.GreaterOrEqual(t, rows, 27)
+	// The three sections of small glands, in inches as a third published table has the
+	// widths of static grooves: 0.093, 0.140 and 0.187 in.
+	for section, width := range map[quantity.Length]float64{1.78: 0.093, 2.62: 0.140, 3.53: 0.187} {
+		for _, use := range RingUses() {
+			g, err := GrooveFor(GrooveInput{Ring: Ring{Inside: 30, Section: section}, Use: use})
+			require.NoError(t, err)
+			require.GreaterOrEqual(t, float64(g.Width), width*25.4, "%v %s", section, use)
+			require.Less(t, g.FillWorstPercent, 90.0, "%v %s", section, use)
+		}
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		section := quantity.Length(rapid.Float64Range(1.5, 6.99).Draw(t, "section"))
+		use := rapid.SampledFrom([]RingUse{FaceSeal, RadialSeal, SlidingSeal}).Draw(t, "use")
+		g, err := GrooveFor(GrooveInput{Ring: Ring{Inside: 30, Section: section}, Use: use})
+		require.NoError(t, err)
+		var below, above Housing
+		for _, h := range metricRows(use) {
+			if h.Section <= section+sameSection {
+				below = h
+			}
+			if above.Section == 0 && h.Section >= section-sameSection {
+				above = h
+			}
+		}
+		lo, hi := min(below.DepthMin, above.DepthMin), max(below.DepthMin, above.DepthMin)
+		if g.Depth < lo-1e-9 || g.Depth > hi+1e-9 || g.Width < below.WidthMin-1e-9 || g.Width > above.WidthMin+1e-9 {
+			t.Fatalf("%v %s: %v x %v, between %+v and %+v", section, use, g.Depth, g.Width, below, above)
+		}
+		full := max(worst(below.Section, below.DepthMin, below.WidthMin), worst(above.Section, above.DepthMin, above.WidthMin))
+		if Worst(g.Findings) != Note || g.FillWorstPercent > full+1.5 { // steps of the tolerance lie between rows
+			t.Fatalf("%v %s: %+v", section, use, g)
+		}
+	})
+}
+
 func near(l, unit quantity.Length, printed string) bool {
 	places := len(printed) - strings.IndexByte(printed, '.') - 1
 	return strings.TrimRight(strconv.FormatFloat(float64(l/unit), 'f', places, 64), "0") == strings.TrimRight(printed, "0")
@@ -153,6 +260,17 @@ func TestHousingsSqueezeWithinReason(t *testing.T) {
 	require.Empty(t, Housings(1, SlidingSeal), "the table gives no sliding depth below 1.5 mm")
 }
 
+// A fill and a squeeze that are asked for may leave the thickest ring no room.
+func TestGrooveForTheThickestRing(t *testing.T) {
+	g, err := GrooveFor(GrooveInput{Ring: Ring{Inside: 30, Section: 1.78}, Use: FaceSeal, Squeeze: 25, Fill: 84})
+	require.NoError(t, err)
+	require.True(t, hasFinding(g.Findings, "fill", Warn))
+	require.InDelta(t, 84*1.86*1.86/1.78/1.78, g.FillWorstPercent, 1e-9)
+	g, err = GrooveFor(GrooveInput{Ring: Ring{Inside: 30, Section: 1.78}, Use: FaceSeal, Squeeze: 25, Fill: 75})
+	require.NoError(t, err)
+	require.False(t, hasFinding(g.Findings, "fill", Warn))
+}
+
 // Worked by hand: 1.78 mm, 25 % squeeze, 75 % fill.
 func TestGrooveWorked(t *testing.T) {
 	g, err := GrooveFor(GrooveInput{Ring: Ring{Inside: 44.17, Section: 1.78}, Use: FaceSeal, Squeeze: 25, Fill: 75})
@@ -166,7 +284,7 @@ func TestFaceSealWorked(t *testing.T) {
 	r := ring(t, "AS568-031")
 	requireDigits(t, "44.17", float64(r.Inside))
 	squeeze := (1 - 1.35/float64(r.Section)) * 100
-	g, err := GrooveFor(GrooveInput{Ring: r, Use: FaceSeal, Squeeze: squeeze, Port: 40})
+	g, err := GrooveFor(GrooveInput{Ring: r, Use: FaceSeal, Squeeze: squeeze, Fill: 75, Port: 40})
 	require.NoError(t, err)
 	requireDigits(t, "24", g.SqueezePercent)
 	requireDigits(t, "1.35", float64(g.Depth))

@@ -50,7 +50,11 @@ func CheckSeal(m SealMaterial, zone Zone, wp quantity.Pressure, site Site) ([]Fi
 			Message: "Cylinder oil can reach this seal, and mineral oil swells EPDM by 30 to 80 %.",
 		})
 	}
-	if row.contested != "" && site.SheetLimit == 0 && c.Medium == Steam {
+	switch {
+	case row.contested == "" || site.SheetLimit != 0:
+	case row.open && Worst(list) != Note:
+		list = append(list, Finding{Rule: "seal-fibre", Severity: Ask, Source: "the name says what is on the yarn, not what it is", Message: row.contested})
+	case !row.open && c.Medium == Steam:
 		list = append(list, Finding{Rule: "seal-contested", Severity: Ask, Source: "sources disagree", Message: row.contested})
 	}
 	if zone == ColdFeed && !c.standsSteam(site.limits(row.wet)) {

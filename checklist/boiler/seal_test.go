@@ -41,8 +41,10 @@ func TestGlandAtHundredPSI(t *testing.T) {
 	}{
 		{"FKM", Warn, "-53.5"},
 		{"EPDM peroxide", Stop, "-23.5"},
-		{"PTFE", Note, "56.5"},
-		{"graphite yarn", Note, "476.5"},
+		{"solid PTFE", Note, "56.5"},
+		{"pure graphite", Note, "476.5"},
+		{"graphited yarn", Note, "-53.5"}, // asked, see TestOneWordSeveralProducts
+		{"flax", Stop, "-73.5"},
 		{"anaerobic", Stop, "-23.5"},
 		// The custom is 180 to 200 °C: the lower end governs until the container's
 		// figure is typed in, the upper one alone would leave 26.5 K.
@@ -52,8 +54,8 @@ func TestGlandAtHundredPSI(t *testing.T) {
 		{"FEPM", Stop, "-8.5"},
 		{"FFKM", Note, "26.5"},
 		{"PTFE tape", Warn, "-48.5"},
-		{"paste", Note, "76.5"},
-		{"aramid", Warn, "6.5"},
+		{"jointing compound", Note, "76.5"},
+		{"aramid sheet", Warn, "6.5"},
 		{"graphite sheet", Note, "276.5"},
 		{"copper", Note, "26.5"},
 		{"oiled paper", Stop, "-39.8"},
@@ -149,7 +151,7 @@ func TestZones(t *testing.T) {
 		requireDigits(t, row.at, float64(c.Temperature), row)
 		require.Equal(t, row.medium, c.Medium)
 		require.NotEmpty(t, c.Source)
-		findings, err := CheckSeal(GraphitedYarn, row.zone, 5.6, row.site)
+		findings, err := CheckSeal(GraphiteYarn, row.zone, 5.6, row.site)
 		require.NoError(t, err)
 		if row.rule != "" {
 			require.Contains(t, rules(findings), row.rule, row)
@@ -169,7 +171,8 @@ func TestZones(t *testing.T) {
 func TestColdFeedWarnsOfAPassingClack(t *testing.T) {
 	for m, warns := range map[SealMaterial]bool{
 		Nitrile: true, FKM: true, PTFETape: true, Anaerobic: true, VegetableFibreSheet: true,
-		PTFEPacking: false, GraphitedYarn: false, CopperGasket: false, GraphiteSheet: false,
+		GraphitedYarn: true, PTFEYarn: true, NaturalFibre: true,
+		PTFEPacking: false, GraphiteYarn: false, CopperGasket: false, GraphiteSheet: false,
 	} {
 		findings, err := CheckSeal(m, ColdFeed, 6.2, Site{})
 		require.NoError(t, err)
@@ -200,7 +203,7 @@ func hasFinding(findings []Finding, rule string, s Severity) bool {
 }
 
 func TestOilAndEPDM(t *testing.T) {
-	for m, stops := range map[SealMaterial]bool{EPDMPeroxide: true, EPDMSulphur: true, FKM: false, GraphitedYarn: false} {
+	for m, stops := range map[SealMaterial]bool{EPDMPeroxide: true, EPDMSulphur: true, FKM: false, GraphiteYarn: false} {
 		findings, err := CheckSeal(m, Saturated, 1, Site{Oil: true})
 		require.NoError(t, err)
 		require.Equal(t, stops, hasFinding(findings, "seal-oil", Stop), m)
@@ -212,7 +215,7 @@ func TestOilAndEPDM(t *testing.T) {
 
 // In smokebox gas graphite burns: 450 °C governs, not the 650 °C of steam.
 func TestGraphiteOnTheSmokeboxSide(t *testing.T) {
-	findings, err := CheckSeal(GraphitedYarn, Smokebox, 6.9, Site{})
+	findings, err := CheckSeal(GraphiteYarn, Smokebox, 6.9, Site{})
 	require.NoError(t, err)
 	require.Equal(t, "50", margin(t, findings))
 	findings, err = CheckSeal(PTFEPacking, Smokebox, 6.9, Site{})
@@ -258,12 +261,65 @@ func TestEverySealHasLimitsAndSources(t *testing.T) {
 			}
 		}
 	}
-	require.Nil(t, GraphitedYarn.Limits("mud"))
+	require.Nil(t, GraphiteYarn.Limits("mud"))
+}
+
+// Graphite says nothing of the fibre below it. Yarn of unknown fibre is never credited
+// with the limit of graphite or PTFE, anywhere: it is asked about wherever natural
+// fibre would char (common practice, 120 °C), until the packet's figure is typed in.
+func TestOneWordSeveralProducts(t *testing.T) {
+	for _, m := range []SealMaterial{GraphitedYarn, PTFEYarn} {
+		for _, zone := range []Zone{Saturated, Superheated, Smokebox, Cab} {
+			findings, err := CheckSeal(m, zone, 6.9, Site{})
+			require.NoError(t, err)
+			require.True(t, hasFinding(findings, "temperature-limit", Ask), "%s %s", m, zone)
+			require.True(t, hasFinding(findings, "seal-fibre", Ask), "%s %s", m, zone)
+			for _, f := range findings {
+				require.False(t, f.Compared && f.Limit > 120, "%s is credited with %v", m, f.Limit)
+			}
+		}
+		findings, err := CheckSeal(m, ColdFeed, 6.9, Site{})
+		require.NoError(t, err)
+		require.NotContains(t, rules(findings), "seal-fibre", m)
+		findings, err = CheckSeal(m, Saturated, 6.9, Site{SheetLimit: 280})
+		require.NoError(t, err)
+		require.Equal(t, Note, Worst(findings), m)
+	}
+	for _, name := range []string{"graphited yarn", "Graphited Packing", "graphite yarn", "graphite packing"} {
+		m, err := ParseSealMaterial(name)
+		require.NoError(t, err)
+		require.Equal(t, GraphitedYarn, m, name)
+	}
+	for _, name := range []string{
+		"graphite", "PTFE", "yarn", "gland packing", "EPDM", "rubber", "O-ring", "paste", "graphite paste", "thread sealant", "sealant",
+		"fibre", "fibre washer", "compressed fibre", "compressed sheet", "jointing", "aramid",
+	} {
+		_, err := ParseSealMaterial(name)
+		var word *WordError
+		require.ErrorAs(t, err, &word, name)
+		require.True(t, word.Open, name)
+		require.Greater(t, len(word.Suggestions), 1, name)
+		require.ErrorContains(t, err, "sold as several things", name)
+		for _, s := range word.Suggestions {
+			_, err := ParseSealMaterial(s)
+			require.NoError(t, err, name)
+		}
+	}
+	for _, name := range []string{"brass", "bronze", "silver solder"} {
+		_, err := ParseMetal(name)
+		var word *WordError
+		require.ErrorAs(t, err, &word, name)
+		require.True(t, word.Open, name)
+		for _, s := range word.Suggestions {
+			_, err := ParseMetal(s)
+			require.NoError(t, err, name)
+		}
+	}
 }
 
 func TestParseSealMaterialMistakes(t *testing.T) {
 	for input, suggestion := range map[string]string{
-		"grafited yarn": "graphited yarn",
+		"grafited yarn": "graphited yarn, fibre not known",
 		"EPDM":          "EPDM, sulphur cured",
 		"anerobic":      "anaerobic sealant",
 	} {
@@ -324,8 +380,8 @@ func TestMetals(t *testing.T) {
 		{"high-lead solder", Superheated, 6.9, Site{}, Stop, "soft-solder", false},
 		{"soft solder", ColdFeed, 6.9, Site{}, Warn, "melting", true},
 		{"soft solder", Smokebox, 6.9, Site{}, Stop, "melting", false},
-		{"silver solder", Saturated, 6.9, Site{}, Note, "pressure-limit", true},
-		{"silver solder", Saturated, 8, Site{}, Ask, "pressure-limit", true},
+		{"Ag 155", Saturated, 6.9, Site{}, Note, "pressure-limit", true},
+		{"Ag 155", Saturated, 8, Site{}, Ask, "pressure-limit", true},
 		{"A2", Saturated, 6.9, Site{}, Note, "temperature-limit", true},
 		{"A2", Superheated, 6.9, Site{}, Stop, "temperature-limit", false},
 		{"copper-nickel", Saturated, 6.9, Site{}, Note, "temperature-limit", true},
@@ -495,7 +551,10 @@ func TestEveryFigureOfTheSeals(t *testing.T) {
 		Anaerobic:           {"150", "150", "150"},
 		AnaerobicHot:        {"200 230", "180 200", "180 200"},
 		JointingPaste:       {"250 300", "250 300", "250 300"},
-		GraphitedYarn:       {"450", "650", "650"},
+		GraphiteYarn:        {"450", "650", "650"},
+		GraphitedYarn:       {"~120", "~120", "~120"},
+		PTFEYarn:            {"~120", "~120", "~120"},
+		NaturalFibre:        {"100 120", "100 120", "100 120"},
 		AramidSheet:         {"200 250", "180 200", "180 200"},
 		GraphiteSheet:       {"450", "450+", "450+"},
 		CopperGasket:        {"~200", "~200", "~200"},

@@ -25,8 +25,15 @@ type word[T any] struct {
 	also  []string
 }
 
+// openWord is a set of words that may mean any of the entries named: they are
+// refused, with those.
+type openWord struct {
+	words []string
+	means []string
+}
+
 // parseWord finds the entry that s names, or returns a *WordError.
-func parseWord[T any](kind, s string, words []word[T]) (T, error) {
+func parseWord[T any](kind, s string, words []word[T], open ...openWord) (T, error) {
 	want := fold(s)
 	known := make([]string, len(words))
 	for i, w := range words {
@@ -41,6 +48,13 @@ func parseWord[T any](kind, s string, words []word[T]) (T, error) {
 		}
 	}
 	var zero T
+	for _, o := range open {
+		for _, w := range o.words {
+			if fold(w) == want {
+				return zero, &WordError{Kind: kind, Input: s, Open: true, Suggestions: o.means, Known: known}
+			}
+		}
+	}
 	return zero, &WordError{Kind: kind, Input: s, Suggestions: nearest(want, words), Known: known}
 }
 

@@ -1,14 +1,21 @@
 package fastening
 
 import (
+	"fmt"
 	"math"
 
+	"fettle/threads"
 	"fettle/threads/quantity"
 )
 
-// Minimum breaking torques: what a screw of the class takes in pure twist
-// before it shears, with nothing lost under the head. A torque above it may
-// shear a screw that binds in its hole, so advice never goes above it.
+// Minimum breaking torques: what a screw of the class takes in pure twist before it
+// shears, with no friction in thread or head (ISO 898-7:1992 clause 3.3: a test of
+// the product). In tightening about half of a torque is lost under the head, so it
+// is no limit of assembly; but a screw that binds in its hole gets all of it.
+
+// bindShare is the share of the minimum breaking torque from which a screw that
+// binds is said to be in danger: common practice, no source.
+const bindShare = 0.8
 
 // breakingRow is one size: nominal diameter, pitch, and a torque in N·m for
 // each class of the table.
@@ -67,9 +74,22 @@ var breakingNonferrous = []breakingRow{
 	{5, 0.8, [4]float64{3.8, 3.8, 4.1, 5.1}},
 }
 
-// breakingTorque gives the minimum breaking torque of grade g on an ISO metric
+// leastBreakingTorque is the minimum breaking torque of grade g on thread t: that of
+// a table where one has the size and the class, else an estimate.
+func leastBreakingTorque(g Grade, strength Strength, t threads.Thread) (least quantity.Torque, source string) {
+	if t.Form == threads.ISO68 {
+		if torque, source, ok := tabledBreakingTorque(g, float64(t.Major), float64(t.Pitch)); ok {
+			return torque, source
+		}
+	}
+	share := twistShare(g)
+	source = fmt.Sprintf("estimate, no figure is published: %g of Rm π/16 d3³, the least share that ISO 898-7, ISO 3506-1 and ISO 8839 have", share)
+	return estimatedBreakingTorque(share, float64(strength.Tensile), float64(t.MinorExternal())), source
+}
+
+// tabledBreakingTorque gives the minimum breaking torque of grade g on an ISO metric
 // thread d × p, where a table has it.
-func breakingTorque(g Grade, d, p float64) (t quantity.Torque, source string, ok bool) {
+func tabledBreakingTorque(g Grade, d, p float64) (t quantity.Torque, source string, ok bool) {
 	rows, column := breakingSteel, -1
 	source = "ISO 898-7 (from memory, formula checked)"
 	switch {
@@ -102,10 +122,23 @@ func indexOf(s string, list ...string) int {
 	return -1
 }
 
-// estimatedBreakingTorque is what stands in where no table has the size or the
-// class: 0.6·Rm·π/16·d3³ with the basic core diameter d3 in mm and Rm in MPa. It
-// lies below every figure of the three tables from M2 up. It warns and never
-// limits, because it is no published figure.
-func estimatedBreakingTorque(tensile, core float64) quantity.Torque {
-	return quantity.Torque(0.6 * tensile * math.Pi / 16 * core * core * core / 1000)
+// estimatedBreakingTorque is share·Rm·π/16·d3³ with the basic core diameter d3 in mm
+// and Rm in MPa.
+func estimatedBreakingTorque(share, tensile, core float64) quantity.Torque {
+	return quantity.Torque(share * tensile * math.Pi / 16 * core * core * core / 1000)
+}
+
+// twistShare is the least share of Rm·π/16·d3³ that a published minimum breaking
+// torque has in the family of the grade (calculated from the three tables). What has
+// no table takes the least of all.
+func twistShare(g Grade) float64 {
+	switch {
+	case g.Family == Stainless || g.Family == FreeStainless:
+		return 0.82
+	case g.Family == Brass || g.Family == DZRBrass || g.Family == Bronze:
+		return 0.67
+	case g.Standard == "ISO 898-1" && g.bands[0].strength.Tensile < 1000:
+		return 0.61
+	}
+	return 0.56
 }

@@ -143,7 +143,7 @@ func allLubricants() []Lubricant {
 	return []Lubricant{
 		{
 			Name: "anti-seize", Lubricates: true, usual: contact{0.12, classB}, stainless: contact{0.12, classB},
-			aliases: []string{"anti seize paste", "copper grease", "copper paste", "nickel paste", "nickel anti-seize", "graphite", "graphite paste", "graphite grease", "assembly paste", "lubricated", "lubed", "greased", "paste"},
+			aliases: []string{"copper grease", "copper paste", "nickel paste", "nickel anti-seize", "graphite", "graphite paste", "graphite grease", "assembly paste", "anti-seize paste"},
 		},
 		{
 			Name: "molybdenum disulphide", Lubricates: true, usual: contact{0.12, classB}, stainless: contact{0.12, classB},
@@ -151,7 +151,7 @@ func allLubricants() []Lubricant {
 		},
 		{
 			Name: "grease", Lubricates: true, usual: contact{0.12, classB}, stainless: contact{0.20, classD},
-			aliases: []string{"oil and graphite", "cylinder oil", "steam oil", "tallow"},
+			aliases: []string{"greased", "oil and graphite", "cylinder oil", "steam oil", "tallow"},
 		},
 		{
 			Name: "oil", Lubricates: true, usual: contact{0.14, classC}, stainless: contact{0.20, classD},

@@ -54,10 +54,10 @@ var gaskets = sync.OnceValue(allGaskets)
 func allGaskets() []Gasket {
 	return []Gasket{
 		{Name: "O-ring", SelfSealing: true, Source: sourceGasket, aliases: []string{"O ring", "oring", "self-energizing", "self-sealing"}},
-		{Name: "soft elastomer", M: 0.5, Source: sourceGasket, aliases: []string{"elastomer", "rubber", "soft rubber", "elastomer below 75 Shore", "silicone sheet", "EPDM sheet"}},
+		{Name: "soft elastomer", M: 0.5, Source: sourceGasket, aliases: []string{"soft rubber", "elastomer below 75 Shore", "silicone sheet", "EPDM sheet"}},
 		{Name: "hard elastomer", M: 1, Seating: psi(200), Source: sourceGasket, aliases: []string{"hard rubber", "elastomer 75 Shore"}},
 		{Name: "elastomer with cotton", M: 1.25, Seating: psi(400), Creeps: true, Source: sourceGasket, aliases: []string{"rubber with cotton", "insertion rubber", "cotton insertion", "elastomer/cotton"}},
-		{Name: "vegetable fibre", M: 1.75, Seating: psi(1100), Creeps: true, Source: sourceGasket, aliases: []string{"vegetable fiber", "fibre", "paper", "oiled paper", "brown paper"}},
+		{Name: "vegetable fibre", M: 1.75, Seating: psi(1100), Creeps: true, Source: sourceGasket, aliases: []string{"vegetable fiber", "paper", "oiled paper", "brown paper"}},
 		{
 			Name: "graphite sheet", M: 2, Seating: 17.2, PracticeLow: 35, PracticeHigh: 100, Creeps: true,
 			Source:  "gasket makers' notes (2500 psi); practice 35 to 100 MPa",
@@ -68,7 +68,7 @@ func allGaskets() []Gasket {
 		{Name: "compressed sheet, 0.8 mm", M: 3.5, Seating: psi(6500), Creeps: true, Source: sourceGasketOld, aliases: []string{"compressed fibre, 0.8 mm", "aramid sheet, 0.8 mm", "compressed sheet 1/32 in"}},
 		{Name: "spiral wound", M: 3, Seating: psi(10000), Creeps: true, Source: sourceGasket, aliases: []string{"spiral wound metal"}},
 		{Name: "corrugated aluminium, filled", M: 2.5, Seating: psi(2900), Creeps: true, Source: sourceGasket, aliases: []string{"corrugated aluminum, filled"}},
-		{Name: "corrugated copper, filled", M: 2.75, Seating: psi(3700), Creeps: true, Source: sourceGasket, aliases: []string{"corrugated brass, filled", "copper and fibre"}},
+		{Name: "corrugated copper, filled", M: 2.75, Seating: psi(3700), Creeps: true, Source: sourceGasket, aliases: []string{"corrugated brass, filled"}},
 		{Name: "corrugated steel, filled", M: 3, Seating: psi(4500), Creeps: true, Source: sourceGasket, aliases: []string{"corrugated iron, filled"}},
 		{Name: "corrugated copper", M: 3, Seating: psi(4500), Creeps: true, Source: sourceGasket, aliases: []string{"corrugated brass"}},
 		{Name: "jacketed copper", M: 3.5, Seating: psi(6500), Creeps: true, Source: sourceGasket, aliases: []string{"flat copper jacketed", "jacketed brass", "copper jacketed"}},

@@ -1,8 +1,9 @@
 package fastening
 
 import (
+	"cmp"
 	"math"
-	"sort"
+	"slices"
 
 	"fettle/threads"
 	"fettle/threads/quantity"
@@ -36,7 +37,7 @@ func (r rescue) insert() []Option {
 	}
 	w := insertTap(t)
 	d := t.Major
-	o := Option{Kind: Insert, Thread: t, Tapped: t.String() + " insert tap", tappedMajor: w.major, tappedSeries: t.Series, TapAtHand: len(r.Taps) == 0}
+	o := Option{Kind: Insert, Thread: t, Tapped: t.String() + " insert tap", tappedMajor: w.major, TapAtHand: len(r.Taps) == 0}
 	wanted := insertDrill(t)
 	drill := r.Drills.Near(wanted, 1)[0]
 	r.drillFor(&o, threads.TapDrill{Drill: drill, Diameter: drill.Diameter, Source: "nearest to " + wanted.String() + " of DIN 8140"})
@@ -44,7 +45,7 @@ func (r rescue) insert() []Option {
 		o.Drill, o.Diameter, o.AsItIs, o.DrillAtHand = threads.Drill{Name: wanted.String(), Diameter: wanted}, max(wanted, r.Hole), false, false
 		o.DrillSource = "DIN 8140; none of your own is near"
 	}
-	o.EngagementPercent, o.MeasuredPercent, o.CleanupPercent = w.percent(o.Diameter), w.percent(r.Hole), w.percent(t.Major)
+	o.EngagementPercent, o.MeasuredPercent, o.CleanupPercent = w.percent(o.Diameter), w.percent(r.Hole), w.percent(max(o.Diameter, t.Major))
 	if o.EngagementPercent < heightsOf(t.Form).list {
 		return nil
 	}
@@ -88,25 +89,32 @@ const (
 func (r rescue) bushes() []Option {
 	t := r.Thread
 	wall := max(bushWallLeast, bushWallShare*t.Major)
-	var out []Option
-	for _, outer := range threads.All() {
+	var fits []Option
+	for _, outer := range r.all {
 		switch outer.Series {
 		case threads.ME, threads.Brass, threads.ISOFine, threads.BSF, threads.UNF:
 		default:
 			continue
 		}
-		if outer.MinorExternal() < t.Major+2*wall || outer.Major > 3*t.Major+6 {
+		if outer.MinorExternal() < t.Major+2*wall || outer.Major > 3*t.Major+6 || sound(outer).percent(r.Hole) < heightsOf(outer.Form).list {
 			continue
 		}
-		w := sound(outer)
-		if w.percent(r.Hole) < heightsOf(outer.Form).list {
-			continue
+		fits = append(fits, Option{Kind: Bush, Thread: t, Tapped: outer.String(), tappedMajor: outer.Major, cut: outer, Engaged: r.Depth, TapAtHand: r.tapAtHand(outer)})
+	}
+	// The smallest few, those with a usual tap or one at hand first.
+	slices.SortStableFunc(fits, func(a, b Option) int {
+		return cmp.Or(cmp.Compare(r.tools(a), r.tools(b)), cmp.Compare(a.tappedMajor, b.tappedMajor))
+	})
+	var out []Option
+	for _, o := range fits {
+		if len(out) == bushOptions {
+			break
 		}
-		o := Option{Kind: Bush, Thread: t, Tapped: outer.String(), tappedMajor: outer.Major, tappedSeries: outer.Series, Engaged: r.Depth, TapAtHand: r.tapAtHand(outer)}
+		outer, w := o.cut, sound(o.cut)
 		r.drillFor(&o, outer.TapDrill(r.Drills, 0))
-		o.EngagementPercent, o.MeasuredPercent, o.CleanupPercent = w.percent(o.Diameter), w.percent(r.Hole), w.percent(t.Major)
+		o.EngagementPercent, o.MeasuredPercent, o.CleanupPercent = w.percent(o.Diameter), w.percent(r.Hole), w.percent(max(o.Diameter, t.Major))
 		if o.EngagementPercent < heightsOf(outer.Form).list {
-			continue
+			continue // the user's own drills are all too large for it
 		}
 		// Inside, the bush holds the screw as the sound metal did, if it is of no
 		// weaker metal; outside, its own thread holds.
@@ -120,14 +128,7 @@ func (r rescue) bushes() []Option {
 		}
 		out = append(out, o)
 	}
-	// The smallest and most usual few, those with a tap at hand first.
-	sort.SliceStable(out, func(i, j int) bool {
-		if out[i].TapAtHand != out[j].TapAtHand {
-			return out[i].TapAtHand
-		}
-		return r.size(out[i]) < r.size(out[j])
-	})
-	return out[:min(len(out), bushOptions)]
+	return out
 }
 
 // bushMetal is what a bush is turned from: bronze in copper, which is too soft,

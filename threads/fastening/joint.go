@@ -81,17 +81,18 @@ type JointResult struct {
 	// Pitch is the chord between screws, Gap the one a lost screw leaves.
 	Pitch, Gap quantity.Length
 	Land       quantity.Length // from the ring's rim to the clearance holes
-	// CoverThickness is the least for a flat cover of CoverMetal at Allowable
-	// stress, nought where no metal is given.
-	CoverThickness quantity.Length
-	Allowable      quantity.Stress
-	Circle         Circle
-	Order          []int
-	Passes         []Pass
-	Tightening     Tightening
-	Verdict        Severity
-	Findings       []Finding
-	Sources        []string
+	// CoverThickness is the least for a flat cover of CoverMetal at Allowable stress,
+	// nought where no metal is given: the larger of CoverPressure, with the pressure
+	// on, and CoverSeating, without it and with all screws at PreloadPerBolt.
+	CoverThickness, CoverPressure, CoverSeating quantity.Length
+	Allowable                                   quantity.Stress
+	Circle                                      Circle
+	Order                                       []int
+	Passes                                      []Pass
+	Tightening                                  Tightening
+	Verdict                                     Severity
+	Findings                                    []Finding
+	Sources                                     []string
 }
 
 // gasketLoads is ASME VIII-1 Appendix 2: b0 = N/2; b = b0 up to 6 mm, else
@@ -187,7 +188,11 @@ func Joint(in JointInput) (JointResult, error) {
 	}
 	if !in.CoverMetal.IsZero() {
 		out.Allowable = allowableStress(in.CoverMetal)
-		out.CoverThickness = coverThickness(seal, p, required, float64(in.Circle), float64(out.Allowable))
+		out.CoverPressure = coverThickness(seal, p, wm1, float64(in.Circle), float64(out.Allowable))
+		if !in.Gasket.SelfSealing { // over an O-ring the cover rests on metal, under its screws
+			out.CoverSeating = coverThickness(seal, 0, math.Max(total, wm2), float64(in.Circle), float64(out.Allowable))
+		}
+		out.CoverThickness = max(out.CoverPressure, out.CoverSeating)
 	}
 	if in.RingOuter >= in.Circle+hole {
 		out = out.fullFace()
@@ -228,7 +233,12 @@ func allowableStress(m Metal) quantity.Stress {
 }
 
 // coverThickness is a flat bolted cover's least thickness in mm, ASME VIII-1
-// UG-34: t = G·√(0.3·p/S + 1.9·W·hG/(S·G³)), hG = (C − G)/2.
+// UG-34: t = G·√(0.3·p/S + 1.9·W·hG/(S·G³)), hG = (C − G)/2. It is worked out twice:
+// with the pressure and the load that holds it (Wm1), and for seating the gasket with
+// no pressure. For that the code takes the mean of the load required and the load that
+// the bolts can give, and lets the whole of the latter be taken (Appendix 2, 2-5(e);
+// the same two cases in Section I, PG-31.3.2, as a public course explains it). The
+// screws here are tightened to far more than is required, so W is all their preload.
 func coverThickness(seal, p, load, circle, stress float64) quantity.Length {
 	arm := math.Max(0, (circle-seal)/2)
 	return quantity.Length(seal * math.Sqrt(0.3*p/stress+1.9*load*arm/(stress*seal*seal*seal)))
@@ -335,7 +345,12 @@ func (in JointInput) findings(out JointResult, hole quantity.Length) []Finding {
 		add("gasket-crushed", Warn, in.Gasket.Source, "%v on the ring is above the %v it is used at", out.GasketStress, p)
 	}
 	if out.CoverThickness > 0 && in.Cover > 0 && in.Cover < out.CoverThickness {
-		add("cover-thin", Warn, "ASME VIII-1 UG-34; allowable stress from memory", "A flat cover of %s wants %v, not %v", in.CoverMetal, BenchLength(out.CoverThickness), in.Cover)
+		stress := out.Allowable * quantity.Stress((out.CoverThickness/in.Cover)*(out.CoverThickness/in.Cover))
+		cause := fmt.Sprintf("the pressure bends it to %v", stress)
+		if out.CoverSeating > out.CoverPressure {
+			cause = fmt.Sprintf("its screws at %v each bend it to %v", out.PreloadPerBolt, stress)
+		}
+		add("cover-thin", Warn, "ASME VIII-1 UG-34 and Appendix 2; allowable stress from memory", "A flat cover of %s wants %v, not %v: %s, and %v is allowed", in.CoverMetal, BenchLength(out.CoverThickness), in.Cover, cause, out.Allowable)
 	}
 	// The screws where they are.
 	switch in.Hole {
@@ -348,13 +363,14 @@ func (in JointInput) findings(out JointResult, hole quantity.Length) []Finding {
 	for _, f := range fs {
 		seen[f.Rule] = true
 	}
-	for _, f := range out.Tightening.Findings {
-		// These speak of the full preload, which a screw tightened by hand stays below.
-		full := f.Rule == "spread-yield" || f.Rule == "strip-limits" || f.Rule == "spread-strip" || f.Rule == "breaking-torque"
-		if full && in.Utilisation == 0 || seen[f.Rule] {
-			continue
+	tightening := out.Tightening.Findings
+	if in.Utilisation == 0 {
+		tightening = out.Tightening.HandFindings()
+	}
+	for _, f := range tightening {
+		if !seen[f.Rule] {
+			fs = append(fs, f)
 		}
-		fs = append(fs, f)
 	}
 	return fs
 }

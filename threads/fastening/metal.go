@@ -90,7 +90,7 @@ func allMetals() []Metal {
 			Name: "cast phosphor bronze", Title: "Cast phosphor bronze PB1 (CC481K)", Family: Bronze,
 			Tensile: 250, Yield: 130, Shear: 150, Engagement: 1.5, EngagementSource: engagementNotes, BandLow: 65, BandHigh: 80,
 			Source: "from memory: EN 1982",
-			heat:   heatCast, volts: voltsBronze, aliases: []string{"PB1", "CC481K", "phosphor bronze casting", "cast bronze"},
+			heat:   heatCast, volts: voltsBronze, aliases: []string{"PB1", "CC481K", "phosphor bronze casting"},
 		},
 		{
 			Name: "silicon bronze", Title: "Silicon bronze C65500, half hard", Family: Bronze,

@@ -10,11 +10,13 @@ import (
 	"fettle/threads/check"
 )
 
-// UnknownError says that a name is none of those known, and what comes near.
+// UnknownError says that a name is none of those known, and what comes near; or that it
+// means several.
 type UnknownError struct {
 	Kind        string   // "grade", "metal", "lubricant", "gasket"
 	Input       string   // what was typed
 	Suggestions []string // names that come near, nearest first
+	Open        bool     // the word is sold as any of the suggestions
 	Known       []string // every canonical name
 }
 
@@ -24,6 +26,9 @@ func (e *UnknownError) Error() string {
 		what = fmt.Sprintf("no %s is named", e.Kind)
 	} else {
 		what = fmt.Sprintf("%q is no %s known here", clip(e.Input), e.Kind)
+	}
+	if e.Open {
+		return fmt.Sprintf("%q is used for several things: %s; say which it is", clip(e.Input), strings.Join(e.Suggestions, "; "))
 	}
 	if len(e.Suggestions) > 0 {
 		return what + "; did you mean " + strings.Join(e.Suggestions, ", or ") + "?"
@@ -90,7 +95,32 @@ func find[T any](kind, input string, table []T, names func(T) (string, []string)
 			}
 		}
 	}
+	for _, key := range keys {
+		if means := openWord(kind, key); means != nil {
+			return entry, "", &UnknownError{Kind: kind, Input: input, Open: true, Suggestions: means, Known: canonical}
+		}
+	}
 	return entry, "", &UnknownError{Kind: kind, Input: input, Suggestions: suggest(input, canonical, index), Known: canonical}
+}
+
+// openWord is what a folded word may mean where the trade uses it for things that
+// differ in friction, load or strength; nil where it does not. None is guessed.
+func openWord(kind, key string) []string {
+	switch kind + " " + key {
+	case "lubricant paste":
+		return []string{"anti-seize", "jointing paste"}
+	case "lubricant lubricated", "lubricant lubed", "lubricant lubricant":
+		return []string{"anti-seize", "grease", "oil"}
+	case "gasket rubber", "gasket elastomer":
+		return []string{"soft elastomer", "hard elastomer", "elastomer with cotton", "O-ring"}
+	case "gasket fibre", "gasket fiber", "gasket jointing":
+		return []string{"vegetable fibre", "compressed sheet, 1.5 mm"}
+	case "gasket copperandfibre", "gasket copperasbestos":
+		return []string{"corrugated copper, filled", "jacketed copper"}
+	case "metal castbronze", "metal bronze":
+		return []string{"gunmetal", "cast phosphor bronze", "phosphor bronze", "aluminium bronze"}
+	}
+	return nil
 }
 
 // suggest lists the canonical names nearest to input, at most four: those

@@ -140,6 +140,35 @@ func TestUnknownNames(t *testing.T) {
 	require.NotContains(t, errorOf(ParseGrade("\x1b[31mA2")).Error(), "\x1b")
 }
 
+// A word that the trade uses for things of different friction, load or strength is
+// not guessed.
+func TestOneWordSeveralThings(t *testing.T) {
+	parse := map[string]func(string) error{
+		"lubricant": func(s string) error { return errorOf(ParseLubricant(s)) },
+		"gasket":    func(s string) error { return errorOf(ParseGasket(s)) },
+		"metal":     func(s string) error { return errorOf(ParseMetal(s)) },
+	}
+	for kind, names := range map[string][]string{
+		"lubricant": {"paste", "lubricated"},
+		"gasket":    {"rubber", "elastomer", "fibre", "fibre gasket", "jointing", "copper and fibre"},
+		"metal":     {"bronze", "cast bronze"},
+	} {
+		for _, name := range names {
+			var u *UnknownError
+			require.ErrorAs(t, parse[kind](name), &u, name)
+			require.True(t, u.Open, name)
+			require.ErrorContains(t, u, "used for several things", name)
+			for _, s := range u.Suggestions {
+				require.NoError(t, parse[kind](s), name)
+			}
+		}
+	}
+	// Grease on stainless is not the anti-seize paste that it was once taken for.
+	greased, err := ParseLubricant("greased")
+	require.NoError(t, err)
+	require.Equal(t, "grease", greased.Name)
+}
+
 func errorOf[T any](_ T, err error) error { return err }
 
 func TestGradeRanges(t *testing.T) {

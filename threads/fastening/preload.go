@@ -17,9 +17,13 @@ type shank struct {
 // d0 is the diameter of the stress area.
 func (s shank) d0() float64 { return math.Sqrt(4 * s.as / math.Pi) }
 
-// slope is the tangent of lead angle and friction angle together,
-// P/(π·d2) + μ/cos(α/2): the sum that VDI 2230 uses for the tangent of the sum.
-func (s shank) slope(mu float64) float64 { return s.p/(math.Pi*s.d2) + mu/s.cosine }
+// slope is the tangent of lead angle and friction angle together, tan(φ + ρ')
+// with tan φ = P/(π·d2) and tan ρ' = μ/cos(α/2). VDI 2230's formula for the bench
+// adds the two tangents; its tables are worked from the tangent of the sum.
+func (s shank) slope(mu float64) float64 {
+	lead, friction := s.p/(math.Pi*s.d2), mu/s.cosine
+	return (lead + friction) / (1 - lead*friction)
+}
 
 // twistFactor is VDI 2230's 3/2 (2001 and later): the twisting stress of a
 // section that yields right through. The 1986 edition's elastic section has 2.
@@ -39,11 +43,12 @@ func (s shank) yieldPreload(yield, share, k, slope float64) float64 {
 	return share * yield * s.as / s.stressRatio(k, slope)
 }
 
-// grip is the moment arm in mm that the thread and the head lay on a preload:
-// T = F·(thread + head). VDI 2230-1 (5.4), ISO 16047, written for any flank
-// angle: thread = P/(2π) + d2·μG/(2·cos(α/2)), head = ½·Dkm·μK, over a cone of
-// half angle β ½·Dkm·μK/sin β.
-func (s shank) threadArm(mu float64) float64 { return s.p/(2*math.Pi) + s.d2*mu/(2*s.cosine) }
+// threadArm and headArm are the moment arms in mm that the thread and the head lay
+// on a preload: T = F·(thread + head). VDI 2230-1, ISO 16047, written for any flank
+// angle: thread = d2/2·tan(φ + ρ'), which both standards also write as
+// P/(2π) + d2·μG/(2·cos(α/2)), 1 to 2 % less; head = ½·Dkm·μK, over a cone of half
+// angle β ½·Dkm·μK/sin β.
+func (s shank) threadArm(mu float64) float64 { return s.d2 / 2 * s.slope(mu) }
 
 func (b bearing) headArm(mu float64) float64 { return b.mean / 2 * mu / b.sine }
 

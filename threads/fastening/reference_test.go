@@ -96,52 +96,102 @@ func limitBy(t testing.TB, r Tightening, by string) Limit {
 }
 
 // VDI 2230-1:2003 tables A1 (coarse, from memory, seven cells printed elsewhere)
-// and A3 (fine, printed handbook page): 0.9 of Rp0.2, hexagon ISO 4014, hole
-// ISO 273 medium. The yield limit is the table's figure; a small 12.9 screw may
-// be held lower by its breaking torque.
+// and A3 (fine, printed handbook page): 0.9 of Rp0.2, hexagon ISO 4014, hole ISO
+// 273 medium. Every cell agrees at its last printed digit, but for three that lie
+// up to 0.006 past half of it; each with its reason.
 func TestVDI2230Tables(t *testing.T) {
-	for _, c := range []struct {
-		table                 string
-		rows                  int
-		preloadOff, torqueOff float64
-	}{
-		{"vdi2230_coarse", 40, 0.015, 0.025},
-		{"vdi2230_fine", 12, 0.005, 0.015},
-	} {
-		rows := table(t, c.table)
-		require.GreaterOrEqual(t, len(rows), c.rows)
-		for _, r := range rows {
+	past := map[string]float64{
+		"M5 12.9 0.14":       0.006, // 11.2 N·m: 11.16 with the area 14.2 mm² as ISO 898-1 rounds it
+		"M12x1.25 10.9 0.14": 0.002, // 68.7 kN: 68.748 with d2 and d3 as ISO 724 rounds them
+		"M12x1.25 12.9 0.14": 0.005, // 80.4 kN: 80.450 with the same
+	}
+	cells := 0
+	for file, rows := range map[string]int{"vdi2230_coarse": 40, "vdi2230_fine": 12} {
+		read := table(t, file)
+		require.GreaterOrEqual(t, len(read), rows)
+		for _, r := range read {
 			got, err := Tighten(TightenInput{
 				Thread: mustThread(t, r["thread"]), Grade: mustGrade(t, r["class"]),
 				Head: threads.HexHead, Friction: r.num(t, "mu"), Utilisation: 0.9,
 			})
 			require.NoError(t, err)
-			l := limitBy(t, got, ByYield)
-			require.InEpsilon(t, r.num(t, "FM_table_kN"), l.Preload.KN(), c.preloadOff, "%v", r)
-			require.InEpsilon(t, r.num(t, "MA_table_Nm"), l.Torque.NM(), c.torqueOff, "%v", r)
+			require.Equal(t, ByYield, got.LimitedBy, "%v", r)
+			for column, v := range map[string]float64{"FM_table_kN": got.Preload.KN(), "MA_table_Nm": got.Torque.NM()} {
+				cells++
+				_, frac, _ := strings.Cut(r[column], ".")
+				half := 0.5 * math.Pow(10, -float64(len(frac)))
+				name := r["thread"] + " " + r["class"] + " " + r["mu"]
+				require.InDelta(t, r.num(t, column), v, half+past[name], "%s %s", name, column)
+			}
 		}
 	}
+	require.Equal(t, 104, cells)
 }
 
-// The first family of stainless tables (a fastener handbook) is VDI 2230:2003 as
-// used here: the section yields right through (k = 3/2), ISO heads and medium
-// holes. Preload within 0.6 % and torque within 2 % of the printed figure past
-// its rounding; its M1.6 and M2 torques are printed to two figures.
-func TestStainlessTableYieldingSection(t *testing.T) {
+// vdi is VDI 2230-1 worked out here, apart from the program: ISO 724 diameters to a
+// micrometre, k = 3/2, 0.9 of Rp0.2, the tangent of the sum of the angles, a
+// hexagon's face dw over a hole dh. Preload in kN and torque in N·m.
+func vdi(d, p, yield, mu, dw, dh float64) (preload, torque float64) {
+	h := math.Sqrt(3) / 2 * p
+	d2, d3 := math.Round(1000*(d-0.75*h))/1000, math.Round(1000*(d-17*h/12))/1000
+	d0 := (d2 + d3) / 2
+	turn := math.Tan(math.Atan(p/(math.Pi*d2)) + math.Atan(mu/math.Cos(math.Pi/6)))
+	preload = 0.9 * yield * math.Pi / 4 * d0 * d0 / math.Sqrt(1+3*math.Pow(1.5*d2/d0*turn, 2)) / 1000
+	return preload, preload * (d2/2*turn + (dw+dh)/4*mu)
+}
+
+// Every size from M3 to M20, six classes, friction 0.08 to 0.30: no torque or preload
+// is off the standard's sum, whatever the screw's breaking torque is. Faces under the
+// head ISO 4014 grade A and holes ISO 273 medium, both from memory.
+func TestVDI2230OverSizesAndClasses(t *testing.T) {
+	points := 0
+	for _, s := range []struct{ d, p, dw, dh float64 }{
+		{3, .5, 4.57, 3.4}, {4, .7, 5.88, 4.5}, {5, .8, 6.88, 5.5}, {6, 1, 8.88, 6.6}, {8, 1.25, 11.63, 9},
+		{10, 1.5, 14.63, 11}, {12, 1.75, 16.63, 13.5}, {16, 2, 22.49, 17.5}, {20, 2.5, 28.19, 22},
+	} {
+		for class, yield := range map[string]float64{"8.8": 640, "10.9": 940, "12.9": 1100, "A2-50": 210, "A2-70": 450, "A2-80": 600} {
+			if class == "8.8" && s.d > 16 {
+				yield = 660
+			}
+			for _, mu := range []float64{0.08, 0.10, 0.12, 0.14, 0.16, 0.20, 0.30} {
+				points++
+				preload, torque := vdi(s.d, s.p, yield, mu, s.dw, s.dh)
+				got, err := Tighten(TightenInput{Thread: mustThread(t, "M"+strconv.FormatFloat(s.d, 'f', -1, 64)), Grade: mustGrade(t, class), Friction: mu})
+				require.NoError(t, err)
+				require.InEpsilon(t, preload, got.Preload.KN(), 0.0004, "M%v %s %v", s.d, class, mu)
+				require.InEpsilon(t, torque, got.Torque.NM(), 0.0006, "M%v %s %v", s.d, class, mu)
+			}
+		}
+	}
+	require.Equal(t, 378, points)
+}
+
+// The first family of stainless tables (a fastener handbook) is VDI 2230:2003 with
+// the section that yields right through (k = 3/2), ISO heads and medium holes, worked
+// from the sum of the two tangents, where the standard's own tables have the tangent
+// of the sum. In its own form preload agrees within 0.6 % and torque within 2 % of
+// the printed figure past its rounding; its M1.6 and M2 torques are printed to two
+// figures. The program is lower by what the other tangent makes, 2 % at most.
+func TestStainlessTableSumOfTangents(t *testing.T) {
 	n := 0
 	for _, r := range table(t, "stainless_torque_tables") {
 		if r["table"] != "HB686" {
 			continue
 		}
 		n++
-		got, err := Tighten(TightenInput{
-			Thread: mustThread(t, r["thread"]), Grade: mustGrade(t, "A2"+strings.TrimPrefix(r["class"], "A")),
-			Friction: r.num(t, "mu"),
-		})
+		th, grade, mu := mustThread(t, r["thread"]), mustGrade(t, "A2"+strings.TrimPrefix(r["class"], "A")), r.num(t, "mu")
+		strength, err := grade.Strength(th.Major)
 		require.NoError(t, err)
-		l := limitBy(t, got, ByYield)
-		require.LessOrEqual(t, beyondRounding(l.Preload.KN(), r["FM_table_kN"], 1), 0.006, "%v %v", r, l)
-		require.LessOrEqual(t, beyondRounding(l.Torque.NM(), r["MA_table_Nm"], 0), 0.02, "%v %v", r, l)
+		s := shankOf(th)
+		sum := s.p/(math.Pi*s.d2) + mu/s.cosine
+		preload := s.yieldPreload(float64(strength.Yield), 0.9, 1.5, sum) / 1000
+		torque := preload * (s.d2/2*sum + bearingUnder(th, threads.HexHead, 0, 0).headArm(mu))
+		require.LessOrEqual(t, beyondRounding(preload, r["FM_table_kN"], 1), 0.006, "%v %v", r, preload)
+		require.LessOrEqual(t, beyondRounding(torque, r["MA_table_Nm"], 0), 0.02, "%v %v", r, torque)
+		got, err := Tighten(TightenInput{Thread: th, Grade: grade, Friction: mu})
+		require.NoError(t, err)
+		require.LessOrEqual(t, got.Preload.KN(), preload, "%v", r)
+		require.GreaterOrEqual(t, got.Preload.KN(), 0.98*preload, "%v", r)
 	}
 	require.GreaterOrEqual(t, n, 30)
 }
@@ -320,17 +370,18 @@ func TestTorqueFactors(t *testing.T) {
 	s := shankOf(mustThread(t, "M4"))
 	flat := bearing{mean: 1.35 * 4, sine: 1}
 	cone := bearing{mean: 1.5 * 4, sine: math.Sqrt2 / 2}
+	// Thread part d2/2·tan(φ + ρ') with d2 3.5453, tan φ 0.06285 and tan ρ' 1.1547 μ.
 	for _, c := range []struct{ mu, k, countersunk float64 }{
-		{0.10, 0.147, 0.185}, {0.12, 0.170, 0.217}, {0.14, 0.194, 0.248},
-		{0.16, 0.218, 0.279}, {0.20, 0.265, 0.342}, {0.30, 0.384, 0.500},
+		{0.10, 0.147, 0.186}, {0.12, 0.171, 0.217}, {0.14, 0.195, 0.249},
+		{0.16, 0.219, 0.281}, {0.20, 0.267, 0.344}, {0.30, 0.388, 0.504},
 	} {
-		require.InDelta(t, c.k, (s.threadArm(c.mu)+flat.headArm(c.mu))/4, 0.0006)
-		require.InDelta(t, c.countersunk, (s.threadArm(c.mu)+cone.headArm(c.mu))/4, 0.0012)
+		require.InDelta(t, c.k, (s.threadArm(c.mu)+flat.headArm(c.mu))/4, 0.0005)
+		require.InDelta(t, c.countersunk, (s.threadArm(c.mu)+cone.headArm(c.mu))/4, 0.0005)
 	}
-	require.InDelta(t, 1.61, 2371*(s.threadArm(0.12)+flat.headArm(0.12))/1000, 0.005)
+	require.InDelta(t, 1.622, 2371*(s.threadArm(0.12)+flat.headArm(0.12))/1000, 0.0005)
 	// A torque set for 0.16 gives 1.49 times the preload where friction is 0.10.
 	k := func(mu float64) float64 { return s.threadArm(mu) + flat.headArm(mu) }
-	require.InDelta(t, 1.486, k(0.16)/k(0.10), 0.0005)
+	require.InDelta(t, 1.489, k(0.16)/k(0.10), 0.0005)
 	// 1/(2·cos(α/2)) of the three forms.
 	for _, c := range []struct {
 		thread string
@@ -365,9 +416,10 @@ func TestHandTorques(t *testing.T) {
 	}
 }
 
-// Minimum breaking torques of ISO 898-7, ISO 3506-1 and ISO 8839: the tables
-// read as printed, and advice never goes above one, whatever the friction.
-func TestAdviceStaysBelowBreakingTorque(t *testing.T) {
+// Minimum breaking torques of ISO 898-7, ISO 3506-1 and ISO 8839, all cells: the
+// warning begins at 0.8 of the printed figure, and what is estimated for sizes
+// without one lies below every figure and within a third of it.
+func TestShearsFromBreakingTorque(t *testing.T) {
 	type cell struct {
 		thread, grade string
 		torque        float64
@@ -388,26 +440,26 @@ func TestAdviceStaysBelowBreakingTorque(t *testing.T) {
 		}
 	}
 	require.GreaterOrEqual(t, len(cells), 17*4+10*3+7*4)
-	capped := 0
+	warned := 0
 	for _, c := range cells {
-		for _, head := range []threads.HeadKind{threads.HexHead, threads.SocketHead, threads.CountersunkHead, threads.CheeseHead} {
-			for mu := minFriction; mu <= maxFriction; mu += 0.03 {
-				got, err := Tighten(TightenInput{Thread: mustThread(t, c.thread), Grade: mustGrade(t, c.grade), Friction: mu, Head: head, Utilisation: 1})
-				require.NoError(t, err)
-				require.LessOrEqual(t, got.Torque.NM(), c.torque*(1+1e-12), "%v at %v", c, mu)
-				require.InDelta(t, c.torque, limitBy(t, got, ByBreaking).Torque.NM(), 1e-9, "%v", c)
-				if got.LimitedBy == ByBreaking {
-					capped++
-				}
-			}
-		}
-		// The estimate for sizes without a figure lies below every figure.
-		th := mustThread(t, c.thread)
-		if th.Major >= 2 {
-			s, err := mustGrade(t, c.grade).Strength(th.Major)
+		th, grade := mustThread(t, c.thread), mustGrade(t, c.grade)
+		strength, err := grade.Strength(th.Major)
+		require.NoError(t, err)
+		for mu := minFriction; mu <= maxFriction; mu += 0.03 {
+			got, err := Tighten(TightenInput{Thread: th, Grade: grade, Friction: mu, Utilisation: 1})
 			require.NoError(t, err)
-			require.LessOrEqual(t, estimatedBreakingTorque(float64(s.Tensile), float64(th.MinorExternal())).NM(), c.torque*1.005, "%v", c)
+			require.InDelta(t, 0.8*c.torque, got.ShearsFrom.NM(), 1e-9, "%v", c)
+			require.Equal(t, ByYield, got.LimitedBy, "%v", c)
+			want := Severity("")
+			if got.Torque.NM() > 0.8*c.torque {
+				want = Warn
+				warned++
+			}
+			require.Equal(t, want, ruleIn(got.Findings, "breaking-torque"), "%v at %v", c, mu)
 		}
+		estimate := estimatedBreakingTorque(twistShare(grade), float64(strength.Tensile), float64(th.MinorExternal())).NM()
+		require.LessOrEqual(t, estimate, c.torque, "%v", c)
+		require.GreaterOrEqual(t, estimate, c.torque/1.334, "%v", c)
 	}
-	require.Positive(t, capped, "the cap must bite somewhere")
+	require.Positive(t, warned)
 }

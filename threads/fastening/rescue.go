@@ -1,12 +1,11 @@
 package fastening
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
 	"slices"
-	"sort"
-	"strings"
 
 	"fettle/threads"
 	"fettle/threads/quantity"
@@ -34,8 +33,11 @@ type RescueInput struct {
 	Holes      int   // holes of the same size in the ring; 0 or 1: it stands alone
 	Grade      Grade // of the screw; A2-70 for the strength where unset
 
-	Taps   []threads.Thread // taps at hand; none: any can be had
-	Drills threads.DrillSet // drills at hand; not the user's own: stock drills
+	// Families are the series that the job already uses besides the old thread's, and
+	// Taps the taps at hand; with none listed any can be had.
+	Families []threads.Series
+	Taps     []threads.Thread
+	Drills   threads.DrillSet // drills at hand; not the user's own: stock drills
 }
 
 // RescueKind is a family of repair.
@@ -77,9 +79,10 @@ type Option struct {
 	Diameter    quantity.Length
 	DrillSource string
 	// EngagementPercent is the height of the new thread at Diameter, and
-	// MeasuredPercent on the hole as measured. CleanupPercent is the height left
-	// beyond the old thread's root: what of the new thread the old one has not
-	// grooved. All on the basis EngagementBasis of the tapped thread names.
+	// MeasuredPercent on the hole as measured. CleanupPercent is the height that the
+	// old thread has not grooved: all of it where Diameter clears the old thread, else
+	// what lies beyond its root. All on the basis EngagementBasis of the tapped thread
+	// names.
 	EngagementPercent, MeasuredPercent, CleanupPercent float64
 	// Engaged is the length of thread the screw has afterwards.
 	Engaged quantity.Length
@@ -89,12 +92,12 @@ type Option struct {
 	// these, or listed none.
 	TapAtHand, DrillAtHand bool
 	Verdict                Severity
-	Consequences           []Consequence
+	Consequences           []Consequence // the gravest first
 
 	// over is by how much the hole is wider than the widest for the thread.
-	over         quantity.Length
-	tappedMajor  quantity.Length // of what is tapped in the metal
-	tappedSeries threads.Series
+	over        quantity.Length
+	tappedMajor quantity.Length // of what is tapped in the metal
+	cut         threads.Thread  // the same, where it is a thread of its own
 }
 
 // RescueResult ranks the ways to save a hole, the best first.
@@ -148,10 +151,11 @@ func Rescue(in RescueInput) (RescueResult, error) {
 	if err := in.check(); err != nil {
 		return RescueResult{}, err
 	}
-	r := rescue{RescueInput: in}
+	r := rescue{RescueInput: in, all: threads.All()}
 	if err := r.screw(); err != nil {
 		return RescueResult{}, err
 	}
+	r.families = r.ownFamilies()
 	if r.Head == "" {
 		r.Head = threads.HexHead
 	}
@@ -178,13 +182,15 @@ func Rescue(in RescueInput) (RescueResult, error) {
 	for i := range out.Options {
 		o := &out.Options[i]
 		o.judgeStrength()
-		var fs []Finding
+		slices.SortStableFunc(o.Consequences, func(a, b Consequence) int { return cmp.Compare(a.Severity.rank(), b.Severity.rank()) })
+		o.Verdict = Good
 		for _, c := range o.Consequences {
-			fs = append(fs, Finding{Severity: c.Severity})
+			if c.Severity != Note && c.Severity.Worse(o.Verdict) {
+				o.Verdict = c.Severity
+			}
 		}
-		o.Verdict = Verdict(fs)
 	}
-	sort.SliceStable(out.Options, func(i, j int) bool { return r.better(out.Options[i], out.Options[j]) })
+	r.rank(out.Options)
 	out.Findings, out.Verdict = r.findings(out.Options)
 	out.Why = r.why(out.Options)
 	return out, nil
@@ -241,7 +247,9 @@ func (in RescueInput) check() error {
 // rescue is an input with its defaults and the strength of the sound thread.
 type rescue struct {
 	RescueInput
-	tauScrew float64 // shear strength of the screw
+	all      []threads.Thread // every thread of every series
+	families []threads.Series // that the job or the workshop has
+	tauScrew float64          // shear strength of the screw
 	original float64
 }
 
@@ -320,123 +328,6 @@ func (r rescue) ratio(w tapped, hole, l quantity.Length) float64 {
 	return f / r.original
 }
 
-// lean reports a thread that is warned of for too little height.
-func (o Option) lean() bool {
-	return slices.ContainsFunc(o.Consequences, func(c Consequence) bool { return c.Rule == "height" && c.Severity.rank() <= Warn.rank() })
-}
-
-// better orders options: the milder verdict, then tools at hand, then enough
-// height of thread, then the less invasive family, then a hole within the thread's
-// limits, then the smaller and more usual thread.
-func (r rescue) better(a, b Option) bool {
-	if a.Verdict != b.Verdict {
-		return b.Verdict.Worse(a.Verdict)
-	}
-	if a.TapAtHand != b.TapAtHand {
-		return a.TapAtHand
-	}
-	if a.lean() != b.lean() {
-		return b.lean()
-	}
-	if a.Kind != b.Kind {
-		return a.Kind.order() < b.Kind.order()
-	}
-	if a.over > 0 != (b.over > 0) {
-		return b.over > 0
-	}
-	if x, y := r.size(a), r.size(b); math.Abs(x-y) > 1e-9 {
-		return x < y
-	}
-	return a.DrillAtHand && !b.DrillAtHand
-}
-
-// why tells the first option from the others, in the order of what better looks
-// at, and names what was passed over for it.
-func (r rescue) why(options []Option) string {
-	if len(options) == 0 || options[0].Verdict == Stop {
-		return ""
-	}
-	first := options[0]
-	var parts []string
-	switch {
-	case len(options) == 1 || options[1].Verdict == Stop:
-		return "the only one that will do"
-	case first.Kind == NextSize:
-		// Of those that are as mild, whose tap is at hand and which alter as little.
-		parts = append(parts, "the least metal goes of what gives a full thread")
-		if first.over > 0 || first.lean() {
-			parts[0] = "no other does better, though its thread is low"
-		}
-	default:
-		parts = append(parts, "it alters least")
-	}
-	if options[1].Verdict != first.Verdict {
-		parts = append(parts, "nothing else is as free of objections")
-	}
-	if o, ok := r.passedOver(options); ok {
-		name := o.Thread.String()
-		if o.Kind != NextSize {
-			name = string(o.Kind)
-		}
-		switch {
-		case o.Verdict != first.Verdict:
-			parts = append(parts, fmt.Sprintf("before %s, which has a %s below", name, o.Verdict))
-		case o.TapAtHand != first.TapAtHand:
-			parts = append(parts, "its tap is at hand, that of "+name+" is not")
-		case o.lean() != first.lean():
-			parts = append(parts, "before "+name+", whose thread is low")
-		case o.over > 0 && first.over == 0:
-			parts = append(parts, name+" is smaller, but the hole is too wide for it")
-		default:
-			parts = append(parts, name+" is smaller, but fewer workshops have its tap")
-		}
-	}
-	return strings.Join(parts, "; ")
-}
-
-// passedOver is the option that would stand first if only the least change counted,
-// and does not; ok is false where there is none. A thread that many have a tap of
-// goes before a rare one.
-func (r rescue) passedOver(options []Option) (o Option, ok bool) {
-	first := options[0]
-	for _, rare := range [...]bool{false, true} {
-		for _, o := range options[1:] {
-			less := o.Kind.order() < first.Kind.order()
-			if o.Kind == first.Kind {
-				less = r.size(o) < r.size(first) || rare && o.tappedMajor < first.tappedMajor
-			}
-			if less && o.Verdict != Stop {
-				return o, true
-			}
-		}
-	}
-	return Option{}, false
-}
-
-// size ranks a thread by its diameter, with an addition for threads that fewer
-// workshops have taps of: the old thread's own series and the usual ones
-// nothing, other standard ones 0.3 mm, rare ones 0.6 mm.
-func (r rescue) size(o Option) float64 {
-	d := float64(o.tappedMajor)
-	switch s := o.tappedSeries; {
-	case s == threads.ISOCoarse && !firstChoice(o.tappedMajor):
-		return d + 0.3
-	case s == r.Thread.Series, s == threads.ISOCoarse, s == threads.BANumbered, s == threads.ME:
-		return d
-	case s == threads.ISOFine, s == threads.UNEF, s == threads.PipeG:
-		return d + 0.6
-	}
-	return d + 0.3
-}
-
-// firstChoice reports a diameter of the first choice of ISO 261, or M3.5, which
-// is of the second and usual.
-func firstChoice(d quantity.Length) bool {
-	return slices.ContainsFunc([]float64{1, 1.2, 1.6, 2, 2.5, 3, 3.5, 4, 5, 6, 8, 10, 12, 16, 20, 24}, func(v float64) bool {
-		return math.Abs(v-float64(d)) < 1e-6
-	})
-}
-
 func (r rescue) tapAtHand(t threads.Thread) bool {
 	if len(r.Taps) == 0 {
 		return true
@@ -465,9 +356,9 @@ func (r rescue) drillFor(o *Option, wanted threads.TapDrill) {
 
 // nextSizes lists every bigger thread the hole has height for.
 func (r rescue) nextSizes() []Option {
-	var out []Option
+	out := make([]Option, 0, 64)
 	largest := 1.5*max(r.Thread.Major, r.Hole) + 1
-	for _, t := range threads.All() {
+	for _, t := range r.all {
 		if t.Major <= r.Thread.Major+0.02 || t.Major > largest || !r.suits(t.Series) {
 			continue
 		}
@@ -481,10 +372,10 @@ func (r rescue) nextSizes() []Option {
 		if w.percent(r.Hole) < limits.list {
 			continue
 		}
-		o := Option{Kind: NextSize, Thread: t, Tapped: t.String(), tappedMajor: t.Major, tappedSeries: t.Series, Engaged: r.Depth, TapAtHand: r.tapAtHand(t)}
+		o := Option{Kind: NextSize, Thread: t, Tapped: t.String(), tappedMajor: t.Major, cut: t, Engaged: r.Depth, TapAtHand: r.tapAtHand(t)}
 		r.drillFor(&o, t.TapDrill(r.Drills, 0))
 		o.EngagementPercent, o.MeasuredPercent = w.percent(o.Diameter), w.percent(r.Hole)
-		o.CleanupPercent = w.percent(r.Thread.Major)
+		o.CleanupPercent = w.percent(max(o.Diameter, r.Thread.Major))
 		o.StripRatio = r.ratio(w, o.Diameter, r.Depth)
 		if o.EngagementPercent < limits.list {
 			continue // the user's own drills are all too large for it
@@ -522,7 +413,7 @@ func (r rescue) chase() Option {
 	t := r.Thread
 	w := sound(t)
 	o := Option{
-		Kind: Chase, Thread: t, Tapped: t.String(), tappedMajor: t.Major, tappedSeries: t.Series, Drill: threads.Drill{Name: "none, tap it as it is", Diameter: r.Hole},
+		Kind: Chase, Thread: t, Tapped: t.String(), tappedMajor: t.Major, cut: t, Drill: threads.Drill{Name: "none, tap it as it is", Diameter: r.Hole},
 		AsItIs: true, Diameter: r.Hole, DrillSource: "as measured", DrillAtHand: true, TapAtHand: r.tapAtHand(t), Engaged: r.Depth,
 		EngagementPercent: w.percent(r.Hole), MeasuredPercent: w.percent(r.Hole), CleanupPercent: w.percent(r.Hole),
 		StripRatio: r.ratio(w, r.Hole, r.Depth),
@@ -544,7 +435,7 @@ func (r rescue) longer() Option {
 	hole := r.usualHole(t)
 	w := sound(t)
 	o := Option{
-		Kind: Longer, Thread: t, Tapped: t.String(), tappedMajor: t.Major, tappedSeries: t.Series, Drill: threads.Drill{Name: "none, or deepen with " + hole.String(), Diameter: hole},
+		Kind: Longer, Thread: t, Tapped: t.String(), tappedMajor: t.Major, cut: t, Drill: threads.Drill{Name: "none, or deepen with " + hole.String(), Diameter: hole},
 		Diameter: hole, DrillSource: "the thread's own", DrillAtHand: true, TapAtHand: r.tapAtHand(t), Engaged: max(0, left),
 		EngagementPercent: w.percent(hole), MeasuredPercent: w.percent(r.Hole), CleanupPercent: w.percent(hole),
 	}
@@ -570,7 +461,13 @@ func (r rescue) longer() Option {
 }
 
 func (o *Option) add(rule string, sev Severity, format string, args ...any) {
-	o.Consequences = append(o.Consequences, Consequence{rule, sev, fmt.Sprintf(format, args...)})
+	if o.Consequences == nil {
+		o.Consequences = make([]Consequence, 0, 16) // most options have a dozen
+	}
+	if len(args) > 0 {
+		format = fmt.Sprintf(format, args...)
+	}
+	o.Consequences = append(o.Consequences, Consequence{rule, sev, format})
 }
 
 // judgeHeight judges the height of the thread to be cut.
@@ -602,20 +499,26 @@ func (r rescue) judgeWidth(o *Option) {
 	o.add("hole-wide", Note, "The hole is wider than %v, the widest for %s: its thread is lower than the standard's lowest", BenchLength(limits.Internal.MinorMax), o.Thread)
 }
 
+// wholeForm is the share of the full form, in percent and alike for every form of
+// thread, that must lie whole beyond the old thread's grooves where it is wet: common
+// practice, no source.
+const wholeForm = 60.0
+
 // judgeGrooves judges what the old thread leaves under a new one.
 func (r rescue) judgeGrooves(o *Option, w tapped) {
 	if o.Diameter >= r.Thread.Major {
 		return
 	}
 	o.add("drill-out", Note, "The old grooves stay under the new thread; a bruised old thread must be drilled out first or the tap cuts a hash. A drill of %v clears them and leaves %.0f %%", BenchLength(r.Thread.Major), o.CleanupPercent)
-	if o.CleanupPercent >= heightsOf(w.form).list {
+	least := threads.Thread{Form: w.form}.FromFullForm(wholeForm)
+	if o.CleanupPercent >= least {
 		return
 	}
 	switch r.Kind {
 	case WetHole:
-		o.add("leak-path", Warn, "Leak path: the old thread's spiral runs under the new one, of which only %.0f %% is whole", o.CleanupPercent)
+		o.add("leak-path", Warn, "Leak path: the old thread's spiral runs under the new one, of which %.0f %% is whole; %.0f %% is the least", o.CleanupPercent, least)
 	case "":
-		o.add("leak-path", Ask, "If the hole is wet: the old thread's spiral is a leak path under the new one, of which only %.0f %% is whole", o.CleanupPercent)
+		o.add("leak-path", Ask, "If the hole is wet: the old thread's spiral is a leak path under the new one, of which %.0f %% is whole; %.0f %% is the least", o.CleanupPercent, least)
 	default:
 		o.add("leak-path", Note, "Of the new thread %.0f %% is whole; the old spiral runs under it", o.CleanupPercent)
 	}
@@ -666,17 +569,22 @@ func (r rescue) judgeLength(o *Option, l quantity.Length) {
 	}
 }
 
+// soundEdge is how many diameters the rim is from the centre at the least where the
+// metal round the thread holds as a thick one does: VDI 2230's wall factor is 1 from a
+// boss of 1.9 diameters (from memory). It leaves 0.45 of the diameter beside the
+// thread, which common practice (half of it at least) has too.
+const soundEdge = 0.95
+
 // judgePlace judges the hole in the metal round it.
 func (r rescue) judgePlace(o *Option) {
 	d := o.tappedMajor
 	switch {
 	case r.Edge == 0:
-		o.add("edge", Note, "Edge: the centre needs %v of metal to the rim, %v at the least", BenchLength(1.5*d), BenchLength(d))
-	case r.Edge < d:
-		o.add("edge", Stop, "Edge: only %v is left from the thread to the rim; half a diameter, %v, is the least", BenchLength(r.Edge-d/2), BenchLength(d/2))
+		o.add("edge", Note, "Edge: the centre needs %v of metal to the rim, %v at the least", BenchLength(1.5*d), BenchLength(soundEdge*d))
+	case r.Edge < soundEdge*d:
+		o.add("edge", Stop, "Edge: only %v is left from the thread to the rim; %v is the least", BenchLength(r.Edge-d/2), BenchLength((soundEdge-0.5)*d))
 	case r.Edge < 1.5*d:
-		c1, _ := wallFactor(math.Max(1.4, 2*float64(r.Edge/d)))
-		o.add("edge", Warn, "Edge: %v from the thread to the rim, less than a diameter; the thread there holds %.0f %%", BenchLength(r.Edge-d/2), 100*c1)
+		o.add("edge", Note, "Edge: %v is left from the thread to the rim, less than a diameter; the thread holds all the same", BenchLength(r.Edge-d/2))
 	}
 	switch web := r.Neighbour - (d+r.Thread.Major)/2; {
 	case r.Neighbour == 0:
@@ -779,7 +687,11 @@ func (r rescue) findings(options []Option) ([]Finding, Severity) {
 		verdict = options[0].Verdict
 	}
 	if verdict == Stop {
-		add("nothing-fits", Stop, commonPractice, "Nothing fits: plug the hole and drill elsewhere, turn the ring of holes by half a pitch, or make the part anew")
+		elsewhere := "plug it and cut it again in the plug, or make the part anew"
+		if r.Holes > 1 {
+			elsewhere = "plug the hole and drill elsewhere, turn the ring of holes by half a pitch, or make the part anew"
+		}
+		add("nothing-fits", Stop, commonPractice, "Nothing fits: %s", elsewhere)
 	}
 	if r.Kind == "" {
 		add("hole-unknown", Ask, commonPractice, "Does the hole break through to water or steam? It decides leak paths and what the screw may be made of")

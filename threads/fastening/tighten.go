@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"fettle/threads"
 	"fettle/threads/quantity"
@@ -63,7 +64,7 @@ type TightenInput struct {
 
 // Limit is one thing that limits a preload.
 type Limit struct {
-	By      string // "yield", "strip" or "breaking torque"
+	By      string // "yield" or "strip"
 	Preload quantity.Force
 	Torque  quantity.Torque
 	Source  string
@@ -71,9 +72,8 @@ type Limit struct {
 
 // What limits a preload.
 const (
-	ByYield    = "yield"
-	ByStrip    = "strip"
-	ByBreaking = "breaking torque"
+	ByYield = "yield"
+	ByStrip = "strip"
 )
 
 // Tightening is how hard a screw may be tightened, and why.
@@ -109,6 +109,11 @@ type Tightening struct {
 	PreloadLow, PreloadHigh quantity.Force
 	ReachedHigh             float64
 
+	// ShearsFrom is the torque from which a screw that binds in its hole may shear:
+	// 0.8 of its minimum breaking torque. It limits nothing; Findings warn where
+	// Torque is above it.
+	ShearsFrom quantity.Torque
+
 	BearingDiameter quantity.Length
 	Strip           *Stripping // nil where no tapped metal is given
 	Spanner         quantity.Length
@@ -120,13 +125,12 @@ type Tightening struct {
 
 // Tighten works out preload and torque.
 //
-// The preload is the least of three: the one at which the combined stress while
+// The preload is the lesser of two: the one at which the combined stress while
 // tightening is Utilisation of the yield strength (VDI 2230-1, section that
-// yields right through); 0.9 of the one-third-rule strip force of the tapped
-// metal where Into and Depth are given (NASA RP-1228); and the one whose torque
-// is the screw's minimum breaking torque where a standard has one (ISO 898-7,
-// ISO 3506-1, ISO 8839), so that a screw that binds is not wrung off. The torque
-// is VDI 2230 and ISO 16047's, written for any flank angle.
+// yields right through); and 0.9 of the one-third-rule strip force of the tapped
+// metal where Into and Depth are given (NASA RP-1228). The torque is VDI 2230 and
+// ISO 16047's, written for any flank angle. A minimum breaking torque (ISO 898-7,
+// ISO 3506-1, ISO 8839, else estimated) is no limit of assembly; see ShearsFrom.
 //
 // Errors: a field outside its range, or a grade not defined at the diameter.
 func Tighten(in TightenInput) (Tightening, error) {
@@ -184,13 +188,9 @@ func Tighten(in TightenInput) (Tightening, error) {
 	}
 	atYield := s.yieldPreload(yield, in.Utilisation, twistFactor, slope)
 	limit(ByYield, atYield, "VDI 2230-1")
-	breaking, source, tabled := breakingTorque(in.Grade, float64(t.Major), float64(t.Pitch))
-	if tabled && t.Form == threads.ISO68 {
-		limit(ByBreaking, float64(breaking)*1000/arm, source)
-		out.Sources = append(out.Sources, "breaking torque: "+source)
-	} else {
-		tabled = false
-	}
+	breaking, breakingSource := leastBreakingTorque(in.Grade, strength, t)
+	out.ShearsFrom = bindShare * breaking
+	out.Sources = append(out.Sources, "breaking torque: "+breakingSource)
 	if !in.Into.IsZero() {
 		tauScrew, _ := in.Grade.Shear(t.Major)
 		wide, basis := weakestOverlap(t, in.Hole)
@@ -241,7 +241,7 @@ func Tighten(in TightenInput) (Tightening, error) {
 	out.PreloadLow, out.PreloadHigh = quantity.Force(low), quantity.Force(high)
 	out.ReachedHigh = high * s.stressRatio(twistFactor, s.slope(friction.Low)) / (s.as * yield)
 
-	out.Findings = in.findings(out, tabled, strength)
+	out.Findings = in.findings(out, breakingSource)
 	return out, nil
 }
 
@@ -351,7 +351,7 @@ func weakestOverlap(t threads.Thread, hole quantity.Length) (Overlap, string) {
 	return o, basis
 }
 
-func (in TightenInput) findings(out Tightening, tabled bool, strength Strength) []Finding {
+func (in TightenInput) findings(out Tightening, breakingSource string) []Finding {
 	var fs []Finding
 	add := func(rule string, sev Severity, source, format string, args ...any) {
 		fs = append(fs, Finding{rule, sev, fmt.Sprintf(format, args...), source})
@@ -376,13 +376,8 @@ func (in TightenInput) findings(out Tightening, tabled bool, strength Strength) 
 	if out.HandCapped {
 		add("maybe-oily", Note, commonPractice, "If the thread is oily after all, at friction %.2g, a torque for friction %.2g overloads it: by hand no more than %v", oilyFriction, f.Nominal, out.HandTorque)
 	}
-	if out.LimitedBy == ByBreaking {
-		add("breaking-torque", Warn, out.Limits[0].Source, "Held to the screw's least breaking torque %v: with this friction a screw that binds could shear", out.Torque)
-	}
-	if !tabled {
-		if est := estimatedBreakingTorque(float64(strength.Tensile), float64(t.MinorExternal())); out.Torque > est {
-			add("breaking-torque", Warn, "estimate: 0.6 Rm π/16 d3³", "No breaking torque is published for this screw; %v is estimated, less than the torque. Stop if it binds", est)
-		}
+	if out.Torque > out.ShearsFrom {
+		add("breaking-torque", Warn, breakingSource, "If the screw binds in its hole it may shear from %v, 0.8 of its least breaking torque: stop there", out.ShearsFrom)
 	}
 	if out.Torque > 0 && out.Torque < 1 {
 		add("small-torque", Note, commonPractice, "Below 1 N·m use a torque screwdriver; a quarter-inch wrench is poor under a fifth of its range")
@@ -398,6 +393,20 @@ func (in TightenInput) findings(out Tightening, tabled bool, strength Strength) 
 	}
 	add("deference", Note, "", "%s", Deference)
 	return fs
+}
+
+// HandFindings are the findings that apply where the screw is tightened by hand:
+// those of the full preload, which it stays below, are left out.
+func (t Tightening) HandFindings() []Finding {
+	return slices.DeleteFunc(slices.Clone(t.Findings), func(f Finding) bool {
+		switch f.Rule {
+		case "spread-yield", "strip-limits", "spread-strip":
+			return true
+		case "breaking-torque":
+			return t.HandTorque <= t.ShearsFrom
+		}
+		return false
+	})
 }
 
 func contactText(g Grade) string {

@@ -152,7 +152,11 @@ func writeJoint(w io.Writer, in fastening.JointInput, r fastening.JointResult) {
 	}
 	label("pitch", "%s, %.1f diameters", fastening.BenchLength(r.Pitch), float64(r.Pitch/in.Thread.Major))
 	if r.CoverThickness > 0 {
-		label("cover", "%s at least", fastening.BenchLength(r.CoverThickness))
+		text := fmt.Sprintf("%s at least: %s for the pressure", fastening.BenchLength(r.CoverThickness), fastening.BenchLength(r.CoverPressure))
+		if r.CoverSeating > 0 {
+			text += fmt.Sprintf(", %s for its own screws", fastening.BenchLength(r.CoverSeating))
+		}
+		label("cover", "%s", text)
 	}
 	label("friction", "%.2g, %s", r.Tightening.Friction.Nominal, r.Tightening.Friction.Condition)
 	fmt.Fprintln(w)
@@ -201,6 +205,8 @@ type jointJSON struct {
 	Gap             float64             `json:"gap_one_lost_mm"`
 	Land            *float64            `json:"land_mm"`
 	CoverThickness  *float64            `json:"cover_thickness_mm"`
+	CoverPressure   *float64            `json:"cover_pressure_mm"`
+	CoverSeating    *float64            `json:"cover_seating_mm"`
 	Torque          float64             `json:"torque_nm"`
 	Friction        float64             `json:"friction"`
 	FrictionAssumed bool                `json:"friction_assumed"`
@@ -218,6 +224,7 @@ func newJointJSON(r fastening.JointResult) jointJSON {
 	out := jointJSON{
 		PracticeWidth: some(r.PracticeWidth), Preload: figure(r.PreloadPerBolt.N()),
 		Pitch: figure(r.Pitch.MM()), Gap: figure(r.Gap.MM()), CoverThickness: some(r.CoverThickness),
+		CoverPressure: some(r.CoverPressure), CoverSeating: some(r.CoverSeating),
 		Torque: figure(r.Torque.NM()), Friction: r.Tightening.Friction.Nominal, FrictionAssumed: r.Tightening.Friction.Assumed,
 		LimitedBy: r.Tightening.LimitedBy, Verdict: r.Verdict, Order: r.Order,
 		Findings: orEmpty(r.Findings), Sources: r.Sources, Advice: fastening.Deference,

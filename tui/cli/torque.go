@@ -16,7 +16,8 @@ func torqueCommand(env Env) *cobra.Command {
 	cmd := &cobra.Command{
 		Use: "torque THREAD --grade GRADE",
 		Long: "Preload and torque of a screw: VDI 2230 combined stress, held below what the\n" +
-			"tapped metal takes (with --into and --depth) and below the screw's breaking torque.\n" +
+			"tapped metal takes (with --into and --depth). Where a screw that binds could shear,\n" +
+			"a warning says from which torque.\n" +
 			"Friction is shown, never silent; without --friction or --lubricant an anti-seize is assumed.\n\n" + fastening.Deference,
 		Example: "  fettle torque M4 --grade A2-70 --lubricant sealant\n" +
 			"  fettle torque \"2 BA\" --grade \"phosphor bronze\" --friction 0.12 --into gunmetal --depth 7",
@@ -159,6 +160,7 @@ type torqueJSON struct {
 	Bearing           float64             `json:"bearing_diameter_mm"`
 	Spanner           float64             `json:"spanner_mm"`
 	SpannerForce      float64             `json:"spanner_force_n"`
+	ShearsFrom        float64             `json:"shears_from_nm"`
 	StripForce        *float64            `json:"strip_kn"`
 	Strip             *stripJSON          `json:"strip,omitempty"`
 	Verdict           fastening.Severity  `json:"verdict"`
@@ -178,7 +180,8 @@ func newTorqueJSON(r fastening.Tightening) torqueJSON {
 		LimitedBy: r.LimitedBy, HandPreload: figure(r.HandPreload.KN()), HandTorque: figure(r.HandTorque.NM()),
 		TorqueFactor: figure(r.TorqueFactor), Bearing: figure(r.BearingDiameter.MM()),
 		Spanner: figure(r.Spanner.MM()), SpannerForce: figure(r.SpannerForce.N()),
-		Verdict: fastening.Verdict(r.Findings), Findings: orEmpty(r.Findings), Sources: r.Sources, Advice: fastening.Deference,
+		ShearsFrom: figure(r.ShearsFrom.NM()),
+		Verdict:    fastening.Verdict(r.Findings), Findings: orEmpty(r.Findings), Sources: r.Sources, Advice: fastening.Deference,
 	}
 	for _, l := range r.Limits {
 		out.Limits = append(out.Limits, limitJSON{l.By, figure(l.Preload.KN()), figure(l.Torque.NM()), l.Source})

@@ -39,7 +39,7 @@ func sealSheets() []Sheet {
 				Field{Name: "oil", Ask: "Can cylinder oil reach it?", Kind: YesNo},
 				Field{Name: "header", Ask: "Wet header: regulator before or after it", Brief: "Regulator, wet header", Kind: Choice, Choices: []string{"before", "after", "unknown"}},
 			),
-			Examples: []string{"seals 90 psi", "seals 90 psi --material PTFE", "seals '6.2 bar' --zone superheated --material 'graphite yarn' --measured 280"},
+			Examples: []string{"seals 90 psi", "seals 90 psi --material 'PTFE packing'", "seals '6.2 bar' --zone superheated --material 'pure graphite' --measured 280"},
 			Boundary: true,
 			work:     workSeals,
 		},
@@ -67,7 +67,7 @@ func sealSheets() []Sheet {
 				{Name: "material", Ask: "Packing", Kind: Choice, Choices: names(boiler.SealMaterials())},
 				{Name: "zone", Ask: "Part of the engine", Kind: Choice, Default: string(boiler.Saturated), Choices: names(boiler.Zones())},
 			},
-			Examples: []string{"packing 3/16 --box 3/8 --depth 9.6 --nut '1/2 x 26 brass'", "packing 4.76 --box 9.53 --box-depth 13 --pressure '90 psi' --material PTFE"},
+			Examples: []string{"packing 3/16 --box 3/8 --depth 9.6 --nut '1/2 x 26 brass'", "packing 4.76 --box 9.53 --box-depth 13 --pressure '90 psi' --material 'PTFE packing'"},
 			Boundary: true,
 			work:     workPacking,
 		},
@@ -351,6 +351,8 @@ func reason(rule string) string {
 		return "if a clack passes"
 	case "seal-contested":
 		return "sources disagree"
+	case "seal-fibre":
+		return "which fibre?"
 	case "not-suitable":
 		return "not for it at all"
 	case "superheat-assumed":
@@ -504,10 +506,12 @@ func workOring(f *form, a *Answer) {
 		hundredths("depth_least", "Depth, least", g.DepthMin),
 		hundredths("depth_most", "Depth, most", g.DepthMax),
 		hundredths("width", "Width of the groove", g.Width),
+		hundredths("width_most", "Width, most", g.WidthMax),
 		percentRow("squeeze", "Squeeze", g.SqueezePercent),
 		percentRow("squeeze_least", "Squeeze for this use, least", g.SqueezeLowPercent),
 		percentRow("squeeze_most", "Squeeze for this use, most", g.SqueezeHighPercent),
 		percentRow("fill", "Fill", g.FillPercent),
+		percentRow("fill_worst", "Fill, thickest ring", g.FillWorstPercent),
 	)
 	if in.Spindle != 0 || in.Bore != 0 {
 		a.add(
@@ -541,7 +545,7 @@ func workOring(f *form, a *Answer) {
 		a.Lists = append(a.Lists, list)
 	}
 	a.find(g.Findings...)
-	a.from(in.Ring.Source, "published O-ring groove guides")
+	a.from(in.Ring.Source, g.Source, "published O-ring groove guides")
 }
 
 func span(low, high quantity.Length) string {
