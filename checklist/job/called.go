@@ -54,6 +54,7 @@ type Called struct {
 	Holds   []Hold
 	Waiting []Wait
 	Short   []string // what it is short of
+	Dangers []Danger // that it found, or a job inside it
 	Called  []Called // what it called itself
 
 	Notices []string

@@ -54,7 +54,7 @@ func (j *Job) standing(out *Called) {
 			out.Decided++
 		}
 	}
-	out.Holds, out.Waiting, out.Off, out.Called = state.Holds, state.Waiting, state.Off, state.Called
+	out.Holds, out.Waiting, out.Off, out.Called, out.Dangers = state.Holds, state.Waiting, state.Off, state.Called, state.found()
 	for i := range state.Short {
 		if s := &state.Short[i]; s.Open() {
 			out.Short = append(out.Short, s.Text)
@@ -181,6 +181,10 @@ func (s *State) addCalled() {
 		for _, w := range c.Waiting {
 			w.In = firstOf(w.In, c.Dir)
 			s.Waiting = append(s.Waiting, w)
+		}
+		for _, d := range c.Dangers {
+			d.In, d.From = firstOf(d.In, c.Dir), firstOf(d.From, c.Title)
+			s.Dangers = append(s.Dangers, d)
 		}
 	}
 }

@@ -21,6 +21,7 @@ type Danger struct {
 	Mark          // who found it; Text is what it is
 	Step   string // of this job, where it was found here
 	From   string // which job found it; "" for this one
+	In     string // folder of the called job that found it; "" for none
 	Solved []Mark // who said that it is no more, and why
 }
 
@@ -107,6 +108,12 @@ func (j *Job) dangers(seen *view) []Danger {
 		list = append(list, Danger{Mark: m, From: rec.Value, Solved: solved[rec.ID]})
 	}
 	return list
+}
+
+// found are the dangers that a job or one inside it found itself: what it was told
+// stands with whoever told it.
+func (s *State) found() []Danger {
+	return slices.DeleteFunc(s.Standing(), func(d Danger) bool { return d.From != "" && d.In == "" })
 }
 
 // Standing are the dangers nobody has solved.

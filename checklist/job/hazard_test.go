@@ -46,7 +46,7 @@ func hazards(t testing.TB) []hazard {
 // scenarios are all of them, by name.
 func scenarios(t testing.TB) map[string]func(*scene) {
 	all := map[string]func(*scene){}
-	for _, group := range []map[string]func(*scene){holdScenarios, apartScenarios, stepScenarios, testScenarios, timeScenarios} {
+	for _, group := range []map[string]func(*scene){holdScenarios, apartScenarios, stepScenarios, testScenarios, timeScenarios, calledScenarios} {
 		for name, scenario := range group {
 			require.NotContains(t, all, name, "two scenarios of one name")
 			all[name] = scenario

@@ -25,6 +25,9 @@ func (b *recorder) firstRows() (rows [][]string) {
 	}
 	var dangers []string
 	for _, d := range b.state.Standing() {
+		if d.In != "" {
+			continue // it stands among those of its job, below
+		}
 		dangers = append(dangers, d.String())
 	}
 	add("STANDING DANGER", dangers)

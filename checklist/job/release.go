@@ -61,7 +61,7 @@ func (j *Job) release(step, by string, myself bool) (Saved, error) {
 			return Entry{}, &BlockedError{step, []string{"it is released already: " + names(s.Releases)}}
 		case works && byInspector(f.Hold) && j.keeps(RuleReleaseNamed):
 			return Entry{}, &BlockedError{step, []string{by + " is working on the job; the inspector releases this hold"}}
-		case works && !myself:
+		case works && !myself && j.keeps(RuleReleaseNamed):
 			return Entry{}, &SelfReleaseError{step, by, f.Hold}
 		case len(first) > 0:
 			return Entry{}, &BlockedError{step, first}

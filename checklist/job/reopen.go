@@ -210,7 +210,7 @@ func (j *Job) SettleDanger(name, by, why string) (Saved, error) {
 		var known []string
 		state := j.State()
 		for _, d := range state.Standing() {
-			if d.From == "" {
+			if d.From == "" || d.In != "" {
 				continue
 			}
 			known = append(known, d.Name())

@@ -259,7 +259,7 @@ func (g *gating) marked(s *StepState, step *checklist.FilledStep, f *stepFold) {
 				s.Void = append(s.Void, Void{mark(rec), why})
 			} else {
 				m := mark(rec)
-				m.Self = m.Self || g.workedBefore(rec)
+				m.Self = m.Self || g.j.keeps(RuleReleaseNamed) && g.workedBefore(rec)
 				s.Releases = append(s.Releases, m)
 			}
 		}
