@@ -172,7 +172,7 @@ func (h *home) jobItem(d *doc, j job.Summary) {
 		d.indented(d.look.g.warn+" ", "  ", inkWrong, text)
 	}
 	if n := len(j.Differ); n > 0 {
-		d.text(inkWrong, fmt.Sprintf("%s differs %d times: settle it", d.look.g.warn, n))
+		d.text(inkWrong, fmt.Sprintf("%s %d to be settled: entries that differ", d.look.g.warn, n))
 	}
 	switch j.OpenFindings {
 	case 0:
