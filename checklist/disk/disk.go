@@ -7,6 +7,18 @@
 // since homes and sticks are often reached by one, and so is a link to the
 // folder itself. A file that is named must be the file itself. Below a folder
 // that was named no link is followed, wherever it stands.
+//
+// # Decisions
+//
+//   - Links. A path that a person names is theirs: links on the way to it, and to
+//     a folder that is named, are followed, since homes and sticks lie behind
+//     them; a file is the file itself. Below a named folder none is followed, for
+//     reading or writing: not in photos/, in called/ at any depth, nor in twins/.
+//     A called job counts as lying in the job around it, however it is named.
+//     os.Root holds that against names that change meanwhile. One package, since
+//     job, command line and screen all open files, and checklist imports no job.
+//     Only workshop.toml may be a link: it is the user's own, and people keep such
+//     files so.
 package disk
 
 import (

@@ -2,6 +2,12 @@
 // with its defaults, and what it answers, as data. The command line and the
 // screen draw the same sheets, so that a figure has one name, one rounding and
 // one source wherever it is shown.
+//
+// # Decisions
+//
+//   - One sheet for command and screen. checklist/boiler/lookup lists the fields
+//     and works out the answer of every boiler look-up; flags, forms, JSON keys,
+//     labels and roundings all come from there.
 package lookup
 
 import (
