@@ -489,7 +489,7 @@ var testScenarios = map[string]func(*scene){
 		j := climbed(s)
 		must(j.Answer("hold_time", "5 min", "read again"))
 		must(j.Release("agree", "Ruth"))
-		for _, id := range []string{"half", "full", "watch", "look"} {
+		for _, id := range []string{"agree", "half", "full", "watch", "look"} {
 			if s.at(j, id).Status != Done {
 				must(j.Tick(id))
 			}
