@@ -468,4 +468,32 @@ var testScenarios = map[string]func(*scene){
 		s.write(j, Entry{Kind: KindRetract, Step: again.Step, Retracts: []string{again.ID}})
 		s.open(j, "result")
 	},
+	"line-of-the-sheet-undone-in-the-test": func(s *scene) {
+		j := climbing(s)
+		line := must(j.Sheet("hold", "20 min")).Entry.ID
+		must(j.Release("agree", "Ruth"))
+		must(j.Tick("agree"))
+		must(j.BeginTest(""))
+		must(j.UndoEntry(line))
+		must(j.Release("agree", "Ruth"))
+		s.points(j, "4.5 bar")
+		must(j.Tick("half"))
+		s.points(j, "9 bar")
+		must(j.Tick("full"))
+		s.points(j, "9 bar", "9 bar", "9 bar")
+		must(j.Tick("watch"))
+		must(j.Tick("look"))
+		s.refused(j.Result("pass", "Ruth", "dry"))
+	},
+	"answer-put-right-in-the-test": func(s *scene) {
+		j := climbed(s)
+		must(j.Answer("hold_time", "5 min", "read again"))
+		must(j.Release("agree", "Ruth"))
+		for _, id := range []string{"agree", "half", "full", "watch", "look"} {
+			if s.at(j, id).Status != Done {
+				must(j.Tick(id))
+			}
+		}
+		s.refused(j.Result("pass", "Ruth", "dry"))
+	},
 }

@@ -506,6 +506,15 @@ var stepScenarios = map[string]func(*scene){
 		must(j.Read("rod", "rod", "2"))
 		s.shut(j, "rod", GateNeeds)
 	},
+	"four-turns-of-a-fine-thread": func(s *scene) {
+		// 6 BA has a pitch of 0.53 mm on 2.8 mm (BS 93): 1.5 diameters are 8 turns.
+		source := s.changed(parts, `"M4"`, `"6 BA"`)
+		j := s.job(source+step("turns", "measure", `uses = ["screw"]`, `reading = [{ name = "turns", ask = "Turns by fingers", unit = "turns", low = "${screw.hold_turns}", outside = "stop" }]`), nil)
+		must(j.Read("turns", "turns", "7"))
+		s.refused(j.Tick("turns"))
+		must(j.Read("turns", "turns", "8"))
+		must(j.Tick("turns"))
+	},
 }
 
 // decidedHole is the dome cover's job with hole 3 gone up a size, all done before its
