@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"sort"
+
+	"fettle/threads/quantity"
 )
 
 // Confusion is a pair of threads that are taken for one another.
@@ -30,14 +32,15 @@ const (
 )
 
 // Confusables lists the threads easily taken for this one, the most alike
-// first.
+// first; those of a series that a fitting seldom has come after others as alike.
 func (t Thread) Confusables() []Confusion {
 	var list []Confusion
+	along := t.along()
 	for _, o := range All() {
 		if o == t {
 			continue
 		}
-		major := math.Abs(float64(o.Major - t.Major))
+		major := max(0, math.Abs(float64(o.Major-t.Major))-float64(along+o.along()))
 		pitch := 100 * math.Abs(float64((o.Pitch-t.Pitch)/t.Pitch))
 		if major <= closeMajor && pitch <= closePitch || major <= nearMajor && pitch <= nearPitch {
 			list = append(list, Confuse(t, o))
@@ -48,10 +51,19 @@ func (t Thread) Confusables() []Confusion {
 		if c.Same {
 			a -= 1
 		}
+		if c.With.seldom() {
+			a += 0.5
+		}
 		return a
 	}
 	sort.SliceStable(list, func(i, j int) bool { return apart(list[i]) < apart(list[j]) })
 	return list
+}
+
+// along is how much smaller a taper thread is at its end than where its sizes are taken.
+func (t Thread) along() quantity.Length {
+	g, _ := t.GaugePlane()
+	return g.Length * quantity.Length(t.Taper())
 }
 
 // Confuse says what happens when screws and holes of two threads are mixed.

@@ -2,6 +2,7 @@ package threads
 
 import (
 	"math"
+	"slices"
 	"sort"
 	"strconv"
 	"strings"
@@ -39,6 +40,21 @@ type DrillSet struct {
 // by 0.25 mm to 32 mm and by 0.5 mm to 60 mm (steps of ISO 235, from memory), number 1 to 80,
 // letter A to Z, and fractions by 1/64 in to 1 in (ASME B94.11M).
 func StockDrills() DrillSet { return DrillSet{stock: true} }
+
+// DrillSources names where the sizes of some drills come from.
+func DrillSources(drills []Drill) (sources []string) {
+	of := map[DrillKind]string{
+		MetricDrill: "metric drills: steps of ISO 235 (from memory)", FractionDrill: "fractions of an inch: by 1/64 in, as they are named",
+		NumberDrill: "number and letter drills: ASME B94.11M (checked against GNU units)", LetterDrill: "number and letter drills: ASME B94.11M (checked against GNU units)",
+		OwnDrill: "your own list",
+	}
+	for _, d := range drills {
+		if s := of[d.Kind]; !slices.Contains(sources, s) {
+			sources = append(sources, s)
+		}
+	}
+	return sources
+}
 
 // OwnDrills is a set of the user's own. Drills without a positive finite
 // diameter are left out.

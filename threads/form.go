@@ -11,10 +11,14 @@ type Form int
 
 // The forms of thread.
 const (
-	ISO68     Form = iota // 60°, ISO 68-1
-	Unified               // 60°, ASME B1.1; the ISO 68-1 profile in inches
-	Whitworth             // 55°, BS 84; ISO 228-1 and ISO 7-1 for pipes
-	BA                    // 47½°, BS 93
+	ISO68           Form = iota // 60°, ISO 68-1
+	Unified                     // 60°, ASME B1.1; the ISO 68-1 profile in inches
+	Whitworth                   // 55°, BS 84; ISO 228-1 and ISO 7-1 for pipes
+	BA                          // 47½°, BS 93
+	CycleForm                   // 60° with round crests and roots, BS 811
+	PipeUS                      // 60°, ASME B1.20.1: NPT, cut short at crest and root
+	TrapezoidalForm             // 30°, ISO 2901
+	AcmeForm                    // 29°, ASME B1.5
 )
 
 // Ratios of the 60° profile to the pitch, ISO 68-1: H = √3/2·P, pitch diameter
@@ -27,7 +31,18 @@ const (
 	engagement60   = 1.299    // Machinery's Handbook: 100 % is 0.6495·P a side
 	depthWhitworth = 0.640327 // BS 84: depth of thread over pitch
 	depthBA        = 0.6      // BS 93: depth of thread over pitch
+	depthCycle     = 0.5327   // BS 811: depth of thread over pitch, H - p/3
+	depthPipeUS    = 0.8      // ASME B1.20.1: depth of thread over pitch
+	depthTraverse  = 0.5      // ISO 2901, ASME B1.5: depth of thread over pitch without clearance
 )
+
+// traversing reports the form of a screw that moves something, with clearance at
+// crest and root.
+// Moves reports a thread of a screw that moves something and clamps nothing:
+// trapezoidal or Acme.
+func (t Thread) Moves() bool { return t.Form.traversing() }
+
+func (f Form) traversing() bool { return f == TrapezoidalForm || f == AcmeForm }
 
 // Name is the form's name with its angle.
 func (f Form) Name() string {
@@ -40,6 +55,14 @@ func (f Form) Name() string {
 		return "Whitworth 55°"
 	case BA:
 		return "BA 47.5°"
+	case CycleForm:
+		return "cycle 60°"
+	case PipeUS:
+		return "American pipe 60°"
+	case TrapezoidalForm:
+		return "trapezoidal 30°"
+	case AcmeForm:
+		return "Acme 29°"
 	}
 	return "unknown"
 }
@@ -47,12 +70,16 @@ func (f Form) Name() string {
 // Angle is the included angle of the thread.
 func (f Form) Angle() quantity.Angle {
 	switch f {
-	case ISO68, Unified:
+	case ISO68, Unified, CycleForm, PipeUS:
 		return 60
 	case Whitworth:
 		return 55
 	case BA:
 		return 47.5
+	case TrapezoidalForm:
+		return 30
+	case AcmeForm:
+		return 29
 	}
 	return 0
 }

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 
 	"fettle/threads/quantity"
@@ -215,9 +216,10 @@ func (m Measurement) match(t Thread) (c Candidate, ok bool) {
 			weigh(float64(c.MajorDifference)+under, play-under, tight+under)
 		}
 	}
-	// The fittings of a model engine are metric, BA, ME or Whitworth as a rule:
-	// a Unified thread has to fit a little better (common practice, no source).
-	if t.Form == Unified {
+	// The fittings of a model engine are metric, BA, ME or Whitworth as a rule: a
+	// Unified thread, and one of a rarer series, has to fit a little better (common
+	// practice, no source).
+	if t.Form == Unified || t.seldom() {
 		c.score += 0.4
 	}
 	p, within := m.pitch()
@@ -238,31 +240,52 @@ func (m Measurement) match(t Thread) (c Candidate, ok bool) {
 	return c, true
 }
 
-// Settle names the one further measurement that tells the leading candidates
-// apart, or says that none is needed. It is empty where there is no candidate.
+// Settle says whether the measurement can tell the leading candidates apart, and names
+// the one further measurement that would, or says that none is needed. It is empty
+// where there is no candidate.
 func Settle(m Measurement, candidates []Candidate) string {
 	if len(candidates) == 0 {
 		return ""
 	}
 	if !candidates[0].Fits {
-		return "Nothing fits. Measure again in three places, and count the threads over 10 mm or more."
+		return "Nothing fits. Measure again in three places, and count the threads over 10 mm or more. If it stays so it is no listed thread: keep the old part as its gauge."
 	}
 	first := candidates[0].Thread
-	var rival *Thread
-	for i := 1; i < len(candidates); i++ {
-		if !candidates[i].Thread.Interchanges(first) {
-			rival = &candidates[i].Thread
-			break
+	for _, c := range candidates[1:] {
+		if c.Fits && !c.Thread.Interchanges(first) {
+			return "This cannot tell " + first.String() + " from " + c.Thread.String() + ". " + m.tell(first, c.Thread)
 		}
 	}
-	if rival == nil {
-		s := "Try a known " + first.String() + " screw or tap: 6 turns by finger."
-		if len(candidates) > 1 {
-			s = "No more to measure: the names mean the same thread. " + s
-		}
-		return s
+	s := "Try a known " + first.String() + " screw or tap: 6 turns by finger."
+	if len(candidates) > 1 {
+		s = "No more to measure: the names mean the same thread. " + s
 	}
-	second := *rival
+	return s
+}
+
+// IdentifySources names what the fits, the strangers and the warnings rest on: the
+// series that fit, then the rules.
+func IdentifySources(m Measurement, found []Candidate) (sources []string) {
+	add := func(s string) {
+		if !slices.Contains(sources, s) {
+			sources = append(sources, s)
+		}
+	}
+	for _, c := range found {
+		for _, s := range c.Thread.Sources() {
+			add(s)
+		}
+	}
+	for _, s := range Strangers(m) {
+		add(s.Source)
+	}
+	add("a fit: a screw up to a quarter of its pitch small, a pitch up to 1.75 % out (common practice)")
+	add("turns until a screw binds: the difference in lead has used up 0.12 of the pitch (common practice)")
+	return sources
+}
+
+// tell names the measurement that tells two threads apart.
+func (m Measurement) tell(first, second Thread) string {
 	p, within := m.pitch()
 	pitchApart := 100 * math.Abs(float64((first.Pitch-second.Pitch)/first.Pitch))
 	errorWidth := m.Error

@@ -148,7 +148,9 @@ func TestSettle(t *testing.T) {
 		m    Measurement
 		want string
 	}{
-		"same metal":   {Measurement{Major: 6.3, Pitch: tpi(26), Error: 0.01, Wear: 0.01}, "known 1/4 x 26 brass"},
+		"same metal":   {Measurement{Major: 7.12, Pitch: tpi(26), Error: 0.01, Wear: 0.01}, "the names mean the same thread. Try a known 9/32"},
+		"55 or 60":     {Measurement{Major: 6.28, Pitch: tpi(26)}, "This cannot tell 1/4 x 26 brass from 1/4 x 26 cycle. Hold an angle gauge"},
+		"diameter":     {Measurement{Major: 4.63}, "This cannot tell 2 BA from"},
 		"form":         {Measurement{Major: 5.95, Pitch: 1, Error: 0.01, Wear: 0.05}, "angle gauge"},
 		"count longer": {Measurement{Major: 7.9, Pitch: 0.99}, "Count the threads over"},
 	} {
@@ -163,6 +165,54 @@ func TestSettle(t *testing.T) {
 	require.False(t, list[0].Fits)
 	require.Contains(t, Settle(m, list), "Nothing fits")
 	require.Empty(t, Settle(m, nil))
+}
+
+// What turns up on a bench and is no thread of a fitting: held here with what it is met
+// in, or named as a stranger.
+func TestIdentifyKnowsOtherTrades(t *testing.T) {
+	for name, c := range map[string]struct {
+		m    Measurement
+		want string // held here; what it is met in follows the colon
+	}{
+		"cycle":      {Measurement{Major: 6.28, Pitch: tpi(26)}, "1/4 x 26 cycle: bicycles and motor-cycles"},
+		"cycle axle": {Measurement{Major: 9.45, Pitch: tpi(26)}, "3/8 x 26 cycle: bicycles and motor-cycles"},
+		"bracket":    {Measurement{Major: 34.7, Pitch: tpi(24)}, "1.37 x 24 cycle: bicycles and motor-cycles"},
+		"lamp brass": {Measurement{Major: 9.45, Pitch: tpi(26)}, "3/8 x 26 brass: gas and lamp fittings of brass as well"},
+		"gauge":      {Measurement{Major: 10.2, Pitch: tpi(27)}, "1/8-27 NPT: American pipes and gauges; NPTF, which seals dry on its crests, has the same sizes"},
+		"gauge end":  {Measurement{Major: 13.4, Pitch: tpi(18)}, "1/4-18 NPT: American pipes and gauges; NPTF, which seals dry on its crests, has the same sizes"},
+		"model":      {Measurement{Major: 3.13, Pitch: tpi(60)}, "1/8 x 60 ME: small model work"},
+		"camera":     {Measurement{Major: 6.3, Pitch: tpi(20)}, "1/4-20 UNC: camera stands as well (ISO 1222)"},
+		"watch":      {Measurement{Major: 0.79, Pitch: 0.2}, "M0.8: watches"},
+		"clock":      {Measurement{Major: 2.58, Pitch: 0.45}, "M2.6: cameras, clocks and instruments"},
+	} {
+		list, err := Identify(c.m)
+		require.NoError(t, err, name)
+		var met []string
+		for _, x := range list {
+			require.True(t, x.Fits, name)
+			met = append(met, x.Thread.String()+": "+x.Thread.MetIn())
+		}
+		require.Contains(t, met, c.want, name)
+	}
+	strangers := func(m Measurement) (names []string) {
+		for _, s := range Strangers(m) {
+			require.NotEmpty(t, s.Source)
+			names = append(names, s.Name)
+		}
+		return names
+	}
+	require.Equal(t, []string{"lamp pipe 1/8 x 27 parallel"}, strangers(Measurement{Major: 10.02, Count: 27, Over: 25.4}))
+	require.Equal(t, []string{"tyre valve, 7.75 mm x 32 TPI"}, strangers(Measurement{Major: 7.7, Pitch: tpi(32)}))
+	require.Empty(t, strangers(Measurement{Major: 7.7}), "a diameter alone names no stranger")
+	require.Empty(t, strangers(Measurement{Major: 7.4, Pitch: tpi(32)}))
+	require.Empty(t, strangers(Measurement{Major: 7.7, Pitch: tpi(28)}))
+	require.Empty(t, strangers(Measurement{Major: -7.7, Pitch: tpi(32)}))
+	// A taper thread is confused with one that is as large somewhere along it.
+	var with []string
+	for _, c := range parse(t, "1/8 NPT").Confusables() {
+		with = append(with, c.With.String())
+	}
+	require.Contains(t, with, "G 1/8")
 }
 
 func TestIdentifyRefusesNonsense(t *testing.T) {

@@ -32,7 +32,7 @@ type InternalLimits struct {
 
 // Limits are the limits of size, where a source for them is at hand; ok is
 // false where none is (ME, 26 TPI brass and special Whitworth threads have no
-// standard at all).
+// standard at all; cycle threads have one whose limits were not read).
 func (t Thread) Limits() (limits Limits, ok bool) {
 	switch t.Form {
 	case ISO68:
@@ -41,6 +41,10 @@ func (t Thread) Limits() (limits Limits, ok bool) {
 		return t.unifiedLimits()
 	case BA:
 		return t.baLimits()
+	case TrapezoidalForm:
+		return t.trapezoidalLimits()
+	case AcmeForm:
+		return t.acmeLimits(), true
 	}
 	if t.Series == BSW || t.Series == BSF {
 		return t.whitworthLimits(), true

@@ -115,11 +115,37 @@ func isoHoleMinorTolerance(p float64, grade int) float64 {
 	return preferred(t * factor)
 }
 
+// miniatureLimits are those of screws below M1, class 6g of a published table of
+// small metric threads, in micrometres: deviation nought, tolerances of major, pitch
+// and core diameter. No limits of holes were read.
+func (t Thread) miniatureLimits() (Limits, bool) {
+	for _, r := range [...]struct{ d, major, pitch, core float64 }{
+		{0.6, 24, 20, 32}, {0.7, 27, 22, 36}, {0.8, 30, 24, 40}, {0.9, 33, 26, 44},
+	} {
+		if math.Abs(r.d-t.Major.MM()) > 1e-9 {
+			continue
+		}
+		um := func(v float64) quantity.Length { return quantity.Length(v / 1000) }
+		d2, d3 := micron(t.PitchDiameter()), micron(t.MinorExternal())
+		return Limits{
+			External: ExternalLimits{
+				Class: "6g", MajorMax: t.Major, MajorMin: micron(t.Major - um(r.major)),
+				PitchMax: d2, PitchMin: micron(d2 - um(r.pitch)), MinorMax: d3, MinorMin: micron(d3 - um(r.core)),
+			},
+			Source: "a published table of small metric threads",
+		}, true
+	}
+	return Limits{}, false
+}
+
 // isoLimits are the limits of the classes ISO 965-2 picks for general use: 6g
 // and 6H, from M1.4 down 6h and 5H. Where ISO 965-1 has no grade 6 or 5 for so
 // fine a pitch (0.25 and 0.2 mm), the hole takes the coarsest grade there is.
 func (t Thread) isoLimits() (Limits, bool) {
 	d, p := t.Major.MM(), t.Pitch.MM()
+	if t.miniature() {
+		return t.miniatureLimits()
+	}
 	upper, mean, ok := diameterRange(d)
 	if !ok || p < 0.2 || p > 8 {
 		return Limits{}, false
@@ -141,8 +167,8 @@ func (t Thread) isoLimits() (Limits, bool) {
 	pitchMax := t.PitchDiameter() - um(es)
 	pitchMin := pitchMax - um(isoPitchTolerance(upper, mean, p))
 	source := "ISO 965-1, ISO 965-2"
-	if t.Series == ISOSpecial {
-		source = "ISO 965-1 (its formulas; no series lists this thread)"
+	if t.Series == ISOSpecial || t.Series == MetricOther {
+		source = "ISO 965-1 (its formulas; no ISO series lists this thread)"
 	}
 	return Limits{
 		External: ExternalLimits{

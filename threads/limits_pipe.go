@@ -7,8 +7,9 @@ import (
 )
 
 // pipeTolerances are the tolerances of ISO 228-1:2000 in micrometres, which go by
-// the number of threads per inch up to size 2: pitch diameter of the hole and of
-// the screw in class A and B, minor diameter of the hole, major of the screw.
+// the number of threads per inch up to size 2 (above, those of the pitch and of the
+// screw's major diameter are larger): pitch diameter of the hole and of the screw in
+// class A and B, minor diameter of the hole, major of the screw.
 var pipeTolerances = [...]struct{ tpi, hole, a, b, minor, major float64 }{
 	{28, 107, 107, 214, 282, 214}, {19, 125, 125, 250, 445, 250}, {14, 142, 142, 284, 541, 284}, {11, 180, 180, 360, 640, 360},
 }
@@ -26,6 +27,9 @@ func (t Thread) pipeLimits() (Limits, bool) {
 	d2, d1 := t.PitchDiameter(), t.MinorInternal()
 	for _, r := range pipeTolerances {
 		if r.tpi == t.TPI {
+			if t.Major > quantity.FromInches(2.4) { // sizes above 2
+				r.hole, r.a, r.major = 217, 217, 434
+			}
 			um := func(v float64) quantity.Length { return quantity.Length(v / 1000) }
 			return Limits{
 				External: ExternalLimits{
@@ -49,9 +53,10 @@ func (t Thread) pipeLimits() (Limits, bool) {
 const iso7Source = "ISO 7-1 (tolerances and useful length by JIS B 0203:1999, catalogue extract)"
 
 // gaugeTurns is how many turns the gauge plane may lie off, either way: one on an
-// R thread, one and a quarter in an Rc hole (ISO 7-1).
+// R thread, one and a quarter in an Rc hole (ISO 7-1), one for NPT (ASME B1.20.1, from
+// memory).
 func (t Thread) gaugeTurns() float64 {
-	if t.Series == PipeR {
+	if t.Series == PipeR || t.Series == NPT {
 		return 1
 	}
 	return 1.25
@@ -93,6 +98,9 @@ type GaugePlane struct {
 
 // Place says in a few words where on the thread t its sizes are measured.
 func (g GaugePlane) Place(t Thread) string {
+	if t.Series == NPT {
+		return "at the face of the hole, " + g.Length.Round().String() + " from the end of the pipe"
+	}
 	if t.Tapped() {
 		return "at the face"
 	}
@@ -109,11 +117,20 @@ var beyondGauge = [...]struct {
 	{"1", 6400}, {"1 1/4", 6400}, {"1 1/2", 6400}, {"2", 7500},
 }
 
-// GaugePlane gives the gauge plane of an R or Rc thread; ok is false for any
+// GaugePlane gives the gauge plane of an R, Rc or NPT thread; ok is false for any
 // other thread.
 func (t Thread) GaugePlane() (g GaugePlane, ok bool) {
 	if t.Taper() == 0 {
 		return GaugePlane{}, false
+	}
+	for _, s := range nptSizes {
+		if t.Series == NPT && s.size == t.Size {
+			along, diameter := t.gaugeTolerance()
+			return GaugePlane{
+				Length: quantity.Length(s.gauge) * t.Pitch, Turns: t.gaugeTurns(), Tolerance: along, Diameter: diameter,
+				Useful: quantity.Length(s.useful) * t.Pitch, Source: "ASME B1.20.1 (two published tables; one turn from memory)",
+			}, true
+		}
 	}
 	for _, p := range pipeSizes {
 		if p.size != t.Size {

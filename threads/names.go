@@ -2,6 +2,7 @@ package threads
 
 import (
 	"math"
+	"slices"
 	"sort"
 	"strconv"
 	"strings"
@@ -148,7 +149,7 @@ type size struct {
 // with; ok is false for any other word.
 func seriesWord(w string) (series string, ok bool) {
 	switch w {
-	case "m", "metric", "iso":
+	case "m", "metric", "iso", "s":
 		return "m", true
 	case "ba":
 		return "ba", true
@@ -178,6 +179,14 @@ func seriesWord(w string) (series string, ok bool) {
 		return "unef", true
 	case "uns", "un", "unified", "ns":
 		return "uns", true
+	case "cycle", "bsc", "bscy", "cei":
+		return "cycle", true
+	case "npt":
+		return "npt", true
+	case "tr", "trap", "trapezoidal":
+		return "tr", true
+	case "acme":
+		return "acme", true
 	}
 	return "", false
 }
@@ -441,11 +450,8 @@ func (w words) thread(input string) (Thread, error) {
 	}
 	if w.stranger != "" {
 		reason := strconv.Quote(clip(w.stranger)) + " is no series known here"
-		switch w.stranger {
-		case "npt", "nptf":
-			reason = "the American taper pipe thread is not held; it does not fit BSP"
-		case "cycle", "bsc", "bscy", "cei":
-			reason = "the cycle thread (60°, mostly 26 TPI) is not held; 26 TPI brass is not the same"
+		if w.stranger == "nptf" {
+			reason = "the dry-seal pipe thread has the sizes of NPT and seals on its crests; look up NPT"
 		}
 		return Thread{}, unknown(input, reason)
 	}
@@ -474,6 +480,8 @@ func (w words) thread(input string) (Thread, error) {
 		found, reason = w.pipe()
 	case "unc", "unf", "unef", "uns":
 		found, reason = w.unified()
+	case "cycle", "npt", "tr", "acme":
+		found, reason = w.rarer()
 	default:
 		found, reason = w.bare()
 	}
@@ -523,6 +531,11 @@ func (w words) metric() (found []Thread, reason string) {
 		if p.fraction || p.unit == "in" {
 			return nil, "a metric pitch is in millimetres"
 		}
+		for _, m := range metricOtherSizes {
+			if near(m.d, d.value, 1e-9) && near(m.p, p.value, 1e-9) {
+				return []Thread{metric(MetricOther, m.d, m.p)}, ""
+			}
+		}
 		for _, m := range metricSizes {
 			if !near(m.d, d.value, 1e-9) {
 				continue
@@ -540,6 +553,11 @@ func (w words) metric() (found []Thread, reason string) {
 			return nil, trim(p.value) + " mm is no pitch for it; if it is the length of the screw, leave it off"
 		}
 		return special(ISOSpecial, d, p.value)
+	}
+	for _, m := range metricOtherSizes {
+		if near(m.d, d.value, 1e-9) && !w.fine {
+			return []Thread{metric(MetricOther, m.d, m.p)}, ""
+		}
 	}
 	for _, m := range metricSizes {
 		if !near(m.d, d.value, 1e-9) {
@@ -560,8 +578,10 @@ func (w words) metric() (found []Thread, reason string) {
 	}
 	what := "ISO has no size between the ones beside it"
 	switch last := metricSizes[len(metricSizes)-1].d; {
+	case d.value < metricOtherSizes[0].d:
+		what = "the smallest metric size here is M" + trim(metricOtherSizes[0].d)
 	case d.value < metricSizes[0].d:
-		what = "the smallest ISO size is M" + trim(metricSizes[0].d)
+		what = "below M1 there are M0.6, M0.7, M0.8 and M0.9 here"
 	case d.value > last:
 		what = "the largest ISO size here is M" + trim(last)
 	}
@@ -652,7 +672,11 @@ func (w words) whitworth() (found []Thread, reason string) {
 	case w.series == "whit" && tpi != 0:
 		return special(WhitSpecial, d, tpi)
 	case len(all) > 0 && series == ME:
-		return nil, all[0].Size + " ME is cut with 40 or 32 TPI"
+		var pitches []string
+		for _, t := range all {
+			pitches = append(pitches, trim(t.TPI))
+		}
+		return nil, all[0].Size + " ME has " + orList(pitches) + " TPI here; name the form for another, like " + all[0].Size + " x " + trim(tpi) + " Whit"
 	case len(all) > 0:
 		return nil, all[0].Size + " " + seriesShort(series) + " has " + trim(all[0].TPI) + " TPI"
 	case w.series == "whit":
@@ -706,7 +730,7 @@ func (w words) pipe() ([]Thread, string) {
 		}
 		return []Thread{t}, ""
 	}
-	return nil, "pipe threads here go from 1/16 to 2"
+	return nil, "pipe threads here go from 1/16 to 4"
 }
 
 func pipeInches(s string) float64 {
@@ -777,6 +801,46 @@ func unifiedThreads(series Series, d size, hash bool, tpi float64) (found []Thre
 	return found
 }
 
+// rarer reads a cycle, American pipe, trapezoidal or Acme thread.
+func (w words) rarer() (found []Thread, reason string) {
+	d := w.sizes[0]
+	series := map[string]Series{"cycle": Cycle, "npt": NPT, "tr": Trapezoidal, "acme": Acme}[w.series]
+	metricSize := series == Trapezoidal
+	if w.hash || metricSize && (d.fraction || d.unit == "in") || !metricSize && d.unit == "mm" {
+		return nil, "its size is a fraction of an inch; only a trapezoidal one is in millimetres"
+	}
+	var all []Thread
+	for _, t := range rarerThreads() {
+		if t.Series == series && near(t.nominal(), d.value, 0.0006) {
+			all = append(all, t)
+		}
+	}
+	for _, t := range all {
+		pitch := t.TPI
+		if metricSize {
+			pitch = t.Pitch.MM()
+		}
+		if len(w.sizes) == 1 || near(w.sizes[1].value, pitch, 1e-9) {
+			found = append(found, t)
+		}
+	}
+	switch {
+	case len(found) > 0:
+		return found, ""
+	case len(all) > 0:
+		names := make([]string, len(all))
+		for i, t := range all {
+			names[i] = t.String()
+		}
+		return nil, "of that size there is " + orList(names) + " here"
+	}
+	return nil, "no " + string(series) + " thread of that size is held"
+}
+
+// nominal is the size as the series counts it: millimetres, or inches, or the inches
+// of a pipe.
+func (t Thread) nominal() float64 { return pipeInches(t.Size) }
+
 // bare reads figures without the name of a series.
 func (w words) bare() (found []Thread, reason string) {
 	d := w.sizes[0]
@@ -790,7 +854,7 @@ func (w words) bare() (found []Thread, reason string) {
 		w.series = "m"
 		return w.metric()
 	}
-	if p.fraction || p.unit == "mm" || !p.whole {
+	if p.fraction || p.unit == "mm" || !p.whole && p.value != 11.5 {
 		return nil, "the pitch of an inch thread is threads per inch"
 	}
 	if w.hyphen || w.hash {
@@ -802,15 +866,51 @@ func (w words) bare() (found []Thread, reason string) {
 			return found, ""
 		}
 	}
+	in := d.value
+	if d.unit == "mm" || !d.fraction && !d.whole && d.unit == "" && d.value > 2 {
+		in = d.value / quantity.InchMM // 6.35 x 40
+	}
 	if !w.hash {
-		for _, s := range [...]Series{ME, Brass, BSW, BSF} {
-			found = append(found, whitworthThreads(s, d.value, p.value)...)
-		}
+		found = inchThreads(in, p.value)
 	}
 	for _, s := range [...]Series{UNC, UNF} {
 		found = append(found, unifiedThreads(s, d, w.hash, p.value)...)
 	}
+	if w.hyphen && len(found) > 0 && unifiedPitch(p.value) {
+		// With a hyphen people mean Unified, though only another series lists it.
+		if special, _ := special(UNSpecial, d, p.value); special != nil {
+			found = append(found, special...)
+		}
+	}
 	return found, "no series has that diameter with that pitch; name the form for a special, like 7/32 x 36 Whit"
+}
+
+// inchThreads are the threads of a diameter in inches, or of a pipe of that size, with
+// a number of threads per inch; not the Unified ones, and not the cycle and Acme
+// threads, which nobody means without their name.
+func inchThreads(in, tpi float64) (found []Thread) {
+	for _, s := range [...]Series{ME, Brass, BSW, BSF} {
+		found = append(found, whitworthThreads(s, in, tpi)...)
+	}
+	for _, p := range pipeSizes {
+		if near(pipeInches(p.size), in, 0.0006) && float64(p.tpi) == tpi {
+			found = append(found, pipe(PipeG, p))
+			if p.gauge != 0 {
+				found = append(found, pipe(PipeR, p))
+			}
+		}
+	}
+	for _, s := range nptSizes {
+		if s.tpi == tpi && near(pipeInches(s.size), in, 0.0006) {
+			found = append(found, npt(s))
+		}
+	}
+	return found
+}
+
+// unifiedPitch reports the constant pitches of the UN series (ASME B1.1).
+func unifiedPitch(tpi float64) bool {
+	return slices.Contains([]float64{4, 6, 8, 12, 16, 20, 28, 32}, tpi)
 }
 
 // bareSize lists what a size alone can mean.

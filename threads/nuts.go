@@ -50,7 +50,7 @@ func (t Thread) Nuts() (nuts []Nut) {
 		af := thou(r.flats)
 		return []Nut{
 			{Kind: FullNut, Standard: "BS 1083", AcrossFlats: af, AcrossCorners: corners(af), Thickness: thou(r.nut)},
-			{Kind: ThinNut, Standard: "BS 1083", AcrossFlats: af, AcrossCorners: corners(af), Thickness: thou(r.locknut)},
+			{Kind: ThinNut, Standard: "BS 1083 (thin nut: reprints differ)", AcrossFlats: af, AcrossCorners: corners(af), Thickness: thou(r.locknut)},
 		}
 	}
 	switch t.Form {

@@ -135,7 +135,7 @@ func digit(c byte) bool { return c >= '0' && c <= '9' }
 func appendKey(b []byte, t Thread, form int) []byte {
 	word, other := "", ""
 	switch t.Series {
-	case ISOCoarse, ISOFine:
+	case ISOCoarse, ISOFine, MetricOther:
 		if form == 0 {
 			return append(append(b, "m"...), strings.ToLower(t.String()[1:])...)
 		}
@@ -161,16 +161,23 @@ func appendKey(b []byte, t Thread, form int) []byte {
 		word = "rc"
 	case PipeRp:
 		word = "rp"
-	case UNC, UNF, UNEF:
+	case UNC, UNF, UNEF, NPT, Acme:
 		word = strings.ToLower(string(t.Series))
+	case Cycle:
+		word, other = "cycle", "bsc"
+	case Trapezoidal:
+		if form == 0 {
+			return append(b, strings.ToLower(t.String())...)
+		}
+		return b
 	}
 	pitch := func(sign byte) {
-		if t.Series == ME || t.Series == Brass || t.Form == Unified || form == 2 && (t.Series == BSW || t.Series == BSF) {
+		if t.Series == ME || t.Series == Brass || t.Series == Cycle || t.Series == NPT || t.Series == Acme || t.Form == Unified || form == 2 && (t.Series == BSW || t.Series == BSF) {
 			b = append(append(b, sign), trim(t.TPI)...)
 		}
 	}
 	sign := byte('x')
-	if t.Form == Unified {
+	if t.Form == Unified || t.Series == NPT || t.Series == Acme {
 		sign = '-'
 	}
 	switch {

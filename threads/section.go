@@ -27,6 +27,7 @@ type outline struct {
 	slope        float64 // tangent of half the angle
 	sine         float64 // sine of half the angle
 	crest, root  float64 // radii of rounding; 0 = flat crest
+	floor        float64 // radius of a flat root; 0 = round
 }
 
 func (t Thread) outline() outline {
@@ -35,7 +36,16 @@ func (t Thread) outline() outline {
 	switch t.Form {
 	case ISO68, Unified:
 		o.sharp, o.root = r+height60*p/8, rootRadius60*p
+		if t.miniature() {
+			o.root, o.floor = 0, t.MinorExternal().MM()/2
+		}
 		return o
+	case PipeUS, TrapezoidalForm, AcmeForm:
+		// Flat crests and roots, cut off alike from the sharp triangle.
+		o.sharp, o.floor = r+(t.Form.Height()*p-t.halfDepth().MM())/2, t.MinorExternal().MM()/2
+		return o
+	case CycleForm:
+		o.crest = p / 6 // BS 811
 	case BA:
 		o.crest = baRadius * p
 	default:
@@ -61,6 +71,9 @@ func (o outline) radius(x float64) float64 {
 		}
 	} else {
 		r = math.Min(r, o.major)
+	}
+	if o.floor > 0 {
+		return math.Max(r, o.floor)
 	}
 	if v := o.pitch/2 - u; v < o.root*cosine {
 		bottom := o.sharp - o.pitch/2/o.slope // of the sharp triangle

@@ -70,8 +70,23 @@ func (t Thread) tapDrill(d Drill, source string) TapDrill {
 		out.Effect = taperEffect(p)
 	case t.Series == PipeRp:
 		out.Effect = t.sealingEffect(d.Diameter)
+	case t.Form.traversing():
+		out.Effect = t.traversingEffect(d.Diameter)
 	}
 	return out
+}
+
+// traversingEffect says the same of the hole for a screw that moves something, by its
+// limits: it keeps nearly the full form.
+func (t Thread) traversingEffect(hole quantity.Length) string {
+	limits, _ := t.Limits()
+	switch {
+	case hole < limits.Internal.MinorMin-1e-9:
+		return "too small: the tap will jam"
+	case hole <= limits.Internal.MinorMax+1e-9:
+		return "usual"
+	}
+	return "shallow, wears soon"
 }
 
 // sealingEffect says the same of an Rp hole, by its limits (ISO 7-1).
@@ -94,10 +109,10 @@ func (t Thread) Tapped() bool { return t.Series != PipeR }
 
 // TapDrill is the recommended drill.
 //
-// With target 0, an ISO metric thread gets the drill of ISO 2306 and every
-// other thread the drill of the set nearest to UsualEngagement. A target in
-// percent moves every thread to the nearest drill. Stock drills are metric as
-// long as one lies within five points of the target. From a set of the user's
+// With target 0, an ISO metric thread gets the drill of ISO 2306, NPT that of a
+// published chart, and every other thread the drill of the set nearest to
+// UsualEngagement. A target in percent moves every thread to the nearest drill. Stock
+// drills are metric as long as one lies within five points of the target. From a set of the user's
 // own the nearest drill is taken, for ISO metric threads nearest to the
 // standard's hole; where none of them is within fifteen points, the stock drill
 // is given and the source says so. A target outside 1 to 100 counts as 0. Where
@@ -105,7 +120,8 @@ func (t Thread) Tapped() bool { return t.Series != PipeR }
 //
 // With target 0 and limits known for the hole (see Limits), a drill within the
 // limits of its minor diameter goes before any outside, for all but ISO metric
-// threads, whose standard names the drill. Rp takes the first metric drill from
+// threads, whose standard names the drill; a trapezoidal or Acme hole takes the drill
+// nearest to the middle of them. Rp takes the first metric drill from
 // its basic minor diameter up, and Rc the drill nearest to full form half-way
 // along the useful thread. R has no hole (see Tapped): it gets the drill of the
 // Rc hole it goes into.
@@ -132,12 +148,13 @@ func (t Thread) FromFullForm(percent float64) float64 {
 
 func (t Thread) pick(set DrillSet, target float64, usual bool) TapDrill {
 	hole, want := t.HoleFor(target), percentText(target)
-	standard, listed := usual && t.Form == ISO68, true
+	standard, listed := usual && (t.Form == ISO68 || t.Series == NPT), true
 	anywhere := func(ref) bool { return true }
-	inside, sealing := anywhere, usual && (t.Taper() != 0 || t.Series == PipeRp)
+	inside, sealing := anywhere, usual && !standard && (t.Taper() != 0 || t.Series == PipeRp)
 	limits, limited := t.Limits()
 	limited = limited && usual && !standard
 	switch {
+	case standard:
 	case usual && t.Taper() != 0:
 		// Common practice, no source: a parallel drill that leaves full form half-way
 		// along the useful thread, short of it nearer the mouth.
@@ -152,16 +169,18 @@ func (t Thread) pick(set DrillSet, target float64, usual bool) TapDrill {
 		}
 		inside = func(r ref) bool { return r.diameter >= lo-1e-9 && r.diameter <= hi+1e-9 }
 	case limited:
+		if t.Form.traversing() {
+			// Such a hole keeps nearly the full form: its limits begin there.
+			hole, want = (limits.Internal.MinorMin+limits.Internal.MinorMax)/2, "the middle of the hole's limits"
+		}
 		inside = func(r ref) bool {
 			return r.diameter >= limits.Internal.MinorMin-1e-9 && r.diameter <= limits.Internal.MinorMax+1e-9
 		}
 	}
+	var named Drill
 	if standard {
-		hole, listed = t.isoTapDrill()
-		want = "ISO 2306"
-		if !listed {
-			want = "D - P, the rule of ISO 2306"
-		}
+		named, want, listed = t.listedDrill()
+		hole = named.Diameter
 	}
 	near := func(d quantity.Length) bool {
 		return math.Abs(t.Engagement(d)-t.Engagement(hole)) <= farMargin
@@ -185,7 +204,7 @@ func (t Thread) pick(set DrillSet, target float64, usual bool) TapDrill {
 		set, after = StockDrills(), "; none of your own is near"
 	}
 	if standard && listed {
-		return t.tapDrill(metricDrill(hole), want+after)
+		return t.tapDrill(named, want+after)
 	}
 	choose := func(where func(ref) bool, margin float64) (r ref, how string) {
 		best, metric := set.nearest(hole, where)
@@ -199,7 +218,7 @@ func (t Thread) pick(set DrillSet, target float64, usual bool) TapDrill {
 		// The next best has moved away from the target as it is, so any metric one
 		// that is near will do.
 		if within, name := choose(inside, farMargin); within.diameter != 0 && (limited || near(within.diameter)) {
-			if limited {
+			if limited && !t.Form.traversing() {
 				after = " within the hole's limits" + after
 			}
 			return t.tapDrill(set.drill(within), name+want+after)
@@ -253,6 +272,27 @@ var isoDrills = [...]isoDrill{
 	{1000, 125, 880}, {1200, 125, 1080}, {1400, 125, 1280},
 }
 
+// listedDrill is the drill that a standard or a published chart names for the thread,
+// and which; listed is false where it is a rule's.
+func (t Thread) listedDrill() (drill Drill, source string, listed bool) {
+	if t.Series == NPT {
+		for _, s := range nptSizes {
+			if s.size != t.Size || s.drill == "" {
+				continue
+			}
+			if d, err := ParseDrill(s.drill); err == nil {
+				return d, "published chart of NPT tapping drills", true
+			}
+		}
+		return metricDrill(t.HoleFor(100)), "full form half-way along (common practice)", false
+	}
+	hole, listed := t.isoTapDrill()
+	if !listed {
+		return metricDrill(hole), "D - P, the rule of ISO 2306", false
+	}
+	return metricDrill(hole), "ISO 2306", true
+}
+
 // isoTapDrill is the drill of ISO 2306; listed is false for a diameter and pitch
 // that ISO 261 does not have, where D - P is only the standard's rule.
 func (t Thread) isoTapDrill() (drill quantity.Length, listed bool) {
@@ -262,7 +302,7 @@ func (t Thread) isoTapDrill() (drill quantity.Length, listed bool) {
 			return quantity.Length(r.drill) / 100, true
 		}
 	}
-	return (t.Major - t.Pitch).Round(), t.Series != ISOSpecial
+	return (t.Major - t.Pitch).Round(), t.Series == ISOCoarse || t.Series == ISOFine
 }
 
 // TapDrills lists the useful drills of the set around the recommended one,

@@ -30,6 +30,11 @@ const (
 	UNF         Series = "UNF"                            // ASME B1.1
 	UNEF        Series = "UNEF"                           // ASME B1.1
 	UNSpecial   Series = "Unified special"                // any other diameter and pitch in the Unified form
+	MetricOther Series = "metric outside ISO 261"         // below M1 and old sizes; see metricOtherSizes
+	Cycle       Series = "cycle"                          // BS 811
+	NPT         Series = "NPT"                            // ASME B1.20.1, taper; screw and hole
+	Trapezoidal Series = "trapezoidal"                    // ISO 2904
+	Acme        Series = "Acme"                           // ASME B1.5, general purpose
 )
 
 // AllSeries lists the series in the order people meet them, specials last.
@@ -37,6 +42,7 @@ func AllSeries() []Series {
 	return []Series{
 		ISOCoarse, ISOFine, BANumbered, ME, Brass, BSW, BSF,
 		PipeG, PipeR, PipeRc, PipeRp, UNC, UNF, UNEF,
+		MetricOther, Cycle, NPT, Trapezoidal, Acme,
 		ISOSpecial, WhitSpecial, UNSpecial, BASpecial,
 	}
 }
@@ -61,8 +67,14 @@ type Thread struct {
 // "G 1/4", "1/4-20 UNC".
 func (t Thread) String() string {
 	switch t.Series {
-	case ISOCoarse:
+	case ISOCoarse, MetricOther:
 		return "M" + t.Size
+	case Cycle:
+		return t.Size + " x " + trim(t.TPI) + " cycle"
+	case NPT, Acme:
+		return t.Size + "-" + trim(t.TPI) + " " + string(t.Series)
+	case Trapezoidal:
+		return "Tr" + t.Size + "x" + trim(t.Pitch.MM())
 	case ISOFine, ISOSpecial:
 		return "M" + t.Size + "x" + trim(t.Pitch.MM())
 	case BANumbered:
@@ -97,20 +109,58 @@ func (t Thread) String() string {
 
 func trim(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
 
-// halfDepth is the depth of thread on one side of the basic profile of a
-// Whitworth or BA thread, to the standard's rounding.
+// halfDepth is the depth of thread on one side of the basic profile of a thread
+// that is no ISO or Unified one, to the standard's rounding.
 func (t Thread) halfDepth() quantity.Length {
 	switch {
 	case t.depth != 0:
 		return t.depth
 	case t.Form == BA:
 		return depthBA * t.Pitch
+	case t.Form == CycleForm:
+		return depthCycle * t.Pitch
+	case t.Form == PipeUS:
+		return depthPipeUS * t.Pitch
+	case t.Form.traversing():
+		return depthTraverse * t.Pitch
 	}
 	return depthWhitworth * t.Pitch
 }
 
+// crestClearance is the room at crest and root of a traversing thread: ISO 2901's
+// a_c, from memory except for 2 mm; 0.010 in, 0.005 in above ten threads per inch, for
+// Acme (ASME B1.5, from memory; the published limits follow it).
+func (t Thread) crestClearance() quantity.Length {
+	switch {
+	case t.Form == TrapezoidalForm && t.Pitch < 2:
+		return 0.15
+	case t.Form == TrapezoidalForm && t.Pitch < 6:
+		return 0.25
+	case t.Form == TrapezoidalForm:
+		return 0.5
+	case t.Form == AcmeForm && t.TPI > 10:
+		return quantity.FromInches(0.005)
+	case t.Form == AcmeForm:
+		return quantity.FromInches(0.010)
+	}
+	return 0
+}
+
+// miniature reports a size below M1, whose thread is cut less deep in the hole and
+// is rounder in the screw (ISO 1501, from memory; a published table has its cores).
+func (t Thread) miniature() bool { return t.Series == MetricOther && t.Major < 1 }
+
+// seldom reports the series that a fitting seldom has, and that are taken for others.
+func (t Thread) seldom() bool {
+	switch t.Series {
+	case MetricOther, Cycle, NPT, Trapezoidal, Acme:
+		return true
+	}
+	return false
+}
+
 // PitchDiameter is the basic pitch (effective) diameter: ISO 724, ASME B1.1,
-// BS 84, BS 93, ISO 228-1.
+// BS 84, BS 93, ISO 228-1, and those of the form otherwise.
 func (t Thread) PitchDiameter() quantity.Length {
 	if t.Form == ISO68 || t.Form == Unified {
 		return t.Major - pitchDrop60*t.Pitch
@@ -119,8 +169,11 @@ func (t Thread) PitchDiameter() quantity.Length {
 }
 
 // MinorInternal is the basic minor diameter of the hole: ISO 724, ASME B1.1,
-// BS 84, BS 93, ISO 228-1.
+// BS 84, BS 93, ISO 228-1, and those of the form otherwise.
 func (t Thread) MinorInternal() quantity.Length {
+	if t.miniature() {
+		return t.Major - 0.96*t.Pitch
+	}
 	if t.Form == ISO68 || t.Form == Unified {
 		return t.Major - minorDrop60*t.Pitch
 	}
@@ -128,13 +181,16 @@ func (t Thread) MinorInternal() quantity.Length {
 }
 
 // MinorExternal is the basic minor diameter of the screw: d3 = d - 17/12·H with
-// a rounded root for 60° threads (ISO 68-1, ISO 898-1); for Whitworth and BA
-// threads the same as the hole's.
+// a rounded root for 60° threads (ISO 68-1, ISO 898-1); twice the clearance at the
+// crest below the hole's for traversing threads; for the others the same as the hole's.
 func (t Thread) MinorExternal() quantity.Length {
+	if t.miniature() {
+		return t.Major - 1.2*t.Pitch
+	}
 	if t.Form == ISO68 || t.Form == Unified {
 		return t.Major - screwDrop60*t.Pitch
 	}
-	return t.MinorInternal()
+	return t.MinorInternal() - 2*t.crestClearance()
 }
 
 // FullDepth is the depth that counts as 100 % engagement, taken across both
@@ -155,6 +211,12 @@ func (t Thread) EngagementBasis() string {
 		return "100 % = 1.299 P across (0.6495 P a side; Machinery's Handbook)"
 	case t.Form == BA:
 		return "100 % = full form, 1.2 P (BS 93)"
+	case t.Form == CycleForm:
+		return "100 % = full form, 1.0654 P (BS 811)"
+	case t.Form == PipeUS:
+		return "100 % = full form, 1.6 P (ASME B1.20.1), half-way along the useful thread"
+	case t.Form.traversing():
+		return "100 % = full form, P across"
 	case t.Taper() != 0:
 		return "100 % = full form, 1.2807 P (BS 84), half-way along the useful thread"
 	}
@@ -205,9 +267,9 @@ func (t Thread) HelixAngle() quantity.Angle {
 }
 
 // Taper is the growth of diameter per unit of length: 1/16 for R and Rc
-// (ISO 7-1), 0 for the rest.
+// (ISO 7-1) and NPT (ASME B1.20.1), 0 for the rest.
 func (t Thread) Taper() float64 {
-	if t.Series == PipeR || t.Series == PipeRc {
+	if t.Series == PipeR || t.Series == PipeRc || t.Series == NPT {
 		return 1.0 / 16
 	}
 	return 0
@@ -226,8 +288,23 @@ func (t Thread) Sources() []string {
 		return []string{"BS 93 (form only)"}
 	case BSW, BSF:
 		return []string{"BS 84"}
-	case ME, Brass:
+	case ME:
+		return []string{"BS 84 (form)", "trade sizes, no standard", "drills aim at 75 %; lists of clubs go one 0.1 mm smaller, to 80 to 90 %"}
+	case Brass:
 		return []string{"BS 84 (form)", "trade sizes, no standard"}
+	case MetricOther:
+		if t.miniature() {
+			return []string{"ISO 1501 (form from memory)", "sizes and limits: a published table of small metric threads"}
+		}
+		return []string{"ISO 68-1 (form)", "size: a tap maker's list; JIS and older DIN, not ISO 261"}
+	case Cycle:
+		return []string{"BS 811 (as transcribed)"}
+	case NPT:
+		return []string{"ASME B1.20.1 (two published tables)"}
+	case Trapezoidal:
+		return []string{"ISO 2901 (formulas)", "ISO 2904 (sizes, from memory)"}
+	case Acme:
+		return []string{"ASME B1.5 (formulas from memory, checked against a published table)"}
 	case WhitSpecial:
 		return []string{"BS 84 (form only)"}
 	case PipeG:

@@ -35,6 +35,11 @@ func families() []family {
 		{name: "UNC", suffix: " UNC", sizes: of(threads.UNC)},
 		{name: "UNF", suffix: " UNF", sizes: of(threads.UNF)},
 		{name: "UNEF", suffix: " UNEF", sizes: of(threads.UNEF)},
+		{name: "Metric, other", face: "M other", sizes: of(threads.MetricOther)},
+		{name: "Cycle", suffix: " cycle", sizes: of(threads.Cycle)},
+		{name: "NPT", suffix: " NPT", sizes: of(threads.NPT)},
+		{name: "Trapezoidal", face: "Tr", sizes: of(threads.Trapezoidal)},
+		{name: "Acme", suffix: " Acme", sizes: of(threads.Acme)},
 	}
 }
 

@@ -490,6 +490,9 @@ func (l *lookupScreen) figures(d *doc, t threads.Thread) {
 	d.blank()
 	d.text(inkQuiet, "Drill: "+drill.Source+". "+t.EngagementBasis()+".")
 	d.text(inkQuiet, "Clearance: "+c.Source+". Thread: "+strings.Join(t.Sources(), ", ")+".")
+	if g, ok := t.GaugePlane(); ok && l.all {
+		d.text(inkQuiet, "Taper: "+g.Source+".")
+	}
 }
 
 func (l *lookupScreen) head(d *doc, h threads.Head) {

@@ -96,6 +96,14 @@ func identifySum() sum {
 				d.pair(c.Thread.String(), inkStrong, text)
 			}
 			d.blank()
+			for _, c := range found[:min(len(found), 9)] {
+				if met := c.Thread.MetIn(); c.Fits && met != "" {
+					d.text(inkQuiet, c.Thread.String()+": "+met+".")
+				}
+			}
+			for _, s := range threads.Strangers(m) {
+				d.text(inkPlain, "It fits a thread not held here as well: "+s.Name+" ("+s.What+").")
+			}
 			d.text(inkPlain, threads.Settle(m, found))
 			if found[0].Fits {
 				d.heading("Not to be taken for")
@@ -107,6 +115,9 @@ func identifySum() sum {
 			}
 			d.blank()
 			d.text(inkQuiet, "Order a tap only after a known screw has gone in six turns by finger.")
+			if a.sources {
+				d.sourceList(threads.IdentifySources(m, found))
+			}
 			if !found[0].Fits {
 				return "nothing fits", nil
 			}
@@ -145,6 +156,9 @@ func drillSum(m *model) sum {
 			d.blank()
 			for _, x := range near {
 				d.pair(x.Name, inkPlain, fmt.Sprintf("%s  %+.2f", x.Diameter, (x.Diameter-size).MM()))
+			}
+			if a.sources {
+				d.sourceList(threads.DrillSources(near))
 			}
 			return "nearest: " + best.Name, nil
 		},

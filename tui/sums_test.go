@@ -9,7 +9,8 @@ import (
 	"fettle/threads/fastening"
 )
 
-// answered works a sum out and gives what it shows, in one line.
+// answered works a sum out and gives what it shows, in one line. Where its figures
+// come from is asked for too, and must be said.
 func answered(t *testing.T, s sum, text map[string]string) (headline, shown string) {
 	t.Helper()
 	all := map[string]string{}
@@ -21,12 +22,15 @@ func answered(t *testing.T, s sum, text map[string]string) (headline, shown stri
 		all[k] = v
 	}
 	a := newAnswers(s.asks, all)
+	a.sources = true
 	d := newDoc(newLook(plainRenderer(), true, calm), 60, false)
 	headline, err := s.work(a, d)
 	require.NoError(t, err, s.name)
 	require.Empty(t, a.gaps, s.name)
 	require.Empty(t, a.wrong, s.name)
-	return headline, strings.Join(strings.Fields(d.String()), " ")
+	shown = strings.Join(strings.Fields(d.String()), " ")
+	require.Contains(t, shown, "SOURCES - ", "%s does not say where its figures come from", s.name)
+	return headline, shown
 }
 
 // String is the text of the doc.

@@ -80,7 +80,7 @@ func metalRows() []metalRow {
 			limits: []Limit{upTo(200, pipingHandbook), upTo(208, pipingHandbook+" (406 °F, steam service)")}},
 		{metal: BrassSixtyForty, kind: PipeOrFitting, also: []string{"60/40 brass", "free cutting brass", "cz121", "cw614n", "58 % brass", "manganese bronze"},
 			limits:  []Limit{upTo(150, pipingHandbook)},
-			remarks: []string{"Ordinary free-cutting brass has about 58 % copper."}},
+			remarks: []string{"Ordinary free-cutting brass has about 58 % copper.", "One handbook extract alone gives this limit; no second print was found."}},
 		{metal: SolderTinLead, kind: SoftSolder, also: []string{"soft solder", "solder", "60/40 solder", "sn60", "sn63"},
 			limits: solder, solidus: 183, liquidus: 183, meltSource: "published solidus of Sn60/63-Pb"},
 		{metal: SolderTinSilver, kind: SoftSolder, also: []string{"sn ag", "silver bearing soft solder"},

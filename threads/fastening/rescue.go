@@ -203,6 +203,8 @@ func (in RescueInput) check() error {
 		return errors.New("no thread is given: say what the hole was tapped")
 	case t.Series == threads.PipeR:
 		return fmt.Errorf("%s is an external taper: no hole is tapped with it; name the hole's own thread, Rc or Rp of that size", t)
+	case t.Moves():
+		return fmt.Errorf("%s is a thread for a screw that moves something: no repair of its nut is known here; make a new nut", t)
 	case in.Into.IsZero():
 		return errors.New("no metal is given: say what the hole is in, such as gunmetal")
 	case !positive(float64(in.Hole)):
@@ -390,6 +392,16 @@ func (r rescue) nextSizes() []Option {
 	return out
 }
 
+// madeInserts says where the figures of wire inserts are that no source at hand gives:
+// a maker's list of contents names BA, BSW, BSF and BSP; its tables were not read.
+func madeInserts(s threads.Series) string {
+	switch s {
+	case threads.BANumbered, threads.BSW, threads.BSF, threads.PipeG:
+		return "they are made, and their drill and tap are in the maker's list"
+	}
+	return "no source is at hand; a supplier may make them"
+}
+
 // suits says whether a hole of the old thread's sort may be re-tapped in a
 // series. Screw holes do not become pipe threads, nor sealing pipe threads
 // anything but pipe threads.
@@ -405,6 +417,10 @@ func (r rescue) suits(s threads.Series) bool {
 		return false
 	case s == threads.PipeG || s == threads.Brass:
 		return fitting(old)
+	case s == threads.Cycle || s == threads.MetricOther:
+		return s == old
+	case s == threads.Trapezoidal || s == threads.Acme:
+		return false
 	}
 	return true
 }
@@ -706,7 +722,7 @@ func (r rescue) findings(options []Option) ([]Finding, Severity) {
 		add("metal-assumed", Note, r.Into.Source, "%s: %s", r.Into.Name, r.Into.Assumption)
 	}
 	if r.Thread.Form != threads.ISO68 && r.Thread.Form != threads.Unified {
-		add("insert-unsourced", Note, "", "Wire inserts for %s are not worked out here, no source is at hand; a supplier may make them", r.Thread)
+		add("insert-unsourced", Note, "", "Wire inserts for %s are not worked out here: %s", r.Thread, madeInserts(r.Thread.Series))
 	}
 	add("measure", Note, commonPractice, "Measure with a pin or the drill shank that just enters; a drill cuts 0.03 to 0.1 mm over its size")
 	add("deference", Note, "", "%s", Deference)

@@ -171,7 +171,7 @@ func (r rescue) ownFamilies() []threads.Series {
 
 // usual reports a size that people have screws and taps of, within its series: the
 // first choice of ISO 261 and M3.5, even BA numbers, inch sizes by sixteenths and
-// the model engineers' 5/32 and 7/32, and the number sizes that are stocked. Fine and
+// the model engineers' 5/32 and 7/32, none of 60 TPI, and the number sizes that are stocked. Fine and
 // extra fine pitches are only where they are used already. Common practice, no
 // source.
 func (r rescue) usual(t threads.Thread) bool {
@@ -182,7 +182,7 @@ func (r rescue) usual(t threads.Thread) bool {
 	case threads.BANumbered:
 		return slices.Contains([]string{"0", "2", "4", "6", "8", "10", "12", "14", "16"}, t.Size)
 	case threads.ME:
-		return sixteenths || t.Size == "5/32" || t.Size == "7/32"
+		return t.TPI != 60 && (sixteenths || t.Size == "5/32" || t.Size == "7/32")
 	case threads.BSW, threads.BSF, threads.Brass:
 		return sixteenths
 	case threads.UNC, threads.UNF:

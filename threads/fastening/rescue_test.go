@@ -323,6 +323,7 @@ func TestRescueRefuses(t *testing.T) {
 		"no thread":           func(in *RescueInput) { in.Thread = threads.Thread{} },
 		"external taper":      func(in *RescueInput) { in.Thread, in.Hole = mustThread(t, "R 1/8"), 9 },
 		"no metal":            func(in *RescueInput) { in.Into = Metal{} },
+		"moving screw":        func(in *RescueInput) { in.Thread, in.Hole = mustThread(t, "Tr10x2"), 9 },
 		"no hole":             func(in *RescueInput) { in.Hole = 0 },
 		"negative hole":       func(in *RescueInput) { in.Hole = -3.8 },
 		"NaN hole":            func(in *RescueInput) { in.Hole = quantity.Length(math.NaN()) },
@@ -347,12 +348,15 @@ func TestRescueRefuses(t *testing.T) {
 	}
 }
 
+// repairable reports a thread that holes have and that clamps something.
+func repairable(t threads.Thread) bool { return t.Tapped() && !t.Moves() }
+
 // A bigger hole never raises the strip force, and more engagement never lowers
 // it, for any thread, metal and edge.
 func TestStripIsMonotone(t *testing.T) {
 	all := threads.All()
 	rapid.Check(t, func(t *rapid.T) {
-		th := rapid.SampledFrom(all).Filter(func(th threads.Thread) bool { return th.Series != threads.PipeR }).Draw(t, "thread")
+		th := rapid.SampledFrom(all).Filter(repairable).Draw(t, "thread")
 		r := rescue{RescueInput: RescueInput{
 			Thread: th, Into: rapid.SampledFrom(metals()).Draw(t, "metal"), Edge: quantity.Length(rapid.Float64Range(0, 3).Draw(t, "edge")) * th.Major,
 		}, tauScrew: rapid.Float64Range(50, 800).Draw(t, "screw")}
@@ -375,7 +379,7 @@ func TestStripIsMonotone(t *testing.T) {
 func TestRescueNeverGivesNonsense(t *testing.T) {
 	all := threads.All()
 	rapid.Check(t, func(t *rapid.T) {
-		th := rapid.SampledFrom(all).Filter(func(th threads.Thread) bool { return th.Series != threads.PipeR }).Draw(t, "thread")
+		th := rapid.SampledFrom(all).Filter(repairable).Draw(t, "thread")
 		l := func(name string, least float64) quantity.Length {
 			if rapid.Bool().Draw(t, name+" known") {
 				return th.Major * quantity.Length(rapid.Float64Range(least, 4).Draw(t, name))
@@ -627,6 +631,14 @@ func TestRescueOffersWhatSuits(t *testing.T) {
 	fitting := series(RescueInput{Thread: mustThread(t, "5/16 x 32 ME"), Hole: 8, Into: mustMetal(t, "gunmetal"), Depth: 10})
 	require.Contains(t, fitting, threads.PipeG)
 	require.Contains(t, fitting, threads.Brass)
+	seldom := []threads.Series{threads.MetricOther, threads.Cycle, threads.NPT, threads.Trapezoidal, threads.Acme}
+	for _, s := range seldom {
+		require.NotContains(t, screw, s)
+		require.NotContains(t, fitting, s)
+	}
+	require.Contains(t, series(RescueInput{Thread: mustThread(t, "1/4 x 26 cycle"), Hole: 6.3, Into: mustMetal(t, "gunmetal"), Depth: 10}), threads.Cycle)
+	require.Equal(t, map[threads.Series]bool{threads.NPT: true},
+		series(RescueInput{Thread: mustThread(t, "1/8 NPT"), Hole: 10, Into: mustMetal(t, "gunmetal"), Depth: 10}))
 	require.Equal(t, map[threads.Series]bool{threads.PipeRc: true},
 		series(RescueInput{Thread: mustThread(t, "Rc 1/8"), Hole: 10, Into: mustMetal(t, "gunmetal"), Depth: 10}))
 
@@ -657,4 +669,6 @@ func TestRescueOrder(t *testing.T) {
 	require.True(t, optionFor(r, NextSize, "8-36 UNF").lean())
 	require.False(t, optionFor(r, NextSize, "2 BA").lean())
 	require.Less(t, slices.Index(names, "2 BA"), slices.Index(names, "8-36 UNF"))
+	// Few people have a tap of 60 TPI, though nothing else speaks against it.
+	require.Less(t, slices.Index(names, "M5"), slices.Index(names, "3/16 x 60 ME"))
 }

@@ -252,6 +252,8 @@ func (in TightenInput) filled() (TightenInput, error) {
 		return in, errors.New("no thread is given")
 	case sealsOnFlanks(in.Thread.Series):
 		return in, fmt.Errorf("%s seals on its flanks and has no preload to work out", in.Thread)
+	case in.Thread.Moves():
+		return in, fmt.Errorf("%s is a thread for a screw that moves something: it clamps nothing and has no preload to work out", in.Thread)
 	case in.Grade.IsZero():
 		return in, errors.New("no grade is given: say what the screw is made of, such as A2-70 or phosphor bronze")
 	case in.Into.IsZero() != (in.Depth == 0):
@@ -316,10 +318,10 @@ func (in TightenInput) friction() (Friction, error) {
 	return AssumedFriction(in.Grade), nil
 }
 
-// sealsOnFlanks reports a pipe thread of ISO 7-1, which is tightened until it
+// sealsOnFlanks reports a pipe thread of ISO 7-1 or NPT, which is tightened until it
 // seals.
 func sealsOnFlanks(s threads.Series) bool {
-	return s == threads.PipeR || s == threads.PipeRc || s == threads.PipeRp
+	return s == threads.PipeR || s == threads.PipeRc || s == threads.PipeRp || s == threads.NPT
 }
 
 // shankOf takes from a thread what the tightening sums need.

@@ -216,7 +216,7 @@ func TestTightenProperties(t *testing.T) {
 			in.Depth = in.Thread.Major * quantity.Length(rapid.Float64Range(0.05, 5).Draw(t, "depth"))
 		}
 		r, err := Tighten(in)
-		if sealsOnFlanks(in.Thread.Series) {
+		if sealsOnFlanks(in.Thread.Series) || in.Thread.Moves() {
 			if err == nil {
 				t.Fatalf("a preload for %s", in.Thread)
 			}

@@ -16,7 +16,7 @@ import (
 )
 
 func drillCommand(env Env) *cobra.Command {
-	var asJSON bool
+	var asJSON, sources bool
 	var count int
 	cmd := &cobra.Command{
 		Use: "drill SIZE",
@@ -54,10 +54,14 @@ func drillCommand(env Env) *cobra.Command {
 				near := shop.Drills.Near(size.Diameter, 1)[0]
 				fmt.Fprintf(env.Stdout, "your nearest: %s (%+.3f)\n", near.Name, (near.Diameter - size.Diameter).MM())
 			}
+			if sources {
+				writeSources(env.Stdout, threads.DrillSources(list))
+			}
 			return nil
 		},
 	}
 	cmd.Flags().BoolVar(&asJSON, "json", false, "print JSON")
+	cmd.Flags().BoolVar(&sources, "sources", false, "say where the figures come from")
 	cmd.Flags().IntVar(&count, "count", 9, "how many")
 	return cmd
 }
@@ -68,8 +72,9 @@ func ownsDrill(w workshop.Tools, d threads.Drill) bool {
 }
 
 type drillListJSON struct {
-	Size   float64     `json:"size_mm"`
-	Drills []drillJSON `json:"drills"` // nearest first
+	Size    float64     `json:"size_mm"`
+	Drills  []drillJSON `json:"drills"` // nearest first
+	Sources []string    `json:"sources"`
 }
 
 type drillJSON struct {
@@ -82,7 +87,7 @@ type drillJSON struct {
 }
 
 func newDrillJSON(size quantity.Length, list []threads.Drill, shop workshop.Tools) drillListJSON {
-	out := drillListJSON{Size: mmFigure(size), Drills: []drillJSON{}}
+	out := drillListJSON{Size: mmFigure(size), Drills: []drillJSON{}, Sources: threads.DrillSources(list)}
 	off := func(d threads.Drill) float64 { return math.Abs((d.Diameter - size).MM()) }
 	slices.SortStableFunc(list, func(a, b threads.Drill) int { return cmp.Compare(off(a), off(b)) })
 	for _, d := range list {

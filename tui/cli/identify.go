@@ -16,7 +16,7 @@ type identifyFlags struct {
 	major, minor, pitch, over, wear, measuring string
 	tpi                                        float64
 	count                                      int
-	internal, asJSON                           bool
+	internal, asJSON, sources                  bool
 }
 
 func identifyCommand(env Env) *cobra.Command {
@@ -47,6 +47,9 @@ func identifyCommand(env Env) *cobra.Command {
 				return writeJSON(env.Stdout, newIdentifyJSON(m, found))
 			}
 			writeCandidates(env, m, found)
+			if f.sources {
+				writeSources(env.Stdout, threads.IdentifySources(m, found))
+			}
 			return nil
 		},
 	}
@@ -60,6 +63,7 @@ func identifyCommand(env Env) *cobra.Command {
 	flags.BoolVar(&f.internal, "internal", false, "it is a hole: --major is to the bottom of its thread")
 	flags.StringVar(&f.wear, "wear", "", "wear allowed for (`length`; 0.15 mm)")
 	flags.StringVar(&f.measuring, "error", "", "measuring error allowed for (`length`; 0.03 mm)")
+	flags.BoolVar(&f.sources, "sources", false, "say where the figures come from")
 	flags.BoolVar(&f.asJSON, "json", false, "print JSON")
 	return cmd
 }
@@ -147,13 +151,30 @@ func writeCandidates(env Env, m threads.Measurement, found []threads.Candidate) 
 			flow(w, 0, 2, fmt.Sprintf("Do not mix with %s: %s.", c.With, c.What))
 		}
 	}
+	for _, c := range found[:min(len(found), shownCandidates)] {
+		if met := c.Thread.MetIn(); c.Fits && met != "" {
+			flow(w, 0, 2, fmt.Sprintf("%s: %s.", c.Thread, met))
+		}
+	}
+	for _, s := range threads.Strangers(m) {
+		flow(w, 0, 2, fmt.Sprintf("It fits a thread not held here as well: %s (%s).", s.Name, s.What))
+	}
 	flow(w, 0, 2, threads.Settle(m, found))
 }
 
 type identifyJSON struct {
 	Candidates []candidateJSON `json:"candidates"`
 	Nearest    []candidateJSON `json:"nearest,omitempty"` // where nothing fits
+	Strangers  []strangerJSON  `json:"strangers"`
 	Settle     string          `json:"settle"`
+	Sources    []string        `json:"sources"`
+}
+
+// strangerJSON is a thread that fits and is not held here.
+type strangerJSON struct {
+	Name   string `json:"name"`
+	MetIn  string `json:"met_in"`
+	Source string `json:"source"`
 }
 
 type candidateJSON struct {
@@ -161,6 +182,7 @@ type candidateJSON struct {
 	Series          string          `json:"series"`
 	MajorDifference float64         `json:"major_difference_mm"`
 	PitchDifference *float64        `json:"pitch_difference_percent"`
+	MetIn           string          `json:"met_in,omitempty"`
 	Confusable      []string        `json:"confusable_with"`
 	Mixed           []confusionJSON `json:"when_mixed"`
 }
@@ -171,11 +193,17 @@ type confusionJSON struct {
 }
 
 func newIdentifyJSON(m threads.Measurement, found []threads.Candidate) identifyJSON {
-	out := identifyJSON{Candidates: []candidateJSON{}, Settle: threads.Settle(m, found)}
+	out := identifyJSON{
+		Candidates: []candidateJSON{}, Strangers: []strangerJSON{},
+		Settle: threads.Settle(m, found), Sources: threads.IdentifySources(m, found),
+	}
+	for _, s := range threads.Strangers(m) {
+		out.Strangers = append(out.Strangers, strangerJSON{s.Name, s.What, s.Source})
+	}
 	for _, c := range found {
 		j := candidateJSON{
 			Designation: c.Thread.String(), Series: string(c.Thread.Series),
-			MajorDifference: mmFigure(c.MajorDifference), Confusable: []string{}, Mixed: []confusionJSON{},
+			MetIn: c.Thread.MetIn(), MajorDifference: mmFigure(c.MajorDifference), Confusable: []string{}, Mixed: []confusionJSON{},
 		}
 		if c.HasPitch {
 			p := figure(c.PitchDifference)

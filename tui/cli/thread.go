@@ -16,13 +16,14 @@ import (
 )
 
 func threadCommand(env Env) *cobra.Command {
-	var asJSON bool
+	var asJSON, sources bool
 	var engagement float64
 	var into, grade string
 	cmd := &cobra.Command{
 		Use: "thread NAME...",
 		Long: "Sizes, drills, holes, heads and spanner of a thread.\n\n" +
 			"Names: M4, M8x1, 2 BA, 1/4 x 40 ME, 1/4 x 26 brass, 1/4 BSF, 1/4 BSW, G 1/8, R 1/8, 1/4-20 UNC,\n" +
+			"1/4 x 26 cycle, 1/8 NPT, Tr10x2, 1/2-10 Acme, M0.8, M2.6,\n" +
 			"and any diameter and pitch in a named form: M5x0.6, 7/32 x 36 Whit; LH for left-hand.\n\n" +
 			"Drills, taps and spanners of your own, listed in workshop.toml in the configuration folder, come first:\n" +
 			"  drills   = [\"1.0 to 6.0 by 0.1\", \"No 1 to No 60\", \"letter F\", \"17/64\", 6.8]\n" +
@@ -55,11 +56,19 @@ func threadCommand(env Env) *cobra.Command {
 					flow(env.Stdout, 0, 2, "Left-hand: another tap and die, and the figures of")
 				}
 				query.write(env.Stdout, t.thread)
+				if sources {
+					figures, err := query.json(t.thread)
+					if err != nil {
+						return usage(err)
+					}
+					writeSources(env.Stdout, figures.Sources)
+				}
 			}
 			return nil
 		},
 	}
 	cmd.Flags().BoolVar(&asJSON, "json", false, "print JSON")
+	cmd.Flags().BoolVar(&sources, "sources", false, "say where the figures come from")
 	cmd.Flags().Float64Var(&engagement, "engagement", 0, "aim at this thread engagement in `percent`")
 	cmd.Flags().StringVar(&into, "into", "", "aim at the engagement usual in this `metal`: gunmetal, copper, steel ...")
 	cmd.Flags().StringVar(&grade, "grade", "", "show the torque of a screw of this `grade`: A2-70, 8.8, brass ...")
@@ -169,7 +178,11 @@ func (q threadQuery) write(w io.Writer, t threads.Thread) {
 	if g, ok := t.GaugePlane(); ok {
 		line(w, "taper", fmt.Sprintf("1 in 16; sizes %s", g.Place(t)))
 		line(w, "", fmt.Sprintf("within %s, %s (%s on the diameter)", g.Tolerance, turnsText(g.Turns), g.Diameter))
-		line(w, "", fmt.Sprintf("R has %s of useful thread or more", g.Useful))
+		screw := "R"
+		if t.Series == threads.NPT {
+			screw = "the pipe"
+		}
+		line(w, "", fmt.Sprintf("%s has %s of useful thread or more", screw, g.Useful))
 	} else {
 		line(w, "area", fmt.Sprintf("%s, helix %s", t.StressArea(), t.HelixAngle()))
 	}
@@ -189,7 +202,9 @@ func (q threadQuery) write(w io.Writer, t threads.Thread) {
 		if e.Class != "" { // an Rp hole has no screw of its own
 			line(w, screw, limitText(e.MajorMin, e.MajorMax, e.PitchMin, e.PitchMax))
 		}
-		line(w, hole, limitText(i.MinorMin, i.MinorMax, i.PitchMin, i.PitchMax))
+		if i.MinorMax > 0 { // nor has a screw below M1 a hole with limits
+			line(w, hole, limitText(i.MinorMin, i.MinorMax, i.PitchMin, i.PitchMax))
+		}
 	}
 	if !q.grade.IsZero() {
 		q.writeTorque(w, t)

@@ -105,7 +105,7 @@ type spannerJSON struct {
 
 type limitsJSON struct {
 	External *externalJSON `json:"external"` // null for an Rp hole, which has no screw of its own
-	Internal internalJSON  `json:"internal"`
+	Internal *internalJSON `json:"internal"`
 	Source   string        `json:"source"`
 }
 
@@ -225,11 +225,11 @@ func (q threadQuery) json(t threads.Thread) (threadJSON, error) {
 		if e.Class != "" {
 			screw = &externalJSON{e.Class, mmFigure(e.MajorMax), mmFigure(e.MajorMin), mmFigure(e.PitchMax), mmFigure(e.PitchMin), some(e.MinorMax), some(e.MinorMin)}
 		}
-		out.Limits = &limitsJSON{
-			screw,
-			internalJSON{i.Class, mmFigure(i.MinorMin), mmFigure(i.MinorMax), mmFigure(i.PitchMin), mmFigure(i.PitchMax)},
-			limits.Source,
+		var hole *internalJSON
+		if i.MinorMax > 0 {
+			hole = &internalJSON{i.Class, mmFigure(i.MinorMin), mmFigure(i.MinorMax), mmFigure(i.PitchMin), mmFigure(i.PitchMax)}
 		}
+		out.Limits = &limitsJSON{screw, hole, limits.Source}
 		sources.add(limits.Source)
 	}
 	for _, c := range t.Confusables() {
