@@ -107,7 +107,7 @@ func identifySum() sum {
 			d.text(inkPlain, threads.Settle(m, found))
 			if found[0].Fits {
 				d.heading("Not to be taken for")
-				for _, c := range found[0].Confusables {
+				for _, c := range found[0].Thread.Confusables() {
 					if !c.Same {
 						d.indented(c.With.String()+": ", "  ", inkPlain, c.What)
 					}
