@@ -27,8 +27,10 @@ const (
 	closeMajor = 0.42 // mm
 	closePitch = 6.2  // percent; beyond it a screw binds within two turns
 	nearMajor  = 0.25
-	nearPitch  = 30.0
-	samePitch  = 0.25 // percent; a pitch gauge shows nothing
+	// longestTaper is more than two taper threads shrink to their ends together, in mm.
+	longestTaper = 2
+	nearPitch    = 30.0
+	samePitch    = 0.25 // percent; a pitch gauge shows nothing
 )
 
 // Confusables lists the threads easily taken for this one, the most alike
@@ -37,7 +39,7 @@ func (t Thread) Confusables() []Confusion {
 	var list []Confusion
 	along := t.along()
 	for _, o := range All() {
-		if o == t {
+		if math.Abs(float64(o.Major-t.Major)) > closeMajor+longestTaper || o == t {
 			continue
 		}
 		major := max(0, math.Abs(float64(o.Major-t.Major))-float64(along+o.along()))

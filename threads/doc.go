@@ -35,4 +35,11 @@
 //   - Unified threads come a little later among those that fit a measurement: the
 //     fittings are metric, BA, ME or Whitworth as a rule. 4.76 mm by 32 TPI is
 //     3/16 x 32 before it is 10-32; 4.80 mm is 10-32.
+//   - Threads of other trades. Cycle, NPT, trapezoidal, Acme and the metric sizes
+//     outside ISO 261 are held, because they turn up and are taken for others. They
+//     rank after a usual thread that fits as well, and no damaged hole is moved to
+//     them. Where another thread that does not interchange fits too, Identify says
+//     first that it cannot tell them apart. NPSM 1/8 and the tyre valve, whose sizes
+//     are from memory, are named as strangers only: a figure nobody read is not
+//     looked up.
 package threads

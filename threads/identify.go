@@ -49,8 +49,7 @@ type Candidate struct {
 	PitchDifference float64
 	HasPitch        bool
 	// Fits is false for the nearest threads given where nothing fits.
-	Fits        bool
-	Confusables []Confusion
+	Fits bool
 
 	score float64
 }
@@ -128,7 +127,7 @@ func Identify(m Measurement) ([]Candidate, error) {
 		c.score += float64(i) * 1e-4
 		if c.Fits {
 			fits = append(fits, c)
-		} else if t.Taper() == 0 {
+		} else if t.Taper() == 0 && len(fits) == 0 {
 			rest = append(rest, c)
 		}
 	}
@@ -139,9 +138,6 @@ func Identify(m Measurement) ([]Candidate, error) {
 	if len(fits) == 0 {
 		byScore(rest)
 		fits = rest[:min(3, len(rest))]
-	}
-	for i := range fits {
-		fits[i].Confusables = fits[i].Thread.Confusables()
 	}
 	return fits, nil
 }

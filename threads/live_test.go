@@ -174,3 +174,40 @@ func TestDrillGaugesAgainstUnits(t *testing.T) {
 		require.InDelta(t, number(t, answers[i]), mm(d.Diameter), 1e-6, name)
 	}
 }
+
+// Wire gauges, gallons and pounds on the square inch against GNU units, asked live.
+func TestMeasuresAgainstUnits(t *testing.T) {
+	path, err := exec.LookPath("units")
+	need(t, err == nil, "the Debian package units")
+	var asked []string
+	var want []float64
+	ask := func(have, unit string, v float64) {
+		asked, want = append(asked, have, unit), append(want, v)
+	}
+	for n := -6; n <= 50; n++ {
+		name := strconv.Itoa(n) + " swg"
+		if n < 0 {
+			name = strconv.Itoa(1-n) + "/0 swg"
+		}
+		l, err := quantity.ParseLength(name)
+		require.NoError(t, err, name)
+		ask("brwiregauge("+strconv.Itoa(n)+")", "mm", mm(l))
+	}
+	for name, unit := range map[string]string{"1.3 UK gal": "1.3 brgallon", "1.3 US gal": "1.3 usgallon", "3 pints": "3 brpint", "3 US pints": "3 uspint"} {
+		v, err := quantity.ParseVolume(name)
+		require.NoError(t, err, name)
+		ask(unit, "ml", v.ML())
+	}
+	p, err := quantity.ParsePressure("90 lb/sq in")
+	require.NoError(t, err)
+	ask("90 psi", "bar", p.Bar())
+	cmd := exec.Command(path, "--terse", "--digits", "12")
+	cmd.Stdin = strings.NewReader(strings.Join(asked, "\n") + "\n")
+	out, err := cmd.Output()
+	require.NoError(t, err)
+	answers := strings.Fields(string(out))
+	require.Len(t, answers, len(want))
+	for i, v := range want {
+		require.InDelta(t, number(t, answers[i]), v, 1e-6, asked[2*i])
+	}
+}

@@ -167,15 +167,13 @@ func (t Thread) pick(set DrillSet, target float64, usual bool) TapDrill {
 		if len(StockDrills().Between(lo, hi)) == 0 {
 			lo = limits.Internal.MinorMin
 		}
-		inside = func(r ref) bool { return r.diameter >= lo-1e-9 && r.diameter <= hi+1e-9 }
+		inside = between(lo, hi)
 	case limited:
 		if t.Form.traversing() {
 			// Such a hole keeps nearly the full form: its limits begin there.
 			hole, want = (limits.Internal.MinorMin+limits.Internal.MinorMax)/2, "the middle of the hole's limits"
 		}
-		inside = func(r ref) bool {
-			return r.diameter >= limits.Internal.MinorMin-1e-9 && r.diameter <= limits.Internal.MinorMax+1e-9
-		}
+		inside = between(limits.Internal.MinorMin, limits.Internal.MinorMax)
 	}
 	var named Drill
 	if standard {
@@ -228,6 +226,11 @@ func (t Thread) pick(set DrillSet, target float64, usual bool) TapDrill {
 		return t.tapDrill(metricDrill(quantity.Length(math.Round(float64(hole)*100)/100)), "bore to size for "+want+after)
 	}
 	return t.tapDrill(set.drill(best), how+want+after)
+}
+
+// between accepts drills from lo to hi, both included.
+func between(lo, hi quantity.Length) func(ref) bool {
+	return func(r ref) bool { return r.diameter >= lo-1e-9 && r.diameter <= hi+1e-9 }
 }
 
 // nearest is the drill nearest to a hole, and the nearest metric one; a zero

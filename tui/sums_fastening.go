@@ -96,18 +96,11 @@ func identifySum() sum {
 				d.pair(c.Thread.String(), inkStrong, text)
 			}
 			d.blank()
-			for _, c := range found[:min(len(found), 9)] {
-				if met := c.Thread.MetIn(); c.Fits && met != "" {
-					d.text(inkQuiet, c.Thread.String()+": "+met+".")
-				}
-			}
-			for _, s := range threads.Strangers(m) {
-				d.text(inkPlain, "It fits a thread not held here as well: "+s.Name+" ("+s.What+").")
-			}
+			d.otherTrades(m, found[:min(len(found), 9)])
 			d.text(inkPlain, threads.Settle(m, found))
 			if found[0].Fits {
 				d.heading("Not to be taken for")
-				for _, c := range found[0].Confusables {
+				for _, c := range found[0].Thread.Confusables() {
 					if !c.Same {
 						d.indented(c.With.String()+": ", "  ", inkPlain, c.What)
 					}
@@ -123,6 +116,19 @@ func identifySum() sum {
 			}
 			return "most likely " + found[0].Thread.String(), nil
 		},
+	}
+}
+
+// otherTrades says where the threads that fit are met besides, and what fits that is not
+// held here.
+func (d *doc) otherTrades(m threads.Measurement, found []threads.Candidate) {
+	for _, c := range found {
+		if met := c.Thread.MetIn(); c.Fits && met != "" {
+			d.text(inkQuiet, c.Thread.String()+": "+met+".")
+		}
+	}
+	for _, s := range threads.Strangers(m) {
+		d.text(inkPlain, "It fits a thread not held here as well: "+s.Name+" ("+s.What+").")
 	}
 }
 

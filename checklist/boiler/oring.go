@@ -183,21 +183,8 @@ func GrooveFor(in GrooveInput) (Groove, error) {
 	g.FillWorstPercent = percent(cordArea(g.SectionInstalled+sectionTolerance(ring.Section)), g.Depth*g.Width)
 	g.LeadIn = 2 * (g.SectionInstalled - g.Depth)
 	if in.Use == FaceSeal {
-		if in.PressureOutside {
-			g.Inside = ring.Inside
-			g.Outside = g.Inside + 2*g.Width
-		} else {
-			g.Outside = ring.Outside()
-			g.Inside = g.Outside - 2*g.Width
-		}
-		if g.Inside <= 0 {
-			return Groove{}, &InputError{Field: "O-ring", Problem: ring.Name + " leaves no metal in the middle of a face groove", Expected: "a larger ring"}
-		}
-		if g.Inside <= in.Port {
-			return Groove{}, &InputError{Field: "port", Problem: fmt.Sprintf("%s runs into the groove, which begins at %s", in.Port, g.Inside.Round()), Expected: "a larger ring or a smaller port"}
-		}
-		if in.Port != 0 {
-			g.Land = (g.Inside - in.Port) / 2
+		if err := g.onFace(in, ring); err != nil {
+			return Groove{}, err
 		}
 	}
 	g.Published = Housings(ring.Section, in.Use)
@@ -209,6 +196,27 @@ func GrooveFor(in GrooveInput) (Groove, error) {
 	}
 	g.Findings = append(g.Findings, fittingNotes(in.Use)...)
 	return g, nil
+}
+
+// onFace places the groove of a face seal round its port.
+func (g *Groove) onFace(in GrooveInput, ring Ring) error {
+	if in.PressureOutside {
+		g.Inside = ring.Inside
+		g.Outside = g.Inside + 2*g.Width
+	} else {
+		g.Outside = ring.Outside()
+		g.Inside = g.Outside - 2*g.Width
+	}
+	if g.Inside <= 0 {
+		return &InputError{Field: "O-ring", Problem: ring.Name + " leaves no metal in the middle of a face groove", Expected: "a larger ring"}
+	}
+	if g.Inside <= in.Port {
+		return &InputError{Field: "port", Problem: fmt.Sprintf("%s runs into the groove, which begins at %s", in.Port, g.Inside.Round()), Expected: "a larger ring or a smaller port"}
+	}
+	if in.Port != 0 {
+		g.Land = (g.Inside - in.Port) / 2
+	}
+	return nil
 }
 
 // depthFor works out depth, stretch and diameters: the table's depth, or with a

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"fettle/threads"
 	"fettle/threads/quantity"
@@ -344,13 +345,8 @@ func (in JointInput) findings(out JointResult, hole quantity.Length) []Finding {
 	if p := in.Gasket.PracticeHigh; p > 0 && out.GasketStress > p {
 		add("gasket-crushed", Warn, in.Gasket.Source, "%v on the ring is above the %v it is used at", out.GasketStress, p)
 	}
-	if out.CoverThickness > 0 && in.Cover > 0 && in.Cover < out.CoverThickness {
-		stress := out.Allowable * quantity.Stress((out.CoverThickness/in.Cover)*(out.CoverThickness/in.Cover))
-		cause := fmt.Sprintf("the pressure bends it to %v", stress)
-		if out.CoverSeating > out.CoverPressure {
-			cause = fmt.Sprintf("its screws at %v each bend it to %v", out.PreloadPerBolt, stress)
-		}
-		add("cover-thin", Warn, "ASME VIII-1 UG-34 and Appendix 2; allowable stress from memory", "A flat cover of %s wants %v, not %v: %s, and %v is allowed", in.CoverMetal, BenchLength(out.CoverThickness), in.Cover, cause, out.Allowable)
+	if f, thin := in.coverThin(out); thin {
+		fs = append(fs, f)
 	}
 	// The screws where they are.
 	switch in.Hole {
@@ -359,16 +355,31 @@ func (in JointInput) findings(out JointResult, hole quantity.Length) []Finding {
 	default:
 		fs = append(fs, CheckWet(WetInput{Grade: in.Grade, Into: in.Into, Wet: in.Hole == WetHole, Lubricant: in.Lubricant, Temperature: in.Temperature})...)
 	}
-	seen := map[string]bool{}
-	for _, f := range fs {
-		seen[f.Rule] = true
+	return append(fs, in.tighteningFindings(out, fs)...)
+}
+
+// coverThin is the warning of a cover that is thinner than UG-34 wants.
+func (in JointInput) coverThin(out JointResult) (f Finding, thin bool) {
+	if out.CoverThickness <= 0 || in.Cover <= 0 || in.Cover >= out.CoverThickness {
+		return f, false
 	}
+	stress := out.Allowable * quantity.Stress((out.CoverThickness/in.Cover)*(out.CoverThickness/in.Cover))
+	cause := fmt.Sprintf("the pressure bends it to %v", stress)
+	if out.CoverSeating > out.CoverPressure {
+		cause = fmt.Sprintf("its screws at %v each bend it to %v", out.PreloadPerBolt, stress)
+	}
+	return Finding{"cover-thin", Warn, fmt.Sprintf("A flat cover of %s wants %v, not %v: %s, and %v is allowed", in.CoverMetal, BenchLength(out.CoverThickness), in.Cover, cause, out.Allowable),
+		"ASME VIII-1 UG-34 and Appendix 2; allowable stress from memory"}, true
+}
+
+// tighteningFindings are those of the screws' tightening that are not said already.
+func (in JointInput) tighteningFindings(out JointResult, said []Finding) (fs []Finding) {
 	tightening := out.Tightening.Findings
 	if in.Utilisation == 0 {
 		tightening = out.Tightening.HandFindings()
 	}
 	for _, f := range tightening {
-		if !seen[f.Rule] {
+		if !slices.ContainsFunc(said, func(o Finding) bool { return o.Rule == f.Rule }) {
 			fs = append(fs, f)
 		}
 	}

@@ -42,8 +42,10 @@ func (p Pressure) PSIString() string {
 	return decimals(p.PSI(), 1) + " psi"
 }
 
-// psiNames are the spellings of pounds on the square inch.
-const psiNames = "psi lbf/in2 lb/in2 lbs/in2 lb/sqin lbf/sqin"
+// psiNames are the spellings of pounds on the square inch. Of a pressure people say
+// pounds alone.
+const psiNames = "psi lbf/in2 lb/in2 lbs/in2 lb/sqin lbs/sqin lbf/sqin lb/sqinch lbs/sqinch lb/squareinch lbs/squareinch " +
+	"lbpersqin lbspersqin lbpersquareinch lbspersquareinch poundspersquareinch poundpersquareinch lb lbs pound pounds"
 
 // PressureScale is what the gauge in hand is divided in. Pressures that are set
 // beside that gauge are shown in it first.
@@ -101,7 +103,7 @@ var pressureUnits = []unit{
 	{"bar bars", 1}, {"mbar", 0.001},
 	{psiNames, psiBar},
 	{"kpa", 0.01}, {"mpa n/mm2", 10}, {"pa", 1e-5},
-	{"kgf/cm2 kg/cm2 at", gravity / 10}, {"atm", 1.01325},
+	{"kgf/cm2 kg/cm2 kg/sqcm kgf/sqcm at", gravity / 10}, {"atm", 1.01325},
 }
 
 var pressureKind = kind{
@@ -292,15 +294,16 @@ var volumeKind = kind{
 		{"ml cc cm3 cm^3 millilitre millilitres", 1}, {"cl", 10},
 		{"l litre litres liter liters dm3", 1000}, {"mm3 mm^3", 0.001}, {"m3", 1e6},
 		{"in3 in^3 cuin", InchMM * InchMM * InchMM / 1000},
-		{"pt pint pints", 568.26125}, {"gal gallon gallons", 4546.09},
-		{"usgal", 3785.411784},
+		{"pt pint pints ukpt ukpint ukpints imppint imppints imperialpint imperialpints", 568.26125},
+		{"gal gallon gallons ukgal ukgallon ukgallons galuk gal(uk) gallonuk gallonsuk impgal impgallon impgallons imperialgallon imperialgallons", 4546.09},
+		{"usgal usgallon usgallons galus gal(us) gallonus gallonsus", 3785.411784}, {"uspt uspint uspints", 473.176473},
 	},
 	needUnit: "it has no unit, and may be millilitres (ml) or litres (l)",
 }
 
 // ParseVolume reads a volume. A unit is needed, because a boiler is spoken of in
 // litres and what is pumped into it in millilitres, a thousand-fold. Pints and
-// gallons are imperial ("us gal" is the American one). The error is a *ParseError.
+// gallons are imperial ("us gal" and "us pint" are the American ones). The error is a *ParseError.
 func ParseVolume(s string) (Volume, error) {
 	v, err := volumeKind.parse(s)
 	return Volume(v), err

@@ -1,5 +1,10 @@
 package quantity
 
+import (
+	"strconv"
+	"strings"
+)
+
 // The number and letter drills of ASME B94.11M in ten-thousandths of an inch.
 // They follow no formula: the table is the standard. (The same figures stand in
 // the "drillgauge" and "drillA".."drillZ" entries of GNU units 2.22, read live
@@ -39,4 +44,67 @@ func LetterDrill(c byte) (l Length, ok bool) {
 		return 0, false
 	}
 	return FromInches(float64(letterDrills[c-'A']) / 10000), true
+}
+
+// wireGauges is the Imperial standard wire gauge (SWG) from 7/0 to 50 in
+// ten-thousandths of an inch, which sheet and tube walls go by. It follows no formula
+// (BS 3737, from memory; "brwiregauge" of GNU units 2.22, read live by a test).
+var wireGauges = [57]int16{
+	5000, 4640, 4320, 4000, 3720, 3480, 3240, // 7/0 to 2/0, 0
+	3000, 2760, 2520, 2320, 2120, 1920, 1760, 1600, 1440, 1280, // 1 to 10
+	1160, 1040, 920, 800, 720, 640, 560, 480, 400, 360, // 11 to 20
+	320, 280, 240, 220, 200, 180, 164, 148, 136, 124, // 21 to 30
+	116, 108, 100, 92, 84, 76, 68, 60, 52, 48, // 31 to 40
+	44, 40, 36, 32, 28, 24, 20, 16, 12, 10, // 41 to 50
+}
+
+// WireGauge is the thickness of SWG n, 0 to 50, or of -n+1 noughts below that: 7/0 is
+// -6. ok is false outside.
+func WireGauge(n int) (l Length, ok bool) {
+	if n < -6 || n > 50 {
+		return 0, false
+	}
+	return FromInches(float64(wireGauges[n+6]) / 10000), true
+}
+
+// parseWireGauge reads "10 swg", "swg 10", "No 10 s.w.g." or "2/0 SWG".
+func parseWireGauge(s string) (l Length, problem string, isGauge bool) {
+	if !strings.ContainsAny(s, "gG") {
+		return 0, "", false
+	}
+	low := strings.TrimSuffix(strings.Replace(strings.ToLower(s), "s.w.g", "swg", 1), ".")
+	figure, isGauge := strings.CutSuffix(low, "swg")
+	if !isGauge {
+		figure, isGauge = strings.CutPrefix(low, "swg")
+	}
+	if !isGauge {
+		for _, other := range [...]string{"awg", "bwg", "gauge", "gage"} {
+			if rest, ok := strings.CutSuffix(low, other); ok && digitsOnly(strings.TrimSpace(rest)) {
+				return 0, "gauges differ; the British one is written swg, and no other is read", true
+			}
+		}
+		return 0, "", false
+	}
+	for _, p := range [...]string{"no.", "no", "#"} {
+		figure = strings.TrimPrefix(figure, p)
+	}
+	if n, ok := gaugeNumber(strings.TrimSpace(figure)); ok {
+		if l, ok = WireGauge(n); ok {
+			return l, "", true
+		}
+	}
+	return 0, "wire gauges go from 7/0 swg to 50 swg, by whole numbers", true
+}
+
+// gaugeNumber reads 10, or 7/0 as -6.
+func gaugeNumber(figure string) (n int, ok bool) {
+	figure, noughts := strings.CutSuffix(figure, "/0")
+	if !digitsOnly(figure) || len(figure) > 2 {
+		return 0, false
+	}
+	n, err := strconv.Atoi(figure)
+	if noughts {
+		return 1 - n, err == nil && n > 0
+	}
+	return n, err == nil
 }

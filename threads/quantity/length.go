@@ -88,11 +88,15 @@ var lengthKind = kind{
 // without a unit is inches ("1/4", "1 1/4"), because in this trade nobody
 // writes a fraction of a millimetre. Units: mm, cm, m, um, in, inch, ", thou,
 // ft. The name of a number or letter drill is its diameter ("No 30", "#30",
-// "letter F"). A sign is read, so that offsets can be written. The error is a
-// *ParseError.
+// "letter F"), and a wire gauge its thickness ("10 swg"). A sign is read, so that
+// offsets can be written. The error is a *ParseError.
 func ParseLength(s string) (Length, error) {
 	t := tidy(s)
-	if l, problem, isGauge := parseGauge(t); isGauge {
+	l, problem, isGauge := parseWireGauge(t)
+	if !isGauge {
+		l, problem, isGauge = parseGauge(t)
+	}
+	if isGauge {
 		if problem != "" {
 			return 0, lengthKind.fail(s, problem)
 		}

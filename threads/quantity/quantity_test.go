@@ -15,6 +15,7 @@ func TestParseLength(t *testing.T) {
 		"1/4": 6.35, "1/4 in": 6.35, `1/4"`: 6.35, "1 1/4 in": 31.75, "1-1/4": 31.75, "1 1/4": 31.75, "0.25in": 6.35, "¼": 6.35, "1¼": 31.75, `1½"`: 38.1, "1/4''": 6.35, "1/4″": 6.35,
 		"1/4 mm": 0.25,
 		"No 30":  3.2639, "no. 30": 3.2639, "#30": 3.2639, "№ 30": 3.2639, "letter F": 6.5278, "LETTER f": 6.5278,
+		"10 swg": 3.2512, "10swg": 3.2512, "SWG 10": 3.2512, "No 10 S.W.G.": 3.2512, "16 s.w.g": 1.6256, "#20 swg": 0.9144, "2/0 swg": 8.8392, "0 swg": 8.2296, "7/0 SWG": 12.7, "1/0 swg": 8.2296,
 		"5 thou": 0.127, "0.1 m": 100, "2 cm": 20, "30 um": 0.03, "30 µm": 0.03, "1 ft": 304.8,
 		"-0.05": -0.05, "+0.02 mm": 0.02, "−0.05": -0.05, "0": 0,
 	} {
@@ -24,6 +25,7 @@ func TestParseLength(t *testing.T) {
 	}
 	for _, in := range []string{
 		"", " ", "abc", "mm", "4.5.6", "1/0", "1/", "/4", "1.5/4", "4.5 1/4", "4 psi", "No 0", "No 81", "No", "#", "letter", "letter FF", "letter 1",
+		"swg", "51 swg", "8/0 swg", "0/0 swg", "-1 swg", "1.0 swg", "10.5 swg", "1 0 swg", "10 gauge", "10 awg", "1/4 swg", "999999999999 swg",
 		"1e3", "nan", "inf", "1e999", "99999999999999999999999 mm", "1,234.5", "4.5 mm 3", "--4", "\x1b[31m", "1 1", "½½",
 	} {
 		_, err := ParseLength(in)
@@ -82,6 +84,11 @@ func TestConversions(t *testing.T) {
 	v, err := ParseVolume("1 gal")
 	require.NoError(t, err)
 	require.InDelta(t, 4546.09, v.ML(), 1e-9)
+	for in, ml := range map[string]float64{"1.3 UK gal": 5909.917, "1.3 gal (UK)": 5909.917, "1.3 imperial gallons": 5909.917, "1.3 US gal": 4921.0353, "1 gallon US": 3785.411784, "2 US pints": 946.352946} {
+		v, err = ParseVolume(in)
+		require.NoError(t, err, in)
+		require.InDelta(t, ml, v.ML(), 1e-3, in)
+	}
 	c, err := ParseTemperature("212 F")
 	require.NoError(t, err)
 	require.InDelta(t, 100, c.C(), 1e-9)
@@ -93,6 +100,8 @@ func TestParsePressure(t *testing.T) {
 	for in, want := range map[string]float64{
 		"6.2 bar": 6.2, "6.2bar": 6.2, "6,2 bar": 6.2, "620 kPa": 6.2, "0.62 MPa": 6.2, "6.2 barg": 6.2, "6.2 bar g": 6.2, "6.2 bar (g)": 6.2, "6.2 bar gauge": 6.2,
 		"90 psig": 6.205281, "90 psi gauge": 6.205281, "0 bar": 0, "-0.5 bar": -0.5, "1/2 bar": 0.5,
+		"90 lb": 6.205281, "90 lbs": 6.205281, "90 lb/sq in": 6.205281, "90 lbs/sq. in.": 6.205281, "90 lb/in²": 6.205281, "90 lb per sq in": 6.205281,
+		"90 pounds per square inch": 6.205281, "90 p.s.i.": 6.205281, "90 lbf/sq in": 6.205281, "7 kg/sq cm": 6.864655,
 	} {
 		got, err := ParsePressure(in)
 		require.NoError(t, err, in)
@@ -238,7 +247,7 @@ func TestPrintReadsBack(t *testing.T) {
 }
 
 func FuzzParse(f *testing.F) {
-	for _, s := range []string{"4.5", "1/4", "1 1/4 in", "No 30", "letter F", "90 psi", "6.2 bar abs", "170 °C", "1 h 30 min", "¼", "-0.05", "1e400", "", "½½", "0.1 m/cm", "4,5", "#", "°"} {
+	for _, s := range []string{"4.5", "1/4", "1 1/4 in", "No 30", "letter F", "10 swg", "7/0 swg", "90 psi", "90 lb", "6.2 bar abs", "170 °C", "1 h 30 min", "¼", "-0.05", "1e400", "", "½½", "0.1 m/cm", "4,5", "#", "°"} {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, s string) {

@@ -140,7 +140,7 @@ func writeCandidates(env Env, m threads.Measurement, found []threads.Candidate) 
 	}
 	if found[0].Fits {
 		var told []threads.Thread
-		for _, c := range found[0].Confusables {
+		for _, c := range found[0].Thread.Confusables() {
 			if len(told) == shownConfusions {
 				break
 			}
@@ -209,7 +209,7 @@ func newIdentifyJSON(m threads.Measurement, found []threads.Candidate) identifyJ
 			p := figure(c.PitchDifference)
 			j.PitchDifference = &p
 		}
-		for _, x := range c.Confusables {
+		for _, x := range c.Thread.Confusables() {
 			j.Confusable = append(j.Confusable, x.With.String())
 			j.Mixed = append(j.Mixed, confusionJSON{x.With.String(), x.What})
 		}
