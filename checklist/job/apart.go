@@ -25,6 +25,21 @@ type Conflict struct {
 	Holds   bool   // what depends on it waits until it is settled
 }
 
+// In is the difference in the words of its step, without what follows from it.
+func (c *Conflict) In(filled *checklist.Filled) string {
+	where := c.Reading
+	if step := filled.Step(c.Step); step != nil {
+		where = step.Title
+		if r := readingOf(step, c.Reading); r != nil {
+			where += ", " + firstOf(r.Ask, r.Name)
+		}
+	}
+	if where == "" {
+		return c.Text
+	}
+	return where + ": " + c.Text
+}
+
 // weight is how much a verdict says against going on.
 func weight(s check.Severity) int {
 	switch s {

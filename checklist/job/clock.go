@@ -231,6 +231,17 @@ func (t *timeline) doubtOf(now time.Time) doubt {
 	return sure
 }
 
+// Doubted is what is wrong with the clock of a device.
+type Doubted struct {
+	Text string // plain sentence; empty where nothing is
+	Say  bool   // [Job.SettleClock] can settle it, where the clock is right; else it has to be set
+}
+
+func (t *timeline) doubted(now time.Time) Doubted {
+	why := t.doubtOf(now)
+	return Doubted{t.clockDoubt(now), why == leapt || why == wentBack}
+}
+
 // clockDoubt says in a sentence what is wrong with the clock of this device; ""
 // where nothing is.
 func (t *timeline) clockDoubt(now time.Time) string {

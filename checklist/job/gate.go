@@ -226,8 +226,8 @@ func (g *gating) gates(s *StepState, step *checklist.FilledStep) []Gate {
 		add(RuleRounds, GateRounds, true, rounds, passes...)
 		ready = false
 	}
-	if text, due, safety, ok := g.wait(step, ready); ok {
-		s.Due = due
+	if text, due, safety, ok, begin := g.wait(step, ready); ok {
+		s.Due, s.ToBegin = due, begin
 		add(RuleWait, GateWait, safety, text, "wait")
 	}
 	if step.Kind == "test" {

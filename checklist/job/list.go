@@ -113,7 +113,7 @@ func summarise(dir string, env Env) Summary {
 	var differ, dangers []string
 	for _, c := range state.Conflicts {
 		if c.Holds {
-			differ = append(differ, c.Text)
+			differ = append(differ, c.In(j.Filled()))
 		}
 	}
 	for _, d := range state.Standing() {

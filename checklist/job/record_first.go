@@ -67,17 +67,7 @@ func (b *recorder) firstRows() (rows [][]string) {
 func (b *recorder) differences() []string {
 	var list []string
 	for _, c := range b.state.Conflicts {
-		where := c.Reading
-		if step := b.seen.filled.Step(c.Step); step != nil {
-			where = step.Title
-			if r := readingOf(step, c.Reading); r != nil {
-				where += ", " + firstOf(r.Ask, r.Name)
-			}
-		}
-		text := c.Text
-		if where != "" {
-			text = where + ": " + text
-		}
+		text := c.In(b.seen.filled)
 		if c.Holds {
 			text += ". What depends on it waits"
 		}

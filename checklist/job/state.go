@@ -48,6 +48,7 @@ type State struct {
 	Closed   []Mark   // who put it away, if that counts
 	Dangers  []Danger // what stands on the engine
 	Jumps    []Jump   // of clocks
+	Clock    Doubted  // what is wrong with the clock of this device
 
 	// Notices are plain sentences about the record itself: unfinished lines,
 	// lines changed by hand, entries of newer versions, clocks that are off.
@@ -74,6 +75,7 @@ type StepState struct {
 	Notes     []NoteValue
 	Due       time.Time // when its wait is over; zero where it has none or the wait has not begun
 	Begun     *Begun    // when its wait began; nil where nobody said so
+	ToBegin   string    // the step, this one or one before it, whose wait is to be begun or begun again; "" for none
 	Void      []Void    // releases that do not count any more
 	Apart     []Mark    // ticks, skips and releases that an undo made apart stands against
 
@@ -167,6 +169,7 @@ func (j *Job) State() State {
 	j.judgeOff(&state, seen)
 	j.judgeClosed(&state, seen)
 	state.Jumps = seen.fold.times.jumps
+	state.Clock = seen.fold.times.doubted(now)
 	state.Notices = slices.Concat(g.late, j.notices(seen, now), seen.notices, state.Notices)
 	return state
 }
@@ -318,7 +321,7 @@ func (g *gating) stops(s *StepState, step *checklist.FilledStep) {
 	if len(s.Ticks) > 0 && step.Kind == "wait" && g.cures(step) {
 		// Whoever wrote the tick did not ask here first: a cure that still runs is
 		// not over because a log says so.
-		if text, _, safety, waits := g.wait(step, true); waits && safety {
+		if text, _, safety, waits, _ := g.wait(step, true); waits && safety {
 			stop(RuleCureKept, text)
 		}
 	}

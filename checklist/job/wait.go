@@ -153,10 +153,11 @@ func (g *gating) cures(step *checklist.FilledStep) bool {
 	return !g.watches(step) && len(g.sealants(step)) > 0 && g.j.keeps(RuleCureKept)
 }
 
-// wait is the time that has to pass before a step, where it is not over.
-func (g *gating) wait(step *checklist.FilledStep, ready bool) (text string, due time.Time, safety, ok bool) {
+// wait is the time that has to pass before a step, where it is not over; begin is
+// the step whose wait is to be begun for that.
+func (g *gating) wait(step *checklist.FilledStep, ready bool) (text string, due time.Time, safety, ok bool, begin string) {
 	if !g.j.keeps(RuleWait) {
-		return "", due, false, false
+		return "", due, false, false, ""
 	}
 	for _, before := range g.doneBefore(step.Needs, map[string]bool{}) {
 		if before.Kind == "wait" || before.Wait <= 0 { // a wait step was waited for before it was ticked
@@ -168,7 +169,7 @@ func (g *gating) wait(step *checklist.FilledStep, ready bool) (text string, due 
 			start, known = b.From, b.Doubt == ""
 		}
 		if !known && g.j.keeps(RuleClock) {
-			return fmt.Sprintf("the clock was in doubt when %s was done: begin it again with the time it was put on and the time it is now", before.Title), due, true, true
+			return fmt.Sprintf("the clock was in doubt when %s was done: begin it again with the time it was put on and the time it is now", before.Title), due, true, true, before.ID
 		}
 		say, until, over := g.over(before, start, before.Wait)
 		if over {
@@ -180,25 +181,25 @@ func (g *gating) wait(step *checklist.FilledStep, ready bool) (text string, due 
 		safety, ok = safety || until.IsZero() || g.cures(before), true // what is not known is not passed by leave
 	}
 	if step.Kind != "wait" || step.Wait <= 0 || !ready || g.watches(step) {
-		return text, due, safety, ok
+		return text, due, safety, ok, ""
 	}
 	b := g.begun(step)
 	switch {
 	case b == nil && g.j.keeps(RuleBegun):
-		return fmt.Sprintf("not begun: enter when it was put on, then wait %s", quantity.SpanString(step.Wait)), time.Time{}, g.cures(step), true
+		return fmt.Sprintf("not begun: enter when it was put on, then wait %s", quantity.SpanString(step.Wait)), time.Time{}, g.cures(step), true, step.ID
 	case b == nil:
 		b = &Begun{From: later(g.startedAt(), g.couldBegin(step))}
 	case b.Doubt != "":
-		return b.Doubt, time.Time{}, true, true
+		return b.Doubt, time.Time{}, true, true, step.ID
 	}
 	say, until, over := g.over(step, b.From, step.Wait)
 	if over {
-		return text, due, safety, ok
+		return text, due, safety, ok, ""
 	}
 	if text == "" || until.After(due) || until.IsZero() {
 		text, due = say, until
 	}
-	return text, due, safety || until.IsZero() || g.cures(step), true
+	return text, due, safety || until.IsZero() || g.cures(step), true, ""
 }
 
 func (g *gating) startedAt() time.Time {
