@@ -22,7 +22,9 @@ func atYesNo(t *testing.T) *bench {
 	return b
 }
 
-func given(b *bench, name string) string { return latest(b.m.work.state.Steps["bare"].Readings[name]) }
+func given(b *bench, name string) string {
+	return counting(b.m.work.state.Steps["bare"].Readings[name]).Value
+}
 
 // One press of y or n answers a question of yes and no; held on, it answers no
 // other question and does nothing on the step.

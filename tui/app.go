@@ -96,6 +96,7 @@ type model struct {
 	stack    []screen
 	person   string
 	foot     note
+	kept     bool // foot is the word of an entry, and stands until the next key or press
 	saving   bool
 	half     string       // why the last entry is in one place only; empty where it is in both
 	ahead    []tea.KeyMsg // pressed while an entry was being saved
@@ -195,11 +196,6 @@ func (m *model) update(msg tea.Msg) tea.Cmd {
 		return m.press(msg)
 	case tea.MouseMsg:
 		return m.point(tea.MouseEvent(msg))
-	case tea.ResumeMsg:
-		// Waking restores the screen but not the mouse.
-		if m.mouse {
-			return tea.EnableMouseCellMotion
-		}
 	case clockMsg:
 		return tea.Batch(m.clock(), m.refresh())
 	case result:
@@ -243,7 +239,15 @@ func (m *model) press(k tea.KeyMsg) tea.Cmd {
 		}
 		return nil
 	}
+	m.kept = false
 	top := m.top()
+	if key.Matches(k, m.keys.TakeBack) { // nobody may be there to wake what it put to sleep
+		if e, ok := top.(*entry); ok {
+			e.takeBack()
+			return nil
+		}
+		return m.undo()
+	}
 	text := k.Type == tea.KeyRunes || k.Type == tea.KeySpace
 	if k.Paste && !top.typing() {
 		m.say(inkQuiet, "Nothing to paste into here.")
@@ -329,6 +333,7 @@ func (m *model) point(e tea.MouseEvent) tea.Cmd {
 			}
 		}
 	}
+	m.kept = false
 	if !m.touch { // the first tap shows that fingers are about
 		m.touch = true
 		if e, ok := m.top().(*entry); ok {

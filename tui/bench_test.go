@@ -134,7 +134,7 @@ func (b *bench) keys(names ...string) {
 		"right": tea.KeyRight, "pgdown": tea.KeyPgDown, "pgup": tea.KeyPgUp, "backspace": tea.KeyBackspace,
 		"home": tea.KeyHome, "end": tea.KeyEnd, "tab": tea.KeyTab,
 		"ctrl+t": tea.KeyCtrlT, "ctrl+k": tea.KeyCtrlK, "ctrl+u": tea.KeyCtrlU, "ctrl+f": tea.KeyCtrlF, "ctrl+g": tea.KeyCtrlG, "ctrl+p": tea.KeyCtrlP, "ctrl+o": tea.KeyCtrlO,
-		"ctrl+c": tea.KeyCtrlC, "ctrl+r": tea.KeyCtrlR, "ctrl+z": tea.KeyCtrlZ,
+		"ctrl+c": tea.KeyCtrlC, "ctrl+r": tea.KeyCtrlR, "ctrl+x": tea.KeyCtrlX, "ctrl+z": tea.KeyCtrlZ,
 		"f1": tea.KeyF1, "f2": tea.KeyF2, "f4": tea.KeyF4, "f8": tea.KeyF8, "f9": tea.KeyF9,
 	}
 	for _, name := range names {

@@ -263,7 +263,7 @@ func newCallForm(m *model, r callReady) *form {
 	f := &form{m: m, proc: r.proc, values: r.plan.Values, engine: m.work.job.Engine(), call: &r}
 	f.fill()
 	// The keys begin at the first question that is still open.
-	f.v.cur = 1 + max(0, slices.IndexFunc(f.asked, func(set checklist.Setting) bool { return f.wrong(set) != nil }))
+	f.v.cur = len(f.warns) + 1 + max(0, slices.IndexFunc(f.asked, func(set checklist.Setting) bool { return f.wrong(set) != nil }))
 	return f
 }
 

@@ -209,9 +209,9 @@ func TestCalledList(t *testing.T) {
 	require.Len(t, b.m.work.openCalled(b.m.work.steps[0]), 1)
 	b.keys("e")
 	b.sees("Called procedure", "It is finished first")
+	b.keys("enter") // the one that is open
+	b.sees("BEFORE YOU START")
 	b.keys("enter")
-	b.sees("Called at step 1")
-	b.keys("esc", "esc", "enter", "enter")
 	b.sees("Look at 4 BA in gunmetal.")
 }
 
@@ -229,7 +229,9 @@ func TestCalledJobThatCannotBeRead(t *testing.T) {
 	b.keys("enter", "x")
 	b.sees("cannot be called off")
 	b.keys("esc", "e")
-	b.sees("May be passed with a name and a reason.")
+	b.sees("May be passed with a name and a reason, as the last resort.")
+	b.keys("L")
+	b.sees("Who lets this pass?")
 }
 
 // A procedure that is not at hand, or has mistakes, starts nothing.

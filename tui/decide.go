@@ -146,7 +146,7 @@ func (s *findingScreen) wheel(n int)  { s.v.scroll(n) }
 
 func (s *findingScreen) open() bool {
 	f := s.finding()
-	return f != nil && (f.Disposition == nil || s.deciding)
+	return f != nil && (!f.Decided() || s.deciding)
 }
 
 func (s *findingScreen) acts() []act {
@@ -163,7 +163,7 @@ func (s *findingScreen) acts() []act {
 	case !s.open():
 		acts[0] = act{key: k.Do, word: "Back", main: true, do: s.m.back}
 	}
-	if f.Disposition != nil && !s.deciding {
+	if f.Decided() && !s.deciding {
 		acts = append(acts, act{key: k.Decide, word: "Redecide", do: func() tea.Cmd { s.deciding, s.v = true, view{}; return nil }})
 	}
 	if f.What == job.MissingPart {
@@ -248,8 +248,12 @@ var decisionWords = [...]struct {
 // decided shows what was decided and what came of it.
 func (s *findingScreen) decided(d *doc, x *job.Finding, row func(string, func() tea.Cmd, func(*doc))) {
 	w := s.m.work
-	d.heading("Decided")
-	d.indented(d.look.g.done+" ", "  ", inkDone, decidedText(x.Disposition))
+	sign, k := d.look.g.done+" ", inkDone
+	if d.heading("Decided"); x.Unsettled {
+		d.callout(inkWarning, inkWrong, "DIFFERS", []string{"Two people decided differently. It counts as open. Decide again."})
+		sign, k = d.look.g.warn+" ", inkWrong
+	}
+	d.indented(sign, "  ", k, decidedText(x.Disposition))
 	for _, key := range []string{"thread", "length", "head", "grade"} {
 		if v := x.Disposition.Data[key]; v != "" {
 			d.pair("  new "+key, inkStrong, v)

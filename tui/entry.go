@@ -50,6 +50,7 @@ type entry struct {
 
 	picker  *lookupScreen // asks for the thread
 	spell   bool          // fingers find the keypad first
+	first   string        // what stood there when it was asked
 	failed  string        // why the last try to keep it did not work
 	fresh   bool          // the text was put there before: the first key replaces it
 	picked  bool          // the keys have gone from what is typed to the choices
@@ -95,8 +96,8 @@ func (e *entry) start(text string) {
 		e.offer(e.m.said[e.same()])
 	}
 	e.field.set(text)
-	e.fresh = text != ""
-	if e.value {
+	e.first, e.fresh = text, text != ""
+	if e.value && e.field.only == nil {
 		e.field.only = measured
 	}
 	if e.thread {
@@ -108,7 +109,7 @@ func (e *entry) start(text string) {
 			e.v.cur = i
 		}
 	}
-	e.spell = spell || e.value
+	e.spell = spell || e.value && len(e.choices) == 0
 	if e.m.touch {
 		e.fingers()
 	}
@@ -316,6 +317,17 @@ func (e *entry) pick(i int) tea.Cmd {
 	e.field.set(e.choices[i].text)
 	e.fresh, e.v.cur = true, i
 	return e.accept(e.choices[i].text)
+}
+
+// takeBack puts back what stood there before anything was typed.
+func (e *entry) takeBack() {
+	if e.thread || e.field.text == e.first {
+		e.m.say(inkQuiet, "Nothing was typed here. Back leaves the question.")
+		return
+	}
+	e.field.set(e.first)
+	e.fresh, e.failed = e.first != "", ""
+	e.narrowed()
 }
 
 func (e *entry) key(k tea.KeyMsg) (tea.Cmd, bool) {

@@ -207,7 +207,7 @@ func (s *findingsScreen) list() []job.Finding {
 	all := slices.Clone(s.m.work.state.Findings)
 	slices.SortStableFunc(all, func(a, b job.Finding) int {
 		open := func(f job.Finding) int {
-			if f.Disposition == nil {
+			if !f.Decided() {
 				return 0
 			}
 			return 1
@@ -265,7 +265,7 @@ func (s *findingsScreen) draw(f *frame) {
 	group := ""
 	for i, x := range list {
 		name := "Open"
-		if x.Disposition != nil {
+		if x.Decided() {
 			name = "Decided"
 		}
 		if name != group {
@@ -275,9 +275,12 @@ func (s *findingsScreen) draw(f *frame) {
 		d.item(fmt.Sprintf("finding %d", x.Order), func() tea.Cmd { return s.choose(len(dangers) + i) }, func(d *doc) {
 			d.indented(fmt.Sprintf("%d. ", x.Order), "   ", inkStrong, findingWords(x.What).text+", "+s.m.whereOf(&x))
 			d.indented("   ", "   ", inkPlain, x.Text)
-			if x.Disposition == nil {
+			switch {
+			case x.Unsettled:
+				d.indented("   "+f.look.g.warn+" ", "     ", inkWrong, "open: two people decided differently")
+			case x.Disposition == nil:
 				d.indented("   "+f.look.g.todo+" ", "     ", inkBrand, "open: nobody has decided")
-			} else {
+			default:
 				d.indented("   "+f.look.g.done+" ", "     ", inkDone, decidedText(x.Disposition))
 			}
 		})
@@ -310,14 +313,4 @@ func (m *model) whereOf(f *job.Finding) string {
 		words = append(words, fmt.Sprintf("step %d", m.work.steps[i].Number))
 	}
 	return strings.Join(words, ", ")
-}
-
-// undo takes back the last entry, from whatever lies over the step.
-func (m *model) undo() tea.Cmd {
-	for _, sc := range m.stack {
-		if s, ok := sc.(*stepScreen); ok {
-			return s.undo()
-		}
-	}
-	return nil
 }

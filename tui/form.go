@@ -2,6 +2,7 @@ package tui
 
 import (
 	"errors"
+	"fmt"
 	"slices"
 	"strings"
 
@@ -26,7 +27,10 @@ type form struct {
 	found  source.Diagnostics
 	failed string // why the job could not be started
 	busy   bool
-	call   *callReady // the step that calls the procedure; nil for a job of its own
+	call   *callReady          // the step that calls the procedure; nil for a job of its own
+	warns  []source.Diagnostic // what speaks against the answers; it stands first
+	warned int                 // its lines
+	read   int                 // how many lines of the form have been on the screen, from its first on
 	v      view
 }
 
@@ -45,6 +49,17 @@ func (s *form) fill() {
 			s.asked = append(s.asked, s.proc.Settings[i])
 		}
 	}
+	was := s.warns
+	s.warns = nil
+	for _, g := range s.found {
+		if g.Severity != check.Note && g.Rule != source.RuleUnanswered { // that stands at the question itself
+			s.warns = append(s.warns, g)
+		}
+	}
+	s.v.cur += len(s.warns) - len(was) // the mark stays on its question
+	if !slices.EqualFunc(was, s.warns, func(a, b source.Diagnostic) bool { return a.Message == b.Message }) {
+		s.read = 0
+	}
 }
 
 func (s *form) title() string { return s.proc.Title }
@@ -57,6 +72,17 @@ func (s *form) acts() []act {
 	if s.busy {
 		start.off = "The job is being laid down."
 	}
+	if s.read < s.warned { // nobody starts over a warning that was not on the screen
+		start.word, start.off = "Warnings", ""
+		start.do = func() tea.Cmd {
+			if s.v.free = true; s.v.off > s.read {
+				s.v.off = 0
+				return nil
+			}
+			s.v.page(1)
+			return nil
+		}
+	}
 	return []act{
 		start,
 		{key: k.Do, word: "Change", do: func() tea.Cmd { return s.edit(s.v.cur) }},
@@ -64,7 +90,21 @@ func (s *form) acts() []act {
 }
 
 func (s *form) key(k tea.KeyMsg) (tea.Cmd, bool) {
-	return nil, s.m.moves(k, &s.v, len(s.asked)+1)
+	return nil, s.m.moves(k, &s.v, s.rows())
+}
+
+// rows are what can be chosen: what speaks against the answers, the engine, the
+// settings.
+func (s *form) rows() int { return len(s.warns) + 1 + len(s.asked) }
+
+// unanswered says which answer is missing, or none that can be taken; "" for none.
+func (s *form) unanswered() string {
+	for _, set := range s.asked {
+		if err := s.wrong(set); err != nil {
+			return set.Ask + ": " + err.Error()
+		}
+	}
+	return ""
 }
 
 // missing says what still stands against a start; "" for nothing.
@@ -72,10 +112,8 @@ func (s *form) missing() string {
 	if s.engine == "" {
 		return "Which engine? Its name must stand here first."
 	}
-	for _, set := range s.asked {
-		if err := s.wrong(set); err != nil {
-			return set.Ask + ": " + err.Error()
-		}
+	if what := s.unanswered(); what != "" {
+		return what
 	}
 	for _, d := range s.found {
 		if d.Severity == check.Stop {
@@ -104,9 +142,15 @@ func (s *form) wrong(set checklist.Setting) error {
 	return s.proc.CheckAnswer(set.Name, v, s.values)
 }
 
-// edit opens item i: the engine, then the settings.
+// edit opens row i: what speaks against the answers, the engine, then the settings.
 func (s *form) edit(i int) tea.Cmd {
 	s.v.cur, s.v.free = i, false
+	if i < len(s.warns) {
+		g := s.warns[i]
+		s.m.push(newPage(s.m, strings.ToUpper(string(g.Severity)), slices.DeleteFunc([]string{g.Message + ".", g.Suggestion, g.Source}, func(text string) bool { return text == "" })...))
+		return nil
+	}
+	i -= len(s.warns)
 	if i == 0 && s.call != nil {
 		s.m.say(inkNote, "The engine is that of the job that calls this.")
 		return nil
@@ -126,30 +170,19 @@ func (s *form) edit(i int) tea.Cmd {
 	}
 	set := s.asked[i-1]
 	e := newEntry(s.m, s.proc.Title, set.Ask, nil)
-	if set.Why != "" {
-		e.about = append(e.about, set.Why)
-	}
-	if limits := bounds(s.proc.Bounds(set.Name, s.values)); limits != "" {
-		e.about = append(e.about, limits)
-	}
+	e.asks(s.proc, set, s.values)
+	judge := e.judge
 	e.judge = func(text string) verdict {
-		if text == "" {
-			if set.HasDefault {
-				usual := s.proc.Usual(set.Name, s.values)
-				if usual == "" {
-					return verdict{ink: inkQuiet, text: "Empty leaves it open: not known"}
-				}
-				return verdict{ink: inkQuiet, text: "Empty takes the default: " + usual}
-			}
-			return verdict{refused: true, ink: inkCaution, text: "This needs an answer."}
+		if text != "" || !set.HasDefault {
+			return judge(text)
 		}
-		if err := s.proc.CheckAnswer(set.Name, text, s.values); err != nil {
-			return verdict{refused: true, ink: inkWrong, text: err.Error()}
+		usual := s.proc.Usual(set.Name, s.values)
+		if usual == "" {
+			return verdict{ink: inkQuiet, text: "Empty leaves it open: not known"}
 		}
-		return verdict{ink: inkDone, text: s.reads(set.Name, text)}
+		return verdict{ink: inkQuiet, text: "Empty takes the default: " + usual}
 	}
 	e.open = set.HasDefault && set.Kind != "yes-no" && set.Kind != "choice"
-	settingEntry(e, set)
 	e.accept = func(text string) tea.Cmd {
 		if text == "" {
 			delete(s.values, set.Name)
@@ -164,51 +197,11 @@ func (s *form) edit(i int) tea.Cmd {
 	return nil
 }
 
-// settingEntry makes an entry ask for a setting by its kind.
-func settingEntry(e *entry, set checklist.Setting) {
-	switch set.Kind {
-	case "thread":
-		e.thread, e.likely = true, true
-	case "material":
-		e.offer(materials())
-	case "choice":
-		e.only = true
-		for _, c := range set.Choices {
-			e.choices = append(e.choices, choice{text: c})
-		}
-	case "yes-no":
-		e.only = true
-		e.choices = []choice{{text: "yes"}, {text: "no"}}
-	case "length", "pressure", "temperature", "volume", "torque", "angle", "count", "number", "time":
-		e.value = true
-		e.units = unitsOf(set.Kind)
-	}
-}
-
-// reads is how the program reads an answer: "4.76 mm (3/16 in)".
-func (s *form) reads(name, text string) string {
-	values := map[string]string{}
-	for k, v := range s.values {
-		values[k] = v
-	}
-	values[name] = text
-	filled, _ := s.proc.Fill(values)
-	if filled == nil {
-		return ""
-	}
-	for _, v := range filled.Values {
-		if v.Name == name && v.Canonical != "" && v.Canonical != text {
-			return "reads as " + v.Canonical
-		}
-	}
-	return ""
-}
-
 // next closes the question and goes on to the one after.
 func (s *form) next(from screen) tea.Cmd {
 	s.m.drop(from)
 	s.failed = ""
-	s.v.move(1, len(s.asked)+1)
+	s.v.move(1, s.rows())
 	return nil
 }
 
@@ -316,17 +309,18 @@ func (s *form) draw(f *frame) {
 		d.callout(inkWarning, inkWrong, "NOT STARTED", []string{s.failed})
 		d.blank()
 	}
-	first := true
-	for _, g := range s.found {
-		if g.Rule == source.RuleUnanswered { // stands at the question itself
-			continue
-		}
-		if first {
-			d.heading("What the answers lead to")
-			first = false
-		}
-		label, edge := severityInks(g.Severity)
-		d.callout(label, edge, strings.ToUpper(string(g.Severity)), []string{g.Message, g.Suggestion})
+	for i, g := range s.warns {
+		d.item(fmt.Sprintf("%s %d", g.Severity, i+1), func() tea.Cmd { return s.edit(i) }, func(d *doc) {
+			label, _ := severityInks(g.Severity)
+			d.add(span{label, " " + strings.ToUpper(string(g.Severity)) + " "})
+			d.text(inkStrong, g.Message)
+			if g.Suggestion != "" {
+				d.text(inkPlain, g.Suggestion)
+			}
+		})
+	}
+	if s.warned = len(d.lines); s.warned > 0 {
+		d.blank()
 	}
 	d.text(inkQuiet, s.proc.About)
 	d.heading("Before the job starts")
@@ -334,7 +328,7 @@ func (s *form) draw(f *frame) {
 		s.calledIntro(d)
 	}
 	d.text(inkQuiet, "The usual answers stand here already; change what differs on this engine.")
-	d.item("engine", func() tea.Cmd { return s.edit(0) }, func(d *doc) {
+	d.item("engine", func() tea.Cmd { return s.edit(len(s.warns)) }, func(d *doc) {
 		if s.engine != "" {
 			d.pair("Which engine is it?", inkStrong, s.engine+" "+f.look.g.done)
 			return
@@ -343,9 +337,24 @@ func (s *form) draw(f *frame) {
 		d.text(inkWrong, f.look.g.warn+" needed: press enter, or tap here")
 	})
 	for i, set := range s.asked {
-		d.item(set.Name, func() tea.Cmd { return s.edit(i + 1) }, func(d *doc) { s.setting(d, set) })
+		d.item(set.Name, func() tea.Cmd { return s.edit(len(s.warns) + 1 + i) }, func(d *doc) { s.setting(d, set) })
+	}
+	headed := false
+	for _, g := range s.found {
+		if g.Severity != check.Note {
+			continue
+		}
+		if !headed {
+			d.heading("What the answers lead to")
+			headed = true
+		}
+		label, edge := severityInks(g.Severity)
+		d.callout(label, edge, strings.ToUpper(string(g.Severity)), []string{g.Message, g.Suggestion})
 	}
 	f.show(rect{f.body.x, f.body.y, w, f.body.h}, d, &s.v)
+	if s.v.off <= s.read {
+		s.read = max(s.read, s.v.off+s.v.tall)
+	}
 }
 
 func (s *form) setting(d *doc, set checklist.Setting) {

@@ -55,7 +55,7 @@ func FuzzScreen(f *testing.F) {
 			case c == 0xfe:
 				b.send(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune(string(script[:i])), Paste: true})
 			default:
-				b.send(tea.ResumeMsg{})
+				b.keys("ctrl+z")
 			}
 		}
 	})

@@ -16,18 +16,20 @@ import (
 type gateScreen struct {
 	of   *stepScreen
 	step string
-	rows []func() tea.Cmd
+	rows []gateRow
 	v    view
+}
+
+// gateRow is a line that can be chosen: what the large button does there, and what
+// lets it pass.
+type gateRow struct {
+	remedy act
+	pass   act // its off says why nobody passes it
 }
 
 func (s *stepScreen) gates(step *checklist.FilledStep) tea.Cmd {
 	s.m.push(&gateScreen{of: s, step: step.ID})
 	return nil
-}
-
-// shut are the gates of a step that stand and have no form of their own on its page.
-func shut(st job.StepState) []job.Gate {
-	return slices.DeleteFunc(slices.Clone(st.Gates), func(g job.Gate) bool { return len(g.Passed) > 0 || g.Soft })
 }
 
 func (s *gateScreen) now() (*checklist.FilledStep, job.StepState) {
@@ -49,20 +51,14 @@ func (s *gateScreen) wheel(n int)  { s.v.scroll(n) }
 
 func (s *gateScreen) acts() []act {
 	k, m := s.of.m.keys, s.of.m
-	main := act{key: k.Do, word: "Open", main: true, do: func() tea.Cmd { return s.choose(s.v.cur) }}
-	step, st := s.now()
-	var let []act // the way past stands last, and never on the large button
-	switch {
-	case len(s.rows) == 0:
-		main.word, main.do = "Back", m.back
-	case s.v.cur < len(st.Gates):
-		g := st.Gates[s.v.cur]
-		main.word, main.do = s.open(step, st, g)
-		if passable(g) {
-			let = []act{{key: k.Let, word: "Let it pass", do: func() tea.Cmd { return s.letPass(step, g) }}}
-		}
+	main := act{word: "Back", do: m.back}
+	pass := act{off: "There is no gate here to let pass."}
+	if s.v.cur < len(s.rows) {
+		main, pass = s.rows[s.v.cur].remedy, s.rows[s.v.cur].pass
 	}
-	return append([]act{
+	main.key, main.main = k.Do, true
+	pass.key, pass.word = k.Let, passWord
+	return []act{
 		main,
 		{key: k.Add, word: "Count", do: func() tea.Cmd { return m.countIn("") }},
 		{key: k.Blank, word: "Blank", do: func() tea.Cmd { return m.fitBlank() }},
@@ -70,15 +66,19 @@ func (s *gateScreen) acts() []act {
 		{key: k.Findings, word: "Findings", do: m.findings},
 		{key: k.Bring, word: "Bring", do: m.bring},
 		{key: k.Undo, word: "Undo", do: m.undo},
-	}, let...)
+		pass,
+	}
 }
+
+// passWord is on the button that lets a gate pass; it stands last.
+const passWord = "Let it pass"
 
 func (s *gateScreen) choose(i int) tea.Cmd {
 	if i < 0 || i >= len(s.rows) {
 		return nil
 	}
 	s.v.cur, s.v.free = i, false
-	return s.rows[i]()
+	return s.of.m.run(s.rows[i].remedy)
 }
 
 func (s *gateScreen) key(k tea.KeyMsg) (tea.Cmd, bool) {
@@ -87,53 +87,25 @@ func (s *gateScreen) key(k tea.KeyMsg) (tea.Cmd, bool) {
 
 // gateWords are what a gate is called on the screen.
 func gateWords(n job.GateName) string {
-	switch n {
-	case job.GateNeeds:
-		return "Steps before"
-	case job.GateWait:
-		return "Wait"
-	case job.GateHold:
-		return "Hold point"
-	case job.GateWitness:
-		return "Witness point"
-	case job.GateFindings:
-		return "Open finding"
-	case job.GateShort:
-		return "Missing part"
-	case job.GateTally:
-		return "Things inside"
-	case job.GateBlanks:
-		return "Blank fitted"
-	case job.GateRule:
-		return "Stop of a rule"
-	case job.GateTest:
-		return "Pressure test"
-	case job.GateDate:
-		return "Date of a container"
-	case job.GateThread:
-		return "Probable thread"
-	case job.GateRounds:
-		return "Passes below the torque"
-	case job.GateCure:
-		return "Not cured"
-	case job.GateAsk:
-		return "Question about a reading"
-	case job.GateApart:
-		return "Differs"
-	case job.GateDanger:
-		return "Danger on the engine"
-	case job.GateCalled:
-		return "Called procedure"
-	}
-	return string(n)
+	return map[job.GateName]string{
+		job.GateNeeds: "Steps before", job.GateWait: "Wait", job.GateCure: "Cure", job.GateHold: "Hold point", job.GateWitness: "Witness point",
+		job.GateFindings: "Open finding", job.GateShort: "Missing part", job.GateTally: "Things inside", job.GateBlanks: "Blank fitted",
+		job.GateRule: "Stop of a rule", job.GateTest: "Pressure test", job.GateDate: "Date of a container", job.GateThread: "Probable thread",
+		job.GateRounds: "Passes below the torque", job.GateCalled: "Called procedure", job.GateAsk: "Outside, and asked about",
+		job.GateApart: "Two people differ", job.GateWords: "Instruction not whole", job.GateDanger: "Standing danger",
+	}[n]
 }
 
 func (s *gateScreen) draw(f *frame) {
 	d := newDoc(f.look, min(f.body.w, 90), f.touch)
 	s.rows = s.rows[:0]
-	row := func(name string, do func() tea.Cmd, build func(*doc)) {
-		s.rows = append(s.rows, do)
-		d.item(name, do, build)
+	row := func(name string, r gateRow, build func(*doc)) {
+		i := len(s.rows)
+		s.rows = append(s.rows, r)
+		d.item(name, func() tea.Cmd { return s.choose(i) }, build)
+	}
+	counted := func(word string, do func() tea.Cmd) gateRow {
+		return gateRow{act{word: word, do: do}, act{off: "There is no gate here to let pass."}}
 	}
 	step, st := s.now()
 	if step == nil {
@@ -146,7 +118,7 @@ func (s *gateScreen) draw(f *frame) {
 		d.text(inkQuiet, "No gate stands before this step.")
 	}
 	for _, g := range st.Gates {
-		row("gate "+string(g.Name), func() tea.Cmd { return s.take(step, g) }, func(d *doc) {
+		row("gate "+string(g.Name), s.row(step, st, g), func(d *doc) {
 			sign, k := d.look.g.held+" ", inkWrong
 			switch {
 			case len(g.Passed) > 0:
@@ -170,7 +142,7 @@ func (s *gateScreen) draw(f *frame) {
 	if tallies := s.of.work().state.Tallies; len(tallies) > 0 {
 		d.heading("Inside the openings")
 		for _, t := range tallies {
-			row("tally "+t.Opening, func() tea.Cmd { return s.of.m.countIn(t.Opening) }, func(d *doc) {
+			row("tally "+t.Opening, counted("Count it", func() tea.Cmd { return s.of.m.countIn(t.Opening) }), func(d *doc) {
 				if t.Inside == 0 {
 					d.indented(d.look.g.done+" ", "  ", inkDone, t.Opening+": balanced, nothing inside")
 				} else {
@@ -182,7 +154,7 @@ func (s *gateScreen) draw(f *frame) {
 	if blanks := s.of.work().state.Blanks; len(blanks) > 0 {
 		d.heading("Blanks")
 		for _, b := range blanks {
-			row("blank "+b.Tag, func() tea.Cmd { return s.of.m.changeBlank(b) }, func(d *doc) {
+			row("blank "+b.Tag, counted("Change", func() tea.Cmd { return s.of.m.changeBlank(b) }), func(d *doc) {
 				switch {
 				case b.Stays:
 					d.indented(d.look.g.done+" ", "  ", inkPlain, b.Tag+" at "+b.Where+": stays on purpose ("+b.By+")")
@@ -197,15 +169,6 @@ func (s *gateScreen) draw(f *frame) {
 	f.show(rect{f.body.x, f.body.y, d.w, f.body.h}, d, &s.v)
 }
 
-// passable says whether a name and a reason let a gate pass.
-func passable(g job.Gate) bool {
-	switch g.Name {
-	case job.GateHold, job.GateTest, job.GateApart, job.GateDanger, job.GateWitness:
-		return false
-	}
-	return !g.Safety && len(g.Passed) == 0
-}
-
 // waysOn says what opens a gate.
 func waysOn(g job.Gate) string {
 	switch {
@@ -214,46 +177,37 @@ func waysOn(g job.Gate) string {
 	case g.Name == job.GateTest:
 		return "The test sheet opens it; nobody passes it."
 	case g.Name == job.GateApart:
-		return "Settle it: say which counts, or measure again."
+		return "Settle it: say which counts, or measure again. Nobody passes it."
 	case g.Name == job.GateDanger:
-		return "Stands until somebody measures that it is gone."
+		return "It is decided, and the inspector releases that. Nobody passes it."
 	case g.Safety && g.Name == job.GateCalled:
 		return "It is finished first, or called off."
 	case g.Safety:
 		return "This is a stop: no name and no reason passes it."
 	case g.Name == job.GateWitness:
 		return "Holds nobody up: record who was there, or was told."
-	case g.Name == job.GateCure:
-		return "Let it cure, or say why it may be tested now."
 	case g.Name == job.GateAsk:
-		return "Read it again, or say why it may stand."
+		return "Read it again. As the last resort somebody answers for it, by name."
 	}
-	return "May be passed with a name and a reason."
+	return "May be passed with a name and a reason, as the last resort."
 }
 
-// open is what the large button does about a gate: its remedy, and never the way past.
-func (s *gateScreen) open(step *checklist.FilledStep, st job.StepState, g job.Gate) (string, func() tea.Cmd) {
-	say := func(k ink, text string) func() tea.Cmd { return func() tea.Cmd { s.of.m.say(k, text); return nil } }
-	if len(g.Passed) > 0 {
-		return "Passed", say(inkNote, "It is passed already.")
+// row is what can be done about a gate.
+func (s *gateScreen) row(step *checklist.FilledStep, st job.StepState, g job.Gate) gateRow {
+	r := gateRow{s.of.remedy(step, st, g), act{do: func() tea.Cmd { return s.pass(step, g) }}}
+	switch {
+	case len(g.Passed) > 0:
+		r.pass.off = "It is passed already."
+	case g.Safety, g.Soft, g.Name == job.GateHold, g.Name == job.GateTest:
+		r.pass.off = waysOn(g)
 	}
-	if word, do := s.of.remedy(step, st, g); do != nil {
-		return word, do
-	}
-	return "What now", say(inkCaution, waysOn(g))
+	return r
 }
 
-// take does what there is to do about a gate.
-func (s *gateScreen) take(step *checklist.FilledStep, g job.Gate) tea.Cmd {
-	_, st := s.now()
-	_, do := s.open(step, st, g)
-	return do()
-}
-
-// letPass asks who lets a gate pass, and why.
-func (s *gateScreen) letPass(step *checklist.FilledStep, g job.Gate) tea.Cmd {
+// pass lets a gate pass, by name and with a reason.
+func (s *gateScreen) pass(step *checklist.FilledStep, g job.Gate) tea.Cmd {
 	m := s.of.m
-	q := m.inquire("Pass")
+	q := m.inquire("Let it pass")
 	about := []string{g.Text}
 	return q.put("Who lets this pass?", func(e *entry) {
 		e.about = append(about, "The name stands in the record.")

@@ -49,7 +49,7 @@ func TestNoSafetyAnswerStandsThereFirst(t *testing.T) {
 	b.keys("down")
 	b.sees("› yes")
 	b.keys("down", "enter")
-	require.Equal(t, "no", latest(b.m.work.state.Steps["spindle"].Readings["clean"]))
+	require.Equal(t, "no", counting(b.m.work.state.Steps["spindle"].Readings["clean"]).Value)
 	// Asked again, the answer of before is told and still not given by pressing on.
 	b.keys("r", "down", "down", "enter")
 	b.sees("No score that a nail feels", "So far: no")

@@ -99,10 +99,13 @@ func (h *home) draw(f *frame) {
 		d.callout(inkWarning, inkWrong, "THE JOBS CANNOT BE READ", []string{h.err.Error(),
 			"Put that right and press " + h.m.keys.Refresh.Help().Key + ", or start fettle with --jobs and another folder."})
 	}
-	if len(h.jobs) > 0 {
-		d.heading("Jobs under way")
-	}
 	for i, j := range h.jobs {
+		switch {
+		case j.Closed && (i == 0 || !h.jobs[i-1].Closed):
+			d.heading("Put away")
+		case !j.Closed && i == 0:
+			d.heading("Jobs under way")
+		}
 		d.item(filepath.Base(j.Dir), func() tea.Cmd { return h.choose(i) }, func(d *doc) { h.jobItem(d, j) })
 	}
 	if h.loaded && h.err == nil && len(h.jobs) == 0 {
@@ -169,10 +172,10 @@ func (h *home) jobItem(d *doc, j job.Summary) {
 	d.add(append(spans, span{inkPlain, " " + count})...)
 	d.text(inkPlain, j.Title)
 	for _, text := range j.Dangers {
-		d.indented(d.look.g.warn+" ", "  ", inkWrong, text)
+		d.indented(d.look.g.warn+" ", "  ", inkWrong, "WARNING: "+text)
 	}
-	if n := len(j.Differ); n > 0 {
-		d.text(inkWrong, fmt.Sprintf("%s %d to be settled: entries that differ", d.look.g.warn, n))
+	for _, text := range j.Differ {
+		d.indented(d.look.g.warn+" ", "  ", inkWrong, "to be settled: "+text)
 	}
 	switch j.OpenFindings {
 	case 0:

@@ -10,7 +10,9 @@ type keyMap struct {
 	Do, Back, Start                         key.Binding
 	Lookup, Sums, Find, Help, More          key.Binding
 	Steps, Current                          key.Binding
-	Reading, Note, Skip, Undo, Release      key.Binding
+	Reading, Note, Skip, Undo, Reopen       key.Binding
+	Earlier, PutRight, PutAway, Let         key.Binding
+	SetClock                                key.Binding
 	Finding, Findings, Bring, Gates, Test   key.Binding
 	Call, CallOff                           key.Binding
 	Add, Decide, Blank, Shop                key.Binding
@@ -20,8 +22,7 @@ type keyMap struct {
 	Who, Fingers, Sunlight, Mouse, Refresh  key.Binding
 	Photo, Figure, Print                    key.Binding
 	Whole                                   key.Binding
-	Earlier, Reopen, PutRight, PutAway, Let key.Binding
-	Demo, Quit, Stop                        key.Binding
+	Demo, Quit, Stop, TakeBack              key.Binding
 }
 
 func newKeyMap() keyMap {
@@ -50,8 +51,13 @@ func newKeyMap() keyMap {
 		Reading:  bind("r", "enter or correct a reading", "r"),
 		Note:     bind("n", "write a note", "n"),
 		Skip:     bind("x", "skip the step, with a reason", "x"),
-		Undo:     bind("u", "undo the last entry of this step", "u", "ctrl+z"),
-		Release:  bind("o", "release the hold, by name", "o"),
+		Undo:     bind("u", "undo the last entry of this step", "u"),
+		Reopen:   bind("E", "open the done step again, with the reason", "E"),
+		Earlier:  bind("b", "what the step waits for was put on earlier: say when", "b"),
+		SetClock: bind("ctrl+x", "it is another day: the clock is to be set", "ctrl+x"),
+		PutRight: bind("A", "the answers of the start: put a wrong one right", "A"),
+		PutAway:  bind("P", "put the finished job away, or bring it back", "P"),
+		Let:      bind("L", "let the gate pass, with a name and a reason", "L"),
 		Finding:  bind("d", "record something that is not as it should be", "d"),
 		Findings: bind("a", "all findings of the job, and what was decided", "a"),
 		Bring:    bind("p", "parts and tools to bring next time", "p"),
@@ -87,10 +93,6 @@ func newKeyMap() keyMap {
 		Demo:     bind("d", "lay down the demo: an invented engine half-way through a refit", "d"),
 		Quit:     bind("q", "leave fettle", "q"),
 		Stop:     bind("ctrl+c", "leave fettle at once", "ctrl+c"),
-		Earlier:  bind("b", "what the step waits for was put on earlier", "b"),
-		Reopen:   bind("E", "open the done step again, with the reason", "E"),
-		PutRight: bind("A", "an answer of the start was wrong: put it right", "A"),
-		PutAway:  bind("P", "the job is finished: put it away", "P"),
-		Let:      bind("L", "let the gate pass, with a name and a reason", "L"),
+		TakeBack: bind("ctrl+z", "undo, wherever you are", "ctrl+z"),
 	}
 }

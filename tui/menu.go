@@ -55,7 +55,7 @@ func (s *helpScreen) draw(f *frame) {
 	}
 	k := s.m.keys
 	d.heading("Everywhere")
-	for _, b := range []key.Binding{k.Up, k.Down, k.PageUp, k.PageDown, k.Stop} {
+	for _, b := range []key.Binding{k.Up, k.Down, k.PageUp, k.PageDown, k.TakeBack, k.Stop} {
 		row(b.Help().Key, b.Help().Desc)
 	}
 	d.blank()

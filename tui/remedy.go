@@ -1,11 +1,9 @@
 package tui
 
 import (
-	"errors"
 	"fmt"
 	"slices"
 	"strings"
-	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
 
@@ -14,333 +12,236 @@ import (
 	"fettle/threads/check"
 )
 
-// What keeps a step shut has a remedy, and the large button is that remedy: never
-// the way past.
+// What a step needs next: the large button of its page and that of its list of
+// gates say it and do it. It is the remedy always, never the way past a gate.
 
-// remedy is what opens a gate of a step, in a word, and how; do is nil where there
-// is nothing to do but wait, or where the trade's rules stop it.
-func (s *stepScreen) remedy(step *checklist.FilledStep, st job.StepState, g job.Gate) (word string, do func() tea.Cmd) {
-	w, m := s.work(), s.m
-	switch g.Name {
-	case job.GateNeeds, job.GateRounds:
-		if at := w.place(firstItem(g)); at >= 0 {
-			return fmt.Sprintf("Step %d first", w.steps[at].Number), func() tea.Cmd { m.stepAt(w.steps[at].ID); return nil }
-		}
-	case job.GateWait:
-		return s.waitRemedy(step, st)
-	case job.GateHold:
-		return "Release", func() tea.Cmd { return s.release(step) }
-	case job.GateApart:
-		return "Settle", func() tea.Cmd { return s.settle(step, st) }
-	case job.GateFindings, job.GateDanger:
-		return "Findings", m.findings
-	case job.GateShort:
-		return "Missing", m.bring
-	case job.GateTally:
-		return "Count", func() tea.Cmd { return m.countIn(firstItem(g)) }
-	case job.GateBlanks:
-		if at := slices.IndexFunc(w.state.Blanks, func(b job.Blank) bool { return b.Tag == firstItem(g) }); at >= 0 {
-			return "Blank off", func() tea.Cmd { return m.changeBlank(w.state.Blanks[at]) }
-		}
-	case job.GateTest:
-		return "Test sheet", m.testSheet
-	case job.GateAsk:
-		return "Read again", func() tea.Cmd { return s.readAgain(step, st) }
-	case job.GateThread, job.GateDate:
-		if len(step.Readings) > 0 {
-			return "Reading", func() tea.Cmd { return s.readAny(step, st) }
-		}
-	case job.GateCalled:
-		if w.uncalled(step) {
-			return "Start it", func() tea.Cmd { return s.startCall(step) }
-		}
-		return "Go on inside", func() tea.Cmd { return s.call(step) }
-	case job.GateWitness:
-		return "Witness", func() tea.Cmd { return m.witness(step) }
-	}
-	return "", nil
+// shut are the gates of a step that stand.
+func shut(st job.StepState) []job.Gate {
+	return slices.DeleteFunc(slices.Clone(st.Gates), func(g job.Gate) bool { return len(g.Passed) > 0 || g.Soft })
 }
 
-func firstItem(g job.Gate) string {
-	if len(g.Items) == 0 {
-		return ""
-	}
-	return g.Items[0]
-}
-
-// waitRemedy begins a wait, or asks for the times where a clock is in doubt.
-func (s *stepScreen) waitRemedy(step *checklist.FilledStep, st job.StepState) (word string, do func() tea.Cmd) {
-	switch {
-	case st.Begun != nil && st.Begun.Doubt != "":
-		return "Give times", func() tea.Cmd { return s.beganEarlier(step, true) }
-	case step.Kind == "wait" && st.Begun == nil:
-		return "Begin", func() tea.Cmd { return s.begin(step) }
-	case st.Due.IsZero():
-		return "Say the time", s.m.sayTime
-	}
-	return "", nil
-}
-
-// begin begins the wait of a step now.
-func (s *stepScreen) begin(step *checklist.FilledStep) tea.Cmd {
-	return s.m.save("the wait has begun", func(j *job.Job) (job.Saved, error) { return j.Begin(step.ID, job.NewBegin{}) },
-		func(err error) tea.Cmd {
-			var clock *job.RefusedError
-			if errors.As(err, &clock) {
-				return s.beganEarlier(step, true)
-			}
-			return nil
-		})
-}
-
-// beganEarlier asks when what a step waits for was put on, and where the clock is in
-// doubt what time it is by a watch.
-func (s *stepScreen) beganEarlier(step *checklist.FilledStep, doubt bool) tea.Cmd {
-	q := s.m.inquire("Begin")
-	var n job.NewBegin
-	save := func() tea.Cmd {
-		return q.save("the wait has begun", func(j *job.Job) (job.Saved, error) { return j.Begin(step.ID, n) }, nil)
-	}
-	return q.put("When was it put on?", func(e *entry) {
-		e.about = []string{step.Title, "A time of today as 19:05, or with its day as 2026-03-01 19:05."}
-		s.m.momentField(e)
-	}, func(text string) tea.Cmd {
-		n.At, _ = s.m.moment(text)
-		if !doubt {
-			return save()
-		}
-		return q.put("What time is it now, by a watch?", func(e *entry) {
-			e.about = []string{"The clock of this device was or is wrong. Set it first. Both times stand in the record."}
-			s.m.momentField(e)
-		}, func(text string) tea.Cmd { n.Now, _ = s.m.moment(text); return save() })
-	})
-}
-
-// sayTime asks what time it is, where this device was away for longer than a day.
-func (m *model) sayTime() tea.Cmd {
-	q := m.inquire("The time")
-	return q.put("What time is it, by a watch?", func(e *entry) {
-		e.about = []string{"This device shows " + m.opt.Env.Now().Format("Mon 2 Jan 2006 15:04") + ". A wait may end by that only when somebody has said so."}
-		e.word = "Keep"
-		m.momentField(e)
-	}, func(text string) tea.Cmd {
-		at, _ := m.moment(text)
-		return q.save("the time", func(j *job.Job) (job.Saved, error) { return j.SettleClock(at) }, nil)
-	})
-}
-
-// momentField makes an entry take a time of day, or a day and a time.
-func (m *model) momentField(e *entry) {
-	e.value = true
-	e.judge = func(text string) verdict {
-		if text == "" {
-			return verdict{refused: true}
-		}
-		at, err := m.moment(text)
-		if err != nil {
-			return verdict{refused: true, ink: inkWrong, text: err.Error()}
-		}
-		return verdict{ink: inkQuiet, text: m.when(at)}
-	}
-}
-
-// moment reads a time of today, or of a named day.
-func (m *model) moment(text string) (time.Time, error) {
-	now := m.opt.Env.Now()
-	text = strings.Join(strings.Fields(strings.ReplaceAll(text, ".", ":")), " ")
-	if at, err := time.ParseInLocation("2006-01-02 15:04", text, now.Location()); err == nil {
-		return at, nil
-	}
-	at, err := time.ParseInLocation("15:04", text, now.Location())
-	if err != nil && len(text) == 4 { // the keys for figures have no colon
-		at, err = time.ParseInLocation("1504", text, now.Location())
-	}
-	if err != nil {
-		return at, errors.New("a time as 19:05, or 2026-03-01 19:05")
-	}
-	return time.Date(now.Year(), now.Month(), now.Day(), at.Hour(), at.Minute(), 0, 0, now.Location()), nil
-}
-
-// settle ends a difference on a step: one of the answers counts from now on, or it
-// is measured again.
-func (s *stepScreen) settle(step *checklist.FilledStep, st job.StepState) tea.Cmd {
-	q := s.m.inquire("Settle")
-	for i, r := range step.Readings {
-		values := st.Readings[r.Name]
-		if len(values) < 2 || !s.differs(step.ID, r.Name) {
-			continue
-		}
-		const again = "Measure again"
-		var choices []choice
-		for _, v := range values {
-			if !slices.ContainsFunc(choices, func(c choice) bool { return c.text == v.String() }) {
-				choices = append(choices, choice{v.String(), v.By + ", " + s.m.when(v.At)})
-			}
-		}
-		choices = append(choices, choice{text: again})
-		return q.put("Which counts from now on?", func(e *entry) {
-			pickOne(choices...)(e)
-			e.about = []string{step.Title, r.Ask, "Neither had seen the other's entry."}
-		}, func(text string) tea.Cmd {
-			if text == again {
-				s.m.drop(q.first)
-				return s.read(step, i)
-			}
-			return q.save("settled: "+text, func(j *job.Job) (job.Saved, error) { return j.Settle(step.ID, r.Name, text) }, nil)
-		})
-	}
-	if len(st.Apart)+len(st.Ticks)+len(st.Skips) > 0 && s.differs(step.ID, "") {
-		const done, open = "It is done", "It is still to be done"
-		return q.put("Is this step done?", func(e *entry) {
-			pickOne(choice{text: done}, choice{text: open})(e)
-			e.about = []string{step.Title}
-			for _, c := range s.work().state.Conflicts {
-				if c.Step == step.ID && c.Reading == "" {
-					e.about = append(e.about, c.Text)
-				}
-			}
-		}, func(text string) tea.Cmd {
-			word := map[string]string{done: "done", open: "open"}[text]
-			return q.save("settled", func(j *job.Job) (job.Saved, error) { return j.Settle(step.ID, "", word) }, nil)
-		})
-	}
-	return s.m.findings() // decided twice, or an answer put right twice: a new one settles it
-}
-
-// differs says whether somebody has to settle something of a step.
-func (s *stepScreen) differs(step, reading string) bool {
-	return slices.ContainsFunc(s.work().state.Conflicts, func(c job.Conflict) bool {
-		return c.Holds && c.Step == step && c.Reading == reading
-	})
-}
-
-// differsAt says whether anything of a step waits to be settled.
-func (s *stepScreen) differsAt(step string) bool {
-	return slices.ContainsFunc(s.work().state.Conflicts, func(c job.Conflict) bool { return c.Holds && c.Step == step })
-}
-
-// readAgain opens the reading that says stop or asks.
-func (s *stepScreen) readAgain(step *checklist.FilledStep, st job.StepState) tea.Cmd {
-	for i, r := range step.Readings {
-		for _, v := range st.Readings[r.Name] {
-			if v.Judgement.Severity == check.Stop || v.Judgement.Severity == check.Ask {
-				return s.read(step, i)
-			}
+// shutBy is the gate that stands of the first of the names that has one; nil for none.
+func shutBy(st job.StepState, names ...job.GateName) *job.Gate {
+	standing := shut(st)
+	for _, name := range names {
+		if i := slices.IndexFunc(standing, func(g job.Gate) bool { return g.Name == name }); i >= 0 {
+			return &standing[i]
 		}
 	}
-	return s.readAny(step, st)
-}
-
-// reopen opens a done step again, with the reason.
-func (s *stepScreen) reopen(step *checklist.FilledStep) tea.Cmd {
-	q := s.m.inquire("Open again")
-	return q.put("Why is it opened again?", func(e *entry) {
-		e.about = []string{step.Title, "What works on the same parts and rests on it is opened with it. Holds that rest on it are released anew."}
-		e.word = "Open again"
-		e.judge = func(text string) verdict { return verdict{refused: text == ""} }
-	}, func(why string) tea.Cmd {
-		return q.save("open again", func(j *job.Job) (job.Saved, error) { return j.Reopen(step.ID, why) }, nil)
-	})
-}
-
-// putRight puts an answer of the start right.
-func (s *stepScreen) putRight() tea.Cmd {
-	q := s.m.inquire("Answer")
-	w := s.work()
-	const engine = "The engine"
-	return q.put("Which answer was wrong?", func(e *entry) {
-		choices := []choice{{engine, w.job.Engine()}}
-		for _, v := range w.filled.Values {
-			if v.NotAsked == "" || v.Measured {
-				choices = append(choices, choice{v.Ask, firstText(v.Canonical, v.Text)})
-			}
-		}
-		pickOne(choices...)(e)
-		e.about = []string{"Steps that the right answer changes are opened again."}
-	}, func(ask string) tea.Cmd {
-		name, set := "engine", checklist.Setting{Ask: engine, Kind: "text"}
-		for _, v := range w.filled.Values {
-			if v.Ask == ask {
-				name = v.Name
-			}
-		}
-		for _, have := range w.filled.Procedure.Settings {
-			if have.Name == name {
-				set = have
-			}
-		}
-		return q.put(ask, func(e *entry) {
-			settingEntry(e, set)
-			e.judge = func(text string) verdict {
-				if text == "" {
-					return verdict{refused: true}
-				}
-				if name != "engine" {
-					if err := w.filled.Procedure.CheckValue(name, text); err != nil {
-						return verdict{refused: true, ink: inkWrong, text: err.Error()}
-					}
-				}
-				return verdict{}
-			}
-		}, func(value string) tea.Cmd {
-			return q.put("Why is it put right?", func(e *entry) {
-				e.word = "Keep"
-				e.judge = func(text string) verdict { return verdict{refused: text == ""} }
-			}, func(why string) tea.Cmd {
-				return q.save("the answer is put right", func(j *job.Job) (job.Saved, error) { return j.Answer(name, value, why) }, nil)
-			})
-		})
-	})
-}
-
-func firstText(a, b string) string {
-	if a != "" {
-		return a
-	}
-	return b
-}
-
-// putAway puts a finished job away.
-func (s *stepScreen) putAway() tea.Cmd {
-	return s.m.save("the job is put away", func(j *job.Job) (job.Saved, error) { return j.Close("") }, nil)
-}
-
-// ended is the page at the end of a job: what is open although every step is done,
-// or that nothing is.
-func (s *stepScreen) ended() tea.Cmd {
-	w := s.work()
-	paras := w.state.Unsettled()
-	for _, step := range w.steps {
-		for _, text := range w.state.Steps[step.ID].Outside {
-			paras = append(paras, fmt.Sprintf("Outside limits, step %d, %s: %s", step.Number, step.Title, text))
-		}
-	}
-	if len(paras) == 0 {
-		return s.home()
-	}
-	p := newPage(s.m, "All done, and this is open", paras...)
-	p.more = []act{
-		{key: s.m.keys.Findings, word: "Findings", do: s.m.findings},
-		{key: s.m.keys.Current, word: "Home", do: s.home},
-	}
-	s.m.push(p)
 	return nil
 }
 
-// dangerGone records that a danger on the engine stands no more. One that was found
-// in this job ends where it was found: with a new reading.
-func (m *model) dangerGone(d job.Danger) tea.Cmd {
-	if d.From == "" {
-		m.stepAt(d.Step)
-		return nil
+// next is the remedy that the step needs first; false where nothing stands in the
+// way. What differs and what cannot be hurried come first, then what readings leave
+// open, then the rest. The hold comes after all that its release is a word about;
+// what a step calls is started after it.
+func (s *stepScreen) next(step *checklist.FilledStep, st job.StepState) (act, bool) {
+	if g := shutBy(st, job.GateApart, job.GateWait, job.GateCure); g != nil {
+		return s.remedy(step, st, *g), true
 	}
-	q := m.inquire("Danger")
-	return q.named("Who says that it is gone?", []string{d.Text, "The name stands in the record."}, func(by string) tea.Cmd {
-		return q.put("How was it found that it is gone?", func(e *entry) {
-			e.about, e.word = []string{d.Text}, "Keep"
-			e.judge = func(text string) verdict { return verdict{refused: text == ""} }
-		}, func(why string) tea.Cmd {
-			return q.save("the danger is gone", func(j *job.Job) (job.Saved, error) { return j.SettleDanger(d.ID, by, why) }, nil)
-		})
+	if len(s.work().openCalled(step)) > 0 {
+		return s.calledRemedy(step), true
+	}
+	if i := s.unread(step, st); i >= 0 {
+		return s.readAct(step, st, i), true
+	}
+	g := shutBy(st, job.GateDanger, job.GateAsk, job.GateTest)
+	for _, other := range shut(st) {
+		if g == nil && other.Name != job.GateHold && other.Name != job.GateCalled {
+			g = &other
+		}
+	}
+	if g == nil {
+		g = shutBy(st, job.GateHold, job.GateCalled)
+	}
+	if g == nil {
+		return act{}, false
+	}
+	return s.remedy(step, st, *g), true
+}
+
+// readAct takes a reading, or takes it again.
+func (s *stepScreen) readAct(step *checklist.FilledStep, st job.StepState, i int) act {
+	word := "Reading"
+	if len(st.Readings[step.Readings[i].Name]) > 0 {
+		word = "Read again"
+	}
+	return act{word: word, do: func() tea.Cmd { return s.read(step, i) }}
+}
+
+// remedy is what opens a gate of a step.
+func (s *stepScreen) remedy(step *checklist.FilledStep, st job.StepState, g job.Gate) act {
+	m, w := s.m, s.work()
+	about := ""
+	if len(g.Items) > 0 {
+		about = g.Items[0]
+	}
+	switch g.Name {
+	case job.GateNeeds, job.GateRounds:
+		if at := s.first(g); at >= 0 {
+			return s.toStep(at, "Step %d first")
+		}
+	case job.GateWait:
+		return s.waitRemedy(st)
+	case job.GateCure:
+		return s.cureRemedy(g)
+	case job.GateHold:
+		return s.holdRemedy(step, st)
+	case job.GateWitness:
+		return act{word: "Witness", do: func() tea.Cmd { return m.witness(step) }}
+	case job.GateApart:
+		return act{word: "Settle", do: func() tea.Cmd { return s.settle(step) }}
+	case job.GateDanger:
+		return s.dangerRemedy(step)
+	case job.GateFindings:
+		return s.toFinding(func(f *job.Finding) bool { return f.ID == about })
+	case job.GateAsk:
+		if i := readingWith(step, st, g.Items); i >= 0 {
+			return s.readAct(step, st, i)
+		}
+	case job.GateShort:
+		return act{word: "To the list", do: m.bring}
+	case job.GateTally:
+		return act{word: "Count it", do: func() tea.Cmd { return m.countIn(about) }}
+	case job.GateBlanks:
+		if i := slices.IndexFunc(w.state.Blanks, func(b job.Blank) bool { return b.Tag == about }); i >= 0 {
+			return act{word: "Blank", do: func() tea.Cmd { return m.changeBlank(w.state.Blanks[i]) }}
+		}
+	case job.GateTest:
+		return act{word: "Test sheet", do: m.testSheet}
+	case job.GateCalled:
+		return s.calledRemedy(step)
+	case job.GateThread, job.GateDate:
+		return s.sourceRemedy(step, g)
+	}
+	return act{word: answersWord, do: m.answers}
+}
+
+// toStep leads to a step, in words that take its number.
+func (s *stepScreen) toStep(at int, words string) act {
+	step := s.work().steps[at]
+	return act{word: fmt.Sprintf(words, step.Number), do: func() tea.Cmd { return s.m.stepAt(step.ID) }}
+}
+
+// toFinding leads to a finding.
+func (s *stepScreen) toFinding(is func(*job.Finding) bool) act {
+	list := s.work().state.Findings
+	for i := range list {
+		if f := &list[i]; is(f) {
+			return act{word: fmt.Sprintf("Finding %d", f.Order), do: func() tea.Cmd { return s.m.showFinding(f.ID) }}
+		}
+	}
+	return act{word: "Findings", do: s.m.findings}
+}
+
+// first is the place of the step that really stands in the way of a gate: the one
+// that comes before all others that it waits for, and can be worked on.
+func (s *stepScreen) first(g job.Gate) int {
+	w, at := s.work(), -1
+	for range w.steps { // no longer than the job, whatever waits for what
+		next := w.place(g.Items[0])
+		if next < 0 {
+			return at
+		}
+		at = next
+		before := shutBy(w.state.Steps[w.steps[at].ID], job.GateNeeds, job.GateRounds)
+		if before == nil {
+			return at
+		}
+		g = *before
+	}
+	return at
+}
+
+// holdRemedy is the release, once all that it is a word about is there.
+func (s *stepScreen) holdRemedy(step *checklist.FilledStep, st job.StepState) act {
+	if i := s.unread(step, st); i >= 0 {
+		return s.readAct(step, st, i)
+	}
+	a := act{word: "Release", do: func() tea.Cmd { return s.release(step) }}
+	for _, g := range shut(st) {
+		if g.Name != job.GateHold && g.Name != job.GateCalled {
+			a.off = "Not yet: " + g.Text + "."
+		}
+	}
+	return a
+}
+
+// dangerRemedy leads to the finding that the danger made; once that is decided, to
+// the hold at which the inspector releases it.
+func (s *stepScreen) dangerRemedy(step *checklist.FilledStep) act {
+	for i := range s.work().state.Findings {
+		f := &s.work().state.Findings[i]
+		if f.Step != step.ID || f.Danger == "" || !f.Decided() {
+			continue
+		}
+		for _, id := range f.Disposition.Steps {
+			if at := s.work().place(id); at >= 0 && s.work().state.Steps[id].Status != job.Done {
+				return s.toStep(at, "Step %d first")
+			}
+		}
+	}
+	return s.toFinding(func(f *job.Finding) bool { return f.Step == step.ID && f.Danger != "" })
+}
+
+// calledRemedy goes on with what the step called, or starts it.
+func (s *stepScreen) calledRemedy(step *checklist.FilledStep) act {
+	switch w := s.work(); {
+	case len(w.openCalled(step)) > 0:
+		return act{word: "Go on inside", do: func() tea.Cmd { return s.goOnCalled(step) }}
+	case w.uncalled(step):
+		return act{word: "Start it", do: func() tea.Cmd { return s.startCall(step) }}
+	}
+	return act{word: "Reread", do: s.m.refresh}
+}
+
+// sourceRemedy leads to where the answer stands that a gate doubts: the reading that
+// gave it, else the answers of the start.
+func (s *stepScreen) sourceRemedy(step *checklist.FilledStep, g job.Gate) act {
+	w := s.work()
+	for _, v := range w.filled.Values {
+		doubted := g.Name == job.GateThread && v.Probable || g.Name == job.GateDate && v.Kind == "date"
+		if !doubted || !slices.ContainsFunc(g.Items, func(item string) bool {
+			return strings.HasSuffix(item, " "+v.Canonical) || strings.HasSuffix(item, " "+strings.TrimSuffix(v.Text, "?"))
+		}) {
+			continue
+		}
+		if a, ok := s.toReading(v.Name); ok {
+			return a
+		}
+	}
+	return act{word: answersWord, do: s.m.answers}
+}
+
+// toReading opens the reading that gave a setting its answer.
+func (s *stepScreen) toReading(setting string) (act, bool) {
+	for _, step := range slices.Backward(s.work().steps) {
+		st := s.work().state.Steps[step.ID]
+		for i, r := range step.Readings {
+			if r.Sets == setting && len(st.Readings[r.Name]) > 0 {
+				return act{word: "Read again", do: func() tea.Cmd {
+					s.m.stepAt(step.ID)
+					return s.read(step, i)
+				}}, true
+			}
+		}
+	}
+	return act{}, false
+}
+
+// readingWith is the place of the reading that one of the entries made; -1 for none.
+func readingWith(step *checklist.FilledStep, st job.StepState, ids []string) int {
+	return slices.IndexFunc(step.Readings, func(r checklist.FilledReading) bool {
+		return slices.ContainsFunc(st.Readings[r.Name], func(v job.ReadingValue) bool { return slices.Contains(ids, v.ID) })
+	})
+}
+
+// unread is the first reading of the step that is still to be taken, or to be
+// taken again since the value that counts stops the work; -1 for none. A danger is
+// not measured away: it is decided about.
+func (s *stepScreen) unread(step *checklist.FilledStep, st job.StepState) int {
+	return slices.IndexFunc(step.Readings, func(r checklist.FilledReading) bool {
+		values := st.Readings[r.Name]
+		return len(values) == 0 || r.Danger == "" && counting(values).Judgement.Severity == check.Stop
 	})
 }

@@ -1,7 +1,6 @@
 package tui
 
 import (
-	"errors"
 	"fmt"
 	"strings"
 
@@ -79,50 +78,6 @@ func (s *stepScreen) goOn(from string) {
 		return
 	}
 	s.goTo(w.place(w.state.Next))
-}
-
-// undo says what would be taken back and asks; then it shows the step of it.
-func (s *stepScreen) undo() tea.Cmd {
-	step, _ := s.step()
-	w := s.work()
-	if step != nil && s.m.top() == screen(s) && w.job != nil {
-		if what, id := w.job.LastOn(step.ID); id != "" {
-			return s.takeBack(what, step.ID, "It is the last entry of this step that still stands. The record keeps both.", "", func(j *job.Job) (job.Saved, error) {
-				if _, now := j.LastOn(step.ID); now != id {
-					return job.Saved{}, errors.New("another entry has come in between; look again")
-				}
-				return j.UndoEntry(id)
-			})
-		}
-	}
-	what, at := w.last.what, w.last.step
-	if what == "" {
-		s.m.say(inkCaution, notSaved(job.ErrNothingToUndo))
-		return nil
-	}
-	return s.takeBack(what, at, "It is the last entry made on this device that still stands. The record keeps both.", at, func(j *job.Job) (job.Saved, error) {
-		if now, _ := j.LastEntry(); now != what {
-			return job.Saved{}, errors.New("another entry has come in between; look again")
-		}
-		return j.Undo()
-	})
-}
-
-// takeBack asks before an entry is taken back, and goes to a step afterwards.
-func (s *stepScreen) takeBack(what, of, about, to string, do func(*job.Job) (job.Saved, error)) tea.Cmd {
-	e := newEntry(s.m, "Undo", "Take this back: "+what+"?", nil)
-	if at := s.work().place(of); at >= 0 {
-		e.about = append(e.about, fmt.Sprintf("Step %d, %s", s.work().steps[at].Number, s.work().steps[at].Title))
-	}
-	e.about = append(e.about, about)
-	e.only, e.word = true, "Take back"
-	e.start("")
-	s.ask(e, "taken back: "+what, func(j *job.Job, _ string) (job.Saved, error) { return do(j) }, func() {
-		if at := s.work().place(to); at >= 0 && s.m.top() == screen(s) {
-			s.goTo(at)
-		}
-	})
-	return nil
 }
 
 // ask opens a question whose answer is saved; it closes when the answer is on

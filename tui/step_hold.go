@@ -2,6 +2,7 @@ package tui
 
 import (
 	"errors"
+	"fmt"
 	"maps"
 	"slices"
 	"strings"
@@ -13,16 +14,60 @@ import (
 	"fettle/checklist/job"
 )
 
-func (s *stepScreen) release(step *checklist.FilledStep) tea.Cmd {
-	e := newEntry(s.m, "Hold", "Who releases this hold, as "+step.Hold+"?", nil)
-	e.about = []string{step.Title}
-	st := s.work().state.Steps[step.ID]
-	for _, r := range step.Readings { // a release is a word about what was measured
-		for _, v := range st.Readings[r.Name] {
-			e.about = append(e.about, r.Ask+": "+v.String()+" ("+v.By+")")
+// holdText is the hold of a step: that it stands, who released it, and which release
+// does not count any more.
+func (s *stepScreen) holdText(d *doc, step *checklist.FilledStep, st job.StepState) {
+	if step.Hold == "" {
+		return
+	}
+	if len(st.Releases) == 0 {
+		paras := []string{"Work stops here until the " + step.Hold + " releases it by name."}
+		for _, v := range st.Void {
+			paras = append(paras, fmt.Sprintf("%s released it, %s. That does not count any more: %s.", v.By, s.m.when(v.At), strings.Join(v.Changed, "; ")))
+		}
+		d.callout(inkCaution, inkBrand, "HOLD", paras)
+	}
+	for _, r := range st.Releases {
+		d.indented(d.look.g.done+" ", "  ", inkDone, "hold released by "+r.By+", "+s.m.when(r.At))
+	}
+	d.blank()
+}
+
+// seenBy is what a release is a word about: what the step itself read, and how the
+// steps stand that it follows.
+func (s *stepScreen) seenBy(step *checklist.FilledStep) (lines []string) {
+	w := s.work()
+	read := func(of *checklist.FilledStep, lead string) {
+		st := w.state.Steps[of.ID]
+		for _, r := range of.Readings {
+			if v := counting(st.Readings[r.Name]); v.Value != "" {
+				lines = append(lines, lead+r.Ask+": "+v.String()+", "+s.readBy(v)+".")
+			}
 		}
 	}
-	e.about = append(e.about, "Give the name of the person who has looked and says that work may go on.")
+	read(step, "")
+	for _, id := range step.Needs {
+		i := w.place(id)
+		if i < 0 {
+			continue
+		}
+		lead := fmt.Sprintf("Step %d, ", w.steps[i].Number)
+		st, from := w.state.Steps[id], len(lines)
+		if read(w.steps[i], lead); len(lines) > from {
+			continue
+		}
+		for _, t := range slices.Concat(st.Ticks, st.Skips) {
+			_, _, word := s.m.look.statusSign(st)
+			lines = append(lines, lead+w.steps[i].Title+": "+word+" by "+t.By+", "+s.m.when(t.At)+".")
+		}
+	}
+	return lines
+}
+
+func (s *stepScreen) release(step *checklist.FilledStep) tea.Cmd {
+	e := newEntry(s.m, "Hold", "Who releases this hold, as "+step.Hold+"?", nil)
+	seen := s.seenBy(step)
+	e.about = slices.Concat([]string{step.Title}, seen, []string{"Give the name of the person who has looked and says that work may go on."})
 	e.word = "Release"
 	workers := s.workers()
 	works := func(name string) bool {
@@ -48,6 +93,9 @@ func (s *stepScreen) release(step *checklist.FilledStep) tea.Cmd {
 		return verdict{}
 	}
 	e.start("")
+	if len(seen) > 0 { // what is released is seen before the letters
+		e.spell, e.pad = false, false
+	}
 	e.accept = func(name string) tea.Cmd {
 		if works(name) {
 			s.releaseOwn(step, name, e)
@@ -123,6 +171,9 @@ func (s *stepScreen) releasers() []string {
 	for _, st := range s.work().state.Steps {
 		for _, mk := range st.Releases {
 			names[mk.By] = true
+		}
+		for _, v := range st.Void {
+			names[v.By] = true
 		}
 	}
 	return sorted(names)

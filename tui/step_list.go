@@ -104,8 +104,8 @@ func (s *stepScreen) listDoc(f *frame, width int) *doc {
 			if len(st.Outside) > 0 {
 				sign, k, tail = f.look.g.warn, inkWrong, "outside"
 			}
-			if s.differsAt(step.ID) {
-				sign, k, tail = f.look.g.warn, inkWrong, "differs"
+			if len(w.differing(step.ID)) > 0 {
+				sign, k, tail = f.look.g.warn, inkWrong, differsWord
 			}
 			number := fmt.Sprintf("%2d ", step.Number)
 			lead := textWidth(number) + 2

@@ -10,18 +10,57 @@ import (
 	"fettle/checklist/job"
 )
 
-// marks are what was put on the step by hand.
-func (s *stepScreen) marks(d *doc, step *checklist.FilledStep, st job.StepState) {
-	for _, c := range s.work().state.Conflicts {
-		if c.Step == step.ID {
+// stands is what stands above everything else on a step: dangers of the engine before
+// a test, what differs, and at the end of the job what is still open.
+func (s *stepScreen) stands(d *doc, step *checklist.FilledStep, st job.StepState) {
+	if step.Kind == "test" {
+		s.dangers(d)
+	}
+	s.differs(d, step, st)
+	if s.work().state.Next == "" {
+		if open := s.atEnd(); len(open) > 0 {
+			d.callout(inkCaution, inkWrong, "EVERY STEP IS DONE, BUT", open)
 			d.blank()
-			k, then := inkQuiet, "The worse counts."
-			if c.Holds {
-				k, then = inkWrong, "The work waits until it is settled."
-			}
-			d.indented(d.look.g.warn+" ", "  ", k, "Differs: "+strings.TrimSuffix(c.Text, ".")+". "+then)
 		}
 	}
+}
+
+// dangers are what stands on the engine and can hurt somebody.
+func (s *stepScreen) dangers(d *doc) {
+	state := s.work().state
+	var paras []string
+	for _, x := range state.Standing() {
+		paras = append(paras, x.String())
+	}
+	if len(paras) > 0 {
+		d.callout(inkWarning, inkWrong, "WARNING", paras)
+		d.blank()
+	}
+}
+
+// atEnd is what whoever ends the job has to know: what is open, differs, is dangerous
+// or lies outside its limits.
+func (s *stepScreen) atEnd() []string {
+	w := s.work()
+	var list []string
+	for _, text := range w.state.Unsettled() {
+		list = append(list, sentence(strings.TrimSuffix(text, ".")))
+	}
+	for _, step := range w.steps {
+		for _, text := range w.state.Steps[step.ID].Outside {
+			list = append(list, fmt.Sprintf("Outside its limits at step %d: %s.", step.Number, text))
+		}
+	}
+	for _, c := range w.state.Conflicts {
+		if !c.Holds {
+			list = append(list, "Differs: "+c.In(w.filled)+".")
+		}
+	}
+	return list
+}
+
+// marks are what was put on the step by hand.
+func (s *stepScreen) marks(d *doc, step *checklist.FilledStep, st job.StepState) {
 	for _, a := range step.Accepted {
 		d.blank()
 		d.text(inkQuiet, "A rule says: "+a.Message)
@@ -33,7 +72,7 @@ func (s *stepScreen) marks(d *doc, step *checklist.FilledStep, st job.StepState)
 	}
 	if len(st.Ticks)+len(st.Skips) == 0 {
 		for _, t := range st.Reopened {
-			lines = append(lines, [2]string{d.look.g.todo + " open again", "done by " + t.By + ", " + s.m.when(t.At) + ", and opened again since"})
+			lines = append(lines, [2]string{d.look.g.todo + " open again", "done by " + t.By + ", " + s.m.when(t.At) + "; do it again"})
 		}
 	}
 	for _, t := range st.Skips {
@@ -65,22 +104,6 @@ func (s *stepScreen) marks(d *doc, step *checklist.FilledStep, st job.StepState)
 	}
 }
 
-// whatDiffers names what two people wrote down differently.
-func (s *stepScreen) whatDiffers(c job.Conflict) string {
-	w := s.work()
-	at := w.place(c.Step)
-	if at < 0 {
-		return c.Reading
-	}
-	what := fmt.Sprintf("step %d", w.steps[at].Number)
-	for _, r := range w.steps[at].Readings {
-		if r.Name == c.Reading {
-			what += ", " + r.Ask
-		}
-	}
-	return what
-}
-
 // notices is the page of what is to be said about the record itself.
 func (s *stepScreen) notices() tea.Cmd {
 	w := s.work()
@@ -89,7 +112,11 @@ func (s *stepScreen) notices() tea.Cmd {
 		paras = append(paras, "The last entry: "+s.m.half)
 	}
 	for _, c := range w.state.Conflicts {
-		paras = append(paras, "Differs, "+s.whatDiffers(c)+": "+c.Text)
+		text := "Differs: " + c.In(w.filled) + "."
+		if c.Holds {
+			text += " What depends on it waits until it is settled."
+		}
+		paras = append(paras, text)
 	}
 	for _, o := range w.others(s.m.person, s.m.opt.Env.Now()) {
 		paras = append(paras, fmt.Sprintf("%s is on this job as well: step %d, %s", o.name, o.step, s.m.when(o.at)))
@@ -102,9 +129,13 @@ func (s *stepScreen) notices() tea.Cmd {
 		paras = append(paras, "A rule says: "+strings.TrimSuffix(a.Message, ".")+". The procedure answers: "+a.Because)
 	}
 	p := newPage(s.m, "The record", paras...)
-	p.more = []act{{key: s.m.keys.Print, word: "Print", do: func() tea.Cmd {
+	if a, ok := s.m.toSettle(); ok {
+		a.key = s.m.keys.Steps
+		p.more = append(p.more, a)
+	}
+	p.more = append(p.more, act{key: s.m.keys.Print, word: "Print", do: func() tea.Cmd {
 		return s.m.paper("The record on paper", "record.html", (*job.Job).Record)
-	}}}
+	}})
 	s.m.push(p)
 	return nil
 }

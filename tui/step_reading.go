@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"slices"
 	"strings"
 
 	tea "github.com/charmbracelet/bubbletea"
@@ -21,7 +22,7 @@ func (s *stepScreen) readAny(step *checklist.FilledStep, st job.StepState) tea.C
 	e := newEntry(s.m, "Reading", "Which reading is to be corrected?", nil)
 	e.only = true
 	for _, r := range step.Readings {
-		e.choices = append(e.choices, choice{text: r.Ask, about: latest(st.Readings[r.Name])})
+		e.choices = append(e.choices, choice{text: r.Ask, about: counting(st.Readings[r.Name]).Value})
 	}
 	e.accept = func(string) tea.Cmd {
 		at := e.v.cur
@@ -69,7 +70,7 @@ func (s *stepScreen) read(step *checklist.FilledStep, i int) tea.Cmd {
 		}
 	}
 	_, st := s.step()
-	e.start(latest(st.Readings[r.Name]))
+	e.start(counting(st.Readings[r.Name]).Value)
 	// Where an answer stops the work nobody gives the other one by pressing on.
 	if e.only && (r.Unit == "yes-no" || r.Outside == check.Stop) {
 		if have := e.field.text; have != "" {
@@ -128,17 +129,14 @@ func readingUnits(unit string) []string {
 	return nil
 }
 
-// latest is the value of a reading as the job takes it; "" where there is none.
-func latest(values []job.ReadingValue) string {
+// counting is the value of a reading as the job takes it; zero where there is none.
+func counting(values []job.ReadingValue) job.ReadingValue {
 	for _, v := range values {
 		if v.Counts {
-			return v.Value
+			return v
 		}
 	}
-	if len(values) > 0 {
-		return values[len(values)-1].Value
-	}
-	return ""
+	return job.ReadingValue{}
 }
 
 // wantedText says what a reading should be, as a person would.
@@ -164,7 +162,7 @@ func plainUnit(unit string) bool {
 	return false
 }
 
-func (s *stepScreen) reading(d *doc, r checklist.FilledReading, values []job.ReadingValue) {
+func (s *stepScreen) reading(d *doc, step *checklist.FilledStep, r checklist.FilledReading, values []job.ReadingValue) {
 	d.text(inkPlain, r.Ask)
 	if len(values) == 0 {
 		d.add(span{inkBrand, d.look.g.todo + " to be read"})
@@ -179,7 +177,7 @@ func (s *stepScreen) reading(d *doc, r checklist.FilledReading, values []job.Rea
 			k, sign, text = inkWrong, d.look.g.warn, strings.ToUpper(string(g.Severity))+": "+g.Text
 		}
 		if len(values) > 1 {
-			text += " by " + v.By
+			text += " by " + v.By + ", " + s.m.when(v.At)
 			if v.Counts {
 				text += " (counts)"
 			}
@@ -188,5 +186,9 @@ func (s *stepScreen) reading(d *doc, r checklist.FilledReading, values []job.Rea
 	}
 	if len(values) == 1 {
 		d.text(inkQuiet, "  "+values[0].By+", "+s.m.when(values[0].At))
+	}
+	differ := func(c job.Conflict) bool { return c.Step == step.ID && c.Reading == r.Name && !c.Holds }
+	if slices.ContainsFunc(s.work().state.Conflicts, differ) {
+		d.indented(d.look.g.warn+" ", "  ", inkQuiet, "These differ, and say the same about going on. Measure again, or go by the one that counts.")
 	}
 }

@@ -117,11 +117,11 @@ func (s *stepScreen) timeLeft(d *doc, st job.StepState, room int) {
 // before is the page of what must be so, and lie ready, before the first step.
 func (s *stepScreen) before(d *doc) {
 	p := s.work().filled.Preliminary
+	s.dangers(d)
 	d.text(inkBrand, "BEFORE YOU START")
 	d.blank()
-	warnings := append(dangerTexts(s.work().state), p.Warnings...)
-	d.callout(inkWarning, inkWrong, "WARNING", warnings)
-	if len(warnings) > 0 {
+	d.callout(inkWarning, inkWrong, "WARNING", p.Warnings)
+	if len(p.Warnings) > 0 {
 		d.blank()
 	}
 	d.callout(inkCaution, inkBrand, "CAUTION", p.Cautions)
@@ -148,33 +148,20 @@ func (s *stepScreen) before(d *doc) {
 	d.text(inkQuiet, "The local boiler code and the boiler inspector decide; fettle only works things out.")
 }
 
-// dangers are what stands on the engine, where this step puts pressure on it.
-func (s *stepScreen) dangers(step *checklist.FilledStep) []string {
-	if step.Kind != "test" {
-		return nil
-	}
-	return dangerTexts(s.work().state)
-}
-
-// dangerTexts say what stands on the engine.
-func dangerTexts(state job.State) []string {
-	var list []string
-	for _, d := range state.Standing() {
-		list = append(list, d.Text)
-	}
-	return list
-}
-
 // stepText is the step itself: how it stands, warnings and cautions, then what
 // to do.
 func (s *stepScreen) stepText(d *doc, step *checklist.FilledStep, st job.StepState) {
 	l := d.look
 	sign, k, word := l.statusSign(st)
-	if st.Status == job.Blocked && step.Hold != "" && len(st.Releases) == 0 && s.needed(step) < 0 {
+	ready := st.Status == job.Blocked && shutBy(st, job.GateNeeds, job.GateRounds) == nil
+	if ready && step.Hold != "" && len(st.Releases) == 0 {
 		sign, k, word = l.g.held, inkBrand, "hold"
 	}
-	if st.Status == job.Blocked && s.needed(step) < 0 && len(s.work().openCalled(step)) > 0 {
+	if ready && len(s.work().openCalled(step)) > 0 {
 		sign, k, word = l.g.here, inkBrand, "its inner job is open"
+	}
+	if len(s.work().differing(step.ID)) > 0 {
+		sign, k, word = l.g.warn, inkWrong, differsWord
 	}
 	if len(st.Outside) > 0 {
 		word += ", " + l.g.warn + " outside limits"
@@ -187,6 +174,7 @@ func (s *stepScreen) stepText(d *doc, step *checklist.FilledStep, st job.StepSta
 		d.add(span{inkQuiet, fmt.Sprintf("%d of %d  ", step.Number, len(s.work().steps))}, span{k, sign + " " + word})
 	}
 	d.blank()
+	s.stands(d, step, st)
 	if len(step.Warnings) > 0 {
 		d.callout(inkWarning, inkWrong, "WARNING", step.Warnings)
 		d.blank()
@@ -195,45 +183,22 @@ func (s *stepScreen) stepText(d *doc, step *checklist.FilledStep, st job.StepSta
 		d.callout(inkCaution, inkBrand, "CAUTION", step.Cautions)
 		d.blank()
 	}
-	if step.Hold != "" {
-		if len(st.Releases) == 0 {
-			d.callout(inkCaution, inkBrand, "HOLD", []string{"Work stops here until the " + step.Hold + " releases it by name."})
-		} else {
-			for _, r := range st.Releases {
-				d.indented(l.g.done+" ", "  ", inkDone, "hold released by "+r.By+", "+s.m.when(r.At))
-			}
-		}
-		for _, v := range st.Void {
-			d.indented(l.g.held+" ", "  ", inkWrong, "released by "+v.By+", "+s.m.when(v.At)+", and not any more: "+strings.Join(v.Changed, " "))
-		}
-		d.blank()
-	}
-	if dangers := s.dangers(step); len(dangers) > 0 {
-		d.callout(inkWarning, inkWrong, "WARNING", dangers)
-		d.blank()
-	}
+	s.holdText(d, step, st)
 	if step.Witness != "" {
 		d.callout(inkNote, inkQuiet, "WITNESS", []string{"The " + step.Witness + " is told and may watch."})
 		d.blank()
 	}
-	for _, r := range step.Readings {
-		for _, v := range st.Readings[r.Name] {
-			if v.Counts && v.Judgement.Severity == check.Stop {
-				d.callout(inkWarning, inkWrong, "STOP", []string{r.Ask + ": " + v.Judgement.Text + ". The work stops here until a new reading says otherwise."})
-				d.blank()
-			}
-		}
-	}
+	s.stopText(d, step, st)
 	if !strings.HasPrefix(step.Do, strings.TrimRight(step.Title, ". …")) {
 		d.text(inkPlain, step.Title)
 		d.add(span{inkBrand, strings.Repeat(l.g.heavy, min(d.w, textWidth(step.Title)))})
 	}
-	s.tells, s.waits = len(d.lines), 0
+	s.tells = len(d.lines)
 	for _, line := range l.wrap(step.Do, min(d.w, toldWide)) {
 		d.add(span{inkStrong, line})
 	}
 	s.told = len(d.lines)
-	if blocks := s.otherBlocks(step, st); len(blocks) > 0 {
+	if blocks := s.otherBlocks(st); len(blocks) > 0 {
 		d.blank()
 		for _, b := range blocks {
 			d.indented(l.g.held+" ", "  ", inkQuiet, b)
@@ -241,27 +206,12 @@ func (s *stepScreen) stepText(d *doc, step *checklist.FilledStep, st job.StepSta
 	}
 	s.ringText(d, step, st)
 	s.calledText(d, step)
-	if !st.Due.IsZero() && st.Status != job.Done {
-		d.blank()
-		d.text(inkBrand, fmt.Sprintf("%s waits until %s: %s left", l.g.waiting, s.m.when(st.Due), left(st.Due.Sub(s.m.opt.Env.Now()))))
-		s.waits = len(d.lines)
-	} else if step.Wait > 0 && step.Kind != "wait" && st.Status != job.Done {
-		d.blank()
-		d.text(inkQuiet, "After this step: wait "+left(step.Wait)+".")
-	}
-	if b := st.Begun; b != nil && st.Status != job.Done {
-		switch {
-		case b.Doubt != "":
-			d.indented(l.g.warn+" ", "  ", inkWrong, "Begun by "+b.By+", but "+b.Doubt+".")
-		default:
-			d.indented(l.g.done+" ", "  ", inkQuiet, "begun "+s.m.when(b.From)+" by "+b.By)
-		}
-	}
+	s.waitText(d, step, st)
 	if len(step.Readings) > 0 {
 		d.blank()
 	}
 	for i, r := range step.Readings {
-		d.item(r.Name, func() tea.Cmd { return s.read(step, i) }, func(d *doc) { s.reading(d, r, st.Readings[r.Name]) })
+		d.item(r.Name, func() tea.Cmd { return s.read(step, i) }, func(d *doc) { s.reading(d, step, r, st.Readings[r.Name]) })
 	}
 	if step.Why != "" {
 		d.blank()
@@ -270,5 +220,21 @@ func (s *stepScreen) stepText(d *doc, step *checklist.FilledStep, st job.StepSta
 	for _, n := range step.Notes {
 		d.blank()
 		d.indented("Note: ", "  ", inkPlain, n)
+	}
+}
+
+// stopText is what stops the work on the step: a reading that says so. What differs
+// stands above already.
+func (s *stepScreen) stopText(d *doc, step *checklist.FilledStep, st job.StepState) {
+	for _, r := range step.Readings {
+		differs := slices.ContainsFunc(s.work().differing(step.ID), func(c job.Conflict) bool { return c.Reading == r.Name })
+		if v := counting(st.Readings[r.Name]); v.Judgement.Severity == check.Stop && !differs {
+			until := "until a new reading says otherwise"
+			if r.Danger != "" {
+				until = "until it is decided and the inspector releases it"
+			}
+			d.callout(inkWarning, inkWrong, "STOP", []string{r.Ask + ": " + v.Judgement.Text + ". The work stops here " + until + "."})
+			d.blank()
+		}
 	}
 }

@@ -114,7 +114,7 @@ func readings(b *bench) string {
 	for _, s := range b.m.stack {
 		if step, ok := s.(*stepScreen); ok {
 			now, st := step.step()
-			return latest(st.Readings[now.Readings[0].Name])
+			return counting(st.Readings[now.Readings[0].Name]).Value
 		}
 	}
 	return ""

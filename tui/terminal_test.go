@@ -345,6 +345,10 @@ func (x *tmux) walk(h hand, enough int) string {
 					s = x.changed(s)
 					continue
 				}
+				if _, taps := h.(tapsOnly); taps {
+					h.(tapsOnly).tap(x, "Keypad") // what is released comes before the letters
+					x.sees("No pad")
+				}
 				h.word(x, "Tom")
 				s = x.sees("› Tom")
 			}
@@ -518,6 +522,35 @@ func TestCtrlZTakesBack(t *testing.T) {
 	x.sees("Take back")
 	x.keys("F12", "Enter")
 	x.until("nothing done", func(s string) bool { n, _ := count(s); return n == 0 })
+}
+
+// ctrl+z puts nothing to sleep, where nobody may be there to wake it: it is undo.
+func TestCtrlZIsUndo(t *testing.T) {
+	for name, command := range map[string]string{
+		"no shell above":    "exec fettle",
+		"under job control": "PS1='bench> '; export PS1; exec bash --norc --noprofile -i",
+	} {
+		t.Run(name, func(t *testing.T) {
+			x := newTmux(t)
+			x.start(80, 24, command)
+			if name == "under job control" {
+				x.sees("bench>")
+				x.write("fettle\n")
+			}
+			x.named()
+			x.keys("C-z")
+			x.sees("Nothing is open here that could be undone.")
+			x.tap("Who")
+			x.sees("Your name")
+			x.keys("C-z")
+			x.sees("Nothing was typed here.")
+			x.write("Zoe")
+			x.sees("› Zoe")
+			x.keys("C-z")
+			s := x.sees("› Ana")
+			require.NotContains(t, s, "Stopped")
+		})
+	}
 }
 
 func TestResizeOnARealTerminal(t *testing.T) {

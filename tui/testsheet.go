@@ -445,76 +445,78 @@ func (s *testScreen) gauge(q *inquiry, ask string, set func(*entry), then func(s
 	})
 }
 
-// against is the answer of a look at all that stands against a pass.
-type against struct {
-	of   *testScreen
-	list []string
-	work *work
-}
-
-// result closes the test. What stands against a pass is looked for first, in the
-// other jobs on the engine too: nobody is asked for a name in vain.
+// result closes the test.
 func (s *testScreen) result() tea.Cmd {
+	q := s.m.inquire("Result")
 	if s.under() == nil {
 		return nil
 	}
-	j, keeper := s.m.work.job, s.m.keeper
-	if j == nil {
-		return s.judge(nil)
-	}
-	return keeper.later(func() tea.Msg { return against{s, j.AgainstPass(), keeper.see(j)} })
-}
-
-func (a against) settle(m *model) tea.Cmd {
-	m.take(a.work)
-	if m.top() != screen(a.of) || a.of.under() == nil { // gone elsewhere meanwhile
-		return nil
-	}
-	return a.of.judge(a.list)
-}
-
-// judge asks how the test ended.
-func (s *testScreen) judge(stops []string) tea.Cmd {
-	q := s.m.inquire("Result")
 	const pass, fail = "Pass", "Fail"
 	return q.put("What is the result?", func(e *entry) {
-		words := "nothing stands against it here"
-		if len(stops) > 0 {
-			words = "not now"
-		}
-		pickOne(choice{fail, "with what was seen"}, choice{pass, words})(e)
+		pickOne(choice{fail, "with what was seen"}, choice{pass, "what stands against it is shown first"})(e)
 		e.about = []string{"The inspector judges a test that certifies."}
-		for _, text := range stops {
-			e.about = append(e.about, "Against a pass: "+text)
-		}
 	}, func(text string) tea.Cmd {
-		if text == pass && len(stops) > 0 {
-			s.m.say(inkWrong, "Not now: "+strings.Join(stops, " "))
-			return nil
+		judge := func() tea.Cmd { return s.judge(q, text, pass) }
+		if text == pass {
+			return s.against(judge)
 		}
-		plan := s.sheet().Plan
-		return q.put("Who judges the test?", func(e *entry) {
-			if text == pass && !plan.Preliminary {
-				pickOne(choice{plan.Inspector, "the inspector on the sheet"})(e)
-				e.about = []string{"Only the inspector who was typed in passes a test that certifies."}
-				return
+		return judge()
+	})
+}
+
+// against looks for all that stands against a pass, away from Update, and shows it;
+// then follows where there is nothing.
+func (s *testScreen) against(then func() tea.Cmd) tea.Cmd {
+	j, from := s.m.work.job, s.m.top()
+	return s.m.keeper.later(func() tea.Msg { return againstPass{from, j.AgainstPass(), then} })
+}
+
+// againstPass is what stands against a pass.
+type againstPass struct {
+	from screen // the question that was shown when it was looked for
+	list []string
+	then func() tea.Cmd
+}
+
+func (a againstPass) settle(m *model) tea.Cmd {
+	if m.top() != a.from { // gone back meanwhile
+		return nil
+	}
+	if len(a.list) == 0 {
+		return a.then()
+	}
+	lines := []string{"This test cannot pass now. It can fail at any time."}
+	for _, text := range a.list {
+		lines = append(lines, m.look.g.held+" "+sentence(strings.TrimSuffix(text, ".")))
+	}
+	m.push(newPage(m, "What stands against a pass", lines...))
+	return nil
+}
+
+// judge asks who judges the test, then what was seen.
+func (s *testScreen) judge(q *inquiry, text, pass string) tea.Cmd {
+	plan := s.sheet().Plan
+	return q.put("Who judges the test?", func(e *entry) {
+		if text == pass && !plan.Preliminary {
+			pickOne(choice{plan.Inspector, "the inspector on the sheet"})(e)
+			e.about = []string{"Only the inspector who was typed in passes a test that certifies."}
+			return
+		}
+		names := append([]string{plan.Inspector}, s.m.names()...)
+		for i, n := range names {
+			if n != "" && !slices.Contains(names[:i], n) {
+				e.choices = append(e.choices, choice{text: n})
 			}
-			names := append([]string{plan.Inspector}, s.m.names()...)
-			for i, n := range names {
-				if n != "" && !slices.Contains(names[:i], n) {
-					e.choices = append(e.choices, choice{text: n})
-				}
-			}
-			e.named, e.unset = true, len(e.choices) > 0
-		}, func(by string) tea.Cmd {
-			seen := func(by string) tea.Cmd { return s.seen(q, text, by) }
-			if plan.Preliminary || plan.Inspector == "" || strings.EqualFold(by, plan.Inspector) {
-				return seen(by)
-			}
-			return q.put("The inspector on the sheet is "+plan.Inspector+". Judged by whom?", func(e *entry) {
-				pickOne(choice{plan.Inspector, "the inspector"}, choice{by, "not the inspector, and the record says so"})(e)
-			}, seen)
-		})
+		}
+		e.named, e.unset = true, len(e.choices) > 0
+	}, func(by string) tea.Cmd {
+		seen := func(by string) tea.Cmd { return s.seen(q, text, by) }
+		if plan.Preliminary || plan.Inspector == "" || strings.EqualFold(by, plan.Inspector) {
+			return seen(by)
+		}
+		return q.put("The inspector on the sheet is "+plan.Inspector+". Judged by whom?", func(e *entry) {
+			pickOne(choice{plan.Inspector, "the inspector"}, choice{by, "not the inspector, and the record says so"})(e)
+		}, seen)
 	})
 }
 

@@ -117,7 +117,7 @@ func (m *model) save(what string, do func(*job.Job) (job.Saved, error), then fun
 }
 
 func (s saved) settle(m *model) tea.Cmd {
-	m.saving = false
+	m.saving, m.kept = false, true
 	m.half = s.got.Notice
 	m.take(s.work)
 	switch {
@@ -193,7 +193,7 @@ func (m *model) refresh() tea.Cmd {
 
 func (r refreshed) settle(m *model) tea.Cmd {
 	m.take(r.work)
-	if r.err != nil && m.foot == (note{}) { // the word of a save stays
+	if r.err != nil && !m.kept {
 		m.say(inkCaution, "Cannot look at the job's folder: "+r.err.Error())
 	}
 	return m.follow()
@@ -275,8 +275,23 @@ func (m *model) begin() tea.Cmd {
 }
 
 // listJobs reads the jobs in the folder of the jobs, then those that lie
-// beside it. A folder of the jobs that is not there yet holds none.
+// beside it; those that are put away stand last. A folder of the jobs that is not
+// there yet holds none.
 func listJobs(o Options) ([]job.Summary, error) {
+	jobs, err := jobsIn(o)
+	slices.SortStableFunc(jobs, func(a, b job.Summary) int {
+		switch {
+		case a.Closed == b.Closed:
+			return 0
+		case a.Closed:
+			return 1
+		}
+		return -1
+	})
+	return jobs, err
+}
+
+func jobsIn(o Options) ([]job.Summary, error) {
 	jobs, err := job.List(o.Jobs, o.Env)
 	if errors.Is(err, fs.ErrNotExist) {
 		err = nil
