@@ -3,6 +3,7 @@ package tui
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	tea "github.com/charmbracelet/bubbletea"
 
@@ -106,7 +107,10 @@ func (s *answersScreen) against(proc *checklist.Procedure, name, text string) st
 		if d.Severity != check.Stop {
 			continue
 		}
-		if i := slices.IndexFunc(proc.Settings, func(set checklist.Setting) bool { return set.Name == d.Setting && d.Setting != name }); i >= 0 {
+		other := func(set checklist.Setting) bool { // an answer that was given, or a default of the file
+			return set.Name != name && (set.Name == d.Setting || strings.HasPrefix(d.Path, "settings."+set.Name+"."))
+		}
+		if i := slices.IndexFunc(proc.Settings, other); i >= 0 {
 			return proc.Settings[i].Ask + ": " + d.Message + ". Put that right first."
 		}
 		return d.Message + "."

@@ -262,3 +262,19 @@ func TestPreviewOfACall(t *testing.T) {
 	b.tap("start save-hole")
 	b.sees("A preview: nothing is started.")
 }
+
+// What a step called comes before its own reading, which tells how that ended.
+func TestWhatWasCalledComesBeforeTheReading(t *testing.T) {
+	b := newBench(t, 80, 24, func(o *Options) {
+		o.Recipes = fstest.MapFS{
+			"a-cover.toml": {Data: []byte(strings.Replace(callingCover, `do      = "Turn a good screw into every hole."`,
+				`do      = "Turn a good screw into every hole."`+"\n"+`reading = [{ name = "bad", ask = "Bad holes left", unit = "count", high = "0" }]`, 1))},
+			"hole.toml": {Data: []byte(calledHole)},
+		}
+	})
+	b.keys("w", ":Ana", "enter", "enter", "enter", ":Bramble", "enter", "s", "end", "enter")
+	b.sees("Bad holes left", "Reading")
+	b.keys(">", "down", "enter", "enter", "s", "end", "esc")
+	require.Len(t, b.m.work.openCalled(b.m.work.steps[0]), 1)
+	require.Equal(t, "Go on inside", b.m.spot().word)
+}

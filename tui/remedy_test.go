@@ -203,7 +203,7 @@ func TestADifferenceIsShownAndSettled(t *testing.T) {
 		w.tells("DIFFERS", "yes by Ana, Sun 1 Mar 19:00", "no by Tom, Sun 1 Mar 19:01 (counts)", "! differs")
 		require.NotContains(t, w.paged(), "until a new reading says otherwise", "it is said once")
 		w.act("Steps")
-		w.tells("1 ! Needle", "differs")
+		require.Regexp(t, `(?m) 1 ! Needle +differs`, w.text())
 		w.do("Show")
 		w.seenAll()
 		w.act("Home")
@@ -659,6 +659,18 @@ func TestAnAnswerIsPutRight(t *testing.T) {
 		w.pick("The plate says so")
 		require.Equal(t, "Sorrel", w.m.work.job.Engine())
 		require.Contains(t, w.m.foot.text, "It opens nothing else again.")
+	})
+}
+
+// An answer that does not go with another says which, before anybody is asked why.
+func TestAnAnswerThatDoesNotGoWithAnother(t *testing.T) {
+	eachWay(t, nil, func(t *testing.T, w *way) {
+		w.act("Answers")
+		w.choose("least")
+		w.spell("1.2")
+		e := w.m.top().(*entry)
+		require.Equal(t, "Least lift", e.ask, "it is not taken")
+		require.Equal(t, "Lift of the valve: 1 mm is less than the lower limit, 1.2 mm. Put that right first.", e.verdict().text)
 	})
 }
 

@@ -25,6 +25,7 @@ title  = "Prove the valve"
 ask     = "Lift of the valve"
 kind    = "length"
 default = "1 mm"
+low     = "${least}"
 
 [settings.least]
 ask     = "Least lift"
