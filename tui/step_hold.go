@@ -61,7 +61,23 @@ func (s *stepScreen) seenBy(step *checklist.FilledStep) (lines []string) {
 			lines = append(lines, lead+w.steps[i].Title+": "+word+" by "+t.By+", "+s.m.when(t.At)+".")
 		}
 	}
+	if missing := w.state.Test.Missing; len(missing) > 0 && w.agrees(step) {
+		var labels []string
+		for _, name := range missing {
+			labels = append(labels, lineLabel(name))
+		}
+		lines = append(lines, "Not on the test sheet yet: "+strings.Join(labels, "; ")+". What is typed in there later voids this release.")
+	}
 	return lines
+}
+
+// agrees says whether a hold is among what is agreed on a pressure test: it, or a step
+// before it, is about one.
+func (w *work) agrees(hold *checklist.FilledStep) bool {
+	about := func(step *checklist.FilledStep) bool {
+		return slices.ContainsFunc(step.Uses, func(name string) bool { return part(w.filled.Tests, name) != nil })
+	}
+	return slices.ContainsFunc(w.steps[:hold.Number], about)
 }
 
 func (s *stepScreen) release(step *checklist.FilledStep) tea.Cmd {

@@ -151,7 +151,7 @@ func (s *stepScreen) sayNow(q *inquiry, then func(now time.Time) tea.Cmd) tea.Cm
 		if text := s.work().state.Clock.Text; text != "" {
 			e.about = []string{sentence(text)}
 		}
-		e.about = append(e.about, "It must be "+shown.Format("Monday 2 January 2006")+" as well. Is it another day, set the clock.")
+		e.about = append(e.about, "It must be "+shown.Format("Monday 2 January 2006")+" as well. If it is another day, set the clock.")
 		e.more = []act{{key: s.m.keys.SetClock, word: "Set it", do: func() tea.Cmd { s.m.drop(q.first); return s.setClock() }}}
 		e.judge = func(text string) verdict {
 			if text == "" {
