@@ -305,7 +305,9 @@ func (w *way) choose(name string) {
 		w.tap(name)
 		return
 	}
-	w.keys("home")
+	for range 30 {
+		w.keys("up") // home shows the top, whatever line the keys are on
+	}
 	for range 30 {
 		if at, ok := w.place(name); ok && strings.HasPrefix(strings.TrimSpace(strings.Split(w.text(), "\n")[at.y]), w.m.look.g.here) {
 			break
