@@ -408,7 +408,7 @@ func optionText(d *doc, o fastening.Option) {
 		sign, k = d.look.g.warn+" ", inkBrand
 	}
 	verdict := "can be done"
-	if o.Verdict != check.Note && o.Verdict != "" {
+	if o.Verdict != "" {
 		verdict = string(o.Verdict)
 	}
 	switch {

@@ -102,7 +102,7 @@ func TestHoldFallIsMonotone(t *testing.T) {
 		failed := func(h HoldFall) bool {
 			found, err := CheckHoldFall(h)
 			require.NoError(t, err)
-			return Worst(found) == check.Stop
+			return check.Worst(found) == check.Stop
 		}
 		more := h
 		more.Fell += quantity.Pressure(rapid.Float64Range(0, 2).Draw(t, "more"))

@@ -369,7 +369,7 @@ type FittedRing struct {
 	SqueezePercent float64
 	StretchPercent float64 // on the wall or spindle the ring rests on; negative: loose, or pressed together in a face groove
 	FillPercent    float64
-	Verdict        check.Severity // Note: it fits
+	Verdict        check.Severity // Good: it fits
 	Findings       []check.Result
 	score          float64
 }
@@ -431,7 +431,7 @@ func RingsFor(g MeasuredGroove) ([]FittedRing, error) {
 			f.Findings = append(f.Findings, check.Result{Rule: "stretch", Severity: check.Warn, Source: commonPractice,
 				Message: fmt.Sprintf("The ring is %.1f %% too large for the groove and will buckle.", -f.StretchPercent)})
 		}
-		f.Verdict = Worst(f.Findings)
+		f.Verdict = check.Worst(f.Findings)
 		limits, _ := g.Use.squeezeFor(ring.Section)
 		half := (limits.high - limits.low) / 2
 		aim := float64(fillAim)
@@ -444,13 +444,13 @@ func RingsFor(g MeasuredGroove) ([]FittedRing, error) {
 	}
 	sort.SliceStable(fitted, func(a, b int) bool {
 		// Rings that fit come first; among the others the nearest, whatever it breaks.
-		if fits := fitted[a].Verdict == check.Note; fits != (fitted[b].Verdict == check.Note) {
+		if fits := fitted[a].Verdict == check.Good; fits != (fitted[b].Verdict == check.Good) {
 			return fits
 		}
 		return fitted[a].score < fitted[b].score
 	})
 	n := 0
-	for n < len(fitted) && fitted[n].Verdict == check.Note {
+	for n < len(fitted) && fitted[n].Verdict == check.Good {
 		n++
 	}
 	if n == 0 {

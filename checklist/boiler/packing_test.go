@@ -45,15 +45,15 @@ func TestPackGlandRings(t *testing.T) {
 	}{
 		{2.385, 1, 0, "few-rings", check.Warn},
 		{7.1, 2, 0, "few-rings", check.Warn},
-		{7.155, 3, 0, "follower-entry", check.Note}, // the stack fills the depth exactly
-		{14.4, 6, 0, "follower-entry", check.Note},
-		{19.08, 6, 4.77, "many-rings", check.Note},
+		{7.155, 3, 0, "follower-entry", check.Good}, // the stack fills the depth exactly
+		{14.4, 6, 0, "follower-entry", check.Good},
+		{19.08, 6, 4.77, "many-rings", check.Good},
 	} {
 		p, err := PackGland(Gland{Spindle: 4.76, Box: 9.53, Depth: row.depth})
 		require.NoError(t, err)
 		require.Equal(t, row.rings, p.Rings, row.depth)
 		require.InDelta(t, float64(row.spacer), float64(p.Spacer), 1e-9)
-		require.Equal(t, row.worst, Worst(p.Findings))
+		require.Equal(t, row.worst, check.Worst(p.Findings))
 		require.Contains(t, rules(p.Findings), row.rule)
 		require.Contains(t, rules(p.Findings), "captive-spindle")
 		require.Zero(t, p.TurnsMin, "no pitch, no turns")

@@ -53,7 +53,7 @@ func CheckSeal(m SealMaterial, zone Zone, wp quantity.Pressure, site Site) ([]ch
 	}
 	switch {
 	case row.contested == "" || site.SheetLimit != 0:
-	case row.open && Worst(list) != check.Note:
+	case row.open && check.Worst(list) != check.Good:
 		list = append(list, check.Result{Rule: "seal-fibre", Severity: check.Ask, Source: "the name says what is on the yarn, not what it is", Message: row.contested})
 	case !row.open && c.Medium == Steam:
 		list = append(list, check.Result{Rule: "seal-contested", Severity: check.Ask, Source: "sources disagree", Message: row.contested})

@@ -42,9 +42,9 @@ func TestGlandAtHundredPSI(t *testing.T) {
 	}{
 		{"FKM", check.Warn, "-53.5"},
 		{"EPDM peroxide", check.Stop, "-23.5"},
-		{"solid PTFE", check.Note, "56.5"},
-		{"pure graphite", check.Note, "476.5"},
-		{"graphited yarn", check.Note, "-53.5"}, // asked, see TestOneWordSeveralProducts
+		{"solid PTFE", check.Good, "56.5"},
+		{"pure graphite", check.Good, "476.5"},
+		{"graphited yarn", check.Good, "-53.5"}, // asked, see TestOneWordSeveralProducts
 		{"flax", check.Stop, "-73.5"},
 		{"anaerobic", check.Stop, "-23.5"},
 		// The custom is 180 to 200 °C: the lower end governs until the container's
@@ -53,21 +53,21 @@ func TestGlandAtHundredPSI(t *testing.T) {
 		{"EPDM, sulphur cured", check.Stop, "-43.5"},
 		{"silicone", check.Stop, "-53.5"},
 		{"FEPM", check.Stop, "-8.5"},
-		{"FFKM", check.Note, "26.5"},
+		{"FFKM", check.Good, "26.5"},
 		{"PTFE tape", check.Warn, "-48.5"},
-		{"jointing compound", check.Note, "76.5"},
+		{"jointing compound", check.Good, "76.5"},
 		{"aramid sheet", check.Warn, "6.5"},
-		{"graphite sheet", check.Note, "276.5"},
-		{"copper", check.Note, "26.5"},
+		{"graphite sheet", check.Good, "276.5"},
+		{"copper", check.Good, "26.5"},
 		{"oiled paper", check.Stop, "-39.8"},
 	} {
 		m, err := ParseSealMaterial(row.material)
 		require.NoError(t, err)
 		findings, err := CheckSeal(m, Saturated, 6.9, Site{})
 		require.NoError(t, err)
-		worst := Worst(findings)
+		worst := check.Worst(findings)
 		if worst == check.Ask {
-			worst = check.Note // a dispute is for the user; the margin is what is checked here
+			worst = check.Good // a dispute is for the user; the margin is what is checked here
 		}
 		require.Equal(t, row.verdict, worst, row.material)
 		require.Equal(t, row.margin, margin(t, findings), row.material)
@@ -75,7 +75,7 @@ func TestGlandAtHundredPSI(t *testing.T) {
 
 	nbr, err := CheckSeal(Nitrile, Saturated, 6.9, Site{})
 	require.NoError(t, err)
-	require.Equal(t, check.Stop, Worst(nbr))
+	require.Equal(t, check.Stop, check.Worst(nbr))
 	require.Equal(t, "not-suitable", nbr[0].Rule)
 }
 
@@ -92,7 +92,7 @@ func TestContestedFiguresShowBoth(t *testing.T) {
 	findings, err = CheckSeal(FKM, Saturated, 6.9, Site{})
 	require.NoError(t, err)
 	require.Contains(t, rules(findings), "seal-contested")
-	require.Equal(t, check.Warn, Worst(findings))
+	require.Equal(t, check.Warn, check.Worst(findings))
 
 	findings, err = CheckSeal(AnaerobicHot, Saturated, 6.9, Site{})
 	require.NoError(t, err)
@@ -103,13 +103,13 @@ func TestDataSheetReplacesTheTable(t *testing.T) {
 	findings, err := CheckSeal(AnaerobicHot, Saturated, 6.9, Site{SheetLimit: 200})
 	require.NoError(t, err)
 	require.Equal(t, "26.5", margin(t, findings))
-	require.Equal(t, check.Note, Worst(findings))
+	require.Equal(t, check.Good, check.Worst(findings))
 	require.NotContains(t, rules(findings), "seal-contested")
 
 	// It does not make a rubber fit for superheat.
 	findings, err = CheckSeal(FKM, Superheated, 6.9, Site{SheetLimit: 400})
 	require.NoError(t, err)
-	require.Equal(t, check.Stop, Worst(findings))
+	require.Equal(t, check.Stop, check.Worst(findings))
 }
 
 func TestNoRubberPTFEOrAnaerobicInSuperheat(t *testing.T) {
@@ -179,10 +179,10 @@ func TestColdFeedWarnsOfAPassingClack(t *testing.T) {
 		require.NoError(t, err)
 		if warns {
 			require.Contains(t, rules(findings), "clack-passing", m)
-			require.Equal(t, check.Warn, Worst(findings), m)
+			require.Equal(t, check.Warn, check.Worst(findings), m)
 		} else {
 			require.NotContains(t, rules(findings), "clack-passing", m)
-			require.Equal(t, check.Note, Worst(findings), m)
+			require.Equal(t, check.Good, check.Worst(findings), m)
 		}
 	}
 	// EN 751-3 ends at 7 bar of hot water; 1.1 times 6.2 is below, times 6.9 above.
@@ -221,7 +221,7 @@ func TestGraphiteOnTheSmokeboxSide(t *testing.T) {
 	require.Equal(t, "50", margin(t, findings))
 	findings, err = CheckSeal(PTFEPacking, Smokebox, 6.9, Site{})
 	require.NoError(t, err)
-	require.Equal(t, check.Stop, Worst(findings))
+	require.Equal(t, check.Stop, check.Worst(findings))
 }
 
 func TestMargins(t *testing.T) {
@@ -284,7 +284,7 @@ func TestOneWordSeveralProducts(t *testing.T) {
 		require.NotContains(t, rules(findings), "seal-fibre", m)
 		findings, err = CheckSeal(m, Saturated, 6.9, Site{SheetLimit: 280})
 		require.NoError(t, err)
-		require.Equal(t, check.Note, Worst(findings), m)
+		require.Equal(t, check.Good, check.Worst(findings), m)
 	}
 	for _, name := range []string{"graphited yarn", "Graphited Packing", "graphite yarn", "graphite packing"} {
 		m, err := ParseSealMaterial(name)
@@ -371,21 +371,21 @@ func TestMetals(t *testing.T) {
 		leading  string // rule of the first finding
 		allowing bool
 	}{
-		{"copper pipe", Saturated, 6.9, Site{}, check.Note, "temperature-limit", true},
+		{"copper pipe", Saturated, 6.9, Site{}, check.Good, "temperature-limit", true},
 		{"gunmetal", Superheated, 6.9, Site{Measured: 255}, check.Warn, "temperature-limit", true},
 		{"gunmetal", Superheated, 6.9, Site{}, check.Stop, "temperature-limit", false},
 		{"60/40 brass", Saturated, 6.9, Site{}, check.Stop, "temperature-limit", false},
-		{"60/40 brass", Saturated, 1.5, Site{}, check.Note, "temperature-limit", true},
+		{"60/40 brass", Saturated, 1.5, Site{}, check.Good, "temperature-limit", true},
 		{"soft solder", Saturated, 1, Site{}, check.Stop, "soft-solder", false},
 		{"soft solder", Cab, 1, Site{}, check.Stop, "soft-solder", false},
 		{"high-lead solder", Superheated, 6.9, Site{}, check.Stop, "soft-solder", false},
 		{"soft solder", ColdFeed, 6.9, Site{}, check.Warn, "melting", true},
 		{"soft solder", Smokebox, 6.9, Site{}, check.Stop, "melting", false},
-		{"Ag 155", Saturated, 6.9, Site{}, check.Note, "pressure-limit", true},
+		{"Ag 155", Saturated, 6.9, Site{}, check.Good, "pressure-limit", true},
 		{"Ag 155", Saturated, 8, Site{}, check.Ask, "pressure-limit", true},
-		{"A2", Saturated, 6.9, Site{}, check.Note, "temperature-limit", true},
+		{"A2", Saturated, 6.9, Site{}, check.Good, "temperature-limit", true},
 		{"A2", Superheated, 6.9, Site{}, check.Stop, "temperature-limit", false},
-		{"copper-nickel", Saturated, 6.9, Site{}, check.Note, "temperature-limit", true},
+		{"copper-nickel", Saturated, 6.9, Site{}, check.Good, "temperature-limit", true},
 		{"copper-nickel", Smokebox, 6.9, Site{}, check.Ask, "temperature-limit", true},
 		{"copper-nickel", Smokebox, 6.9, Site{Measured: 350}, check.Stop, "temperature-limit", false},
 	} {
@@ -393,9 +393,9 @@ func TestMetals(t *testing.T) {
 		require.NoError(t, err)
 		findings, err := CheckMetal(m, row.zone, row.wp, row.site)
 		require.NoError(t, err)
-		worst := Worst(findings)
-		if worst == check.Ask && row.verdict == check.Note {
-			worst = check.Note
+		worst := check.Worst(findings)
+		if worst == check.Ask && row.verdict == check.Good {
+			worst = check.Good
 		}
 		require.Equal(t, row.verdict, worst, "%+v %+v", row, findings)
 		require.Equal(t, row.leading, findings[0].Rule, row)
@@ -425,13 +425,6 @@ func TestWetHeader(t *testing.T) {
 	require.Contains(t, WetHeader(true, false).Message, "all the time")
 }
 
-func TestWorst(t *testing.T) {
-	require.Equal(t, check.Note, Worst(nil))
-	require.Equal(t, check.Stop, Worst([]check.Result{{Severity: check.Note}, {Severity: check.Stop}, {Severity: check.Warn}}))
-	require.Equal(t, check.Warn, Worst([]check.Result{{Severity: check.Ask}, {Severity: check.Warn}}))
-	require.Equal(t, check.Ask, Worst([]check.Result{{Severity: check.Ask}, {Severity: check.Note}}))
-}
-
 // More pressure never leaves more margin.
 func TestMarginFallsWithPressure(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
@@ -442,7 +435,7 @@ func TestMarginFallsWithPressure(t *testing.T) {
 		require.NoError(t, err)
 		b, err := CheckSeal(m, Saturated, quantity.Pressure(high), Site{})
 		require.NoError(t, err)
-		require.GreaterOrEqual(t, Worst(b).Gravity(), Worst(a).Gravity())
+		require.GreaterOrEqual(t, check.Worst(b).Gravity(), check.Worst(a).Gravity())
 		require.GreaterOrEqual(t, a[0].Margin, b[0].Margin)
 	})
 }
@@ -486,14 +479,14 @@ func TestDangersAreNamed(t *testing.T) {
 	dry.Air = 0
 	fill, err = Fill(dry, 14)
 	require.NoError(t, err)
-	require.Equal(t, check.Note, Worst(fill.Findings))
+	require.Equal(t, check.Good, check.Worst(fill.Findings))
 	leak, err := LeakFromDecay(example(), 14, Decay{Drop: 0.5, Over: time.Minute})
 	require.NoError(t, err)
 	require.True(t, warns(leak.Findings, "stand-clear"))
 	target, err := CheckTarget(plan())
 	require.NoError(t, err)
 	require.True(t, warns(target.Findings, "never-above"))
-	require.Equal(t, check.Note, Worst(target.Findings))
+	require.Equal(t, check.Good, check.Worst(target.Findings))
 	pack, err := PackGland(Gland{Spindle: 4.76, Box: 9.53, Depth: 9.6})
 	require.NoError(t, err)
 	require.True(t, warns(pack.Findings, "captive-spindle"))

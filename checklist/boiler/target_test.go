@@ -63,7 +63,7 @@ func TestNobodyCertifiesTheirOwn(t *testing.T) {
 	p.Preliminary = true
 	got, err = CheckTarget(p)
 	require.NoError(t, err)
-	require.Equal(t, check.Note, Worst(got.Findings))
+	require.Equal(t, check.Good, check.Worst(got.Findings))
 	require.True(t, hasFinding(got.Findings, "own-inspector", check.Note))
 	p = plan()
 	p.Witness = "Ana"
@@ -132,10 +132,10 @@ func TestGaugesAgree(t *testing.T) {
 	for _, row := range []struct {
 		a, b quantity.Pressure
 		want check.Severity
-	}{{13.8, 13.8, check.Note}, {13.8, 14.3, check.Note}, {13.8, 14.31, check.Stop}, {14.31, 13.8, check.Stop}} {
+	}{{13.8, 13.8, check.Good}, {13.8, 14.3, check.Good}, {13.8, 14.31, check.Stop}, {14.31, 13.8, check.Stop}} {
 		findings, err := CheckGauges(two(row.a, row.b))
 		require.NoError(t, err)
-		require.Equal(t, row.want, Worst(findings), row)
+		require.Equal(t, row.want, check.Worst(findings), row)
 	}
 	g := two(10, 10)
 	g.Scale[1], g.Class[1] = 100, 2.5

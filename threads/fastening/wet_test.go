@@ -251,15 +251,3 @@ func TestWarmStrength(t *testing.T) {
 		}
 	}
 }
-
-func TestVerdict(t *testing.T) {
-	require.Equal(t, check.Good, check.Worst(nil))
-	require.Equal(t, check.Good, check.Worst([]check.Result{{Severity: check.Note}}))
-	require.Equal(t, check.Ask, check.Worst([]check.Result{{Severity: check.Note}, {Severity: check.Ask}}))
-	require.Equal(t, check.Warn, check.Worst([]check.Result{{Severity: check.Ask}, {Severity: check.Warn}, {Severity: check.Note}}))
-	require.Equal(t, check.Stop, check.Worst([]check.Result{{Severity: check.Warn}, {Severity: check.Stop}, {Severity: check.Ask}}))
-	require.True(t, check.Stop.Worse(check.Warn))
-	require.True(t, check.Warn.Worse(check.Ask))
-	require.True(t, check.Ask.Worse(check.Note))
-	require.True(t, check.Note.Worse(check.Good))
-}

@@ -15,7 +15,6 @@ import (
 	"slices"
 	"strings"
 
-	"fettle/checklist/boiler"
 	"fettle/threads"
 	"fettle/threads/check"
 	"fettle/threads/quantity"
@@ -136,8 +135,8 @@ type Answer struct {
 	Sources []string
 }
 
-// Verdict is the gravest severity among the findings; Note where nothing is amiss.
-func (a Answer) Verdict() check.Severity { return boiler.Worst(a.Findings) }
+// Verdict is the gravest severity among the findings; Good where nothing is amiss.
+func (a Answer) Verdict() check.Severity { return check.Worst(a.Findings) }
 
 // FieldError says which field cannot be worked with.
 type FieldError struct {

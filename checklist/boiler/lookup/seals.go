@@ -249,18 +249,13 @@ func checked(a *Answer, findings []check.Result) {
 // what is in hand; what has no figure comes after those of its word that do.
 func ranked(list []entry) []Item {
 	slices.SortStableFunc(list, func(a, b entry) int {
-		return cmp.Or(cmp.Compare(gravity(a.verdict), gravity(b.verdict)), cmp.Compare(b.margin, a.margin))
+		return cmp.Or(cmp.Compare(a.verdict.Gravity(), b.verdict.Gravity()), cmp.Compare(b.margin, a.margin))
 	})
 	items := make([]Item, len(list))
 	for i, e := range list {
 		items[i] = e.item
 	}
 	return items
-}
-
-// gravity orders the words of a verdict, mildest first.
-func gravity(s check.Severity) int {
-	return slices.Index([]check.Severity{check.Note, check.Ask, check.Warn, check.Stop}, s)
 }
 
 // oneScale is said under a table that has something over its limit.
@@ -284,7 +279,7 @@ type entry struct {
 // material alone only warns or asks because its sources disagree. Else 50 K too
 // hot would look better than 5.
 func side(name, kind string, findings []check.Result) entry {
-	alone := boiler.Worst(findings)
+	alone := check.Worst(findings)
 	e := entry{verdict: alone, margin: math.Inf(-1)}
 	limits := []float64{}
 	source := findings[0].Source
@@ -302,7 +297,7 @@ func side(name, kind string, findings []check.Result) entry {
 	}
 	e.raised = e.verdict != alone
 	word := string(e.verdict)
-	if e.verdict == check.Note {
+	if e.verdict == check.Good {
 		word = "stands"
 	}
 	e.item.Text = fmt.Sprintf("%s: %s", name, word)
@@ -317,7 +312,7 @@ func side(name, kind string, findings []check.Result) entry {
 	}
 	why := ""
 	for _, g := range findings {
-		if g.Severity == alone && reason(g.Rule) != "" {
+		if !alone.Worse(g.Severity) && reason(g.Rule) != "" {
 			why = reason(g.Rule)
 			break
 		}
@@ -568,7 +563,7 @@ func ringsForGroove(f *form, a *Answer, use boiler.RingUse, outsidePressure bool
 	if !f.check(err) {
 		return
 	}
-	fits := rings[0].Verdict == check.Note
+	fits := rings[0].Verdict == check.Good
 	a.add(wordRow("use", "Use", string(use)), yesRow("fits", "A standard ring fits", fits))
 	list := List{Key: "rings", Title: "Rings, best first"}
 	if !fits {
