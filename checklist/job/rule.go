@@ -65,6 +65,7 @@ const (
 	// Time.
 	RuleBegun     Rule = "wait-begun"          // a wait begins with an entry
 	RuleWait      Rule = "wait-over"           // and ends with its time
+	RuleInTurn    Rule = "waits-in-turn"       // no wait runs before the one in front of it is over
 	RuleCureKept  Rule = "cure-not-passed"     // no name and no reason shortens a cure
 	RuleCureOrder Rule = "cure-by-order"       // what cures follows from the order of work
 	RuleCureTest  Rule = "cure-before-test"    // no pressure before the cure, whatever the wait says
