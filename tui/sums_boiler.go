@@ -6,7 +6,7 @@ import (
 	"strings"
 
 	"fettle/checklist/boiler"
-	"fettle/checklist/boiler/lookup"
+	"fettle/checklist/lookup"
 	"fettle/threads/check"
 	"fettle/threads/fastening"
 	"fettle/threads/quantity"

@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"strings"
 
-	"fettle/checklist"
+	"fettle/checklist/lookup"
 	"fettle/threads"
 	"fettle/threads/check"
 	"fettle/threads/fastening"
@@ -421,7 +421,7 @@ func jointSum() sum {
 			if err != nil {
 				return "", err
 			}
-			service, err := checklist.JointInService(in)
+			service, err := lookup.JointInService(in)
 			if err != nil {
 				return "", err
 			}

@@ -11,7 +11,7 @@ import (
 	"github.com/mattn/go-runewidth"
 	"github.com/spf13/cobra"
 
-	"fettle/checklist/boiler/lookup"
+	"fettle/checklist/lookup"
 	"fettle/threads/check"
 )
 

@@ -11,7 +11,7 @@ import (
 	"github.com/mattn/go-runewidth"
 	"github.com/stretchr/testify/require"
 
-	"fettle/checklist/boiler/lookup"
+	"fettle/checklist/lookup"
 )
 
 // runBoiler runs one example of a sheet.

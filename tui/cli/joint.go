@@ -7,7 +7,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"fettle/checklist"
+	"fettle/checklist/lookup"
 	"fettle/threads/check"
 	"fettle/threads/fastening"
 	"fettle/threads/quantity"
@@ -86,7 +86,7 @@ func jointCommand(env Env) *cobra.Command {
 		if err != nil {
 			return usage(err)
 		}
-		service, err := checklist.JointInService(in)
+		service, err := lookup.JointInService(in)
 		if err != nil {
 			return usage(err)
 		}

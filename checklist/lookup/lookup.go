@@ -5,7 +5,7 @@
 //
 // # Decisions
 //
-//   - One sheet for command and screen. checklist/boiler/lookup lists the fields
+//   - One sheet for command and screen. checklist/lookup lists the fields
 //     and works out the answer of every boiler look-up; flags, forms, JSON keys,
 //     labels and roundings all come from there.
 package lookup
