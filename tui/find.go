@@ -59,7 +59,7 @@ func (m *model) find() tea.Cmd {
 		}
 	}
 	for _, x := range allSums(m) {
-		s.add(hit{kind: "sum", text: x.name, tell: x.about, more: sumWords(x.name), do: func() tea.Cmd { m.push(newSheet(m, x)); return nil }})
+		s.add(hit{kind: "sum", text: x.name, tell: x.about, more: sumWords(x.name) + x.words, do: func() tea.Cmd { m.push(newSheet(m, x)); return nil }})
 	}
 	s.search()
 	m.push(s)

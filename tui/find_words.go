@@ -121,34 +121,6 @@ func sumWords(name string) string {
 		return "broken stud bolt extract remove snapped"
 	case "Joint":
 		return "cover flange tighten order bolts gasket leak"
-	case "Leak from falling pressure":
-		return "loss drop"
-	case "O-ring and groove":
-		return "seal squeeze"
-	case "Seals against heat":
-		return "gasket packing ptfe graphite rubber nitrile silicone temperature sealant"
-	case "Cure of a sealant":
-		return "set harden wait anaerobic adhesive time"
-	case "Ring gasket":
-		return "cut sheet joint"
-	case "Test pressure":
-		return "hydraulic boiler"
-	case "Pressure will not hold":
-		return "leak fault falls drops"
-	case "Drops":
-		return "leak drip weep"
-	case "Circle of holes":
-		return "pcd bolt coordinates"
-	case "Dividing":
-		return "index indexing holes plate head"
-	case "Flats from round bar":
-		return "hexagon square across corners"
-	case "Metals and solders against heat":
-		return "solder melt temperature braze"
-	case "Gland packing":
-		return "graphite yarn ring stuffing spindle"
-	case "Steam temperature":
-		return "saturated boiling hot"
 	}
 	return ""
 }

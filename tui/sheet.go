@@ -21,6 +21,7 @@ import (
 type sum struct {
 	name  string
 	about string
+	words string // what people also call what it answers
 	asks  []question
 	// work draws what comes out into the doc and answers with it in one line.
 	// It asks for every figure through the answers, which note what is wrong.

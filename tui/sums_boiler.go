@@ -2,10 +2,8 @@ package tui
 
 import (
 	"errors"
-	"slices"
 	"strings"
 
-	"fettle/checklist/boiler"
 	"fettle/checklist/lookup"
 	"fettle/threads/check"
 	"fettle/threads/fastening"
@@ -14,28 +12,29 @@ import (
 
 // boilerSums are the look-ups of the boiler and its seals. Their questions,
 // answers and roundings are those of the command line.
-func boilerSums() []sum {
+func boilerSums(m *model) []sum {
 	var all []sum
 	for _, s := range lookup.Sheets() {
-		all = append(all, boilerSum(s))
+		all = append(all, boilerSum(m, s))
 	}
 	return all
 }
 
-func boilerSum(sheet lookup.Sheet) sum {
-	s := sum{name: sheet.Title, about: sheet.About}
+func boilerSum(m *model, sheet lookup.Sheet) sum {
+	s := sum{name: sheet.Title, about: sheet.About, words: sheet.Words}
 	for _, f := range sheet.Fields {
-		q := question{name: f.Name, ask: f.Ask, brief: f.Brief, kind: boilerKind(f.Kind), usual: f.Default, choices: f.Choices, needed: f.Required}
+		q := question{name: f.Name, ask: f.Ask, brief: f.Brief, kind: boilerKind(f.Kind), usual: f.Default, needed: f.Required}
+		if f.Choices != nil {
+			q.choices = f.Choices()
+		}
 		if f.Kind == lookup.YesNo {
 			q.choices = []string{"yes", "no"}
 		}
-		if f.Name == "fault" {
-			for _, x := range boiler.Faults() {
-				q.listed = append(q.listed, choice{x.ID, x.Path})
+		if f.Tell != nil {
+			for _, word := range q.choices {
+				q.listed = append(q.listed, choice{word, f.Tell(word)})
 			}
-		}
-		if slices.Contains([]string{"operator", "inspector", "witness"}, f.Name) {
-			q.kind = "name"
+			q.choices = nil
 		}
 		s.asks = append(s.asks, q)
 	}
@@ -49,7 +48,7 @@ func boilerSum(sheet lookup.Sheet) sum {
 		if !a.ready() {
 			return "", nil
 		}
-		answer, err := sheet.Work(values)
+		answer, err := sheet.Work(values, m.shop)
 		var field *lookup.FieldError
 		switch {
 		case errors.As(err, &field) && a.get(field.Field) != "":
@@ -92,54 +91,16 @@ func boilerKind(k lookup.Kind) string {
 		return "air"
 	case lookup.Text:
 		return "words"
+	case lookup.Person:
+		return "name"
 	}
 	return string(k)
-}
-
-// asked are the figures a look-up is opened for, by its name: the first is
-// drawn large and all stand in the headline.
-func asked(sheet string) []string {
-	switch sheet {
-	case "steam":
-		return []string{"saturation_c", "pressure_bar"}
-	case "seals":
-		return []string{"design_c", "material"}
-	case "metals":
-		return []string{"design_c"}
-	case "packing":
-		return []string{"rings", "ring_length_mm"}
-	case "oring":
-		return []string{"depth_mm", "width_mm"}
-	case "gasket":
-		return []string{"inside_mm", "outside_mm"}
-	case "cure":
-		return []string{"full_h"}
-	case "target":
-		return []string{"product_bar"}
-	case "gauge":
-		return []string{"scale_ideal_bar"}
-	case "fill":
-		return []string{"pump_ml", "without_air_ml"}
-	case "air":
-		return []string{"air_ml"}
-	case "leak", "drip":
-		return []string{"leak_ml_per_min", "drops_per_min"}
-	case "hexagon":
-		return []string{"cut_mm", "over_one_flat_mm"}
-	case "divide":
-		return []string{"whole_turns", "holes", "circle"}
-	case "circle":
-		return []string{"chord_mm"}
-	case "quadrant":
-		return []string{"angle_deg"}
-	}
-	return nil
 }
 
 // boilerAnswer draws an answer, the figure it was asked for large, and gives
 // the headline.
 func (d *doc) boilerAnswer(a *answers, sheet lookup.Sheet, answer lookup.Answer) (headline string) {
-	keys := asked(sheet.Name)
+	keys := sheet.Asked
 	var first []string
 	for _, key := range keys {
 		for _, r := range answer.Rows {

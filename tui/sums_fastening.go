@@ -15,7 +15,7 @@ import (
 func allSums(m *model) []sum {
 	return append([]sum{
 		identifySum(), drillSum(m), torqueSum(), rescueSum(m), shearedSum(m), jointSum(),
-	}, boilerSums()...)
+	}, boilerSums(m)...)
 }
 
 func wordsOf[T fmt.Stringer](list []T) []string {

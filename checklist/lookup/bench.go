@@ -14,8 +14,10 @@ import (
 func benchSheets() []Sheet {
 	return []Sheet{
 		{
-			Name: "hexagon", Title: "Flats from round bar",
+			Group: "boiler", Name: "hexagon", Title: "Flats from round bar",
 			About: "Hexagon, square or octagon from a round bar: the bar, the cut, and what a micrometer reads over the first flat.",
+			Words: "hexagon square across corners",
+			Asked: []string{"cut_mm", "over_one_flat_mm"},
 			Fields: []Field{
 				{Name: "flats", Ask: "Size across flats", Kind: Length, Leading: true},
 				{Name: "thread", Ask: "Or the thread whose hexagon head it is", Brief: "Or hexagon head of", Kind: ThreadName, Leading: true},
@@ -27,8 +29,10 @@ func benchSheets() []Sheet {
 			work:     workHexagon,
 		},
 		{
-			Name: "divide", Title: "Dividing",
+			Group: "boiler", Name: "divide", Title: "Dividing",
 			About: "Turns and holes for a dividing head or rotary table.",
+			Words: "index indexing holes plate head",
+			Asked: []string{"whole_turns", "holes", "circle"},
 			Fields: []Field{
 				{Name: "divisions", Ask: "Divisions", Kind: Count, Required: true, Leading: true},
 				{Name: "ratio", Ask: "Handle turns for one of the work: 40, 60, 72, 90", Brief: "Handle turns for one", Kind: Count, Default: "40"},
@@ -38,8 +42,10 @@ func benchSheets() []Sheet {
 			work:     workDivide,
 		},
 		{
-			Name: "circle", Title: "Circle of holes",
+			Group: "boiler", Name: "circle", Title: "Circle of holes",
 			About: "Coordinates of a circle of holes from a datum, and the distances that prove it.",
+			Words: "pcd bolt coordinates",
+			Asked: []string{"chord_mm"},
 			Fields: []Field{
 				{Name: "circle", Ask: "Pitch circle diameter", Kind: Length, Required: true, Leading: true},
 				{Name: "holes", Ask: "Holes", Kind: Count, Required: true},
@@ -52,8 +58,9 @@ func benchSheets() []Sheet {
 			work:     workCircle,
 		},
 		{
-			Name: "quadrant", Title: "Regulator quadrant",
+			Group: "boiler", Name: "quadrant", Title: "Regulator quadrant",
 			About: "The stops of a regulator lever, and the angle a disc valve needs.",
+			Asked: []string{"angle_deg"},
 			Fields: []Field{
 				{Name: "lever", Ask: "Lever, from centre to where you measure", Brief: "Lever from its centre", Kind: Length, Leading: true},
 				{Name: "angle", Ask: "Angle between the stops", Kind: Angle},
@@ -224,7 +231,7 @@ func workCircle(f *form, a *Answer) {
 		}
 		if opposite, ok := boiler.Opposite(n, h.Number); ok {
 			item.Rows = append(item.Rows, countRow("opposite", "", opposite))
-			item.Text += fmt.Sprintf("  (opposite %d)", opposite)
+			item.Text += fmt.Sprintf(" (opposite %d)", opposite)
 		}
 		list.Items = append(list.Items, item)
 	}

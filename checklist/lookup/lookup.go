@@ -1,13 +1,16 @@
-// Package lookup lays out the look-ups of package boiler: what each one asks,
-// with its defaults, and what it answers, as data. The command line and the
-// screen draw the same sheets, so that a figure has one name, one rounding and
-// one source wherever it is shown.
+// Package lookup lays out every look-up once: what it asks, with its defaults, and
+// what it answers, as data. Command, screen, JSON, manual page, help, completion and
+// find are made from the sheets, so that a figure has one name, one rounding and one
+// source wherever it is shown.
 //
 // # Decisions
 //
-//   - One sheet for command and screen. checklist/lookup lists the fields
-//     and works out the answer of every boiler look-up; flags, forms, JSON keys,
-//     labels and roundings all come from there.
+//   - One sheet for command and screen. A field added to a sheet is a flag, a line of
+//     the form, of the help and of the manual; a row added to its answer is a JSON
+//     key, a line of the text and of the screen.
+//   - Choices are made when they are asked for: the command line makes the sheets of
+//     every command at each start, and the names of all materials cost more than a
+//     look-up.
 package lookup
 
 import (
@@ -15,9 +18,10 @@ import (
 	"slices"
 	"strings"
 
+	"fettle/checklist/workshop"
 	"fettle/threads"
 	"fettle/threads/check"
-	"fettle/threads/quantity"
+	"fettle/threads/fastening"
 )
 
 // Kind is how the text of a field is read.
@@ -28,6 +32,7 @@ const (
 	Air         Kind = "air pressure"
 	Temperature Kind = "temperature"
 	Length      Kind = "length"
+	Size        Kind = "size"     // a length above nought
 	Altitude    Kind = "altitude" // a length that needs a unit
 	Angle       Kind = "angle"
 	Volume      Kind = "volume"
@@ -36,9 +41,13 @@ const (
 	Count       Kind = "count" // a whole number
 	Counts      Kind = "counts"
 	Text        Kind = "text"
+	Person      Kind = "person"
 	Choice      Kind = "choice"
 	YesNo       Kind = "yes-no"
 	ThreadName  Kind = "thread"
+	DrillName   Kind = "drill"
+	Threads     Kind = "threads" // a list, each behind a semicolon
+	Drills      Kind = "drills"
 )
 
 // Field is one thing a sheet asks.
@@ -53,20 +62,35 @@ type Field struct {
 	// Leading is set for the field that the command line also takes as its argument;
 	// see Sheet.Argument where there are several.
 	Leading bool
-	Choices []string // of a Choice
+	Choices func() []string     // of a Choice; nil for others
+	Tell    func(string) string // what a choice means, where its word does not say it
+	// Flags is set for a Choice whose words are flags of the command, and Switch for
+	// the only ones that stand for a Choice: --wet and not --kind wet.
+	Flags bool
 }
 
 // Sheet is one look-up.
 type Sheet struct {
+	Group  string // the command it stands under; empty for one of its own
 	Name   string // of the command
 	Title  string
-	About  string // what it answers, and for what
+	About  string // what it answers, and for what, in a line or two
+	Long   string // the same for the command's help; empty where About says it
+	Words  string // what people also call what it answers
 	Fields []Field
+	// Asked are the figures it is opened for, by their keys: the first that the answer
+	// has is drawn large and all stand in its headline.
+	Asked []string
 	// Examples are command lines without the program's name.
 	Examples []string
 	// Boundary is set where the answer is about what holds the pressure in: the
 	// local code and the inspector have the last word, and the answer says so.
 	Boundary bool
+	// Own is set where the answer depends on the tools that the workshop has listed.
+	Own bool
+	// Or is another look-up that the command answers in place of this one where a flag
+	// of its name is given.
+	Or string
 
 	work func(*form, *Answer)
 }
@@ -83,56 +107,71 @@ func (s Sheet) Argument(text string) string {
 		if first == "" {
 			first = field.Name
 		}
-		if field.reads(text) {
+		if field.Read(text) == nil {
 			return field.Name
 		}
 	}
 	return first
 }
 
-// reads reports whether a text is one of the field's kind. Only kinds that stand
-// beside another leading field are told apart.
-func (f Field) reads(text string) bool {
-	var err error
-	switch f.Kind {
-	case Length:
-		_, err = quantity.ParseLength(text)
-	case ThreadName:
-		_, err = threads.Parse(text)
-	default:
-		return false
+// Field is the field of that name; nil where the sheet asks no such thing.
+func (s Sheet) Field(name string) *Field {
+	if i := slices.IndexFunc(s.Fields, func(f Field) bool { return f.Name == name }); i >= 0 {
+		return &s.Fields[i]
 	}
-	return err == nil
+	return nil
 }
+
+// Rows are figures and words that stand together.
+type Rows []Row
 
 // Row is one figure or word of an answer.
 type Row struct {
-	Key   string // of the JSON member; ends in its unit
-	Label string // for people
-	Value any    // float64, int, bool, string or a slice of one of them; nil: not known
+	Key   string // of the JSON member; ends in its unit. Empty: for people only
+	Label string // for people. Empty: for programs only
+	// Value is a float64, int, bool, string, a slice of one of them, Rows or []Rows;
+	// nil: not known. Rows with a label are a part of the answer with a heading.
+	Value any
 	Text  string // Value as people read it, with its unit
 }
 
 // Item is one entry of a list: what people read, and its figures.
 type Item struct {
+	Name string // stands in a column before the texts; empty where there is none
 	Text string
-	Rows []Row
+	// Rows are its figures. Those with a label stand below the text.
+	Rows     Rows
+	Findings []check.Result
 }
 
 // List is a list inside an answer, best or first entry first.
 type List struct {
-	Key   string
-	Title string
+	Key   string // empty: for people only
+	Title string // empty: for programs only
 	Items []Item
+	// Shown is how many people see before they ask for all; 0: all of them.
+	Shown int
+	// Ranked lists are numbered, and of all but the first the notes can wait.
+	Ranked bool
+}
+
+// Ring is a circle of holes with the order in which their screws are tightened.
+type Ring struct {
+	Circle fastening.Circle
+	Order  []int
 }
 
 // Answer is what a sheet works out.
 type Answer struct {
-	Rows     []Row
+	Title    string // what was asked, in a line
+	Rows     Rows
 	Lists    []List
 	Findings []check.Result
 	// Sources name where the figures come from, each once.
 	Sources []string
+	Ring    *Ring            // to be drawn; nil for none
+	Fits    []threads.Thread // threads that fit what was measured
+	Cut     string           // what comes out in a line, where Asked does not say it
 }
 
 // Verdict is the gravest severity among the findings; Good where nothing is amiss.
@@ -169,15 +208,15 @@ func Find(name string) (sheet Sheet, ok bool) {
 }
 
 // Work fills the sheet in with the values that were typed, by the names of its
-// fields, and works it out. A value that cannot be read, a missing one and a
-// name that is no field give a *FieldError.
-func (s Sheet) Work(values map[string]string) (Answer, error) {
+// fields, and works it out with the workshop's own tools. A value that cannot be
+// read, a missing one and a name that is no field give a *FieldError.
+func (s Sheet) Work(values map[string]string, own workshop.Tools) (Answer, error) {
 	for name := range values {
-		if !slices.ContainsFunc(s.Fields, func(f Field) bool { return f.Name == name }) {
+		if s.Field(name) == nil {
 			return Answer{}, &FieldError{Field: name, Err: fmt.Errorf("the look-up %q does not ask this", s.Name)}
 		}
 	}
-	f := &form{fields: s.Fields, values: values}
+	f := &form{fields: s.Fields, values: values, own: own}
 	for _, field := range s.Fields {
 		if field.Required && !f.given(field.Name) {
 			return Answer{}, &FieldError{Field: field.Name, Err: fmt.Errorf("missing: %s", lowerFirst(field.Ask))}
@@ -188,7 +227,7 @@ func (s Sheet) Work(values map[string]string) (Answer, error) {
 	if f.err != nil {
 		return Answer{}, f.err
 	}
-	if s.Boundary {
+	if s.Boundary && !slices.ContainsFunc(a.Findings, func(r check.Result) bool { return r.Message == check.Deference }) {
 		a.find(check.Result{Rule: "local-code", Severity: check.Note, Source: "the local boiler code", Message: check.Deference})
 	}
 	return a, nil
@@ -202,6 +241,9 @@ func lowerFirst(s string) string {
 }
 
 func (a *Answer) add(rows ...Row) { a.Rows = append(a.Rows, rows...) }
+
+// list adds a list for programs and people; key or title may be empty.
+func (a *Answer) list(list List) { a.Lists = append(a.Lists, list) }
 
 // from adds a source that is not yet named.
 func (a *Answer) from(sources ...string) {

@@ -2,6 +2,7 @@ package lookup
 
 import (
 	"errors"
+	"fettle/checklist/workshop"
 	"fettle/threads/check"
 	"math"
 	"regexp"
@@ -107,7 +108,7 @@ func TestEveryExampleWorks(t *testing.T) {
 		require.True(t, ok)
 		require.Equal(t, s.Title, found.Title)
 		for _, line := range s.Examples {
-			a, err := s.Work(exampleValues(t, s, line))
+			a, err := s.Work(exampleValues(t, s, line), workshop.Tools{})
 			require.NoError(t, err, line)
 			checkAnswer(t, s, a)
 		}
@@ -174,7 +175,7 @@ func TestFigures(t *testing.T) {
 	} {
 		s, ok := Find(strings.Fields(row.line)[0])
 		require.True(t, ok)
-		a, err := s.Work(exampleValues(t, s, row.line))
+		a, err := s.Work(exampleValues(t, s, row.line), workshop.Tools{})
 		require.NoError(t, err, row.line)
 		checkAnswer(t, s, a)
 		for name, want := range row.want {
@@ -199,7 +200,7 @@ func TestFigures(t *testing.T) {
 
 func TestCircleFromADatum(t *testing.T) {
 	s, _ := Find("circle")
-	a, err := s.Work(map[string]string{"holes": "6", "circle": "52", "x": "100", "y": "50"})
+	a, err := s.Work(map[string]string{"holes": "6", "circle": "52", "x": "100", "y": "50"}, workshop.Tools{})
 	require.NoError(t, err)
 	second := a.Lists[0].Items[1].Rows
 	require.Equal(t, 2, second[0].Value)
@@ -231,7 +232,7 @@ func TestVerdicts(t *testing.T) {
 		"air --low '2 bar' --middle '7 bar' --high '14 bar' --first '44.46 ml' --second '15.29 ml'":        check.Warn,
 	} {
 		s, _ := Find(strings.Fields(line)[0])
-		a, err := s.Work(exampleValues(t, s, line))
+		a, err := s.Work(exampleValues(t, s, line), workshop.Tools{})
 		require.NoError(t, err, line)
 		require.Equal(t, want, a.Verdict(), line)
 	}
@@ -257,7 +258,7 @@ func TestBareFigures(t *testing.T) {
 // What is marked out with a rule is read to a tenth.
 func TestQuadrantIsMarkedOutWithARule(t *testing.T) {
 	s, _ := Find("quadrant")
-	a, err := s.Work(map[string]string{"lever": "60", "angle": "90"})
+	a, err := s.Work(map[string]string{"lever": "60", "angle": "90"}, workshop.Tools{})
 	require.NoError(t, err)
 	texts := map[string]string{}
 	for _, r := range a.Rows {
@@ -361,14 +362,14 @@ func TestMistakes(t *testing.T) {
 	} {
 		s, ok := Find(strings.Fields(line)[0])
 		require.True(t, ok, line)
-		_, err := s.Work(exampleValues(t, s, line))
+		_, err := s.Work(exampleValues(t, s, line), workshop.Tools{})
 		var field *FieldError
 		require.True(t, errors.As(err, &field), "%s: %v", line, err)
 		require.Equal(t, want[0], field.Field, "%s: %v", line, err)
 		require.ErrorContains(t, err, want[1], line)
 	}
 	s, _ := Find("divide")
-	_, err := s.Work(map[string]string{"divisions": "6", "colour": "red"})
+	_, err := s.Work(map[string]string{"divisions": "6", "colour": "red"}, workshop.Tools{})
 	require.ErrorContains(t, err, "does not ask this")
 }
 
@@ -392,7 +393,7 @@ func FuzzWork(f *testing.F) {
 				values[name] = strings.Trim(words[j], "'")
 			}
 		}
-		a, err := s.Work(values)
+		a, err := s.Work(values, workshop.Tools{})
 		if err != nil {
 			require.NotEmpty(t, err.Error())
 			return
@@ -412,9 +413,9 @@ func TestDefaultsAreReadable(t *testing.T) {
 				require.Empty(t, f.Default)
 			}
 			if f.Kind == Choice {
-				require.NotEmpty(t, f.Choices)
+				require.NotEmpty(t, f.Choices())
 				if f.Default != "" {
-					require.Contains(t, f.Choices, f.Default)
+					require.Contains(t, f.Choices(), f.Default)
 				}
 			}
 		}

@@ -96,3 +96,19 @@ func fixed(v float64, places int) string {
 	}
 	return s
 }
+
+// data is a figure or word for programs only.
+func data(key string, value any) Row { return Row{Key: key, Value: value} }
+
+// mm is a length for programs only; some is one that nought stands for not known.
+func mm(key string, l quantity.Length) Row { return data(key+"_mm", l.MM()) }
+
+func some(key string, l quantity.Length) Row {
+	if l == 0 {
+		return data(key+"_mm", nil)
+	}
+	return mm(key, l)
+}
+
+// said is a word or figure for people only.
+func said(label, text string) Row { return Row{Label: label, Text: text} }

@@ -34,7 +34,7 @@ func TestBoilerExamplesAtTheBench(t *testing.T) {
 			require.Contains(t, []int{exitFine, exitFound}, code, "%s: %s", line, stderr)
 			require.Empty(t, stderr)
 			for _, l := range strings.Split(text, "\n") {
-				require.LessOrEqual(t, runewidth.StringWidth(l), bench, "%s: %q", line, l)
+				require.LessOrEqual(t, runewidth.StringWidth(l), benchWidth, "%s: %q", line, l)
 				require.Equal(t, strings.TrimRight(l, " "), l, "%s: %q", line, l)
 			}
 			require.NotContains(t, text, "\x1b")

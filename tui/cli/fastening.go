@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"io"
 	"strings"
-	"unicode/utf8"
 
 	"github.com/spf13/cobra"
 
@@ -17,9 +16,6 @@ import (
 
 // What the commands torque, rescue and joint share: reading flags, printing
 // findings.
-
-// benchWidth is the number of columns that text for the bench keeps to.
-const benchWidth = 40
 
 // lengthFlag is a flag that holds a length; nought where it was not given.
 type lengthFlag struct {
@@ -212,27 +208,6 @@ func gasketNames() (names []string) {
 		names = append(names, g.Name)
 	}
 	return names
-}
-
-// flow prints text within the bench width, its first line set in by first
-// blanks and the others by rest.
-func flow(w io.Writer, first, rest int, text string) {
-	line, width := strings.Repeat(" ", first), first
-	empty := true
-	for _, word := range strings.Fields(text) {
-		n := utf8.RuneCountInString(word)
-		if !empty && width+1+n > benchWidth {
-			fmt.Fprintln(w, line)
-			line, width, empty = strings.Repeat(" ", rest), rest, true
-		}
-		if !empty {
-			line, width = line+" ", width+1
-		}
-		line, width, empty = line+word, width+n, false
-	}
-	if !empty {
-		fmt.Fprintln(w, line)
-	}
 }
 
 // labelled prints a label in a column and text beside it.
