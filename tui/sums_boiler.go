@@ -2,12 +2,12 @@ package tui
 
 import (
 	"errors"
+	"fmt"
+	"slices"
 	"strings"
 
 	"fettle/checklist/lookup"
 	"fettle/threads/check"
-	"fettle/threads/fastening"
-	"fettle/threads/quantity"
 )
 
 // boilerSums are the look-ups of the boiler and its seals. Their questions,
@@ -57,27 +57,9 @@ func boilerSum(m *model, sheet lookup.Sheet) sum {
 		case err != nil:
 			return "", err
 		}
-		if sheet.Name == "circle" {
-			a.drawCircle(d)
-		}
 		return d.boilerAnswer(a, sheet, answer), nil
 	}
 	return s
-}
-
-// drawCircle draws the circle of holes that is asked about, numbered in the
-// order in which its screws are tightened.
-func (a *answers) drawCircle(d *doc) {
-	n, start := a.count("holes"), read(a, "start", quantity.ParseAngle)
-	c, err := fastening.BoltCircle(n, a.length("circle"), start, 0, 0)
-	if err != nil {
-		return // the sheet itself says what is wrong
-	}
-	order := fastening.Order(n)
-	d.text(inkBrand, "ORDER OF TIGHTENING")
-	d.boltCircle(c, order, 0)
-	d.text(inkPlain, orderText(order))
-	d.blank()
 }
 
 // boilerKind is the kind of a question as the entry screens know it.
@@ -89,7 +71,9 @@ func boilerKind(k lookup.Kind) string {
 		return "thread"
 	case lookup.Air:
 		return "air"
-	case lookup.Text:
+	case lookup.Size, lookup.DrillName:
+		return "length"
+	case lookup.Text, lookup.Threads, lookup.Drills:
 		return "words"
 	case lookup.Person:
 		return "name"
@@ -100,33 +84,36 @@ func boilerKind(k lookup.Kind) string {
 // boilerAnswer draws an answer, the figure it was asked for large, and gives
 // the headline.
 func (d *doc) boilerAnswer(a *answers, sheet lookup.Sheet, answer lookup.Answer) (headline string) {
-	keys := sheet.Asked
+	a.found = answer.Fits
+	row := func(key string) int {
+		return slices.IndexFunc(answer.Rows, func(r lookup.Row) bool { return r.Key == key && r.Label != "" })
+	}
 	var first []string
-	for _, key := range keys {
-		for _, r := range answer.Rows {
-			if r.Key == key {
-				first = append(first, r.Label+" "+r.Text)
+	large := -1
+	for _, key := range sheet.Asked {
+		if at := row(key); at >= 0 {
+			r := answer.Rows[at]
+			if large < 0 {
+				large = at
+				d.text(inkBrand, strings.ToUpper(r.Label))
+				d.large(figureAndUnit(r.Text))
+				d.blank()
 			}
+			first = append(first, r.Label+" "+r.Text)
 		}
 	}
-	for _, r := range answer.Rows {
-		if len(keys) > 0 && r.Key == keys[0] {
-			d.text(inkBrand, strings.ToUpper(r.Label))
-			d.large(figureAndUnit(r.Text))
-			d.blank()
+	if answer.Ring != nil {
+		d.text(inkBrand, "ORDER OF TIGHTENING")
+		d.boltCircle(answer.Ring.Circle, answer.Ring.Order, 0)
+		d.blank()
+	}
+	for i, r := range answer.Rows {
+		if i != large {
+			d.row("", r)
 		}
 	}
-	for _, r := range answer.Rows {
-		if len(keys) == 0 || r.Key != keys[0] {
-			d.pair(r.Label, inkPlain, r.Text)
-		}
-	}
-	headline = strings.Join(first, ", ")
 	for _, l := range answer.Lists {
-		d.heading(l.Title)
-		for _, it := range l.Items {
-			d.text(inkPlain, it.Text)
-		}
+		d.list(l, a.sources)
 	}
 	for _, g := range check.GravestFirst(answer.Findings) {
 		if g.Message == check.Deference {
@@ -145,8 +132,61 @@ func (d *doc) boilerAnswer(a *answers, sheet lookup.Sheet, answer lookup.Answer)
 	if a.sources {
 		d.sourceList(answer.Sources)
 	}
-	if headline == "" && len(answer.Lists) > 0 && len(answer.Lists[0].Items) > 0 {
-		headline = answer.Lists[0].Items[0].Text
+	switch {
+	case answer.Headline != "":
+		return answer.Headline
+	case len(first) > 0:
+		return strings.Join(first, ", ")
+	case len(answer.Lists) > 0 && len(answer.Lists[0].Items) > 0:
+		return answer.Lists[0].Items[0].Text
 	}
-	return headline
+	return ""
+}
+
+// row draws a row that is for people; rows that stand together under their heading.
+func (d *doc) row(indent string, r lookup.Row) {
+	part, isPart := r.Value.(lookup.Rows)
+	switch {
+	case r.Label == "":
+	case isPart:
+		d.heading(r.Label)
+		for _, x := range part {
+			d.row(indent, x)
+		}
+	default:
+		d.pair(indent+r.Label, inkPlain, r.Text)
+	}
+}
+
+// list draws a list that is for people, its first entries or all of them.
+func (d *doc) list(l lookup.List, all bool) {
+	if l.Title == "" || len(l.Items) == 0 {
+		return
+	}
+	d.heading(l.Title)
+	for i, it := range l.Items {
+		if l.Shown > 0 && i == l.Shown && !all {
+			d.text(inkQuiet, fmt.Sprintf("and %d more", len(l.Items)-i))
+			return
+		}
+		switch {
+		case l.Ranked:
+			if i > 0 {
+				d.blank()
+			}
+			d.indented(fmt.Sprintf("%d  ", i+1), "   ", inkStrong, it.Text)
+		case it.Name != "":
+			d.pair(it.Name, inkStrong, it.Text)
+		default:
+			d.text(inkPlain, it.Text)
+		}
+		for _, r := range it.Rows {
+			d.row("  ", r)
+		}
+		for _, g := range it.Findings {
+			if all || i == 0 || g.Severity != check.Note {
+				d.indented("  "+string(g.Severity)+": ", "    ", inkPlain, g.Message)
+			}
+		}
+	}
 }

@@ -2,6 +2,7 @@ package tui
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"fettle/checklist/lookup"
@@ -13,9 +14,8 @@ import (
 
 // allSums are the sums of the bench, in the order in which they are listed.
 func allSums(m *model) []sum {
-	return append([]sum{
-		identifySum(), drillSum(m), torqueSum(), rescueSum(m), shearedSum(m), jointSum(),
-	}, boilerSums(m)...)
+	all := boilerSums(m)
+	return slices.Concat(all[:2], []sum{torqueSum(), rescueSum(m), shearedSum(m), jointSum()}, all[2:])
 }
 
 func wordsOf[T fmt.Stringer](list []T) []string {
@@ -41,135 +41,6 @@ func headOf(s string) (threads.HeadKind, error) { return threads.HeadKind(s), ni
 
 func holeKinds() []string {
 	return []string{string(fastening.WetHole), string(fastening.BlindHole), string(fastening.DryHole)}
-}
-
-// identifySum names what was measured.
-func identifySum() sum {
-	return sum{
-		name: "Unknown thread", about: "which threads fit what was measured",
-		asks: []question{
-			{name: "major", ask: "Over the crests of a screw", kind: "length"},
-			{name: "minor", ask: "or bore of a hole", kind: "length"},
-			{name: "pitch", ask: "Pitch", kind: "length"},
-			{name: "tpi", ask: "or threads per inch", kind: "number"},
-			{name: "count", ask: "or threads counted", kind: "count"},
-			{name: "over", ask: "over a length of", kind: "length"},
-			{name: "wear", ask: "Wear allowed for", kind: "length"},
-		},
-		work: func(a *answers, d *doc) (string, error) {
-			m := threads.Measurement{Major: a.length("major"), Minor: a.length("minor"), Pitch: a.length("pitch"),
-				Count: a.count("count"), Over: a.length("over"), Wear: a.length("wear")}
-			tpi := a.number("tpi")
-			if a.bad() {
-				return "", nil
-			}
-			switch {
-			case m.Major == 0 && m.Minor == 0:
-				d.text(inkQuiet, "Measure a screw over its crests, or a hole across its bore, and the pitch by a gauge or by counting.")
-				return "a diameter is needed", nil
-			case tpi != 0 && m.Pitch != 0:
-				return "", fmt.Errorf("give the pitch or the threads per inch, not both")
-			case tpi != 0 && !(tpi >= 1 && tpi <= 400):
-				return "", fmt.Errorf("threads per inch are 1 to 400")
-			case tpi != 0:
-				m.Pitch = quantity.Length(quantity.InchMM / tpi)
-			}
-			m.Internal = m.Minor > 0 && m.Major == 0
-			found, err := threads.Identify(m)
-			if err != nil {
-				return "", err
-			}
-			if !found[0].Fits {
-				d.text(inkStrong, "Nothing fits. The nearest:")
-			}
-			for _, c := range found {
-				a.found = append(a.found, c.Thread)
-			}
-			for i, c := range found {
-				if i == 9 {
-					d.text(inkQuiet, fmt.Sprintf("and %d more", len(found)-i))
-					break
-				}
-				text := fmt.Sprintf("%+.2f mm", c.MajorDifference.MM())
-				if c.HasPitch {
-					text += fmt.Sprintf(", pitch %+.1f %%", c.PitchDifference+0)
-				}
-				d.pair(c.Thread.String(), inkStrong, text)
-			}
-			d.blank()
-			d.otherTrades(m, found[:min(len(found), 9)])
-			d.text(inkPlain, threads.Settle(m, found))
-			if found[0].Fits {
-				d.heading("Not to be taken for")
-				for _, c := range found[0].Thread.Confusables() {
-					if !c.Same {
-						d.indented(c.With.String()+": ", "  ", inkPlain, c.What)
-					}
-				}
-			}
-			d.blank()
-			d.text(inkQuiet, "Order a tap only after a known screw has gone in six turns by finger.")
-			if a.sources {
-				d.sourceList(threads.IdentifySources(m, found))
-			}
-			if !found[0].Fits {
-				return "nothing fits", nil
-			}
-			return "most likely " + found[0].Thread.String(), nil
-		},
-	}
-}
-
-// otherTrades says where the threads that fit are met besides, and what fits that is not
-// held here.
-func (d *doc) otherTrades(m threads.Measurement, found []threads.Candidate) {
-	for _, c := range found {
-		if met := c.Thread.MetIn(); c.Fits && met != "" {
-			d.text(inkQuiet, c.Thread.String()+": "+met+".")
-		}
-	}
-	for _, s := range threads.Strangers(m) {
-		d.text(inkPlain, "It fits a thread not held here as well: "+s.Name+" ("+s.What+").")
-	}
-}
-
-// drillSum lists the drills round a size, the user's own first where there are any.
-func drillSum(m *model) sum {
-	return sum{
-		name: "Drill", about: "the drills around a size",
-		asks: []question{{name: "size", ask: "Size wanted", kind: "length", needed: true}},
-		work: func(a *answers, d *doc) (string, error) {
-			size := a.length("size")
-			if size == 0 {
-				return "", nil
-			}
-			set := m.shop.Stock()
-			if set.Own() {
-				d.text(inkQuiet, "From your own drills.")
-			}
-			near := set.Near(size, 9)
-			if len(near) == 0 {
-				return "", fmt.Errorf("no drill comes near %s", size)
-			}
-			best := near[0]
-			for _, x := range near {
-				if abs(x.Diameter-size) < abs(best.Diameter-size) {
-					best = x
-				}
-			}
-			d.text(inkBrand, "NEAREST DRILL")
-			name, unit := figureAndUnit(best.Name)
-			d.large(name, unit)
-			d.blank()
-			for _, x := range near {
-				d.pair(x.Name, inkPlain, fmt.Sprintf("%s  %+.2f", x.Diameter, (x.Diameter-size).MM()))
-			}
-			if a.sources {
-				d.sourceList(threads.DrillSources(near))
-			}
-			return "nearest: " + best.Name, nil
-		},
-	}
 }
 
 func abs(l quantity.Length) quantity.Length {

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"strconv"
+	"strings"
 
 	"fettle/checklist/boiler"
 	"fettle/threads/check"
@@ -236,6 +237,7 @@ func workCircle(f *form, a *Answer) {
 		list.Items = append(list.Items, item)
 	}
 	a.Lists = append(a.Lists, list)
+	a.ring(c, start)
 	if n > 2 {
 		a.find(check.Result{Rule: "prove-circle", Severity: check.Note, Source: "common practice, no source",
 			Message: "Prove it: measure three distances between neighbours and one across. Drill the first hole, tap it, screw in, then the opposite one, then the rest. A mark or one odd-spaced hole keeps the cover from going on wrong."})
@@ -297,4 +299,23 @@ func workQuadrant(f *form, a *Answer) {
 	)
 	a.find(check.Result{Rule: "stops-last", Severity: check.Note, Danger: true, Source: "common practice, no source",
 		Message: "Set the stops only when the lap is checked, and mark shut before stripping: a lost mark makes shut into open."})
+}
+
+// ring is the circle to be drawn, and says in words how its holes are numbered and in
+// which order their screws are tightened.
+func (a *Answer) ring(c fastening.Circle, start quantity.Angle) {
+	a.Ring = &Ring{c, fastening.Order(len(c.Holes))}
+	from := fmt.Sprintf("%s above the right", start)
+	switch start {
+	case 0:
+		from = "the right"
+	case 90:
+		from = "the top"
+	}
+	var order []string
+	for _, n := range a.Ring.Order {
+		order = append(order, strconv.Itoa(n))
+	}
+	a.add(said("Holes are numbered", "anticlockwise from "+from),
+		Row{Key: "order", Label: "Order of tightening", Value: a.Ring.Order, Text: strings.Join(order, " - ")})
 }

@@ -168,10 +168,10 @@ type Answer struct {
 	Lists    []List
 	Findings []check.Result
 	// Sources name where the figures come from, each once.
-	Sources []string
-	Ring    *Ring            // to be drawn; nil for none
-	Fits    []threads.Thread // threads that fit what was measured
-	Cut     string           // what comes out in a line, where Asked does not say it
+	Sources  []string
+	Ring     *Ring            // to be drawn; nil for none
+	Fits     []threads.Thread // threads that fit what was measured
+	Headline string           // what comes out in a line, where Asked does not say it
 }
 
 // Verdict is the gravest severity among the findings; Good where nothing is amiss.
@@ -194,7 +194,7 @@ func (e *FieldError) Unwrap() error { return e.Err }
 
 // Sheets lists the look-ups, in the order they are shown in.
 func Sheets() []Sheet {
-	return slices.Concat(steamSheets(), sealSheets(), testSheets(), benchSheets())
+	return slices.Concat([]Sheet{identifySheet(), drillSheet()}, steamSheets(), sealSheets(), testSheets(), benchSheets())
 }
 
 // Find is the sheet of that name; ok is false where there is none.

@@ -64,6 +64,12 @@ func answered(t *testing.T, out string) any {
 	return got
 }
 
+// added are the keys that answers have got since: all look-ups say the same of what
+// they found, and which drill is nearest and how screws are tightened is data too.
+var added = map[string]bool{"verdict": true, "findings": true, "danger": true, "nearest": true, "own_nearest": true, "order": true}
+
+func has(w map[string]any, key string) bool { _, ok := w[key]; return ok }
+
 // sameKeys compares two answers key by key and names the way to what differs.
 func sameKeys(t *testing.T, at string, want, got any) {
 	t.Helper()
@@ -72,7 +78,7 @@ func sameKeys(t *testing.T, at string, want, got any) {
 		g, ok := got.(map[string]any)
 		require.True(t, ok, "%s: %v is no object", at, got)
 		for key := range g {
-			require.Contains(t, w, key, "%s: a key that was not there", at)
+			require.True(t, added[key] || has(w, key), "%s: a key %q that was not there", at, key)
 		}
 		for key, v := range w {
 			require.Contains(t, g, key, "%s: a key is gone", at)

@@ -3,6 +3,7 @@ package cli
 import (
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"github.com/mattn/go-runewidth"
@@ -16,13 +17,15 @@ import (
 func writeAnswer(w io.Writer, a lookup.Answer, all, sources bool) {
 	flow(w, 0, 2, a.Title)
 	writeRows(w, a.Rows, 0)
-	for i, list := range a.Lists {
+	above := a.Title != "" || slices.ContainsFunc(a.Rows, func(r lookup.Row) bool { return r.Label != "" })
+	for _, list := range a.Lists {
 		if list.Title == "" || len(list.Items) == 0 {
 			continue
 		}
-		if i > 0 || a.Title != "" || len(a.Rows) > 0 {
+		if above {
 			fmt.Fprintln(w)
 		}
+		above = true
 		writeList(w, list, all)
 	}
 	if len(a.Findings) > 0 {

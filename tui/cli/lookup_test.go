@@ -1,10 +1,8 @@
 package cli
 
 import (
-	"bytes"
 	"encoding/json"
 	"io"
-	"regexp"
 	"strings"
 	"testing"
 
@@ -14,23 +12,18 @@ import (
 	"fettle/checklist/lookup"
 )
 
-// runBoiler runs one example of a sheet.
-func runBoiler(t *testing.T, line string, more ...string) (code int, stdout, stderr string) {
+// example runs one example of a sheet.
+func example(t *testing.T, sheet lookup.Sheet, line string, more ...string) (code int, stdout, stderr string) {
 	t.Helper()
-	args := []string{"boiler"}
-	for _, word := range regexp.MustCompile(`'[^']*'|\S+`).FindAllString(line, -1) {
-		args = append(args, strings.Trim(word, "'"))
-	}
-	var out, err bytes.Buffer
-	code = Run(append(args, more...), Env{Stdin: strings.NewReader(""), Stdout: &out, Stderr: &err, Getenv: func(string) string { return "" }})
-	return code, out.String(), err.String()
+	stdout, stderr, code = call(t, append(words(strings.TrimSpace(sheet.Group+" "+line)), more...)...)
+	return code, stdout, stderr
 }
 
 // Every example of every look-up, as people read it at the bench and as JSON.
-func TestBoilerExamplesAtTheBench(t *testing.T) {
+func TestExamplesAtTheBench(t *testing.T) {
 	for _, sheet := range lookup.Sheets() {
 		for _, line := range sheet.Examples {
-			code, text, stderr := runBoiler(t, line)
+			code, text, stderr := example(t, sheet, line)
 			require.Contains(t, []int{exitFine, exitFound}, code, "%s: %s", line, stderr)
 			require.Empty(t, stderr)
 			for _, l := range strings.Split(text, "\n") {
@@ -39,7 +32,7 @@ func TestBoilerExamplesAtTheBench(t *testing.T) {
 			}
 			require.NotContains(t, text, "\x1b")
 
-			again, out, _ := runBoiler(t, line, "--json")
+			again, out, _ := example(t, sheet, line, "--json")
 			require.Equal(t, code, again)
 			var keys map[string]any
 			require.NoError(t, json.Unmarshal([]byte(out), &keys), out)
@@ -52,14 +45,20 @@ func TestBoilerExamplesAtTheBench(t *testing.T) {
 	}
 }
 
-func TestBoilerFlagsAreTheSheetsFields(t *testing.T) {
-	root := rootCommand(Env{}, io.Discard, []string{"boiler"})
+func TestFlagsAreTheSheetsFields(t *testing.T) {
 	for _, sheet := range lookup.Sheets() {
-		cmd, _, err := root.Find([]string{"boiler", sheet.Name})
+		path := words(strings.TrimSpace(sheet.Group + " " + sheet.Name))
+		cmd, _, err := rootCommand(Env{}, io.Discard, path).Find(path)
 		require.NoError(t, err)
 		require.Equal(t, sheet.Name, cmd.Name())
 		for _, field := range sheet.Fields {
-			require.NotNil(t, cmd.Flags().Lookup(field.Name), "%s --%s", sheet.Name, field.Name)
+			names := []string{field.Name}
+			if field.Flags {
+				names = field.Choices()
+			}
+			for _, name := range names {
+				require.NotNil(t, cmd.Flags().Lookup(name), "%s --%s", sheet.Name, name)
+			}
 		}
 	}
 }
