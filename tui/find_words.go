@@ -105,22 +105,3 @@ func actWords(word string) string {
 	}
 	return ""
 }
-
-// sumWords are what people also call what a sum answers.
-func sumWords(name string) string {
-	switch name {
-	case "Torque":
-		return "tight tighten tightening nip spanner wrench screw bolt stud nut newton pound"
-	case "Drill":
-		return "tapping bit size number letter metric"
-	case "Unknown thread":
-		return "identify which measure screw pitch tpi"
-	case "Damaged hole":
-		return "stripped thread insert bush oversize rescue pulled"
-	case "Sheared screw":
-		return "broken stud bolt extract remove snapped"
-	case "Joint":
-		return "cover flange tighten order bolts gasket leak"
-	}
-	return ""
-}

@@ -126,6 +126,8 @@ func (f Field) Read(text string) (err error) {
 		_, err = threads.Parse(text)
 	case DrillName:
 		_, err = threads.ParseDrill(text)
+	case RingSizes:
+		_, err = parseRing(text)
 	case Threads:
 		_, err = parseList(text, threads.Parse)
 	case Drills:
@@ -179,9 +181,10 @@ func parseYes(s string) (bool, error) {
 	return false, fmt.Errorf("%q is neither yes nor no", shorten(s))
 }
 
-// parseList reads what stands behind and before semicolons, one by one.
+// parseList reads a list one by one: M5; M6, or M5, M6. A comma without a blank behind
+// it may be that of a decimal.
 func parseList[T any](s string, parse func(string) (T, error)) (list []T, err error) {
-	for _, part := range strings.Split(s, ";") {
+	for _, part := range strings.Split(strings.ReplaceAll(s, ", ", ";"), ";") {
 		v, err := parse(strings.TrimSpace(part))
 		if err != nil {
 			return nil, err

@@ -70,7 +70,7 @@ func workIdentify(f *form, a *Answer) {
 		a.Headline = "most likely " + found[0].Thread.String()
 	} else {
 		a.list(list.of(nil))
-		list.Key, list.Title, a.Headline = "nearest", "Nothing fits. Nearest; measured less by" + by, "nothing fits"
+		list.Key, list.Title, a.Headline = "nearest", "Nothing fits. Nearest; measured less by"+by, "nothing fits"
 	}
 	for i, c := range found {
 		same := i > 0 && c.Thread.Interchanges(found[i-1].Thread)

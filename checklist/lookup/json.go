@@ -28,7 +28,11 @@ func (a Answer) MarshalJSON() ([]byte, error) {
 			findings[i] = append(findings[i], data("limit_c", f.Limit), data("margin_k", f.Margin))
 		}
 	}
-	return append(o, data("verdict", string(a.Verdict())), data("findings", findings), data("sources", a.Sources)).MarshalJSON()
+	verdict := a.Best
+	if verdict == "" {
+		verdict = a.Verdict()
+	}
+	return append(o, data("verdict", string(verdict)), data("findings", findings), data("sources", a.Sources)).MarshalJSON()
 }
 
 // MarshalJSON is a JSON object of the rows that programs read, in their order.

@@ -42,12 +42,13 @@ const (
 	Counts      Kind = "counts"
 	Text        Kind = "text"
 	Person      Kind = "person"
-	Choice      Kind = "choice"
+	Choice      Kind = "word"
 	YesNo       Kind = "yes-no"
 	ThreadName  Kind = "thread"
 	DrillName   Kind = "drill"
-	Threads     Kind = "threads" // a list, each behind a semicolon
+	Threads     Kind = "threads" // a list
 	Drills      Kind = "drills"
+	RingSizes   Kind = "inner x outer"
 )
 
 // Field is one thing a sheet asks.
@@ -130,7 +131,7 @@ type Row struct {
 	Key   string // of the JSON member; ends in its unit. Empty: for people only
 	Label string // for people. Empty: for programs only
 	// Value is a float64, int, bool, string, a slice of one of them, Rows or []Rows;
-	// nil: not known. Rows with a label are a part of the answer with a heading.
+	// nil: not known. Rows with a label and no text are a part of the answer with a heading.
 	Value any
 	Text  string // Value as people read it, with its unit
 }
@@ -168,14 +169,55 @@ type Answer struct {
 	Lists    []List
 	Findings []check.Result
 	// Sources name where the figures come from, each once.
-	Sources  []string
-	Ring     *Ring            // to be drawn; nil for none
-	Fits     []threads.Thread // threads that fit what was measured
-	Headline string           // what comes out in a line, where Asked does not say it
+	Sources []string
+	Ring    *Ring            // to be drawn; nil for none
+	Fits    []threads.Thread // threads that fit what was measured
+	// Best is the verdict of what is advised, where that has one of its own: it is what
+	// programs read.
+	Best     check.Severity
+	Headline string // what comes out in a line, where Asked does not say it
 }
 
-// Verdict is the gravest severity among the findings; Good where nothing is amiss.
-func (a Answer) Verdict() check.Severity { return check.Worst(a.Findings) }
+// Verdict is the gravest severity among the findings and of what is advised; Good
+// where nothing is amiss.
+func (a Answer) Verdict() check.Severity {
+	worst := check.Worst(a.Findings)
+	if a.Best.Worse(worst) {
+		return a.Best
+	}
+	return worst
+}
+
+// Large is the place of the row that the look-up is opened for; -1 for none.
+func (s Sheet) Large(a Answer) int {
+	for _, key := range s.Asked {
+		if at := slices.IndexFunc(a.Rows, func(r Row) bool { return r.Key == key && r.Label != "" }); at >= 0 {
+			return at
+		}
+	}
+	return -1
+}
+
+// Headline is what comes out in one line; empty where no line holds it.
+func (s Sheet) Headline(a Answer) string {
+	var first []string
+	for _, key := range s.Asked {
+		for _, r := range a.Rows {
+			if r.Key == key && r.Label != "" {
+				first = append(first, r.Label+" "+r.Text)
+			}
+		}
+	}
+	switch {
+	case a.Headline != "":
+		return a.Headline
+	case len(first) > 0:
+		return strings.Join(first, ", ")
+	case len(a.Lists) > 0 && len(a.Lists[0].Items) > 0:
+		return a.Lists[0].Items[0].Text
+	}
+	return ""
+}
 
 // FieldError says which field cannot be worked with.
 type FieldError struct {
@@ -194,7 +236,7 @@ func (e *FieldError) Unwrap() error { return e.Err }
 
 // Sheets lists the look-ups, in the order they are shown in.
 func Sheets() []Sheet {
-	return slices.Concat([]Sheet{identifySheet(), drillSheet()}, steamSheets(), sealSheets(), testSheets(), benchSheets())
+	return slices.Concat([]Sheet{identifySheet(), drillSheet(), torqueSheet(), rescueSheet(), shearedSheet(), jointSheet()}, steamSheets(), sealSheets(), testSheets(), benchSheets())
 }
 
 // Find is the sheet of that name; ok is false where there is none.

@@ -112,3 +112,13 @@ func some(key string, l quantity.Length) Row {
 
 // said is a word or figure for people only.
 func said(label, text string) Row { return Row{Label: label, Text: text} }
+
+// quiet are the rows that programs read, for programs only.
+func (o Rows) quiet() (out Rows) {
+	for _, r := range o {
+		if r.Key != "" {
+			out = append(out, data(r.Key, r.Value))
+		}
+	}
+	return out
+}

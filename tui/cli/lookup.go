@@ -70,6 +70,11 @@ func sheetCommand(env Env, sheet lookup.Sheet) *cobra.Command {
 	default:
 		cmd.Use += " " + word
 	}
+	for _, field := range sheet.Fields {
+		if field.Required && !field.Leading {
+			cmd.Use += " --" + field.Name + " " + strings.ToUpper(kindWord(field.Kind))
+		}
+	}
 	if sheet.Or != "" {
 		other, _ := lookup.Find(sheet.Or)
 		cmd.Flags().BoolVar(&run.other, sheet.Or, false, lowerFirst(other.Title)+": "+other.About)
@@ -115,7 +120,9 @@ type typed struct {
 }
 
 func (t *typed) String() string { return t.text }
-func (t *typed) Type() string   { return strings.ReplaceAll(string(t.kind), " ", "-") }
+func (t *typed) Type() string   { return kindWord(t.kind) }
+
+func kindWord(k lookup.Kind) string { return strings.ReplaceAll(string(k), " ", "-") }
 
 // Set keeps the text; a list has the flag once for each of its entries.
 func (t *typed) Set(s string) error {

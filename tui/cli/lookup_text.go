@@ -51,14 +51,16 @@ func writeRows(w io.Writer, rows lookup.Rows, indent int) {
 		part, isPart := row.Value.(lookup.Rows)
 		switch {
 		case row.Label == "":
-		case isPart:
+		case isPart && row.Text == "":
 			flow(w, indent, indent+2, row.Label+":")
 			writeRows(w, part, indent+2)
 		case runewidth.StringWidth(line) <= benchWidth:
 			fmt.Fprintln(w, line)
-		default:
+		case runewidth.StringWidth(row.Text) <= benchWidth-indent-2: // a figure stays with its unit
 			flow(w, indent, indent+2, row.Label+":")
 			flow(w, indent+2, indent+4, row.Text)
+		default:
+			flow(w, indent, indent+2, row.Label+": "+row.Text)
 		}
 	}
 }

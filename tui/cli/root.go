@@ -277,9 +277,6 @@ type command struct {
 func commands() []command {
 	list := []command{
 		{"thread", "Sizes, drills, holes, heads and spanner of a thread", threadCommand, false},
-		{"torque", "How hard a screw may be tightened, and what limits it", torqueCommand, false},
-		{"rescue", "Ways to save a damaged tapped hole, best first; --sheared for a broken screw", rescueCommand, false},
-		{"joint", "Whether a ring of screws holds a gasketed cover, and in what order to tighten it", jointCommand, false},
 	}
 	for _, sheet := range lookup.Sheets() {
 		if sheet.Group == "" {

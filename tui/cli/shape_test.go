@@ -277,7 +277,7 @@ func TestDecimalCommas(t *testing.T) {
 	for _, wrong := range []string{"1,2,3", "1.2,3", ",", "0,1x"} {
 		env, _, errs := testEnv(t)
 		require.Equal(t, exitUsage, Run([]string{"torque", "M4", "--grade", "A2-70", "--friction", wrong}, env))
-		require.Contains(t, errs.String(), "--friction wants a number, such as 0.12, not")
+		require.Contains(t, errs.String(), "is no number; expected a figure such as")
 	}
 }
 
