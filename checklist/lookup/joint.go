@@ -23,7 +23,8 @@ func jointSheet() Sheet {
 		About: "Whether a ring of screws holds a gasketed cover, and in what order to tighten it.",
 		Long: "The loads of ASME VIII-1 Appendix 2 against what the screws give, at the pressure you\n" +
 			"name: the test pressure of your local code, which this program never chooses.\n" +
-			"Screws are taken as tightened by hand to 0.6 of yield; --utilisation for a torque tool.\n\n" + check.Deference,
+			"Screws are taken as tightened by hand to 0.6 of yield; --utilisation for a torque tool.\n" +
+			"Holes are numbered anticlockwise from the right, as in the steps of a job; --start turns hole 1.\n\n" + check.Deference,
 		Words: "cover flange tighten order bolts gasket leak",
 		Asked: []string{"reserve", "torque_nm"},
 		Fields: slices.Concat([]Field{
@@ -40,7 +41,7 @@ func jointSheet() Sheet {
 			Field{Name: "depth", Ask: "Length of full thread in it", Brief: "Full thread in it", Kind: Size, Required: true},
 		), []Field{
 			holeField("The holes are"),
-			{Name: "start", Ask: "Angle of hole 1, anticlockwise from the right", Brief: "Angle of hole 1", Kind: Angle, Default: "90"},
+			{Name: "start", Ask: "Angle of hole 1, anticlockwise from the right", Brief: "Angle of hole 1", Kind: Angle, Default: "0"},
 			{Name: "cover", Ask: "Thickness of the cover", Kind: Size},
 			{Name: "cover-metal", Ask: "Metal of the cover, for its least thickness", Brief: "Metal of the cover", Kind: Choice, Choices: MetalNames},
 		}),
