@@ -35,6 +35,7 @@ const (
 	RuleReadingMiss  Rule = "readings-first"         // a step is not done before its readings
 	RuleReadingStop  Rule = "reading-stops"          // a reading that says stop keeps its step
 	RuleReadingKept  Rule = "stop-not-left-out"      // a step that asks whether it is safe is not left out
+	RuleStopUnseen   Rule = "unseen-stop-counts"     // who opened its step again had not seen it
 	RuleAskNamed     Rule = "ask-by-name"            // outside what `ask` allows goes on by name and reason
 	RuleNothingToAsk Rule = "stop-without-limit"     // a stop that nothing can trip is no leave
 	RulePassCovers   Rule = "pass-covers-what-stood" // a pass is good for what stood when it was given
