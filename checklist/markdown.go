@@ -5,7 +5,7 @@ import (
 	"io"
 	"strings"
 
-	"fettle/threads/fastening"
+	"fettle/threads/check"
 	"fettle/threads/quantity"
 )
 
@@ -106,7 +106,7 @@ func (m *markdown) filled(f *Filled) {
 			m.f("- %s: %s\n", l.Title, l.Because)
 		}
 	}
-	m.f("\n---\n\n%s\n", fastening.Deference)
+	m.f("\n---\n\n%s\n", check.Deference)
 }
 
 func (m *markdown) part(part FilledPart) {

@@ -8,7 +8,7 @@ import (
 	"unicode/utf8"
 
 	"fettle/checklist/source"
-	"fettle/threads/fastening"
+	"fettle/threads/check"
 	"fettle/threads/quantity"
 )
 
@@ -62,7 +62,7 @@ func (p *printer) filled(f *Filled) {
 		}
 	}
 	p.blank()
-	p.text(fastening.Deference)
+	p.text(check.Deference)
 }
 
 func (p *printer) blank() { p.b.WriteByte('\n') }

@@ -46,7 +46,7 @@ func (j *Job) testStops(t *TestSheet, run *TestRun, blanks []Blank) []string {
 	}
 	if closing, err := boiler.CheckClosing(faults, register); err == nil {
 		for _, f := range closing {
-			if rule := map[bool]Rule{true: RuleBlanksOff, false: RuleStructure}[strings.HasPrefix(f.Rule, "blank")]; f.Severity == boiler.Stop && j.keeps(rule) {
+			if rule := map[bool]Rule{true: RuleBlanksOff, false: RuleStructure}[strings.HasPrefix(f.Rule, "blank")]; f.Severity == check.Stop && j.keeps(rule) {
 				list = append(list, f.Message)
 			}
 		}
