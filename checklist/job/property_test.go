@@ -33,6 +33,9 @@ func properties() []property {
 		{"a hold is released by another, by its role", heldByAnother},
 		{"a release rests on what stands", releaseStands},
 		{"nothing is done over an open stop", stopsFirst},
+		{"a hold is released after its own readings", releasedAfter},
+		{"nothing is made or tested while two people differ", settledFirst},
+		{"no figure of the sheet lies above what the code allows", withinProduct},
 		{"a hold, a cure and a test are not left out", notLeftOut},
 		{"a wait was begun", waitBegun},
 		{"a cure had its time", cureOver},
@@ -283,6 +286,56 @@ func stopsFirst(w *randomWorld, s *sight) string {
 		if at := w.last.before.Steps[before]; slices.Contains(unsafeSteps, before) && at.Status != Done {
 			return fmt.Sprintf("%s of %s while %s is %s", w.last.what, step, before, at.Status)
 		}
+	}
+	return ""
+}
+
+// acted says whether the last act was one of these, done by a person through the
+// program.
+func (w *randomWorld) acted(what ...string) bool {
+	return w.last.taken && !w.last.raw && slices.Contains(what, w.last.what)
+}
+
+func releasedAfter(w *randomWorld, s *sight) string {
+	step := s.j.Filled().Step(w.last.step)
+	if !w.acted("release") || step == nil {
+		return ""
+	}
+	for _, r := range step.Readings {
+		if len(w.last.before.Steps[step.ID].Readings[r.Name]) == 0 {
+			return fmt.Sprintf("%s was released before %s was read", step.ID, r.Name)
+		}
+	}
+	return ""
+}
+
+// settledFirst looks at answers and at the sheet: of what is written apart nobody can
+// tell which is right.
+func settledFirst(w *randomWorld, s *sight) string {
+	differ := func(list []int) bool {
+		values := s.values(list)
+		slices.Sort(values)
+		return len(values) > 0 && values[0] != values[len(values)-1]
+	}
+	if w.acted("tick") && slices.Contains([]string{"plug", "dry", "seal", "tighten"}, w.last.step) && differ(s.tops(s.of(s.set, KindAnswer, reads("bore")))) {
+		return w.last.step + " is done while the bore is answered differently"
+	}
+	for _, line := range []string{"target", "hold", "inspector"} {
+		if (w.acted("test") || w.acted("result") && w.last.value == "pass") && differ(s.tops(s.of(s.set, KindSheet, reads(line)))) {
+			return line + " was written differently, and a test goes on"
+		}
+	}
+	return ""
+}
+
+func withinProduct(w *randomWorld, s *sight) string {
+	if !w.acted("sheet") || w.last.step != "target" {
+		return ""
+	}
+	var multiple float64
+	fmt.Sscan(slices.Max(s.sheet(s.set, "multiple")), &multiple)
+	if target := bar(w.last.value); target > 6*multiple+0.001 {
+		return fmt.Sprintf("%g bar is more than 6 bar times %g", target, multiple)
 	}
 	return ""
 }

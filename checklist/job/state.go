@@ -70,6 +70,7 @@ type StepState struct {
 	KeepIn    string   // why it cannot be left out, whatever the reason; "" where it can
 	Gates     []Gate   // all that stands, or was passed, before it
 	Reopened  []Mark   // ticks and skips from before a part was changed: done again, they count
+	Opened    []Mark   // who opened it again, and why; empty where a decision or a test did
 	Witnesses []Mark
 	Readings  map[string][]ReadingValue
 	Notes     []NoteValue
@@ -233,6 +234,11 @@ func (g *gating) marked(s *StepState, step *checklist.FilledStep, f *stepFold) {
 	}
 	ticks, skips := now(f.ticks), now(f.skips)
 	s.Ticks, s.Skips = marks(ticks), marks(skips)
+	for _, rec := range slices.Concat(g.seen.fold.judged[KindReopen], g.seen.fold.judged[KindAnswer]) {
+		if len(s.Reopened) > 0 && slices.Contains(changed.asked(step.ID), rec.ID) {
+			s.Opened = append(s.Opened, mark(rec))
+		}
+	}
 	for _, note := range f.notes {
 		s.Notes = append(s.Notes, NoteValue{mark(note), note.Photos})
 	}
