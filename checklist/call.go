@@ -60,22 +60,6 @@ func (c *FilledCall) Names() []string {
 	return names
 }
 
-// line says what is called, and when.
-func (c *FilledCall) line() string {
-	if c.OnlyIf == "" {
-		return c.Procedure + ", a job of its own, before this step is done"
-	}
-	return c.Procedure + ", a job of its own, only if " + c.OnlyIf
-}
-
-// line says what a called procedure is told.
-func (s FilledWith) line() string {
-	if s.Value == "" {
-		return s.Setting + ": asked when it is started"
-	}
-	return s.Setting + ": " + s.Value
-}
-
 // readCall reads the keys of a step that make its call, nil where it has none.
 func readCall(t *table) *Call {
 	c := &Call{at: t.at}
@@ -204,7 +188,7 @@ func (c *callWalk) check(step *Step, filled *FilledStep) {
 			continue
 		}
 		if err := called.CheckValue(s.Setting, value); err != nil {
-			c.f.Value(check.Stop, source.RuleValue, s.at, fmt.Sprintf("the procedure %s does not take %s for %s: %s", source.Shown(call.Procedure), source.Shown(value), s.Setting, plainError(err)), "")
+			c.f.Value(check.Stop, source.RuleValue, s.at, fmt.Sprintf("the procedure %s does not take %s for %s: %s", source.Shown(call.Procedure), source.Shown(value), s.Setting, source.PlainError(err)), "")
 		}
 	}
 }

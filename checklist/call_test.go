@@ -202,17 +202,6 @@ only_if = "one of the ${count} fails"`)))
 	called, _ := library(map[string]string{"damaged-hole": hole}).Procedure("damaged-hole")
 	_, ds = called.Fill(values)
 	require.Empty(t, ds)
-
-	var text, markdown bytes.Buffer
-	require.NoError(t, f.WriteText(&text, 60))
-	require.Contains(t, text.String(), `   CALL: damaged-hole, a job of its own, only if one of the
-   6 fails
-   . thread: 4 BA
-   . hole: 3.1 mm
-   . metal: gunmetal
-`)
-	require.NoError(t, f.WriteMarkdown(&markdown))
-	require.Contains(t, markdown.String(), "**Call:** damaged-hole, a job of its own, only if one of the 6 fails\n\n- thread: 4 BA\n- hole: 3.1 mm\n- metal: gunmetal\n")
 }
 
 func TestLibrary(t *testing.T) {

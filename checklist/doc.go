@@ -1,8 +1,7 @@
 // Package checklist reads procedure files, says everything that is wrong with
 // them, and fills in the answers to their settings.
 //
-// A procedure is a TOML file written by hand (format 1, described by
-// [Reference]). [Read] turns it into a [Procedure] and a list of [Diagnostics];
+// A procedure is a TOML file written by hand (format 1, described by [Keys]). [Read] turns it into a [Procedure] and a list of [Diagnostics];
 // [Procedure.Fill] answers its settings and works out every ${...}, which makes
 // a [Filled]: what a job walks through and a screen shows.
 //

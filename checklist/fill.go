@@ -49,13 +49,13 @@ func (p *Procedure) FillBlank(values map[string]string) (filled *Filled, open []
 // gap is what stands in a text for what is not known.
 func (x *filler) gap(name, why string) string {
 	if x.blanks {
-		return blank + " (" + name + ")"
+		return Blank + " (" + name + ")"
 	}
 	return "[" + name + " " + why + "]"
 }
 
-// blank is room to write in.
-const blank = "____"
+// Blank is room to write in.
+const Blank = "____"
 
 // CheckValue says what is wrong with a value typed for a setting, or nil. An
 // empty value stands for the default. Limits that depend on other settings are
@@ -337,7 +337,7 @@ func (x *filler) work(a *answer, given string, measured bool) {
 	if err != nil {
 		a.state, a.value = unknown, value{raw: raw, text: "[" + s.Name + "?]"}
 		if s.Kind != "" { // an unknown kind has been reported
-			x.f.Value(check.Stop, source.RuleValue, at, plainError(err), "")
+			x.f.Value(check.Stop, source.RuleValue, at, source.PlainError(err), "")
 		}
 		return
 	}
@@ -389,7 +389,7 @@ func (x *filler) limits(s *Setting, v value) error {
 		if ok {
 			var err error
 			if limit, err = parseValue(s.Kind, raw, nil); err != nil {
-				x.f.Value(check.Stop, source.RuleValue, s.at.Field(side.name), plainError(err), "")
+				x.f.Value(check.Stop, source.RuleValue, s.at.Field(side.name), source.PlainError(err), "")
 				ok = false
 			}
 		}
@@ -761,14 +761,8 @@ func (x *filler) wait(step *Step) time.Duration {
 	}
 	d, err := parseWait(raw)
 	if err != nil {
-		x.f.Value(check.Stop, source.RuleValue, at, plainError(err), "")
+		x.f.Value(check.Stop, source.RuleValue, at, source.PlainError(err), "")
 		return 0
 	}
 	return d
-}
-
-// plainError is the text of an error, safe to show.
-func plainError(err error) string {
-	text, _ := source.Clean(err.Error(), false)
-	return strings.TrimSuffix(text, ".")
 }

@@ -48,12 +48,8 @@ func (p *part) finding(f Finding, key string) {
 	p.findings = append(p.findings, placedFinding{f, key})
 }
 
-// figureKey describes one figure that ${name.key} can show.
-type figureKey struct {
-	key   string
-	label string
-	about string
-}
+// FigureKey describes one figure that ${name.key} can show.
+type FigureKey struct{ Key, Label, About string }
 
 func (x *filler) openParts() {
 	x.parts = make(map[string]*part, len(x.p.Fasteners)+len(x.p.Seals))
@@ -115,7 +111,7 @@ func (p *part) ready() {
 // refuse reports that the sums cannot be done with what the part says. Where the
 // part does not apply nobody meant them to: a spindle that no default of the
 // O-ring fits is no mistake under packing.
-func (p *part) refuse(err error) { p.refuseAt(p.at, plainError(err)) }
+func (p *part) refuse(err error) { p.refuseAt(p.at, source.PlainError(err)) }
 
 func (p *part) refuseAt(at *source.Place, message string) {
 	p.silent = true
@@ -188,10 +184,10 @@ func (x *filler) figure(r source.Reference, report reporter) (value, bool) {
 	}
 	keys := figureNames(p.kind)
 	if !slices.Contains(keys, r.Figure) {
-		v, _ := report(check.Stop, source.RuleUnknownName, fmt.Sprintf("%s has no figure %s", article(p.kind), source.Shown(r.Figure)), x.f.Suggest(r.Figure, keys))
+		v, _ := report(check.Stop, source.RuleUnknownName, fmt.Sprintf("%s has no figure %s", source.Article(p.kind), source.Shown(r.Figure)), x.f.Suggest(r.Figure, keys))
 		return v, false
 	}
-	label := lowerFirst(figureLabel(p.kind, r.Figure))
+	label := source.LowerFirst(figureLabel(p.kind, r.Figure))
 	unknown := value{text: x.gap(label, "not known")}
 	if p.silent || x.ignoring { // a variant that does not apply need not have it
 		return unknown, false
@@ -224,8 +220,9 @@ func (x *filler) partNames() []string {
 	return names
 }
 
-// figureKeys lists the figures of a fastener or of a kind of seal, in the order of showing.
-func figureKeys(kind string) []figureKey {
+// FigureKeys lists the figures of a "fastener", of a "test" or of a kind of seal, in
+// the order of showing; those that every seal has stand last.
+func FigureKeys(kind string) []FigureKey {
 	switch kind {
 	case "fastener":
 		return fastenerFigures[:]
@@ -236,18 +233,18 @@ func figureKeys(kind string) []figureKey {
 }
 
 func figureNames(kind string) []string {
-	keys := figureKeys(kind)
+	keys := FigureKeys(kind)
 	names := make([]string, len(keys))
 	for i, k := range keys {
-		names[i] = k.key
+		names[i] = k.Key
 	}
 	return names
 }
 
 func figureLabel(kind, key string) string {
-	for _, k := range figureKeys(kind) {
-		if k.key == key {
-			return k.label
+	for _, k := range FigureKeys(kind) {
+		if k.Key == key {
+			return k.Label
 		}
 	}
 	return key
@@ -279,7 +276,7 @@ func input[T any](x *filler, p *part, key, text string, parse func(string) (T, e
 	}
 	v, err := parse(strings.TrimSpace(raw))
 	if err != nil {
-		x.f.Value(check.Stop, source.RuleValue, at, plainError(err), "")
+		x.f.Value(check.Stop, source.RuleValue, at, source.PlainError(err), "")
 		p.silent = true
 		return zero, notKnown
 	}

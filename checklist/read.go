@@ -1,14 +1,11 @@
 package checklist
 
 import (
-	"errors"
 	"fettle/checklist/source"
 	"fettle/threads/check"
 	"fmt"
 	"slices"
 	"strings"
-
-	"github.com/BurntSushi/toml"
 )
 
 // Read reads a procedure file and says everything that is wrong with it, with
@@ -35,7 +32,7 @@ func Read(file string, src []byte) (*Procedure, source.Diagnostics) {
 	}
 	doc := source.NewDocument(file, string(src))
 	f := &source.Reporter{Doc: doc}
-	root, keys, err := decode(doc.Src)
+	root, keys, err := source.Decode(doc.Src)
 	if err != nil {
 		doc.Located = true
 		f.Syntax(err)
@@ -49,26 +46,6 @@ func Read(file string, src []byte) (*Procedure, source.Diagnostics) {
 		p.recalls = p.fill(f, nil, nil, false).recalls
 	}
 	return p, f.Sorted()
-}
-
-// decode parses TOML. The parser's own panics, which it has for texts that it
-// believes impossible, become errors.
-func decode(src string) (root map[string]any, keys []toml.Key, err error) {
-	defer func() {
-		if r := recover(); r != nil {
-			err = fmt.Errorf("the text confuses the TOML parser: %v", r)
-		}
-	}()
-	var v any
-	md, err := toml.Decode(src, &v)
-	if err != nil {
-		return nil, nil, err
-	}
-	root, ok := v.(map[string]any)
-	if !ok {
-		return nil, nil, errors.New("the file holds no table")
-	}
-	return root, md.Keys(), nil
 }
 
 func readProcedure(f *source.Reporter, root map[string]any) *Procedure {
@@ -186,7 +163,7 @@ func (t *table) choices(kind string, choices []string) {
 	case kind == "choice" && len(choices) == 0:
 		t.f.Value(check.Stop, source.RuleMissingKey, t.at, t.what+" has nothing to choose from", `choices = ["...", "..."]`)
 	case kind != "" && kind != "choice" && len(choices) > 0:
-		t.f.Key(check.Stop, source.RuleUnknownKey, at, fmt.Sprintf("`choices` stands with a choice only; this is %s", article(kind)), "")
+		t.f.Key(check.Stop, source.RuleUnknownKey, at, fmt.Sprintf("`choices` stands with a choice only; this is %s", source.Article(kind)), "")
 	}
 	for i, c := range choices {
 		if slices.Contains(choices[:i], c) {
@@ -238,19 +215,19 @@ func readSeal(f *source.Reporter, name string, m map[string]any, at *source.Plac
 		Test:     t.opt("test"),
 		Values:   map[string]string{},
 	}
-	for _, k := range tableKeys("seal") {
-		if len(k.kinds) == 0 {
+	for _, k := range Keys("seal") {
+		if len(k.Kinds) == 0 {
 			continue
 		}
-		v, given := t.scalar(k.name)
+		v, given := t.scalar(k.Name)
 		if !given {
 			continue
 		}
-		if s.Kind != "" && !slices.Contains(k.kinds, s.Kind) {
-			f.Key(check.Stop, source.RuleUnknownKey, at.Field(k.name), fmt.Sprintf("%s has no key `%s`; it belongs to: %s", article(s.Kind), k.name, strings.Join(k.kinds, ", ")), "")
+		if s.Kind != "" && !slices.Contains(k.Kinds, s.Kind) {
+			f.Key(check.Stop, source.RuleUnknownKey, at.Field(k.Name), fmt.Sprintf("%s has no key `%s`; it belongs to: %s", source.Article(s.Kind), k.Name, strings.Join(k.Kinds, ", ")), "")
 			continue
 		}
-		s.Values[k.name] = v
+		s.Values[k.Name] = v
 	}
 	s.When = t.when()
 	s.Accept = readAccept(t)

@@ -36,7 +36,7 @@ func (x *filler) reading(r *Reading) FilledReading {
 		if raw, ok := x.raw(r.Nominal, r.at.Field("nominal"), beforeReadings); ok && raw != "" {
 			text, err := unit.word(raw, out.Choices)
 			if err != nil {
-				x.f.Value(check.Stop, source.RuleValue, r.at.Field("nominal"), plainError(err), "")
+				x.f.Value(check.Stop, source.RuleValue, r.at.Field("nominal"), source.PlainError(err), "")
 			}
 			out.Nominal = Limit{Given: err == nil, Text: text}
 		}
@@ -163,7 +163,7 @@ func (x *filler) limit(r *Reading, name, text string, unit *readingUnit, nominal
 		v, err = unit.read(body)
 	}
 	if err != nil {
-		x.f.Value(check.Stop, source.RuleValue, at, plainError(err), "")
+		x.f.Value(check.Stop, source.RuleValue, at, source.PlainError(err), "")
 		return Limit{}
 	}
 	if offset {
@@ -214,6 +214,12 @@ type Judgement struct {
 	Text     string         // one sentence: the value, and its limits where it is outside
 	Severity check.Severity // "" where OK
 	Value    float64        // in the unit of the reading; zero for words
+}
+
+// InWords reports whether the reading is an answer in words, no number.
+func (r FilledReading) InWords() bool {
+	unit, ok := unitOf(r.Unit)
+	return ok && unit.words
 }
 
 // None says that nothing but nought is within the limits: no leak, no play.

@@ -80,7 +80,7 @@ func (x *filler) recall(name string, report reporter) (value, bool) {
 	x.recalling[name] = true
 	unread := value{text: notReadText}
 	if x.blanks {
-		unread.text = blank
+		unread.text = Blank
 	}
 	raw := strings.TrimSpace(x.readings[name])
 	if raw == "" {

@@ -1,7 +1,6 @@
 package checklist
 
 import (
-	"bytes"
 	"fettle/checklist/source"
 	"fettle/threads/check"
 	"strings"
@@ -156,12 +155,6 @@ func TestSettingsThatAreNotAsked(t *testing.T) {
 	require.Empty(t, f.Values[0].NotAsked)
 	require.Equal(t, []string{"Rag", "Yarn"}, f.Preliminary.Supplies)
 	require.Empty(t, f.Preliminary.Notes)
-	var text bytes.Buffer
-	require.NoError(t, f.WriteText(&text, 80))
-	require.NotContains(t, text.String(), "Shaft")
-	text.Reset()
-	require.NoError(t, f.WriteMarkdown(&text))
-	require.NotContains(t, text.String(), "Shaft")
 
 	f, ds = p.Fill(map[string]string{"sealing": "o-ring", "ring": "1 in", "batch": "7"})
 	require.False(t, ds.HasStop(), "%v", ds)

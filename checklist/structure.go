@@ -65,7 +65,7 @@ func (p *Procedure) checkSettings(f *source.Reporter) {
 		if s.Kind != "" && !numericKind(s.Kind) {
 			for _, side := range [...]string{"low", "high"} {
 				if at := s.at.Field(side); at != nil {
-					f.Key(check.Stop, source.RuleUnknownKey, at, fmt.Sprintf("%s has no `%s`; limits are for numbers and measures", article(s.Kind), side), "")
+					f.Key(check.Stop, source.RuleUnknownKey, at, fmt.Sprintf("%s has no `%s`; limits are for numbers and measures", source.Article(s.Kind), side), "")
 				}
 			}
 		}
@@ -186,7 +186,7 @@ func (p *Procedure) checkReadingSetting(f *source.Reporter, r *Reading) {
 		return
 	}
 	if want := unit.settingKind(); !slices.Contains(want, s.Kind) {
-		f.Value(check.Stop, source.RuleWrongType, r.at.Field("unit"), fmt.Sprintf("the reading replaces the setting %s, which is %s; a reading in %s cannot", s.Name, article(s.Kind), unit.name), "another name for the reading, or another unit")
+		f.Value(check.Stop, source.RuleWrongType, r.at.Field("unit"), fmt.Sprintf("the reading replaces the setting %s, which is %s; a reading in %s cannot", s.Name, source.Article(s.Kind), unit.name), "another name for the reading, or another unit")
 		return
 	}
 	for i, c := range r.Choices {
@@ -219,7 +219,7 @@ func (p *Procedure) checkWhen(f *source.Reporter, conditions []Condition, settin
 				}
 			case "text", "":
 			default:
-				f.Key(check.Stop, source.RuleWrongType, c.at, fmt.Sprintf("`when` looks at a choice, a yes-no or a text; %s is %s", s.Name, article(s.Kind)), "")
+				f.Key(check.Stop, source.RuleWrongType, c.at, fmt.Sprintf("`when` looks at a choice, a yes-no or a text; %s is %s", s.Name, source.Article(s.Kind)), "")
 			}
 		}
 	}

@@ -9,15 +9,13 @@ import (
 	"strconv"
 	"strings"
 	"time"
-	"unicode"
-	"unicode/utf8"
 )
 
 // table is one decoded table being read: each get takes a key, and done says
 // what was left over.
 type table struct {
 	f    *source.Reporter
-	kind string // description of its keys, see tableKeys
+	kind string // description of its keys, see Keys
 	what string // how messages call it: "a step", "the setting rod"
 	m    map[string]any
 	at   *source.Place
@@ -62,8 +60,8 @@ func (t *table) misspelt(name string) *source.Place {
 
 // known are the keys that such a table has.
 func (t *table) known() (names []string) {
-	for _, k := range tableKeys(t.kind) {
-		names = append(names, k.name)
+	for _, k := range Keys(t.kind) {
+		names = append(names, k.Name)
 	}
 	return names
 }
@@ -84,13 +82,13 @@ func (t *table) done() {
 // missing reports a key that must be there.
 func (t *table) missing(name string) {
 	k, _ := describe(t.kind, name)
-	suggestion := k.example
-	if suggestion == "" && len(k.words) > 0 {
-		suggestion = t.f.Suggest("", k.words)
+	suggestion := k.Example
+	if suggestion == "" && len(k.Words) > 0 {
+		suggestion = t.f.Suggest("", k.Words)
 	} else if suggestion == "" {
 		suggestion = "add: " + name + " = ..."
 	}
-	t.f.Value(check.Stop, source.RuleMissingKey, t.at, fmt.Sprintf("%s needs the key `%s`: %s", t.what, name, lowerFirst(strings.TrimSuffix(k.about, "."))), suggestion)
+	t.f.Value(check.Stop, source.RuleMissingKey, t.at, fmt.Sprintf("%s needs the key `%s`: %s", t.what, name, source.LowerFirst(strings.TrimSuffix(k.About, "."))), suggestion)
 }
 
 func (t *table) wrong(p *source.Place, name string, v any, want string) {
@@ -203,7 +201,7 @@ func (t *table) word(name string, words []string, needed bool) string {
 	if slices.Contains(words, s) {
 		return s
 	}
-	t.f.Value(check.Stop, source.RuleUnknownWord, t.at.Field(name), fmt.Sprintf("%s is no %s of %s", source.Shown(s), name, article(t.kind)), t.f.Suggest(s, words))
+	t.f.Value(check.Stop, source.RuleUnknownWord, t.at.Field(name), fmt.Sprintf("%s is no %s of %s", source.Shown(s), name, source.Article(t.kind)), t.f.Suggest(s, words))
 	return ""
 }
 
@@ -386,19 +384,4 @@ func typeName(v any) string {
 		return "a list"
 	}
 	return "something else"
-}
-
-func article(word string) string {
-	if strings.ContainsRune("aeio", rune(word[0])) {
-		return "an " + word
-	}
-	return "a " + word
-}
-
-func lowerFirst(s string) string {
-	r, size := utf8.DecodeRuneInString(s)
-	if size == 0 {
-		return s
-	}
-	return string(unicode.ToLower(r)) + s[size:]
 }

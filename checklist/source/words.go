@@ -4,6 +4,7 @@ import (
 	"fettle/threads/check"
 	"fmt"
 	"strings"
+	"unicode"
 	"unicode/utf8"
 )
 
@@ -77,4 +78,31 @@ func (f *Reporter) LowerID(id string, at *Place, key string) {
 	if id != strings.ToLower(id) && nameFrom(id) == strings.ToLower(id) { // else it is no name at all, which has been said
 		f.Value(check.Stop, RuleName, at, "the id of a procedure is written in lower-case letters", key+" = \""+strings.ToLower(id)+"\"")
 	}
+}
+
+// PlainError is the text of an error, safe to show, without its full stop.
+func PlainError(err error) string {
+	text, _ := Clean(err.Error(), false)
+	return strings.TrimSuffix(text, ".")
+}
+
+// Article puts the article before a word: "an angle", "a length".
+func Article(word string) string {
+	if strings.ContainsRune("aeio", rune(word[0])) {
+		return "an " + word
+	}
+	return "a " + word
+}
+
+// LowerFirst and UpperFirst change the case of the first letter.
+func LowerFirst(s string) string { return first(s, unicode.ToLower) }
+
+func UpperFirst(s string) string { return first(s, unicode.ToUpper) }
+
+func first(s string, change func(rune) rune) string {
+	r, size := utf8.DecodeRuneInString(s)
+	if size == 0 {
+		return s
+	}
+	return string(change(r)) + s[size:]
 }

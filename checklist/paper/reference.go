@@ -1,16 +1,17 @@
-package checklist
+package paper
 
 import (
+	"fettle/checklist"
 	"fettle/checklist/source"
 	"fmt"
 	"io"
 	"strings"
 )
 
-// Reference writes the reference of the file format as plain text, at most
+// WriteReference writes the reference of the file format as plain text, at most
 // width cells wide (40 at least). It is made from the same description by which
 // files are checked.
-func Reference(w io.Writer, width int) error {
+func WriteReference(w io.Writer, width int) error {
 	p := &printer{width: max(width, 40)}
 	p.reference()
 	_, err := io.WriteString(w, p.b.String())
@@ -70,7 +71,7 @@ do   = "Cut ${packing.rings} rings of ${packing.ring_length}."`)
 		if t.intro != "" {
 			p.text(t.intro)
 		}
-		for _, k := range tableKeys(t.name) {
+		for _, k := range checklist.Keys(t.name) {
 			p.key(k)
 		}
 	}
@@ -98,19 +99,20 @@ do   = "Cut ${packing.rings} rings of ${packing.ring_length}."`)
 
 	p.section("Figures")
 	p.text("What ${NAME.figure} can show. A figure that lacks something is a mistake where it is used.")
-	p.figures("of a fastener", fastenerFigures[:])
-	p.figures("of every seal", sealCommon[:])
-	for _, kind := range sealKinds {
-		if own := sealFigures(kind); len(own) > len(sealCommon) {
-			p.figures("of "+article(kind), own[:len(own)-len(sealCommon)])
+	p.figures("of a fastener", checklist.FigureKeys("fastener"))
+	common := checklist.CommonFigures()
+	p.figures("of every seal", common)
+	for _, kind := range checklist.SealKinds() {
+		if own := checklist.FigureKeys(kind); len(own) > len(common) {
+			p.figures("of "+source.Article(kind), own[:len(own)-len(common)])
 		}
 	}
-	p.figures("of a test", testFigures[:])
+	p.figures("of a test", checklist.FigureKeys("test"))
 
 	p.section("Rules of the trade")
 	p.text("Each can be answered with accept, except where it says so. stop: must not go on. warn: may go on, and somebody will be sorry. " +
 		"ask: the local code or the inspector decides. note: worth knowing.")
-	for _, r := range Rules() {
+	for _, r := range checklist.Rules() {
 		p.rule(r)
 	}
 
@@ -121,7 +123,7 @@ do   = "Cut ${packing.rings} rings of ${packing.ring_length}."`)
 
 func (p *printer) title(s string) {
 	p.wrap("", "", s)
-	p.b.WriteString(strings.Repeat("=", min(cells(s), p.width)) + "\n\n")
+	p.b.WriteString(strings.Repeat("=", min(source.Cells(s), p.width)) + "\n\n")
 }
 
 func (p *printer) section(s string) {
@@ -138,36 +140,36 @@ func (p *printer) code(s string) {
 	}
 }
 
-func (p *printer) key(k key) {
-	text := k.about
-	if len(k.kinds) > 0 && len(k.kinds) < len(sealKinds) {
-		text += " Only with: " + strings.Join(k.kinds, ", ") + "."
+func (p *printer) key(k checklist.Key) {
+	text := k.About
+	if len(k.Kinds) > 0 && len(k.Kinds) < len(checklist.SealKinds()) {
+		text += " Only with: " + strings.Join(k.Kinds, ", ") + "."
 	}
-	if len(k.words) > 0 {
-		text += " One of: " + strings.Join(k.words, ", ") + "."
+	if len(k.Words) > 0 {
+		text += " One of: " + strings.Join(k.Words, ", ") + "."
 	}
-	name := k.name
-	if k.needed {
+	name := k.Name
+	if k.Needed {
 		name += " (needed)"
 	}
 	p.wrap("  "+name+": ", "    ", text)
-	if k.example != "" {
-		p.b.WriteString("    " + k.example + "\n")
+	if k.Example != "" {
+		p.b.WriteString("    " + k.Example + "\n")
 	}
 }
 
-func (p *printer) figures(of string, keys []figureKey) {
+func (p *printer) figures(of string, keys []checklist.FigureKey) {
 	p.wrap("  ", "  ", of+":")
 	for _, k := range keys {
-		text := k.label
-		if k.about != "" {
-			text += ", " + k.about
+		text := k.Label
+		if k.About != "" {
+			text += ", " + k.About
 		}
-		p.wrap("    "+k.key+": ", "      ", lowerFirst(text))
+		p.wrap("    "+k.Key+": ", "      ", source.LowerFirst(text))
 	}
 }
 
-func (p *printer) rule(r Rule) {
+func (p *printer) rule(r checklist.Rule) {
 	words := make([]string, len(r.Severities))
 	for i, s := range r.Severities {
 		words[i] = string(s)

@@ -1,6 +1,7 @@
-package checklist
+package paper
 
 import (
+	"fettle/checklist"
 	"fettle/checklist/source"
 	"slices"
 )
@@ -24,14 +25,14 @@ func tableSchema(table string) map[string]any {
 	properties := map[string]any{}
 	var needed []string
 	var conditions []any
-	for _, k := range tableKeys(table) {
+	for _, k := range checklist.Keys(table) {
 		p := keySchema(table, k)
-		p["description"] = k.about
-		properties[k.name] = p
-		if k.needed {
-			needed = append(needed, k.name)
+		p["description"] = k.About
+		properties[k.Name] = p
+		if k.Needed {
+			needed = append(needed, k.Name)
 		}
-		if len(k.kinds) > 0 && len(k.kinds) < len(sealKinds) {
+		if len(k.Kinds) > 0 && len(k.Kinds) < len(checklist.SealKinds()) {
 			conditions = append(conditions, onlyWith(table, k))
 		}
 	}
@@ -72,18 +73,18 @@ func constant(key, value string) map[string]any {
 }
 
 // onlyWith says that a key stands with some kinds only.
-func onlyWith(table string, k key) map[string]any {
+func onlyWith(table string, k checklist.Key) map[string]any {
 	kind := "kind"
 	if table == "reading" {
 		kind = "unit"
 	}
 	return map[string]any{
-		"if":   map[string]any{"required": []string{k.name}},
-		"then": map[string]any{"properties": map[string]any{kind: map[string]any{"enum": k.kinds}}},
+		"if":   map[string]any{"required": []string{k.Name}},
+		"then": map[string]any{"properties": map[string]any{kind: map[string]any{"enum": k.Kinds}}},
 	}
 }
 
-func keySchema(table string, k key) map[string]any {
+func keySchema(table string, k checklist.Key) map[string]any {
 	line := func() map[string]any {
 		return map[string]any{"type": "string", "maxLength": source.MaxLine, "pattern": `^[^\r\n]*$`}
 	}
@@ -92,70 +93,70 @@ func keySchema(table string, k key) map[string]any {
 		return map[string]any{"type": "string", "pattern": "^[A-Za-z0-9_-]{1,60}$"}
 	}
 	filled := func(s map[string]any) map[string]any {
-		if k.needed {
+		if k.Needed {
 			s["minLength"] = 1
 		}
 		return s
 	}
-	switch k.form {
-	case formFormat:
-		return map[string]any{"const": Format}
-	case formText:
+	switch k.Form {
+	case checklist.FormFormat:
+		return map[string]any{"const": checklist.Format}
+	case checklist.FormText:
 		return filled(text())
-	case formLine:
+	case checklist.FormLine:
 		return filled(line())
-	case formName:
-		if table == "procedure" || k.name == "call" {
+	case checklist.FormName:
+		if table == "procedure" || k.Name == "call" {
 			return map[string]any{"type": "string", "pattern": "^[a-z0-9_-]{1,60}$"}
 		}
 		if table == "accept" {
 			return map[string]any{"enum": acceptableRules()}
 		}
 		return name()
-	case formWord:
-		if table == "reading" && k.name == "unit" {
+	case checklist.FormWord:
+		if table == "reading" && k.Name == "unit" {
 			// A noun for what is counted is a unit too.
-			return map[string]any{"type": "string", "minLength": 1, "examples": k.words}
+			return map[string]any{"type": "string", "minLength": 1, "examples": k.Words}
 		}
-		return map[string]any{"enum": slices.Clone(k.words)}
-	case formScalar:
+		return map[string]any{"enum": slices.Clone(k.Words)}
+	case checklist.FormScalar:
 		s := map[string]any{"type": []string{"string", "number", "boolean"}, "maxLength": source.MaxLine}
-		if len(k.words) > 0 {
-			s["examples"] = k.words
+		if len(k.Words) > 0 {
+			s["examples"] = k.Words
 		}
 		return s
-	case formNames:
+	case checklist.FormNames:
 		return oneOrMore(name())
-	case formFigures:
+	case checklist.FormFigures:
 		return oneOrMore(map[string]any{"type": "string", "pattern": `^[A-Za-z0-9_-]{1,60}\.[a-z_]+$`})
-	case formLines:
+	case checklist.FormLines:
 		entry := text()
 		entry["minLength"] = 1
 		return oneOrMore(entry)
-	case formEntries:
+	case checklist.FormEntries:
 		entry := text()
 		entry["minLength"] = 1
 		return oneOrMore(map[string]any{"anyOf": []any{entry, map[string]any{"$ref": "#/$defs/entry"}}})
-	case formTable:
-		return map[string]any{"$ref": "#/$defs/" + k.table}
-	case formTables:
-		ref := map[string]any{"$ref": "#/$defs/" + k.table}
+	case checklist.FormTable:
+		return map[string]any{"$ref": "#/$defs/" + k.Table}
+	case checklist.FormTables:
+		ref := map[string]any{"$ref": "#/$defs/" + k.Table}
 		list := map[string]any{"type": "array", "items": ref}
-		if k.needed {
+		if k.Needed {
 			list["minItems"] = 1
 		}
 		return map[string]any{"anyOf": []any{list, ref}}
-	case formNamed:
+	case checklist.FormNamed:
 		return map[string]any{
 			"type": "object", "propertyNames": map[string]any{"pattern": "^[A-Za-z0-9_-]{1,60}$"},
-			"additionalProperties": map[string]any{"$ref": "#/$defs/" + k.table},
+			"additionalProperties": map[string]any{"$ref": "#/$defs/" + k.Table},
 		}
-	case formValues:
+	case checklist.FormValues:
 		return map[string]any{
 			"type": "object", "propertyNames": map[string]any{"pattern": "^[A-Za-z0-9_-]{1,60}$"},
 			"additionalProperties": map[string]any{"type": []string{"string", "number", "boolean"}, "maxLength": source.MaxLine},
 		}
-	case formWhen:
+	case checklist.FormWhen:
 		value := map[string]any{"type": []string{"string", "number", "boolean"}}
 		return map[string]any{
 			"type": "object",
@@ -172,4 +173,16 @@ func oneOrMore(entry map[string]any) map[string]any {
 	return map[string]any{"anyOf": []any{
 		entry, map[string]any{"type": "array", "maxItems": source.MaxList, "items": entry},
 	}}
+}
+
+// acceptableRules lists the rules that a file may answer.
+func acceptableRules() []string {
+	var ids []string
+	for _, r := range checklist.Rules() {
+		if r.Acceptable {
+			ids = append(ids, r.ID)
+		}
+	}
+	slices.Sort(ids)
+	return ids
 }

@@ -1,4 +1,4 @@
-package checklist
+package paper
 
 import (
 	"io/fs"
@@ -7,6 +7,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"fettle/checklist"
 	"fettle/checklist/source"
 	"fettle/recipes"
 )
@@ -19,13 +20,13 @@ func TestWriteText(t *testing.T) {
 	for _, file := range files {
 		src, err := fs.ReadFile(recipes.FS(), file)
 		require.NoError(t, err)
-		p, _ := Read(file, src)
+		p, _ := checklist.Read(file, src)
 		f, _ := p.Fill(nil)
 		for _, width := range []int{20, 40, 80, 200} {
 			var b strings.Builder
-			require.NoError(t, f.WriteText(&b, width))
+			require.NoError(t, WriteText(&b, f, width))
 			for _, line := range strings.Split(b.String(), "\n") {
-				require.LessOrEqual(t, cells(line), max(width, 40), "%s: %s", file, line)
+				require.LessOrEqual(t, source.Cells(line), max(width, 40), "%s: %s", file, line)
 				require.Equal(t, strings.TrimRight(line, " "), line)
 			}
 			words := strings.Join(strings.Fields(b.String()), " ")
@@ -38,7 +39,7 @@ func TestWriteText(t *testing.T) {
 			require.Contains(t, words, "the boiler inspector decide")
 		}
 		var b strings.Builder
-		require.NoError(t, f.WriteMarkdown(&b))
+		require.NoError(t, WriteMarkdown(&b, f))
 		require.Contains(t, b.String(), "the boiler inspector decide")
 	}
 }
@@ -52,29 +53,29 @@ func TestWrap(t *testing.T) {
 // The reference names every key, figure, unit and rule.
 func TestReference(t *testing.T) {
 	var b strings.Builder
-	require.NoError(t, Reference(&b, 60))
+	require.NoError(t, WriteReference(&b, 60))
 	for _, line := range strings.Split(b.String(), "\n") {
-		require.LessOrEqual(t, cells(line), 70, line) // examples are not wrapped
+		require.LessOrEqual(t, source.Cells(line), 70, line) // examples are not wrapped
 	}
 	words := " " + strings.Join(strings.Fields(b.String()), " ") + " "
 	for _, table := range []string{"procedure", "preliminary", "entry", "setting", "fastener", "seal", "test", "stage", "step", "reading", "accept"} {
-		for _, k := range tableKeys(table) {
-			require.Contains(t, words, " "+k.name, "%s.%s", table, k.name)
-			require.NotEmpty(t, k.about)
+		for _, k := range checklist.Keys(table) {
+			require.Contains(t, words, " "+k.Name, "%s.%s", table, k.Name)
+			require.NotEmpty(t, k.About)
 		}
 	}
-	for _, kind := range append([]string{"fastener", "test"}, sealKinds[:]...) {
-		for _, name := range figureNames(kind) {
-			require.Contains(t, words, " "+name+": ")
+	for _, kind := range append([]string{"fastener", "test"}, checklist.SealKinds()...) {
+		for _, k := range checklist.FigureKeys(kind) {
+			require.Contains(t, words, " "+k.Key+": ")
 		}
 	}
-	for _, r := range Rules() {
+	for _, r := range checklist.Rules() {
 		require.Contains(t, words, " "+r.ID+" ")
 	}
-	for _, unit := range ReadingUnits() {
+	for _, unit := range checklist.ReadingUnits() {
 		require.Contains(t, words, unit)
 	}
-	for _, kind := range SettingKinds() {
+	for _, kind := range checklist.SettingKinds() {
 		require.Contains(t, words, " "+kind+": ")
 	}
 }
@@ -140,7 +141,7 @@ STAGE`
 		"tape":    {}, "cone": {},
 	}
 	var b strings.Builder
-	for _, kind := range sealKinds {
+	for _, kind := range checklist.SealKinds() {
 		b.WriteString("[seals." + strings.ReplaceAll(kind, "-", "") + "]\nkind = \"" + kind + "\"\nlabel = \"x\"\nmaterial = \"graphite sheet\"\nzone = \"saturated\"\npressure = \"7 bar\"\ntest = \"10 bar\"\nmeasured = \"100\"\nsheet_limit = \"300\"\noil = \"no\"\nwhen = { s = \"a\" }\naccept = [{ rule = \"squeeze\", because = \"x\" }]\n")
 		for key, value := range all[kind] {
 			b.WriteString(key + " = \"" + value + "\"\n")
@@ -148,7 +149,7 @@ STAGE`
 	}
 	b.WriteString("[tests.t]\nlabel = \"x\"\ncode = \"x\"\nedition = \"x\"\npressure = \"7 bar\"\nmultiple = 1.5\ntarget = \"10 bar\"\nhold = \"10 min\"\ndrop_allowed = \"0 bar\"\noperator = \"Tom\"\ninspector = \"Ruth\"\nwitness = \"Ana\"\npreliminary = \"no\"\ngauge = \"25 bar\"\nwhen = { s = \"a\" }\naccept = [{ rule = \"own-witness\", because = \"x\" }]\n")
 	b.WriteString("[[stage]]\ntitle = \"x\"\nabout = \"x\"\nwhen = { s = [\"a\", \"b\"] }\n[[stage.step]]\nid = \"a\"\nkind = \"measure\"\ntitle = \"x\"\ndo = \"x ${n}\"\nwhy = \"x\"\nneeds = []\nuses = [\"f\", \"t\"]\nfigures = [\"f.tap_drill\"]\nwhen = { s = \"a\" }\nhold = \"x\"\nwitness = \"x\"\nwait = \"1 h\"\ncloses = \"dome\"\nquadrant = 90\ncall = \"y\"\nset = { s = \"a\", n = 2 }\nonly_if = \"x\"\nwarning = [\"x\"]\ncaution = [\"x\"]\nnote = [\"x\"]\naccept = [{ rule = \"idle-wait\", because = \"x\" }]\nreading = [{ name = \"r\", ask = \"x\", unit = \"mm\", nominal = \"1\", low = \"-1\", high = \"+1\", outside = \"stop\", danger = \"x\" }, { name = \"c\", ask = \"x\", unit = \"choice\", choices = [\"a\"] }]\n")
-	p, ds := Read("x.toml", []byte(strings.Replace(src, "STAGE", b.String(), 1)))
+	p, ds := checklist.Read("x.toml", []byte(strings.Replace(src, "STAGE", b.String(), 1)))
 	require.NotNil(t, p)
 	for _, d := range ds {
 		require.NotContains(t, []string{source.RuleUnknownKey, source.RuleMissingKey, source.RuleWrongType, source.RuleUnknownWord}, d.Rule, "%s", d)
@@ -156,10 +157,10 @@ STAGE`
 	// Every described key stands in the file above, so none of them is unknown.
 	text := "\n" + strings.Replace(src, "STAGE", b.String(), 1)
 	for _, table := range []string{"procedure", "preliminary", "setting", "fastener", "seal", "test", "stage", "step", "reading", "accept"} {
-		for _, k := range tableKeys(table) {
-			found := strings.Contains(text, "\n"+k.name+" = ") || strings.Contains(text, " "+k.name+" = ") ||
-				strings.Contains(text, "["+k.name) || strings.Contains(text, "."+k.name+"]")
-			require.True(t, found, "%s.%s is not in the file", table, k.name)
+		for _, k := range checklist.Keys(table) {
+			found := strings.Contains(text, "\n"+k.Name+" = ") || strings.Contains(text, " "+k.Name+" = ") ||
+				strings.Contains(text, "["+k.Name) || strings.Contains(text, "."+k.Name+"]")
+			require.True(t, found, "%s.%s is not in the file", table, k.Name)
 		}
 	}
 	require.NoError(t, schema(t).Validate(asJSON(t, []byte(text))))
