@@ -9,7 +9,7 @@ import (
 // A procedure can be read and printed before anything is known: what is missing
 // is room to write in, all of it is named at once, and what is wrong stays wrong.
 func TestFillBlank(t *testing.T) {
-	const src = `format = 1
+	const src = `format = 2
 id = "x"
 title = "x"
 [settings.pressure]
@@ -35,7 +35,7 @@ title = "x"
 id = "a"
 kind = "test"
 do = "Rod ${rod}, ${pressure} and ${shown}: to ${t.target}."
-uses = ["t"]
+parts = ["t"]
 `
 	p, found := Read("x.toml", []byte(src))
 	require.False(t, found.HasStop(), found)

@@ -117,7 +117,7 @@ func (x *filler) workFastener(p *part, s *Fastener) {
 	in.length, state = input(x, p, "length", s.Length, positiveLength)
 	in.hasLength = state == given
 	in.count, _ = input(x, p, "count", s.Count, countFrom1)
-	in.places = in.count
+	in.places, p.places = in.count, in.count
 	in.count = max(0, in.count-s.gone)
 	in.percent, _ = input(x, p, "engagement", s.Engagement, parsePercent)
 	in.circle, _ = input(x, p, "circle", s.Circle, positiveLength)

@@ -22,12 +22,12 @@ func requireHarmless(t testing.TB, text string) {
 // hostileTexts is a procedure with the same text in every place that takes one.
 func hostileTexts(text string) string {
 	q := source.Quote(text)
-	return strings.ReplaceAll(`format = 1
+	return strings.ReplaceAll(`format = 2
 id = "hostile"
 title = TEXT
 about = TEXT
 
-[preliminary]
+[before]
 conditions = [TEXT]
 persons = [TEXT]
 equipment = [TEXT]
@@ -63,15 +63,15 @@ kind = "record"
 title = TEXT
 do = TEXT
 why = TEXT
-uses = ["nut"]
+parts = ["nut"]
 hold = TEXT
 witness = TEXT
-warning = [TEXT]
-caution = [TEXT]
-note = [TEXT, "${word} ${pick}"]
+warnings = [TEXT]
+cautions = [TEXT]
+notes = [TEXT, "${word} ${pick}"]
 reading = [
-  { name = "a", ask = TEXT, unit = "text", nominal = TEXT },
-  { name = "b", ask = TEXT, unit = "choice", choices = [TEXT, "other"], nominal = TEXT },
+  { name = "a", ask = TEXT, kind = "text", nominal = TEXT },
+  { name = "b", ask = TEXT, kind = "choice", choices = [TEXT, "other"], nominal = TEXT },
 ]
 `, "TEXT", q)
 }

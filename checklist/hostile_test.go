@@ -131,7 +131,7 @@ func escapedText(text string) string {
 }
 
 func TestManyFindingsAreCutShort(t *testing.T) {
-	src := "format = 1\nid = \"x\"\ntitle = \"x\"\n" + manyKeys(5000) + "[[stage]]\ntitle = \"x\"\n[[stage.step]]\nid = \"a\"\nkind = \"record\"\ndo = \"x\"\n"
+	src := "format = 2\nid = \"x\"\ntitle = \"x\"\n" + manyKeys(5000) + "[[stage]]\ntitle = \"x\"\n[[stage.step]]\nid = \"a\"\nkind = \"record\"\ndo = \"x\"\n"
 	p, ds := Read("x.toml", []byte(src))
 	require.NotNil(t, p)
 	require.Len(t, ds, source.MaxFindings+1)
@@ -174,7 +174,7 @@ func TestCellWidth(t *testing.T) {
 }
 
 func TestNearest(t *testing.T) {
-	kinds := SettingKinds()
+	kinds := Kinds()
 	for word, want := range map[string]string{
 		"lenght": "length", "Length": "length", "presure": "pressure", "yesno": "yes-no", "yes_no": "yes-no", "choise": "choice",
 		"txt": "text", "thraed": "thread", "tiem": "time", "zzzz": "", "": "", "l": "", strings.Repeat("length", 20): "",
@@ -188,7 +188,7 @@ func FuzzRead(f *testing.F) {
 	f.Add([]byte(travels))
 	f.Add([]byte(optional))
 	f.Add([]byte(hostileTexts("x")))
-	f.Add([]byte("format = 1\nid = \"a\"\ntitle = \"b\"\n[[stage]]\ntitle = \"c\"\n[[stage.step]]\nid = \"d\"\nkind = \"record\"\ndo = \"${e.f}\"\n"))
+	f.Add([]byte("format = 2\nid = \"a\"\ntitle = \"b\"\n[[stage]]\ntitle = \"c\"\n[[stage.step]]\nid = \"d\"\nkind = \"record\"\ndo = \"${e.f}\"\n"))
 	starters, err := filepath.Glob("../recipes/starters/*.toml")
 	require.NoError(f, err)
 	for _, file := range starters {
@@ -238,13 +238,10 @@ func FuzzReferences(f *testing.F) {
 }
 
 func FuzzValues(f *testing.F) {
-	for _, kind := range SettingKinds() {
+	for _, kind := range Kinds() {
 		f.Add(kind, "3/16 in")
 		f.Add(kind, "2 BA")
 		f.Add(kind, "-1e9 bar")
-	}
-	for _, unit := range ReadingUnits() {
-		f.Add(unit, "1 1/4")
 	}
 	f.Fuzz(func(t *testing.T, kind, typed string) {
 		if v, err := parseValue(kind, typed, []string{"a"}); err != nil {
@@ -253,7 +250,7 @@ func FuzzValues(f *testing.F) {
 			requireHarmless(t, v.text)
 			require.False(t, v.number != v.number, "no NaN")
 		}
-		r := FilledReading{Unit: kind, Low: Limit{true, 0, "0"}}
+		r := FilledReading{Kind: kind, Low: Limit{true, 0, "0"}}
 		if j, err := r.Judge(typed); err == nil {
 			requireHarmless(t, j.Text)
 			require.False(t, j.Value != j.Value)

@@ -18,7 +18,9 @@ type part struct {
 	label   string
 	kind    string // "fastener", or the kind of the seal
 	at      *source.Place
+	when    []Condition
 	applies bool                   // its `when` holds
+	places  int                    // of a fastener: how many there are, with those that are another part now
 	scale   quantity.PressureScale // of a test: what its pressures are shown in first
 	named   bool                   // something names it
 	used    bool                   // something that applies names it
@@ -71,6 +73,11 @@ func (x *filler) openParts() {
 		p.accept = s.Accept
 		p.work = func() { x.workTest(p, s) }
 	}
+	x.anywhere = true
+	x.listWorkedOut()
+	for _, name := range x.partNames() {
+		x.parts[name].applies = x.unmet(x.parts[name].when) == ""
+	}
 	// Every part is worked out, used or not: a mistake in it is a mistake.
 	for i := range x.p.Fasteners {
 		x.parts[x.p.Fasteners[i].Name].ready()
@@ -81,13 +88,17 @@ func (x *filler) openParts() {
 	for i := range x.p.Tests {
 		x.parts[x.p.Tests[i].Name].ready()
 	}
+	for i := range x.p.Figures {
+		x.workOut(x.worked[x.p.Figures[i].Name])
+	}
+	x.anywhere = false
 }
 
 func (x *filler) open(name, label, kind string, at *source.Place, when []Condition) *part {
 	if label == "" {
 		label = strings.NewReplacer("_", " ", "-", " ").Replace(name)
 	}
-	p := &part{x: x, name: name, label: label, kind: kind, at: at, applies: x.unmet(when) == "",
+	p := &part{x: x, name: name, label: label, kind: kind, at: at, when: when, applies: true,
 		problems: map[string]string{}, absent: map[string]bool{}}
 	x.parts[name] = p
 	return p
@@ -166,9 +177,11 @@ func (x *filler) figure(r source.Reference, report reporter) (value, bool) {
 		if x.answers[r.Name] != nil {
 			return report(check.Stop, source.RuleUnknownName, fmt.Sprintf("%s is a setting and has no figures", source.Shown(r.Name)), "${"+r.Name+"}")
 		}
-		if source.Nearest(r.Name, []string{recallWord}) != "" {
-			return report(check.Stop, source.RuleUnknownName, fmt.Sprintf("there is no fastener, seal or test %s", source.Shown(r.Name)),
-				fmt.Sprintf("what was read in an earlier step is ${%s.%s}", recallWord, r.Figure))
+		if x.worked[r.Name] != nil || x.readingsByName()[r.Name] != nil {
+			return report(check.Stop, source.RuleUnknownName, fmt.Sprintf("%s has no figures of its own", source.Shown(r.Name)), "${"+r.Name+"}")
+		}
+		if x.readingsByName()[r.Figure] != nil { // as it was written before
+			return report(check.Stop, source.RuleUnknownName, fmt.Sprintf("there is no fastener, seal or test %s", source.Shown(r.Name)), "what was read in an earlier step is ${"+r.Figure+"}")
 		}
 		return report(check.Stop, source.RuleUnknownName, fmt.Sprintf("there is no fastener, seal or test %s", source.Shown(r.Name)), x.f.Suggest(r.Name, x.partNames()))
 	}
@@ -202,6 +215,14 @@ func (x *filler) figure(r source.Reference, report reporter) (value, bool) {
 	}
 	report(severity, source.RuleFigure, fmt.Sprintf("the %s of %s cannot be worked out: %s", label, p.name, why), "")
 	return unknown, severity != check.Stop
+}
+
+// reporterAt reports about a whole value.
+func (x *filler) reporterAt(at *source.Place) reporter {
+	return func(severity check.Severity, rule, message, suggestion string) (value, bool) {
+		x.f.Value(severity, rule, at, message, suggestion)
+		return value{}, false
+	}
 }
 
 type reporter func(severity check.Severity, rule, message, suggestion string) (value, bool)
@@ -348,10 +369,7 @@ func (x *filler) chosen(step *Step) []Figure {
 		if slices.Contains(step.Figures[:i], text) {
 			x.f.Value(check.Note, source.RuleDuplicate, at, source.Shown(text)+" stands twice", "")
 		}
-		_, ok := x.figure(source.Reference{Name: name, Figure: key}, func(severity check.Severity, rule, message, suggestion string) (value, bool) {
-			x.f.Value(severity, rule, at, message, suggestion)
-			return value{}, false
-		})
+		_, ok := x.figure(source.Reference{Name: name, Figure: key}, x.reporterAt(at))
 		if p := x.parts[name]; ok && p != nil && p.applies {
 			if f, found := p.find(key); found {
 				list = append(list, f)

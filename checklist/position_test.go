@@ -122,7 +122,7 @@ func TestReadTOMLTestInvalid(t *testing.T) {
 
 // Where the scanner and the parser differ no line is named, only the path.
 func TestPositionsAreDroppedOnAnyDifference(t *testing.T) {
-	src := "format = 1\nid = \"a\"\n[settings.x]\nkind = 3\n[[stage]]\ntitle = \"t\"\nstep = [ { id = \"one\" } ]\n"
+	src := "format = 2\nid = \"a\"\n[settings.x]\nkind = 3\n[[stage]]\ntitle = \"t\"\nstep = [ { id = \"one\" } ]\n"
 	root, keys, err := source.Decode(src)
 	require.NoError(t, err)
 	_, located := source.Locate(src, root, keys)

@@ -8,7 +8,7 @@ import (
 	"fettle/threads/quantity"
 )
 
-const leverFile = `format = 1
+const leverFile = `format = 2
 id = "lever"
 title = "Lever"
 

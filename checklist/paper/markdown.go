@@ -164,6 +164,12 @@ func (m *markdown) step(s *checklist.FilledStep) {
 			m.f("| %s | %s |\n", readingLine(r), "          ")
 		}
 	}
+	for i, f := range s.WorkedOut {
+		if i == 0 {
+			m.f("\n")
+		}
+		m.f("- %s\n", workedLine(f))
+	}
 	if len(s.Figures) > 0 {
 		m.f("\n| Figure | |\n| --- | --- |\n")
 		for _, f := range s.Figures {

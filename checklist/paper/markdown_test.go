@@ -48,22 +48,22 @@ func TestBothPapersSayIt(t *testing.T) {
 	require.NoError(t, WriteText(&text, filled, 60))
 	require.NoError(t, WriteMarkdown(&page, filled))
 	for _, words := range []string{"LEVER: 90° from shut to open", "- Working pressure: ____ [pressure]",
-		"   CALL: damaged-hole, a job of its own, only if words\n   . thread: 4 BA\n   . hole: asked when it is started\n"} {
+		"   CALL: damaged-hole, a job of its own, if yes: words\n   . thread: 4 BA\n   . hole: asked when it is started\n"} {
 		require.Contains(t, text.String(), words)
 	}
-	for _, words := range []string{"lever 90° from shut to open", "**Call:** damaged-hole, a job of its own, only if words\n\n- thread: 4 BA\n"} {
+	for _, words := range []string{"lever 90° from shut to open", "**Call:** damaged-hole, a job of its own, if yes: words\n\n- thread: 4 BA\n"} {
 		require.Contains(t, page.String(), words)
 	}
 	require.NotContains(t, text.String()+page.String(), "Shaft", "a question that is not asked")
 }
 
 // printedFile has a text in every place that takes one.
-const printedFile = `format = 1
+const printedFile = `format = 2
 id = "printed"
 title = TEXT
 about = TEXT
 
-[preliminary]
+[before]
 conditions = [TEXT]
 supplies = [TEXT]
 warnings = [TEXT]
@@ -83,7 +83,7 @@ default = "a"
 ask = "Shaft"
 kind = "length"
 default = "1 in"
-when = { pick = "b" }
+when = ["pick = b"]
 
 [settings.pressure]
 ask = "Working pressure"
@@ -108,29 +108,27 @@ kind = "record"
 title = TEXT
 do = TEXT
 why = TEXT
-uses = ["nut"]
+parts = ["nut"]
 hold = TEXT
 witness = TEXT
 quadrant = 90
-warning = [TEXT]
-caution = [TEXT]
-note = [TEXT, "${word} ${pick}"]
+warnings = [TEXT]
+cautions = [TEXT]
+notes = [TEXT, "${word} ${pick}"]
 reading = [
-  { name = "a", ask = TEXT, unit = "text", nominal = TEXT },
-  { name = "b", ask = TEXT, unit = "choice", choices = [TEXT, "other"], nominal = TEXT },
+  { name = "a", ask = TEXT, kind = "text", nominal = TEXT },
+  { name = "b", ask = TEXT, kind = "choice", choices = [TEXT, "other"], nominal = TEXT },
 ]
 
 [[stage.step]]
 id = "two"
 kind = "decide"
 do = "${pressure}"
-call = "damaged-hole"
-set = { thread = "4 BA", hole = "${hole}" }
-only_if = TEXT
+call = { procedure = "damaged-hole", set = { thread = "4 BA", hole = "${hole}" }, ask = TEXT }
 
 [[stage.step]]
 id = "three"
 kind = "record"
 do = "Ring"
-when = { pick = "b" }
+when = ["pick = b"]
 `

@@ -183,6 +183,9 @@ func (p *printer) step(s *checklist.FilledStep) {
 	for _, r := range s.Readings {
 		p.wrap("   ____ ", "        ", readingLine(r))
 	}
+	for _, f := range s.WorkedOut {
+		p.wrap("   = ", "     ", workedLine(f))
+	}
 	for _, f := range s.Figures {
 		p.wrap("   . ", "     ", f.Label+": "+f.Text)
 	}
@@ -207,6 +210,9 @@ func readingLine(r checklist.FilledReading) string {
 		text += " (yes, no)"
 	case !r.InWords() && r.Unit != "count" && r.Unit != "number":
 		text += " in " + r.Unit
+	}
+	if r.Times > 1 {
+		text += fmt.Sprintf(", %d times", r.Times)
 	}
 	if limits := r.Limits(); limits != "" {
 		text += ": " + limits
@@ -243,10 +249,10 @@ func (p *printer) wrap(first, later, text string) {
 
 // callLine says what is called, and when.
 func callLine(c *checklist.FilledCall) string {
-	if c.OnlyIf == "" {
+	if c.Ask == "" {
 		return c.Procedure + ", a job of its own, before this step is done"
 	}
-	return c.Procedure + ", a job of its own, only if " + c.OnlyIf
+	return c.Procedure + ", a job of its own, if yes: " + c.Ask
 }
 
 // setLine says what a called procedure is told.
@@ -255,4 +261,13 @@ func setLine(s checklist.FilledWith) string {
 		return s.Setting + ": asked when it is started"
 	}
 	return s.Setting + ": " + s.Value
+}
+
+// workedLine is a worked-out figure with its limits.
+func workedLine(f checklist.FilledWorkedOut) string {
+	text := f.Label + ": " + f.Text
+	if limits := f.Limits(); limits != "" {
+		text += " (" + limits + ")"
+	}
+	return text
 }

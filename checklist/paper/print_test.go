@@ -55,10 +55,10 @@ func TestReference(t *testing.T) {
 	var b strings.Builder
 	require.NoError(t, WriteReference(&b, 60))
 	for _, line := range strings.Split(b.String(), "\n") {
-		require.LessOrEqual(t, source.Cells(line), 70, line) // examples are not wrapped
+		require.LessOrEqual(t, source.Cells(line), 100, line) // examples are not wrapped
 	}
 	words := " " + strings.Join(strings.Fields(b.String()), " ") + " "
-	for _, table := range []string{"procedure", "preliminary", "entry", "setting", "fastener", "seal", "test", "stage", "step", "reading", "accept"} {
+	for _, table := range []string{"procedure", "before", "entry", "setting", "fastener", "seal", "test", "figure", "stage", "step", "call", "reading", "accept"} {
 		for _, k := range checklist.Keys(table) {
 			require.Contains(t, words, " "+k.Name, "%s.%s", table, k.Name)
 			require.NotEmpty(t, k.About)
@@ -72,31 +72,31 @@ func TestReference(t *testing.T) {
 	for _, r := range checklist.Rules() {
 		require.Contains(t, words, " "+r.ID+" ")
 	}
-	for _, unit := range checklist.ReadingUnits() {
-		require.Contains(t, words, unit)
-	}
-	for _, kind := range checklist.SettingKinds() {
+	for _, kind := range checklist.Kinds() {
 		require.Contains(t, words, " "+kind+": ")
+		for _, unit := range checklist.Units(kind) {
+			require.Contains(t, words, unit)
+		}
 	}
 }
 
 // Every key of the description is read by the reader, and the other way round:
 // a file with all of them has no unknown key.
 func TestDescriptionIsTheReader(t *testing.T) {
-	const src = `format = 1
+	const src = `format = 2
 id = "all"
 title = "x"
 about = "x"
-[preliminary]
+accept = [{ rule = "no-conditions", because = "x" }]
+[before]
 conditions = ["x"]
 persons = ["x"]
 equipment = ["x"]
-supplies = ["x", { text = "x", when = { s = "a" } }]
+supplies = ["x", { text = "x", when = ["s = a"] }]
 spares = ["x"]
 warnings = ["x"]
 cautions = ["x"]
 notes = ["x"]
-accept = [{ rule = "no-conditions", because = "x" }]
 [settings.s]
 ask = "x"
 why = "x"
@@ -118,7 +118,7 @@ count = 6
 grade = "phosphor bronze"
 into = "gunmetal"
 engagement = "75 %"
-hole = "wet"
+hole = ["wet"]
 circle = "60 mm"
 start = "90"
 lubricant = "anti-seize"
@@ -130,7 +130,7 @@ edge = "8 mm"
 spanner = "7 mm"
 drill_off = "0.1 mm"
 utilisation = "0.5"
-when = { s = "a" }
+when = ["s = a"]
 accept = [{ rule = "reserve", because = "x" }]
 STAGE`
 	all := map[string]map[string]string{
@@ -142,13 +142,57 @@ STAGE`
 	}
 	var b strings.Builder
 	for _, kind := range checklist.SealKinds() {
-		b.WriteString("[seals." + strings.ReplaceAll(kind, "-", "") + "]\nkind = \"" + kind + "\"\nlabel = \"x\"\nmaterial = \"graphite sheet\"\nzone = \"saturated\"\npressure = \"7 bar\"\ntest = \"10 bar\"\nmeasured = \"100\"\nsheet_limit = \"300\"\noil = \"no\"\nwhen = { s = \"a\" }\naccept = [{ rule = \"squeeze\", because = \"x\" }]\n")
+		b.WriteString("[seals." + strings.ReplaceAll(kind, "-", "") + "]\nkind = \"" + kind + "\"\nlabel = \"x\"\nmaterial = \"graphite sheet\"\nzone = \"saturated\"\npressure = \"7 bar\"\ntest = \"10 bar\"\nmeasured = \"100\"\nsheet_limit = \"300\"\noil = \"no\"\nwhen = [\"s = a\"]\naccept = [{ rule = \"squeeze\", because = \"x\" }]\n")
 		for key, value := range all[kind] {
+			if key == "metals" {
+				b.WriteString(key + " = [\"" + value + "\"]\n")
+				continue
+			}
 			b.WriteString(key + " = \"" + value + "\"\n")
 		}
 	}
-	b.WriteString("[tests.t]\nlabel = \"x\"\ncode = \"x\"\nedition = \"x\"\npressure = \"7 bar\"\nmultiple = 1.5\ntarget = \"10 bar\"\nhold = \"10 min\"\ndrop_allowed = \"0 bar\"\noperator = \"Tom\"\ninspector = \"Ruth\"\nwitness = \"Ana\"\npreliminary = \"no\"\ngauge = \"25 bar\"\nwhen = { s = \"a\" }\naccept = [{ rule = \"own-witness\", because = \"x\" }]\n")
-	b.WriteString("[[stage]]\ntitle = \"x\"\nabout = \"x\"\nwhen = { s = [\"a\", \"b\"] }\n[[stage.step]]\nid = \"a\"\nkind = \"measure\"\ntitle = \"x\"\ndo = \"x ${n}\"\nwhy = \"x\"\nneeds = []\nuses = [\"f\", \"t\"]\nfigures = [\"f.tap_drill\"]\nwhen = { s = \"a\" }\nhold = \"x\"\nwitness = \"x\"\nwait = \"1 h\"\ncloses = \"dome\"\nquadrant = 90\ncall = \"y\"\nset = { s = \"a\", n = 2 }\nonly_if = \"x\"\nwarning = [\"x\"]\ncaution = [\"x\"]\nnote = [\"x\"]\naccept = [{ rule = \"idle-wait\", because = \"x\" }]\nreading = [{ name = \"r\", ask = \"x\", unit = \"mm\", nominal = \"1\", low = \"-1\", high = \"+1\", outside = \"stop\", danger = \"x\" }, { name = \"c\", ask = \"x\", unit = \"choice\", choices = [\"a\"] }]\n")
+	b.WriteString("[tests.t]\nlabel = \"x\"\ncode = \"x\"\nedition = \"x\"\npressure = \"7 bar\"\nmultiple = 1.5\ntarget = \"10 bar\"\nhold = \"10 min\"\ndrop_allowed = \"0 bar\"\noperator = \"Tom\"\ninspector = \"Ruth\"\nwitness = \"Ana\"\npreliminary = \"no\"\ngauge = \"25 bar\"\nwhen = [\"s = a\"]\naccept = [{ rule = \"own-witness\", because = \"x\" }]\n")
+	b.WriteString(`[figures.both]
+label = "x"
+is = "r + 2 mm"
+unit = "mm"
+low = "1 mm"
+high = "9 mm"
+outside = "ask"
+when = ["s = a"]
+accept = [{ rule = "figure-outside", because = "x" }]
+[[stage]]
+title = "x"
+about = "x"
+when = ["s = a or b"]
+[[stage.step]]
+id = "a"
+kind = "measure"
+title = "x"
+do = "x ${n}"
+why = "x"
+after = []
+parts = ["f", "t"]
+figures = ["f.tap_drill"]
+when = ["s = a", "n >= 0"]
+hold = "x"
+witness = "x"
+wait = "1 h"
+closes = "dome"
+quadrant = 90
+call = { procedure = "y", set = { s = "a", n = 2 }, ask = "x" }
+warnings = ["x"]
+cautions = ["x"]
+notes = ["x"]
+accept = [{ rule = "idle-wait", because = "x" }]
+reading = [
+  { name = "r", ask = "x", kind = "length", unit = "mm", nominal = "1", within = "±1", outside = "stop", danger = "x", when = ["s = a"] },
+  { name = "q", ask = "x", kind = "length", nominal = "1", minus = "1", plus = "1", times = 3, takes = "mean" },
+  { name = "e", ask = "x", kind = "length", low = "1", high = "1", each = "f" },
+  { name = "n_now", ask = "x", kind = "count", sets = "n" },
+  { name = "c", ask = "x", kind = "choice", choices = ["a"] },
+]
+`)
 	p, ds := checklist.Read("x.toml", []byte(strings.Replace(src, "STAGE", b.String(), 1)))
 	require.NotNil(t, p)
 	for _, d := range ds {
@@ -156,7 +200,7 @@ STAGE`
 	}
 	// Every described key stands in the file above, so none of them is unknown.
 	text := "\n" + strings.Replace(src, "STAGE", b.String(), 1)
-	for _, table := range []string{"procedure", "preliminary", "setting", "fastener", "seal", "test", "stage", "step", "reading", "accept"} {
+	for _, table := range []string{"procedure", "before", "setting", "fastener", "seal", "test", "figure", "stage", "step", "call", "reading", "accept"} {
 		for _, k := range checklist.Keys(table) {
 			found := strings.Contains(text, "\n"+k.Name+" = ") || strings.Contains(text, " "+k.Name+" = ") ||
 				strings.Contains(text, "["+k.Name) || strings.Contains(text, "."+k.Name+"]")

@@ -12,9 +12,9 @@ import (
 func Schema() map[string]any {
 	s := tableSchema("procedure")
 	s["$schema"] = "https://json-schema.org/draft/2020-12/schema"
-	s["title"] = "fettle procedure, format 1"
+	s["title"] = "fettle procedure, format 2"
 	defs := map[string]any{}
-	for _, table := range [...]string{"preliminary", "entry", "setting", "fastener", "seal", "test", "stage", "step", "reading", "accept"} {
+	for _, table := range [...]string{"before", "entry", "setting", "fastener", "seal", "test", "figure", "stage", "step", "call", "reading", "accept"} {
 		defs[table] = tableSchema(table)
 	}
 	s["$defs"] = defs
@@ -33,7 +33,7 @@ func tableSchema(table string) map[string]any {
 			needed = append(needed, k.Name)
 		}
 		if len(k.Kinds) > 0 && len(k.Kinds) < len(checklist.SealKinds()) {
-			conditions = append(conditions, onlyWith(table, k))
+			conditions = append(conditions, onlyWith(k))
 		}
 	}
 	s := map[string]any{"type": "object", "properties": properties, "additionalProperties": false}
@@ -41,14 +41,9 @@ func tableSchema(table string) map[string]any {
 		s["required"] = needed
 	}
 	switch table {
-	case "setting":
+	case "setting", "reading":
 		conditions = append(conditions, map[string]any{
 			"if":   constant("kind", "choice"),
-			"then": map[string]any{"required": []string{"choices"}},
-		})
-	case "reading":
-		conditions = append(conditions, map[string]any{
-			"if":   constant("unit", "choice"),
 			"then": map[string]any{"required": []string{"choices"}},
 		})
 	case "step":
@@ -56,7 +51,6 @@ func tableSchema(table string) map[string]any {
 			"if":   constant("kind", "wait"),
 			"then": map[string]any{"required": []string{"wait"}},
 		})
-		s["dependentRequired"] = map[string]any{"set": []string{"call"}, "only_if": []string{"call"}}
 	}
 	if len(conditions) > 0 {
 		s["allOf"] = conditions
@@ -73,14 +67,10 @@ func constant(key, value string) map[string]any {
 }
 
 // onlyWith says that a key stands with some kinds only.
-func onlyWith(table string, k checklist.Key) map[string]any {
-	kind := "kind"
-	if table == "reading" {
-		kind = "unit"
-	}
+func onlyWith(k checklist.Key) map[string]any {
 	return map[string]any{
 		"if":   map[string]any{"required": []string{k.Name}},
-		"then": map[string]any{"properties": map[string]any{kind: map[string]any{"enum": k.Kinds}}},
+		"then": map[string]any{"properties": map[string]any{"kind": map[string]any{"enum": k.Kinds}}},
 	}
 }
 
@@ -106,7 +96,7 @@ func keySchema(table string, k checklist.Key) map[string]any {
 	case checklist.FormLine:
 		return filled(line())
 	case checklist.FormName:
-		if table == "procedure" || k.Name == "call" {
+		if table == "procedure" || table == "call" {
 			return map[string]any{"type": "string", "pattern": "^[a-z0-9_-]{1,60}$"}
 		}
 		if table == "accept" {
@@ -114,10 +104,6 @@ func keySchema(table string, k checklist.Key) map[string]any {
 		}
 		return name()
 	case checklist.FormWord:
-		if table == "reading" && k.Name == "unit" {
-			// A noun for what is counted is a unit too.
-			return map[string]any{"type": "string", "minLength": 1, "examples": k.Words}
-		}
 		return map[string]any{"enum": slices.Clone(k.Words)}
 	case checklist.FormScalar:
 		s := map[string]any{"type": []string{"string", "number", "boolean"}, "maxLength": source.MaxLine}
@@ -126,17 +112,17 @@ func keySchema(table string, k checklist.Key) map[string]any {
 		}
 		return s
 	case checklist.FormNames:
-		return oneOrMore(name())
+		return listOf(name())
 	case checklist.FormFigures:
-		return oneOrMore(map[string]any{"type": "string", "pattern": `^[A-Za-z0-9_-]{1,60}\.[a-z_]+$`})
+		return listOf(map[string]any{"type": "string", "pattern": `^[A-Za-z0-9_-]{1,60}\.[a-z_]+$`})
 	case checklist.FormLines:
 		entry := text()
 		entry["minLength"] = 1
-		return oneOrMore(entry)
+		return listOf(entry)
 	case checklist.FormEntries:
 		entry := text()
 		entry["minLength"] = 1
-		return oneOrMore(map[string]any{"anyOf": []any{entry, map[string]any{"$ref": "#/$defs/entry"}}})
+		return listOf(map[string]any{"anyOf": []any{entry, map[string]any{"$ref": "#/$defs/entry"}}})
 	case checklist.FormTable:
 		return map[string]any{"$ref": "#/$defs/" + k.Table}
 	case checklist.FormTables:
@@ -145,7 +131,7 @@ func keySchema(table string, k checklist.Key) map[string]any {
 		if k.Needed {
 			list["minItems"] = 1
 		}
-		return map[string]any{"anyOf": []any{list, ref}}
+		return list
 	case checklist.FormNamed:
 		return map[string]any{
 			"type": "object", "propertyNames": map[string]any{"pattern": "^[A-Za-z0-9_-]{1,60}$"},
@@ -157,22 +143,16 @@ func keySchema(table string, k checklist.Key) map[string]any {
 			"additionalProperties": map[string]any{"type": []string{"string", "number", "boolean"}, "maxLength": source.MaxLine},
 		}
 	case checklist.FormWhen:
-		value := map[string]any{"type": []string{"string", "number", "boolean"}}
-		return map[string]any{
-			"type": "object",
-			"additionalProperties": map[string]any{"anyOf": []any{
-				value, map[string]any{"type": "array", "minItems": 1, "items": map[string]any{"type": "string"}},
-			}},
-		}
+		list := listOf(map[string]any{"type": "string", "pattern": `^\s*[A-Za-z0-9_-]+(\.[a-z_]+)?\s*(!=|<=|>=|=|<|>)\s*[^=\s]`})
+		list["minItems"] = 1
+		return list
 	}
 	return map[string]any{}
 }
 
-// oneOrMore is a list, or one entry standing for a list of one.
-func oneOrMore(entry map[string]any) map[string]any {
-	return map[string]any{"anyOf": []any{
-		entry, map[string]any{"type": "array", "maxItems": source.MaxList, "items": entry},
-	}}
+// listOf is a list of such entries, of the length that is read.
+func listOf(entry map[string]any) map[string]any {
+	return map[string]any{"type": "array", "maxItems": source.MaxList, "items": entry}
 }
 
 // acceptableRules lists the rules that a file may answer.

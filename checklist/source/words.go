@@ -106,3 +106,18 @@ func first(s string, change func(rune) rune) string {
 	}
 	return string(change(r)) + s[size:]
 }
+
+// PlainValue makes the characters plain that word processors put into figures and
+// names: dashes and minus signs, blanks that do not break, quotes that curl, signs of
+// comparison. Read as anything else, a limit of -0.05 becomes one of 0.05.
+func PlainValue(text string) string {
+	if isPlain(text) {
+		return text
+	}
+	return strings.NewReplacer(
+		"\u2212", "-", "\u2010", "-", "\u2011", "-", "\u2012", "-", "\u2013", "-", "\u2014", "-", "\ufe63", "-", "\uff0d", "-",
+		"\uff0b", "+", "\u00a0", " ", "\u2007", " ", "\u2009", " ", "\u202f", " ", "\u2002", " ", "\u2003", " ",
+		"\u201c", `"`, "\u201d", `"`, "\u201e", `"`, "\u00ab", `"`, "\u00bb", `"`, "\u2018", "'", "\u2019", "'", "\u201a", "'",
+		"\u2264", "<=", "\u2265", ">=", "\u2260", "!=", "\uff1d", "=",
+	).Replace(text)
+}
