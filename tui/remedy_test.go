@@ -453,11 +453,11 @@ title = "On"
 id      = "first"
 kind    = "measure"
 do      = "Measure it."
-reading = [{ name = "doubt", ask = "Thread of the screws", unit = "thread" }]
+reading = [{ name = "doubt", ask = "Thread of the screws", kind = "thread", sets = "doubt" }]
 [[stage.step]]
 id   = "last"
 kind = "dry-fit"
-uses = ["screw"]
+parts = ["screw"]
 do   = "Try it dry."
 `: "4 BA?", `
 [settings.doubt]
@@ -478,14 +478,14 @@ title = "On"
 id      = "first"
 kind    = "inspect"
 do      = "Read the container."
-reading = [{ name = "doubt", ask = "Last day of the sealant", unit = "date" }]
+reading = [{ name = "doubt", ask = "Last day of the sealant", kind = "date", sets = "doubt" }]
 [[stage.step]]
 id   = "last"
 kind = "seal"
-uses = ["paste", "stud"]
+parts = ["paste", "stud"]
 do   = "Seal it."
 `: "2026-02-01"} {
-		eachWayOf(t, "format = 1\nid = \"doubt\"\ntitle = \"Doubt\"\n"+text, func(b *bench, j *job.Job) {
+		eachWayOf(t, "format = 2\nid = \"doubt\"\ntitle = \"Doubt\"\n"+text, func(b *bench, j *job.Job) {
 			must(b.t)(j.Read("first", "doubt", value))
 			must(b.t)(j.Tick("first"))
 		}, func(t *testing.T, w *way) {

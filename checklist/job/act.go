@@ -206,6 +206,7 @@ func (j *Job) canBe(r *checklist.FilledReading, value string, judged checklist.J
 	if with == nil {
 		with = map[string]string{}
 	}
+	value = r.Taken(value)
 	if with[r.Sets] = withUnit(value, r.Unit); j.proc.CheckValue(r.Sets, with[r.Sets]) != nil {
 		with[r.Sets] = value
 	}

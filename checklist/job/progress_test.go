@@ -160,7 +160,7 @@ func (w *randomWorld) climb(j *Job, id string) {
 // good is a value within the limits of a reading.
 func good(r *checklist.FilledReading) string {
 	switch {
-	case r.Name == "bore":
+	case r.Name == "bore_now":
 		return "6"
 	case r.Nominal.Given:
 		value, _, _ := strings.Cut(r.Nominal.Text, " (")

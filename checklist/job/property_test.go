@@ -653,7 +653,7 @@ func awayFinished(w *randomWorld, s *sight) string {
 func severerCounts(w *randomWorld, s *sight) string {
 	room := func(v float64) float64 { return min(v-5, 9-v) }
 	counted, least, several := 0.0, 0.0, 0
-	for _, v := range s.state.Steps["wall"].Readings["bore"] {
+	for _, v := range s.state.Steps["wall"].Readings["bore_now"] {
 		var x float64
 		fmt.Sscan(v.Value, &x)
 		if several == 0 || room(x) < least {

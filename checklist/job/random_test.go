@@ -45,23 +45,23 @@ type deed struct {
 var worldSource = parts +
 	step("cold", "inspect", `hold = "owner"`, zeroReading) +
 	step("held", "inspect", heldReading) +
-	step("wall", "measure", `reading = [{ name = "bore", ask = "Bore of the seat", unit = "mm", low = "5", high = "9" }]`) +
-	step("holes", "inspect", `call = "save-hole"`, `only_if = "a screw turns and turns"`) +
+	step("wall", "measure", `reading = [{ name = "bore_now", ask = "Bore of the seat", kind = "length", unit = "mm", low = "5", high = "9", sets = "bore" }]`) +
+	step("holes", "inspect", `call = { procedure = "save-hole", ask = "a screw turns and turns" }`) +
 	step("plug", "make", `do = "Turn a plug of ${bore}."`) +
-	step("dry", "dry-fit", `uses = ["screw", "paste"]`) +
-	step("seal", "seal", `uses = ["screw", "paste"]`) +
+	step("dry", "dry-fit", `parts = ["screw", "paste"]`) +
+	step("seal", "seal", `parts = ["screw", "paste"]`) +
 	step("tighten", "tighten", `closes = "dome"`) +
-	step("cured", "wait", `uses = ["paste"]`, `wait = "6 h"`) +
-	step("agree", "decide", `uses = ["water"]`, `hold = "inspector"`) +
-	step("half", "test", `uses = ["water"]`, `figures = ["water.half"]`) +
-	step("full", "test", `uses = ["water"]`, `figures = ["water.target"]`) +
-	step("watch", "wait", `uses = ["water"]`, `wait = "${hold_time}"`) +
+	step("cured", "wait", `parts = ["paste"]`, `wait = "6 h"`) +
+	step("agree", "decide", `parts = ["water"]`, `hold = "inspector"`) +
+	step("half", "test", `parts = ["water"]`, `figures = ["water.half"]`) +
+	step("full", "test", `parts = ["water"]`, `figures = ["water.target"]`) +
+	step("watch", "wait", `parts = ["water"]`, `wait = "${hold_time}"`) +
 	step("fall", "measure", askReading) +
-	step("result", "test", `uses = ["water"]`) +
+	step("result", "test", `parts = ["water"]`) +
 	step("close", "record")
 
 // insideSource is the job that a step of it calls.
-const insideSource = `format = 1
+const insideSource = `format = 2
 id = "save-hole"
 title = "Save a hole"
 [[stage]]

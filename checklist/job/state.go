@@ -328,6 +328,17 @@ func (g *gating) stops(s *StepState, step *checklist.FilledStep) {
 			s.stopped = block
 		}
 	}
+	for _, f := range step.WorkedOut {
+		if !f.Known || f.Judgement.OK {
+			continue
+		}
+		text := f.Label + ": " + f.Judgement.Text
+		s.Outside = append(s.Outside, text)
+		if f.Judgement.Severity == check.Stop && g.j.keeps(RuleFigureStop) {
+			s.Missing = append(s.Missing, text)
+			stop(RuleFigureStop, text)
+		}
+	}
 	stop(RuleDanger, g.dangerOpen(step, s))
 	stop(RuleAskNamed, g.askedOf(s, step))
 	if who := g.hold(step); who != "" && len(s.Releases) == 0 {
