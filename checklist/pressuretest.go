@@ -10,7 +10,7 @@ import (
 	"fettle/threads/quantity"
 )
 
-var testFigures = [...]figureKey{
+var testFigures = [...]FigureKey{
 	{"product", "The most the code allows", "working pressure times the multiple, both as typed in from the code"},
 	{"target", "Test pressure, never above", "at most the product"},
 	{"quarter", "First stage", "a quarter of the test pressure"},
@@ -143,7 +143,7 @@ func (p *part) pressure(key string, v quantity.Pressure, source string) {
 func (p *part) gaugeFigures(target, gauge quantity.Pressure, gaugeIn quantity.PressureScale, state inputState) {
 	scale, err := boiler.TestGauge(target)
 	if err != nil {
-		p.lacks(plainError(err), "gauge_least", "gauge_most", "gauge_scale")
+		p.lacks(source.PlainError(err), "gauge_least", "gauge_most", "gauge_scale")
 		return
 	}
 	const source = "between 1.5 and 4 times the test pressure (long-standing ASME practice)"

@@ -9,7 +9,7 @@ import (
 	"fettle/threads/quantity"
 )
 
-var ringFigures = [...]figureKey{
+var ringFigures = [...]FigureKey{
 	{"section", "Ring thickness", "of the free ring"},
 	{"inside", "Ring inside", "of the free ring"},
 	{"stretch", "Stretch", "of the inside, in percent"},

@@ -105,7 +105,7 @@ func (w *sequencer) procedure() {
 	}
 	if pressure && len(p.Preliminary.Conditions) == 0 {
 		w.report(check.Result{Rule: ruleNoConditions, Severity: check.Warn, Source: "common practice, no source",
-			Message: "the procedure opens a boiler fitting and names no conditions: cold, drained, shown to be at zero pressure"}, p.Preliminary.Accept, at, at, "the procedure", "")
+			Message: "the procedure opens a boiler fitting and names no conditions: cold, drained, shown to be at zero pressure"}, p.Accept, at, at, "the procedure", "")
 	}
 	if gland != "" && !w.holds {
 		part := w.x.parts[gland]
@@ -176,7 +176,7 @@ func (w *sequencer) idleWaits() {
 		}
 		raw := w.x.written[i]
 		w.report(check.Result{Rule: ruleIdleWait, Severity: check.Warn, Source: practice,
-			Message: "no step waits for this one, so nothing keeps work from going on at once: name it in the `needs` of a step that must come later"},
+			Message: "no step waits for this one, so nothing keeps work from going on at once: name it in the `after` of a step that must come later"},
 			raw.Accept, raw.at, raw.at.Field("wait"), "step "+s.ID, s.ID)
 	}
 }
@@ -250,14 +250,14 @@ func (w *sequencer) judge(i int, h history) {
 			}
 		}
 		if len(fresh) > 0 {
-			report(check.Stop, ruleTestBeforeCure, "needs", "makers' cure times; common practice",
+			report(check.Stop, ruleTestBeforeCure, "after", "makers' cure times; common practice",
 				"the test can begin before "+strings.Join(fresh, " and ")+" has had time to cure: no step with a `wait` lies between")
 		}
 	case "tighten":
 		w.judgeRounds(s, h, report)
 		w.uses(s, func(n int, p *part) {
 			if p.kind == "fastener" && h.glued.has(n) {
-				report(check.Stop, ruleTightenCured, "uses", "common practice, no source",
+				report(check.Stop, ruleTightenCured, "parts", "common practice, no source",
 					fmt.Sprintf("%s is tightened after its sealant has cured: turning it breaks the seal", p.name))
 			}
 		})
@@ -280,7 +280,7 @@ func (w *sequencer) judgeDryFit(s *FilledStep, h history, report func(check.Seve
 			return
 		}
 		if w.fitsDry(p.name) {
-			report(check.Stop, ruleDryFitFirst, "needs", source, fmt.Sprintf("%s can be sealed before its dry fit: the dry fit is not among what the step needs", p.name))
+			report(check.Stop, ruleDryFitFirst, "after", source, fmt.Sprintf("%s can be sealed before its dry fit: the dry fit is not among what the step needs", p.name))
 		} else if !h.anyDryFit {
 			report(check.Warn, ruleNoDryFit, "kind", source, fmt.Sprintf("%s is sealed without having been fitted dry", p.name))
 		}

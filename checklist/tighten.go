@@ -357,7 +357,7 @@ func (x *filler) circleRoom(p *part, s *Fastener, in *fastenerInputs) {
 		Inside: quantity.Length(inner.Value), Outside: quantity.Length(outer.Value),
 	})
 	if err != nil {
-		x.f.Value(check.Stop, source.RuleValue, p.at.Field("circle"), plainError(err), "")
+		x.f.Value(check.Stop, source.RuleValue, p.at.Field("circle"), source.PlainError(err), "")
 		return
 	}
 	p.boilerFindings(size.Findings, "circle")

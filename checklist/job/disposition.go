@@ -341,10 +341,12 @@ func (j *Job) decided(f *fold, base *checklist.Filled, found []Finding) *changes
 }
 
 // openedAgain adds to what the steps have to answer for what opened them again: an
-// entry that says so, an answer put right, and a test that begins anew.
+// entry that says so, an answer put right, and a test that begins anew. An answer that
+// another took the place of opened steps all the same: who had seen neither did the
+// work by the one before both.
 func (j *Job) openedAgain(c *changes, f *fold, base *checklist.Filled) {
 	for kind, rule := range map[string]Rule{KindReopen: RuleReopened, KindAnswer: RuleAnswers} {
-		for _, rec := range f.judged[kind] {
+		for _, rec := range f.standing(kind) {
 			for _, id := range rec.Opens {
 				if j.keeps(rule) {
 					c.touch[id] = append(c.touch[id], rec.ID)
