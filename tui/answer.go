@@ -2,6 +2,7 @@ package tui
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"fettle/checklist/lookup"
@@ -19,6 +20,12 @@ func entryKind(k lookup.Kind) string {
 		return "length"
 	}
 	return string(k)
+}
+
+// forms are the look-ups that are asked on a form: all but that of a thread by its
+// name, which has a screen of its own.
+func forms() []lookup.Sheet {
+	return slices.DeleteFunc(lookup.Sheets(), func(s lookup.Sheet) bool { return s.Name == "thread" })
 }
 
 // answer draws what a look-up answers, the figure it was asked for large.

@@ -89,7 +89,7 @@ func (m *model) threadsUsed() (used []threads.Thread) {
 			}
 		}
 	}
-	for _, s := range lookup.Sheets() {
+	for _, s := range forms() {
 		for _, q := range s.Fields {
 			if q.Kind == lookup.ThreadName {
 				add(m.answered[s.Name][q.Name])

@@ -59,7 +59,7 @@ func (m *model) find() tea.Cmd {
 			}
 		}
 	}
-	for _, x := range lookup.Sheets() {
+	for _, x := range forms() {
 		s.add(hit{kind: "sum", text: x.Title, tell: x.About, more: x.Words, do: func() tea.Cmd { m.push(newSheet(m, x)); return nil }})
 	}
 	s.search()
@@ -196,7 +196,7 @@ func (s *findScreen) ofThread(h hit, thread []hit) (hit, bool) {
 	if h.kind != "sum" || len(thread) != 1 {
 		return h, false
 	}
-	for _, x := range lookup.Sheets() {
+	for _, x := range forms() {
 		at := slices.IndexFunc(x.Fields, func(q lookup.Field) bool { return q.Kind == lookup.ThreadName })
 		if x.Title != h.text || at < 0 {
 			continue

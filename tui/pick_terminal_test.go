@@ -30,7 +30,7 @@ func TestPickOnARealTerminal(t *testing.T) {
 	x.sees("More 1/2")
 	h.tap(x, "1/4 x 26")
 	x.sees("still needed: Screw made of")
-	h.tap(x, "Screw made of")
+	h.tap(x, "Screw made of ·")
 	x.sees("letters typed narrow the list")
 	for range 4 {
 		s := x.screen()

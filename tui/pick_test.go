@@ -334,7 +334,7 @@ func TestEverySumByTaps(t *testing.T) {
 		"span": {"1", "0", "min"}, "counts": {"1", "5", ",", "Space", "2", "0"}, "person": {"R", "u", "t", "h"}, "text": {"0 to 9", "0", "0", "8"},
 		"threads": {"M", "0 to 9", "5"}, "drills": {"4"}, "inner x outer": {"4", "0", "x", "4", "7"},
 	}
-	for n, sum := range lookup.Sheets() {
+	for n, sum := range forms() {
 		b := newBench(t, 40, 20)
 		b.keys("w", ":Ana", "enter", "c")
 		for range n + 1 {

@@ -423,7 +423,7 @@ type sumsScreen struct {
 }
 
 func (m *model) sums() tea.Cmd {
-	m.push(&sumsScreen{m: m, list: lookup.Sheets()})
+	m.push(&sumsScreen{m: m, list: forms()})
 	return nil
 }
 

@@ -55,7 +55,7 @@ func (d *doc) String() string {
 // each answer reaches its place.
 func TestSums(t *testing.T) {
 	sums := map[string]lookup.Sheet{}
-	for _, s := range lookup.Sheets() {
+	for _, s := range forms() {
 		sums[s.Title] = s
 	}
 	boilerAt := map[string]string{"volume": "6 l", "diameter": "125", "wall": "3", "pressure": "14 bar"}
@@ -119,7 +119,7 @@ func TestSumsSayOnceWhoDecides(t *testing.T) {
 		"Test gauge":    {"pressure": "14 bar"},
 		"Test pressure": {"pressure": "6 bar", "multiple": "1.5"},
 	} {
-		for _, s := range lookup.Sheets() {
+		for _, s := range forms() {
 			if s.Title == name {
 				_, shown := answered(t, s, text)
 				require.Equal(t, 1, strings.Count(shown, check.Deference), "%s: %s", name, shown)
@@ -131,7 +131,7 @@ func TestSumsSayOnceWhoDecides(t *testing.T) {
 // Whatever is typed, a sum answers or says what is wrong.
 func TestSumsTakeAnything(t *testing.T) {
 	m := newModel(Options{})
-	for _, s := range lookup.Sheets() {
+	for _, s := range forms() {
 		for _, v := range []string{"", "0", "-1", "nan", "inf", "1e300", "qqq", "4.5", "1/0", "14 bar", "-3 bar", "M4", "6", "100000", "30 min", "-1 h",
 			"9999999 mm", "\x1b[2J", "4,5", "1/2 x 26 brass", "yes", "AS568-008"} {
 			text := map[string]string{}

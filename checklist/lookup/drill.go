@@ -18,9 +18,11 @@ func drillSheet() Sheet {
 			"Drills of your own, listed in workshop.toml, are marked \"yours\".",
 		Words: "tapping bit size number letter metric",
 		Asked: []string{"own_nearest", "nearest"},
-		Fields: []Field{
-			{Name: "size", Ask: "Size wanted, such as 3.3, 1/4 or No 30", Brief: "Size wanted", Kind: DrillName, Required: true, Leading: true},
-			{Name: "count", Ask: "How many to list", Kind: Count, Default: "9"},
+		ask: func() []Field {
+			return []Field{
+				{Name: "size", Ask: "Size wanted, such as 3.3, 1/4 or No 30", Brief: "Size wanted", Kind: DrillName, Required: true, Leading: true},
+				{Name: "count", Ask: "How many to list", Kind: Count, Default: "9"},
+			}
 		},
 		Examples: []string{"drill 3.26", "drill 1/4", "drill No 30"},
 		Own:      true,
@@ -46,7 +48,7 @@ func workDrill(f *form, a *Answer) {
 		return cmp.Compare(math.Abs((x.Diameter - size).MM()), math.Abs((y.Diameter - size).MM()))
 	})
 	a.Title = fmt.Sprintf("%s = %s", size, size.InchString())
-	a.add(mm("size", size), wordRow("nearest", "Nearest", nearest[0].Name))
+	a.add(mm("size_mm", size), wordRow("nearest", "Nearest", nearest[0].Name))
 	if f.own.Drills.Own() {
 		own := f.own.Drills.Near(size, 1)[0]
 		row := wordRow("own_nearest", "Your nearest", own.Name)
@@ -65,8 +67,8 @@ func workDrill(f *form, a *Answer) {
 		around.Items = append(around.Items, Item{Name: d.Name, Text: text})
 	}
 	for _, d := range nearest {
-		rows := Rows{data("drill", d.Name), data("kind", string(d.Kind)), mm("diameter", d.Diameter),
-			data("diameter_in", d.Diameter.Inches()), mm("difference", d.Diameter-size)}
+		rows := Rows{data("drill", d.Name), data("kind", string(d.Kind)), mm("diameter_mm", d.Diameter),
+			data("diameter_in", d.Diameter.Inches()), mm("difference_mm", d.Diameter-size)}
 		if owns(d) {
 			rows = append(rows, data("own", true))
 		}

@@ -122,8 +122,8 @@ func (f Field) Read(text string) (err error) {
 		_, err = parseCounts(text)
 	case YesNo:
 		_, err = parseYes(text)
-	case ThreadName:
-		_, err = threads.Parse(text)
+	case ThreadName: // a hand is refused by what cannot do with it
+		_, _, err = threads.ParseHand(text)
 	case DrillName:
 		_, err = threads.ParseDrill(text)
 	case RingSizes:

@@ -19,16 +19,18 @@ func identifySheet() Sheet {
 			"a gauge (--pitch, --tpi) or by counting threads over a length.\n\n" +
 			"Order a tap only after a known screw has gone in 6 turns by finger.",
 		Words: "identify which measure screw pitch tpi",
-		Fields: []Field{
-			{Name: "major", Ask: "Diameter over the crests of a screw", Brief: "Over the crests of a screw", Kind: Size},
-			{Name: "minor", Ask: "Or bore of a threaded hole", Brief: "Or bore of a hole", Kind: Size},
-			{Name: "pitch", Ask: "Pitch", Kind: Size},
-			{Name: "tpi", Ask: "Or threads per inch", Kind: Number},
-			{Name: "count", Ask: "Or threads counted", Kind: Count},
-			{Name: "over", Ask: "Length they were counted over", Brief: "over a length of", Kind: Size},
-			{Name: "internal", Ask: "A hole, measured to the bottom of its thread?", Brief: "Hole, to thread's bottom?", Kind: YesNo},
-			{Name: "wear", Ask: "Wear allowed for (0.15 mm)", Brief: "Wear allowed for", Kind: Size},
-			{Name: "error", Ask: "Measuring error allowed for (0.03 mm)", Brief: "Measuring error", Kind: Size},
+		ask: func() []Field {
+			return []Field{
+				{Name: "major", Ask: "Diameter over the crests of a screw", Brief: "Over the crests of a screw", Kind: Size},
+				{Name: "minor", Ask: "Or bore of a threaded hole", Brief: "Or bore of a hole", Kind: Size},
+				{Name: "pitch", Ask: "Pitch", Kind: Size},
+				{Name: "tpi", Ask: "Or threads per inch", Kind: Number},
+				{Name: "count", Ask: "Or threads counted", Kind: Count},
+				{Name: "over", Ask: "Length they were counted over", Brief: "over a length of", Kind: Size},
+				{Name: "internal", Ask: "A hole, measured to the bottom of its thread?", Brief: "Hole, to thread's bottom?", Kind: YesNo},
+				{Name: "wear", Ask: "Wear allowed for (0.15 mm)", Brief: "Wear allowed for", Kind: Size},
+				{Name: "error", Ask: "Measuring error allowed for (0.03 mm)", Brief: "Measuring error", Kind: Size},
+			}
 		},
 		Examples: []string{"identify --major 6.3 --tpi 26", "identify --minor 4.1", "identify --major 4.65 --count 20 --over 16.2"},
 		work:     workIdentify,
@@ -120,7 +122,7 @@ func candidate(c threads.Candidate, same bool) Item {
 		item.Text += ", the same"
 	}
 	item.Rows = Rows{data("designation", c.Thread.String()), data("series", string(c.Thread.Series)),
-		mm("major_difference", c.MajorDifference), data("pitch_difference_percent", pitch)}
+		mm("major_difference_mm", c.MajorDifference), data("pitch_difference_percent", pitch)}
 	if use := c.Thread.MetIn(); use != "" {
 		item.Rows = append(item.Rows, data("met_in", use))
 	}

@@ -27,24 +27,26 @@ func jointSheet() Sheet {
 			"Holes are numbered anticlockwise from the right, as in the steps of a job; --start turns hole 1.\n\n" + check.Deference,
 		Words: "cover flange tighten order bolts gasket leak",
 		Asked: []string{"reserve", "torque_nm"},
-		Fields: slices.Concat([]Field{
-			{Name: "bolts", Ask: "Number of screws", Kind: Count, Required: true},
-			{Name: "thread", Ask: "Their thread", Kind: ThreadName, Required: true},
-			{Name: "grade", Ask: "Screws made of", Kind: Choice, Required: true, Choices: GradeNames},
-			{Name: "circle", Ask: "Diameter of the circle they stand on", Brief: "On a circle of", Kind: Size, Required: true},
-			{Name: "bore", Ask: "Opening under pressure", Kind: Size, Required: true},
-			{Name: "gasket", Ask: "Gasket", Kind: Choice, Required: true, Choices: gasketNames},
-			{Name: "ring", Ask: "Gasket, inside x outside, such as 40 x 47", Brief: "Gasket, inside x outside", Kind: RingSizes, Required: true},
-			{Name: "pressure", Ask: "Highest pressure it must hold", Brief: "Pressure it must hold", Kind: Pressure, Required: true},
-		}, screwFields(
-			Field{Name: "into", Ask: "Metal they are tapped into", Brief: "Tapped in", Kind: Choice, Required: true, Choices: MetalNames},
-			Field{Name: "depth", Ask: "Length of full thread in it", Brief: "Full thread in it", Kind: Size, Required: true},
-		), []Field{
-			holeField("The holes are"),
-			{Name: "start", Ask: "Angle of hole 1, anticlockwise from the right", Brief: "Angle of hole 1", Kind: Angle, Default: "0"},
-			{Name: "cover", Ask: "Thickness of the cover", Kind: Size},
-			{Name: "cover-metal", Ask: "Metal of the cover, for its least thickness", Brief: "Metal of the cover", Kind: Choice, Choices: MetalNames},
-		}),
+		ask: func() []Field {
+			return slices.Concat([]Field{
+				{Name: "bolts", Ask: "Number of screws", Kind: Count, Required: true},
+				{Name: "thread", Ask: "Their thread", Kind: ThreadName, Required: true},
+				{Name: "grade", Ask: "Screws made of", Kind: Choice, Required: true, Choices: GradeNames},
+				{Name: "circle", Ask: "Diameter of the circle they stand on", Brief: "On a circle of", Kind: Size, Required: true},
+				{Name: "bore", Ask: "Opening under pressure", Kind: Size, Required: true},
+				{Name: "gasket", Ask: "Gasket", Kind: Choice, Required: true, Choices: gasketNames},
+				{Name: "ring", Ask: "Gasket, inside x outside, such as 40 x 47", Brief: "Gasket, inside x outside", Kind: RingSizes, Required: true},
+				{Name: "pressure", Ask: "Highest pressure it must hold", Brief: "Pressure it must hold", Kind: Pressure, Required: true},
+			}, screwFields(
+				Field{Name: "into", Ask: "Metal they are tapped into", Brief: "Tapped in", Kind: Choice, Required: true, Choices: MetalNames},
+				Field{Name: "depth", Ask: "Length of full thread in it", Brief: "Full thread in it", Kind: Size, Required: true},
+			), []Field{
+				holeField("The holes are"),
+				{Name: "start", Ask: "Angle of hole 1, anticlockwise from the right", Brief: "Angle of hole 1", Kind: Angle, Default: "0"},
+				{Name: "cover", Ask: "Thickness of the cover", Kind: Size},
+				{Name: "cover-metal", Ask: "Metal of the cover, for its least thickness", Brief: "Metal of the cover", Kind: Choice, Choices: MetalNames},
+			})
+		},
 		Examples: []string{"joint --bolts 6 --thread M4 --grade A2-70 --circle 52 --bore 40 --gasket graphite --ring '40 x 47' --pressure '14 bar' --into gunmetal --depth 6"},
 		Boundary: true,
 		work:     workJoint,
@@ -99,7 +101,7 @@ func workJoint(f *form, a *Answer) {
 	a.list(tighten)
 	var holes []Rows
 	for _, h := range r.Circle.Holes {
-		holes = append(holes, Rows{data("number", h.Number), mm("x", h.X), mm("y", h.Y), data("angle_deg", h.Angle.Degrees())})
+		holes = append(holes, Rows{data("number", h.Number), mm("x_mm", h.X), mm("y_mm", h.Y), data("angle_deg", h.Angle.Degrees())})
 	}
 	a.add(data("passes", passes), data("holes", holes), data("advice", check.Deference))
 	a.from(r.Sources...)
@@ -125,7 +127,7 @@ func jointLoads(r fastening.JointResult) Rows {
 	} else {
 		rows = append(rows, data("gasket_stress_mpa", r.GasketStress.MPa()))
 	}
-	return append(rows, mm("seal_diameter", r.SealDiameter), mm("effective_width", r.EffectiveWidth), mm("land", r.Land))
+	return append(rows, mm("seal_diameter_mm", r.SealDiameter), mm("effective_width_mm", r.EffectiveWidth), mm("land_mm", r.Land))
 }
 
 // jointRows are the figures that a gasket past the screws has too.
@@ -145,7 +147,7 @@ func jointRows(in fastening.JointInput, r fastening.JointResult) Rows {
 		{Key: "friction", Label: "Friction", Value: r.Tightening.Friction.Nominal, Text: fmt.Sprintf("%.2g, %s", r.Tightening.Friction.Nominal, r.Tightening.Friction.Condition)},
 		data("friction_assumed", r.Tightening.Friction.Assumed), data("limited_by", r.Tightening.LimitedBy),
 		pitch, length("gap_one_lost", "Gap beside a lost screw", r.Gap),
-		data("seating_practice_n", nil), some("practice_width", r.PracticeWidth),
+		data("seating_practice_n", nil), some("practice_width_mm", r.PracticeWidth),
 	}
 	if r.SeatingPractice > 0 {
 		rows[len(rows)-2] = Row{Key: "seating_practice_n", Label: "To seat, in practice", Value: r.SeatingPractice.N(), Text: r.SeatingPractice.String()}

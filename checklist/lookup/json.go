@@ -67,6 +67,8 @@ func (o Rows) MarshalJSON() ([]byte, error) {
 // trade is measured finer), and a list of nothing is [] and not null.
 func plain(value any) any {
 	switch v := value.(type) {
+	case func() any:
+		return plain(v())
 	case float64:
 		return math.Round(v*1e6)/1e6 + 0 // adding it turns -0 into 0
 	case []float64:

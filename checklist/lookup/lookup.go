@@ -68,6 +68,8 @@ type Field struct {
 	// Flags is set for a Choice whose words are flags of the command, and Switch for
 	// the only ones that stand for a Choice: --wet and not --kind wet.
 	Flags bool
+	// Few is set where the choices are so few that the help lists them.
+	Few bool
 }
 
 // Sheet is one look-up.
@@ -87,13 +89,24 @@ type Sheet struct {
 	// Boundary is set where the answer is about what holds the pressure in: the
 	// local code and the inspector have the last word, and the answer says so.
 	Boundary bool
+	// Many is set where the leading field may be given several times, each a question.
+	Many bool
 	// Own is set where the answer depends on the tools that the workshop has listed.
 	Own bool
 	// Or is another look-up that the command answers in place of this one where a flag
 	// of its name is given.
 	Or string
 
+	ask  func() []Field // what Whole fills Fields in with
 	work func(*form, *Answer)
+}
+
+// Whole is the sheet with its fields.
+func (s Sheet) Whole() Sheet {
+	if s.Fields == nil {
+		s.Fields = s.ask()
+	}
+	return s
 }
 
 // Argument is the field that a bare argument of the command is for: the first
@@ -130,8 +143,9 @@ type Rows []Row
 type Row struct {
 	Key   string // of the JSON member; ends in its unit. Empty: for people only
 	Label string // for people. Empty: for programs only
-	// Value is a float64, int, bool, string, a slice of one of them, Rows or []Rows;
-	// nil: not known. Rows with a label and no text are a part of the answer with a heading.
+	// Value is a float64, int, bool, string, a slice of one of them, Rows or []Rows, or a
+	// func() any of one, for what only programs ask and takes time; nil: not known. Rows
+	// with a label and no text are a part of the answer with a heading.
 	Value any
 	Text  string // Value as people read it, with its unit
 }
@@ -164,7 +178,10 @@ type Ring struct {
 
 // Answer is what a sheet works out.
 type Answer struct {
-	Title    string // what was asked, in a line
+	Title string // what was asked; a second line tells more of it
+	// Column is how wide the labels' column is where an answer has to fit one screen:
+	// a label that is blank goes on below the one before.
+	Column   int
 	Rows     Rows
 	Lists    []List
 	Findings []check.Result
@@ -236,8 +253,21 @@ func (e *FieldError) Unwrap() error { return e.Err }
 
 // Sheets lists the look-ups, in the order they are shown in.
 func Sheets() []Sheet {
-	return slices.Concat([]Sheet{identifySheet(), drillSheet(), torqueSheet(), rescueSheet(), shearedSheet(), jointSheet()}, steamSheets(), sealSheets(), testSheets(), benchSheets())
+	list := append(Screws(), Boiler()...)
+	for i, s := range list {
+		list[i] = s.Whole()
+	}
+	return list
 }
+
+// Screws are the look-ups of threads and what is fastened with them: each is a command
+// of its own, and made at every start of the program: without its fields, until Whole.
+func Screws() []Sheet {
+	return []Sheet{threadSheet(), identifySheet(), drillSheet(), torqueSheet(), rescueSheet(), shearedSheet(), jointSheet()}
+}
+
+// Boiler are the look-ups of the boiler and its seals.
+func Boiler() []Sheet { return slices.Concat(steamSheets(), sealSheets(), testSheets(), benchSheets()) }
 
 // Find is the sheet of that name; ok is false where there is none.
 func Find(name string) (sheet Sheet, ok bool) {

@@ -55,7 +55,7 @@ var (
 		"rings": true, "turns_least": true, "turns_most": true, "temperature_factor": true, "metal_factor": true,
 		"gap_factor": true, "torque_factor": true, "friction": true, "friction_low": true, "friction_high": true, "head_friction": true,
 		"utilisation": true, "utilisation_reached": true, "utilisation_high": true, "strip_ratio": true,
-		"reserve": true, "reserve_low": true, "reserve_one_lost": true, "percent": true, "multiple": true, "strokes": true, "strokes_without_air": true, "exponent": true,
+		"reserve": true, "reserve_low": true, "reserve_one_lost": true, "percent": true, "tpi": true, "taper": true, "tolerance_turns": true, "multiple": true, "strokes": true, "strokes_without_air": true, "exponent": true,
 	}
 )
 
@@ -87,7 +87,7 @@ func checkRows(t *testing.T, s Sheet, rows Rows) {
 			for _, x := range v {
 				checkRows(t, s, x)
 			}
-		case string, int, bool, []int, []string, Rows, nil:
+		case string, int, bool, []int, []string, Rows, func() any, nil:
 		default:
 			t.Fatalf("%s: %s holds a %T", s.Name, r.Key, v)
 		}

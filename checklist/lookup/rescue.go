@@ -18,24 +18,26 @@ func rescueSheet() Sheet {
 			"one's, and what must be checked afterwards. Measure with the largest pin that enters.\n" +
 			"Own taps and drills come from --tap and --drill or from workshop.toml.\n\n" + check.Deference,
 		Words: "stripped thread insert bush oversize rescue pulled",
-		Fields: []Field{
-			{Name: "thread", Ask: "Thread it had", Kind: ThreadName, Required: true, Leading: true},
-			{Name: "hole", Ask: "Largest pin that enters", Kind: Size, Required: true},
-			{Name: "into", Ask: "Metal it is in", Kind: Choice, Required: true, Choices: MetalNames},
-			{Name: "depth", Ask: "Depth the metal allows for full thread", Brief: "Depth for full thread", Kind: Size, Required: true},
-			holeField("The hole is"),
-			{Name: "damaged", Ask: "How deep the damage goes (usual engagement)", Brief: "Depth of the damage", Kind: Size},
-			{Name: "edge", Ask: "Centre to the nearest edge of the metal", Brief: "Centre to nearest edge", Kind: Size},
-			{Name: "next", Ask: "Centre to centre of the next hole", Brief: "Centre to the next hole", Kind: Size},
-			{Name: "cover-hole", Ask: "Hole the screw now passes through", Brief: "Hole in the cover", Kind: Size},
-			{Name: "gasket-edge", Ask: "Centre to the rim of the gasket or its groove", Brief: "Centre to gasket's rim", Kind: Size},
-			{Name: "head-room", Ask: "Diameter free for a head", Kind: Size},
-			{Name: "cover", Ask: "Thickness of the cover (countersunk head)", Brief: "Thickness of the cover", Kind: Size},
-			{Name: "head", Ask: "Kind of head", Kind: Choice, Choices: headKinds},
-			{Name: "holes", Ask: "Like holes in the ring", Kind: Count},
-			{Name: "grade", Ask: "Screw made of", Kind: Choice, Choices: GradeNames},
-			{Name: "tap", Ask: "Taps at hand, such as M5, M6", Brief: "Taps at hand", Kind: Threads},
-			{Name: "drill", Ask: "Drills at hand, such as 4, No 20", Brief: "Drills at hand", Kind: Drills},
+		ask: func() []Field {
+			return []Field{
+				{Name: "thread", Ask: "Thread it had", Kind: ThreadName, Required: true, Leading: true},
+				{Name: "hole", Ask: "Largest pin that enters", Kind: Size, Required: true},
+				{Name: "into", Ask: "Metal it is in", Kind: Choice, Required: true, Choices: MetalNames},
+				{Name: "depth", Ask: "Depth the metal allows for full thread", Brief: "Depth for full thread", Kind: Size, Required: true},
+				holeField("The hole is"),
+				{Name: "damaged", Ask: "How deep the damage goes (usual engagement)", Brief: "Depth of the damage", Kind: Size},
+				{Name: "edge", Ask: "Centre to the nearest edge of the metal", Brief: "Centre to nearest edge", Kind: Size},
+				{Name: "next", Ask: "Centre to centre of the next hole", Brief: "Centre to the next hole", Kind: Size},
+				{Name: "cover-hole", Ask: "Hole the screw now passes through", Brief: "Hole in the cover", Kind: Size},
+				{Name: "gasket-edge", Ask: "Centre to the rim of the gasket or its groove", Brief: "Centre to gasket's rim", Kind: Size},
+				{Name: "head-room", Ask: "Diameter free for a head", Kind: Size},
+				{Name: "cover", Ask: "Thickness of the cover (countersunk head)", Brief: "Thickness of the cover", Kind: Size},
+				{Name: "head", Ask: "Kind of head", Kind: Choice, Choices: headKinds, Few: true},
+				{Name: "holes", Ask: "Like holes in the ring", Kind: Count},
+				{Name: "grade", Ask: "Screw made of", Kind: Choice, Choices: GradeNames},
+				{Name: "tap", Ask: "Taps at hand, such as M5, M6", Brief: "Taps at hand", Kind: Threads},
+				{Name: "drill", Ask: "Drills at hand, such as 4, No 20", Brief: "Drills at hand", Kind: Drills},
+			}
 		},
 		Examples: []string{
 			"rescue M4 --hole 3.81 --into gunmetal --depth 8 --wet --edge 7 --cover-hole 4.5",
@@ -67,8 +69,8 @@ func workRescue(f *form, a *Answer) {
 		return
 	}
 	a.Title = fmt.Sprintf("%s, hole %s", r.Thread, r.Hole)
-	a.add(data("thread", r.Thread.String()), mm("hole", r.Hole),
-		Row{Key: "hole_percent", Label: "Of the old thread is left", Value: r.HolePercent, Text: share(r.HolePercent)},
+	a.add(data("thread", r.Thread.String()), mm("hole_mm", r.Hole),
+		Row{Key: "hole_percent", Label: "Of the old thread is left", Value: r.HolePercent, Text: Share(r.HolePercent)},
 		wordRow("engagement_basis", "Per cent of thread", r.Basis), data("why_first", r.Why), data("advice", check.Deference))
 	list := List{Key: "options", Title: "Ways to save it, best first", Shown: 6, Ranked: true}
 	for i, o := range r.Options {
@@ -100,11 +102,11 @@ func way(o fastening.Option) Item {
 		consequences = append(consequences, string(c.Severity)+": "+c.Message)
 	}
 	item.Rows = append(item.Rows, said("Drill", drill),
-		said("Thread", fmt.Sprintf("%s, clear of the old %s", share(o.EngagementPercent), share(o.CleanupPercent))),
+		said("Thread", fmt.Sprintf("%s, clear of the old %s", Share(o.EngagementPercent), Share(o.CleanupPercent))),
 		data("kind", string(o.Kind)), data("thread", o.Thread.String()), data("tapped", o.Tapped),
-		data("tap_drill", Rows{data("drill", o.Drill.Name), mm("diameter", o.Diameter), data("as_it_is", o.AsItIs), data("at_hand", o.DrillAtHand), data("source", o.DrillSource)}),
+		data("tap_drill", Rows{data("drill", o.Drill.Name), mm("diameter_mm", o.Diameter), data("as_it_is", o.AsItIs), data("at_hand", o.DrillAtHand), data("source", o.DrillSource)}),
 		data("engagement_percent", o.EngagementPercent), data("measured_percent", o.MeasuredPercent), data("cleanup_percent", o.CleanupPercent),
-		mm("engaged", o.Engaged), Row{Key: "strip_ratio", Label: "Strength", Value: o.StripRatio, Text: fmt.Sprintf("%.2f of the sound thread", o.StripRatio)},
+		mm("engaged_mm", o.Engaged), Row{Key: "strip_ratio", Label: "Strength", Value: o.StripRatio, Text: fmt.Sprintf("%.2f of the sound thread", o.StripRatio)},
 		data("tap_at_hand", o.TapAtHand), data("verdict", string(o.Verdict)), data("consequences", consequences))
 	switch {
 	case !o.TapAtHand && !o.DrillAtHand:
@@ -117,8 +119,8 @@ func way(o fastening.Option) Item {
 	return item
 }
 
-// share writes a percentage; all of it where there is more than enough.
-func share(p float64) string {
+// Share writes a percentage; all of it where there is more than enough.
+func Share(p float64) string {
 	switch {
 	case p >= 100:
 		return "all"
@@ -134,9 +136,11 @@ func shearedSheet() Sheet {
 		About: "How to get a broken screw out, the gentlest way first.",
 		Words: "broken stud bolt extract remove snapped",
 		Asked: []string{"pilot"},
-		Fields: []Field{
-			{Name: "thread", Ask: "Its thread", Kind: ThreadName, Required: true, Leading: true},
-			{Name: "into", Ask: "Metal it is in", Kind: Choice, Choices: MetalNames},
+		ask: func() []Field {
+			return []Field{
+				{Name: "thread", Ask: "Its thread", Kind: ThreadName, Required: true, Leading: true},
+				{Name: "into", Ask: "Metal it is in", Kind: Choice, Choices: MetalNames},
+			}
 		},
 		Examples: []string{"sheared 4 BA"},
 		Boundary: true, Own: true,
@@ -154,11 +158,11 @@ func workSheared(f *form, a *Answer) {
 		return
 	}
 	drill := func(key, label string, d threads.Drill) Row {
-		return Row{Key: key, Label: label, Value: Rows{data("drill", d.Name), mm("diameter", d.Diameter)}, Text: d.Name}
+		return Row{Key: key, Label: label, Value: Rows{data("drill", d.Name), mm("diameter_mm", d.Diameter)}, Text: d.Name}
 	}
 	a.Title = "Sheared " + p.Thread.String()
 	a.add(data("thread", p.Thread.String()), drill("pilot", "Pilot drill", p.Pilot), drill("core", "Last drill that spares the thread", p.Core),
-		some("extractor_low", p.ExtractorLow), some("extractor_high", p.ExtractorHigh),
+		some("extractor_low_mm", p.ExtractorLow), some("extractor_high_mm", p.ExtractorHigh),
 		Row{Key: "off_centre_mm", Label: "Pilot off centre by at most", Value: p.OffCentre.MM(), Text: fastening.BenchLength(p.OffCentre).String()},
 		data("advice", check.Deference))
 	if p.ExtractorHigh > 0 {

@@ -101,11 +101,11 @@ func fixed(v float64, places int) string {
 func data(key string, value any) Row { return Row{Key: key, Value: value} }
 
 // mm is a length for programs only; some is one that nought stands for not known.
-func mm(key string, l quantity.Length) Row { return data(key+"_mm", l.MM()) }
+func mm(key string, l quantity.Length) Row { return data(key, l.MM()) }
 
 func some(key string, l quantity.Length) Row {
 	if l == 0 {
-		return data(key+"_mm", nil)
+		return data(key, nil)
 	}
 	return mm(key, l)
 }

@@ -30,7 +30,7 @@ func these(words ...string) func() []string { return func() []string { return wo
 func placeFields() []Field {
 	return append([]Field{
 		{Name: "pressure", Ask: "Working pressure of the boiler", Brief: "Working pressure", Kind: Pressure, Required: true, Leading: true},
-		{Name: "zone", Ask: "Part of the engine", Kind: Choice, Default: string(boiler.Saturated), Choices: names(boiler.Zones)},
+		{Name: "zone", Ask: "Part of the engine", Kind: Choice, Default: string(boiler.Saturated), Choices: names(boiler.Zones), Few: true},
 		{Name: "measured", Ask: "Temperature measured there in service", Brief: "Temperature measured", Kind: Temperature},
 	}, airFields()...)
 }
@@ -46,7 +46,7 @@ func sealSheets() []Sheet {
 				Field{Name: "material", Ask: "Sealing material; empty for all", Brief: "Sealing material", Kind: Choice, Choices: names(boiler.SealMaterials)},
 				Field{Name: "sheet-limit", Ask: "Limit on the material's data sheet", Brief: "Limit on its data sheet", Kind: Temperature},
 				Field{Name: "oil", Ask: "Can cylinder oil reach it?", Kind: YesNo},
-				Field{Name: "header", Ask: "Wet header: regulator before or after it", Brief: "Regulator, wet header", Kind: Choice, Choices: these("before", "after", "unknown")},
+				Field{Name: "header", Ask: "Wet header: regulator before or after it", Brief: "Regulator, wet header", Kind: Choice, Choices: these("before", "after", "unknown"), Few: true},
 			),
 			Examples: []string{"seals 90 psi", "seals 90 psi --material 'PTFE packing'", "seals '6.2 bar' --zone superheated --material 'pure graphite' --measured 280"},
 			Boundary: true,
@@ -78,7 +78,7 @@ func sealSheets() []Sheet {
 				{Name: "pitch", Ask: "Or its pitch", Kind: Length},
 				{Name: "pressure", Ask: "Working pressure of the boiler", Brief: "Working pressure", Kind: Pressure},
 				{Name: "material", Ask: "Packing", Kind: Choice, Choices: names(boiler.SealMaterials)},
-				{Name: "zone", Ask: "Part of the engine", Kind: Choice, Default: string(boiler.Saturated), Choices: names(boiler.Zones)},
+				{Name: "zone", Ask: "Part of the engine", Kind: Choice, Default: string(boiler.Saturated), Choices: names(boiler.Zones), Few: true},
 			},
 			Examples: []string{"packing 3/16 --box 3/8 --depth 9.6 --nut '1/2 x 26 brass'", "packing 4.76 --box 9.53 --box-depth 13 --pressure '90 psi' --material 'PTFE packing'"},
 			Boundary: true,
@@ -90,7 +90,7 @@ func sealSheets() []Sheet {
 			Words: "seal squeeze",
 			Asked: []string{"depth_mm", "width_mm"},
 			Fields: []Field{
-				{Name: "use", Ask: "How it seals", Kind: Choice, Default: string(boiler.FaceSeal), Choices: names(boiler.RingUses)},
+				{Name: "use", Ask: "How it seals", Kind: Choice, Default: string(boiler.FaceSeal), Choices: names(boiler.RingUses), Few: true},
 				{Name: "ring", Ask: "Ring: size number, or inside x section", Brief: "Ring: number or size", Kind: Text, Leading: true},
 				{Name: "squeeze", Ask: "Squeeze wanted, %", Kind: Number},
 				{Name: "fill", Ask: "Fill wanted, %", Kind: Number},

@@ -18,7 +18,7 @@ func shellFields(pressureLeads bool) []Field {
 		{Name: "volume", Ask: "Water in the full boiler, such as 6 l", Brief: "Water in the full boiler", Kind: Volume, Required: true},
 		{Name: "diameter", Ask: "Diameter of the barrel", Kind: Length, Required: true},
 		{Name: "wall", Ask: "Thickness of the barrel", Kind: Length, Required: true},
-		{Name: "material", Ask: "Metal of the boiler", Kind: Choice, Default: boiler.Copper().Name, Choices: shellMetals},
+		{Name: "material", Ask: "Metal of the boiler", Kind: Choice, Default: boiler.Copper().Name, Choices: shellMetals, Few: true},
 		{Name: "pressure", Ask: "Test pressure, gauge", Kind: Pressure, Required: true, Leading: pressureLeads},
 		{Name: "air", Ask: "Trapped air, at atmospheric pressure", Brief: "Trapped air, at 0 bar", Kind: Volume, Default: "0 ml"},
 		{Name: "water", Ask: "Temperature of the water", Kind: Temperature, Default: "20"},

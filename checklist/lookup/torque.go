@@ -15,8 +15,8 @@ import (
 // stands among them, before what is seldom known.
 func screwFields(metal ...Field) []Field {
 	return slices.Concat([]Field{
-		{Name: "lubricant", Ask: "What is on the thread", Kind: Choice, Choices: lubricantNames},
-		{Name: "head", Ask: "Kind of head", Kind: Choice, Default: string(threads.HexHead), Choices: headKinds},
+		{Name: "lubricant", Ask: "What is on the thread", Kind: Choice, Choices: lubricantNames, Few: true},
+		{Name: "head", Ask: "Kind of head", Kind: Choice, Default: string(threads.HexHead), Choices: headKinds, Few: true},
 	}, metal, []Field{
 		{Name: "friction", Ask: "Coefficient of friction, where known", Brief: "Friction, where known", Kind: Number},
 		{Name: "temperature", Ask: "Temperature in service", Kind: Temperature},
@@ -96,17 +96,19 @@ func torqueSheet() Sheet {
 			"Friction is shown, never silent; without --friction or --lubricant an anti-seize is assumed.\n\n" + check.Deference,
 		Words: "tight tighten tightening nip spanner wrench screw bolt stud nut newton pound",
 		Asked: []string{"hand_torque_nm", "torque_nm"},
-		Fields: slices.Concat([]Field{
-			{Name: "thread", Ask: "Thread", Kind: ThreadName, Required: true, Leading: true},
-			{Name: "grade", Ask: "Screw made of", Kind: Choice, Required: true, Choices: GradeNames},
-		}, screwFields(
-			Field{Name: "into", Ask: "Metal it is tapped into", Brief: "Tapped in", Kind: Choice, Choices: MetalNames},
-			Field{Name: "depth", Ask: "Length of full thread in it", Brief: "Full thread in it", Kind: Size},
-			Field{Name: "spanner", Ask: "Length of the spanner", Kind: Size, Default: "100 mm"},
-		), []Field{
-			{Name: "hole", Ask: "Measured tapped hole (the usual drill)", Brief: "Measured tapped hole", Kind: Size},
-			{Name: "bearing", Ask: "Mean diameter under the head", Brief: "Mean diameter under head", Kind: Size},
-		}),
+		ask: func() []Field {
+			return slices.Concat([]Field{
+				{Name: "thread", Ask: "Thread", Kind: ThreadName, Required: true, Leading: true},
+				{Name: "grade", Ask: "Screw made of", Kind: Choice, Required: true, Choices: GradeNames},
+			}, screwFields(
+				Field{Name: "into", Ask: "Metal it is tapped into", Brief: "Tapped in", Kind: Choice, Choices: MetalNames},
+				Field{Name: "depth", Ask: "Length of full thread in it", Brief: "Full thread in it", Kind: Size},
+				Field{Name: "spanner", Ask: "Length of the spanner", Kind: Size, Default: "100 mm"},
+			), []Field{
+				{Name: "hole", Ask: "Measured tapped hole (the usual drill)", Brief: "Measured tapped hole", Kind: Size},
+				{Name: "bearing", Ask: "Mean diameter under the head", Brief: "Mean diameter under head", Kind: Size},
+			})
+		},
 		Examples: []string{"torque M4 --grade A2-70 --lubricant sealant", "torque 2 BA --grade 'phosphor bronze' --friction 0.12 --into gunmetal --depth 7"},
 		Boundary: true,
 		work:     workTorque,
@@ -139,7 +141,7 @@ func workTorque(f *form, a *Answer) {
 		data("friction_low", r.Friction.Low), data("friction_high", r.Friction.High), data("friction_condition", r.Friction.Condition),
 		data("friction_assumed", r.Friction.Assumed), data("head_friction", r.HeadFriction), data("utilisation", r.Utilisation),
 		data("utilisation_reached", r.Reached), data("utilisation_high", r.ReachedHigh),
-		data("torque_factor", r.TorqueFactor), mm("bearing_diameter", r.BearingDiameter), mm("spanner", r.Spanner), data("shears_from_nm", r.ShearsFrom.NM()),
+		data("torque_factor", r.TorqueFactor), mm("bearing_diameter_mm", r.BearingDiameter), mm("spanner_mm", r.Spanner), data("shears_from_nm", r.ShearsFrom.NM()),
 	)
 	var limits []Rows
 	for _, l := range r.Limits {
@@ -193,7 +195,7 @@ func stripRow(label string, s *fastening.Stripping) Row {
 		{Key: "screw_breaks_kn", Label: "Screw breaks at", Value: s.ScrewBreaks.KN(), Text: s.ScrewBreaks.String()},
 		wordRow("fails_first", "Fails first", s.FailsFirst),
 		data("internal_area_mm2", s.InternalArea.MM2()), data("external_area_mm2", s.ExternalArea.MM2()),
-		mm("engagement_for_break", s.EngagementForBreak), mm("engagement_for_preload", s.EngagementForPreload),
+		mm("engagement_for_break_mm", s.EngagementForBreak), mm("engagement_for_preload_mm", s.EngagementForPreload),
 		{Key: "engagement_rule_mm", Label: "Usual least", Value: s.EngagementRule.MM(), Text: fastening.BenchLength(s.EngagementRule).String()},
 		data("basis", s.Basis),
 	}

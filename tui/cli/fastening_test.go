@@ -98,6 +98,4 @@ func TestFlow(t *testing.T) {
 	b.Reset()
 	flow(&b, 0, 0, "   ")
 	require.Empty(t, b.String())
-	labelled(&b, "limit", 9, "yield")
-	require.Equal(t, "limit    yield\n", b.String())
 }

@@ -3,6 +3,7 @@ package cli
 import (
 	"errors"
 	"fmt"
+	"maps"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -22,10 +23,8 @@ func boilerCommand(env Env) *cobra.Command {
 		Args: known,
 		RunE: func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 	}
-	for _, sheet := range lookup.Sheets() {
-		if sheet.Group == cmd.Use {
-			cmd.AddCommand(sheetCommand(env, sheet))
-		}
+	for _, sheet := range lookup.Boiler() {
+		cmd.AddCommand(sheetCommand(env, sheet))
 	}
 	return cmd
 }
@@ -41,6 +40,7 @@ type sheetRun struct {
 // sheetCommand is the command of one sheet: a field is a flag, and a leading one
 // may stand as the argument.
 func sheetCommand(env Env, sheet lookup.Sheet) *cobra.Command {
+	sheet = sheet.Whole()
 	run := &sheetRun{env: env, sheet: sheet, sources: sheet.Group != ""}
 	cmd := &cobra.Command{Use: sheet.Name, Short: sheet.Title, Long: sheet.Title + ".\n\n" + sheet.About, Args: cobra.ArbitraryArgs}
 	if sheet.Long != "" {
@@ -103,11 +103,12 @@ func addField(cmd *cobra.Command, field lookup.Field) {
 		return
 	}
 	if field.Choices != nil {
-		words := field.Choices()
-		if len(words) <= 8 {
-			ask += " (" + strings.Join(words, ", ") + ")"
+		if field.Few {
+			ask += " (" + strings.Join(field.Choices(), ", ") + ")"
 		}
-		_ = cmd.RegisterFlagCompletionFunc(field.Name, cobra.FixedCompletions(words, cobra.ShellCompDirectiveNoFileComp))
+		_ = cmd.RegisterFlagCompletionFunc(field.Name, func(*cobra.Command, []string, string) ([]cobra.Completion, cobra.ShellCompDirective) {
+			return field.Choices(), cobra.ShellCompDirectiveNoFileComp
+		})
 	}
 	cmd.Flags().Var(&typed{kind: field.Kind}, field.Name, ask)
 	cmd.Flags().Lookup(field.Name).DefValue = field.Default // for --help; the sheet fills it in
@@ -133,8 +134,8 @@ func (t *typed) Set(s string) error {
 	return nil
 }
 
-// values are what was typed, by the names of the fields.
-func (r *sheetRun) values(cmd *cobra.Command, args []string) (map[string]string, error) {
+// values are what was typed, by the names of the fields, once for each question.
+func (r *sheetRun) values(cmd *cobra.Command, args []string) ([]map[string]string, error) {
 	values := map[string]string{}
 	for _, field := range r.sheet.Fields {
 		if field.Flags {
@@ -147,27 +148,50 @@ func (r *sheetRun) values(cmd *cobra.Command, args []string) (map[string]string,
 			values[field.Name] = flag.Value.String()
 		}
 	}
-	if len(args) > 0 {
-		// A pressure is two words, "90 psi", and nobody should have to quote it.
-		text := plainMinus(strings.Join(args, " "))
-		r.bare = r.sheet.Argument(text)
-		if values[r.bare] != "" {
-			return nil, misshapen(fmt.Errorf("%s is given twice: %q and %q", r.bare, values[r.bare], text))
-		}
-		values[r.bare] = text
+	if len(args) == 0 {
+		return []map[string]string{values}, nil
 	}
-	return values, nil
+	// A pressure is two words, "90 psi", and nobody should have to quote it.
+	texts := []string{strings.Join(args, " ")}
+	r.bare = r.sheet.Argument(plainMinus(texts[0]))
+	if values[r.bare] != "" {
+		return nil, misshapen(fmt.Errorf("%s is given twice: %q and %q", r.bare, values[r.bare], texts[0]))
+	}
+	if r.sheet.Many {
+		texts = severally(args, *r.sheet.Field(r.bare))
+	}
+	var list []map[string]string
+	for _, text := range texts {
+		one := maps.Clone(values)
+		one[r.bare] = plainMinus(text)
+		list = append(list, one)
+	}
+	return list, nil
+}
+
+// severally are the words of several answers to a field, each as long as can be read:
+// 2 BA 1/4 x 40 ME is two threads. A word that begins none stands alone.
+func severally(args []string, field lookup.Field) (texts []string) {
+	const most = 6 // words of the longest name, and room for more
+	for len(args) > 0 {
+		n := min(len(args), most)
+		for n > 1 && field.Read(plainMinus(strings.Join(args[:n], " "))) != nil {
+			n--
+		}
+		texts, args = append(texts, strings.Join(args[:n], " ")), args[n:]
+	}
+	return texts
 }
 
 func (r *sheetRun) run(cmd *cobra.Command, args []string) error {
-	values, err := r.values(cmd, args)
+	questions, err := r.values(cmd, args)
 	if err != nil {
 		return err
 	}
 	if r.other {
 		r.sheet, _ = lookup.Find(r.sheet.Or)
 	}
-	if missing := missingFields(r.sheet, values); len(missing) > 0 {
+	if missing := missingFields(r.sheet, questions[0]); len(missing) > 0 {
 		return misshapen(fmt.Errorf("%s needs %s", cmd.CommandPath(), strings.Join(missing, "; ")))
 	}
 	var own workshop.Tools
@@ -176,19 +200,33 @@ func (r *sheetRun) run(cmd *cobra.Command, args []string) error {
 			return unreadable(err)
 		}
 	}
-	answer, err := r.sheet.Work(values, own)
+	answers := make([]lookup.Answer, len(questions))
+	for i, values := range questions {
+		answers[i], err = r.sheet.Work(values, own)
+		switch {
+		case err != nil && len(values) == 0:
+			return misshapen(r.named(err))
+		case err != nil:
+			return usage(r.named(err))
+		}
+	}
+	stop := false
+	for i, answer := range answers {
+		if !r.asJSON {
+			if i > 0 {
+				fmt.Fprintln(r.env.Stdout)
+			}
+			writeAnswer(r.env.Stdout, answer, r.all, r.sources)
+		}
+		stop = stop || answer.Verdict() == check.Stop
+	}
 	switch {
-	case err != nil && len(values) == 0:
-		return misshapen(r.named(err))
-	case err != nil:
-		return usage(r.named(err))
+	case r.asJSON && len(answers) == 1:
+		err = writeJSON(r.env.Stdout, answers[0])
+	case r.asJSON:
+		err = writeJSON(r.env.Stdout, answers)
 	}
-	if r.asJSON {
-		err = writeJSON(r.env.Stdout, answer)
-	} else {
-		writeAnswer(r.env.Stdout, answer, r.all, r.sources)
-	}
-	if err == nil && answer.Verdict() == check.Stop {
+	if err == nil && stop {
 		return found()
 	}
 	return err

@@ -15,8 +15,14 @@ import (
 // writeAnswer prints an answer for people, on lines that the bench's narrowest screen
 // holds. All prints every entry of long lists.
 func writeAnswer(w io.Writer, a lookup.Answer, all, sources bool) {
-	flow(w, 0, 2, a.Title)
-	writeRows(w, a.Rows, 0)
+	for line := range strings.Lines(a.Title) {
+		flow(w, 0, 2, line)
+	}
+	if a.Column > 0 {
+		writeColumn(w, a)
+	} else {
+		writeRows(w, a.Rows, 0)
+	}
 	above := a.Title != "" || slices.ContainsFunc(a.Rows, func(r lookup.Row) bool { return r.Label != "" })
 	for _, list := range a.Lists {
 		if list.Title == "" || len(list.Items) == 0 {
@@ -62,6 +68,27 @@ func writeRows(w io.Writer, rows lookup.Rows, indent int) {
 		default:
 			flow(w, indent, indent+2, row.Label+": "+row.Text)
 		}
+	}
+}
+
+// writeColumn prints the rows beside a column of labels. What fits is printed as it
+// stands; a label of one sign stands right before its text.
+func writeColumn(w io.Writer, a lookup.Answer) {
+	for _, row := range a.Rows {
+		label := row.Label
+		switch {
+		case label == "":
+			continue
+		case len(label) == 1:
+			label = fmt.Sprintf("%*s ", a.Column-1, label)
+		}
+		var b strings.Builder
+		flow(&b, a.Column, a.Column, row.Text)
+		text := strings.TrimPrefix(b.String(), strings.Repeat(" ", a.Column))
+		if a.Column+runewidth.StringWidth(row.Text) <= benchWidth {
+			text = row.Text + "\n"
+		}
+		fmt.Fprintf(w, "%-*s%s", a.Column, label, text)
 	}
 }
 

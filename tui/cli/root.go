@@ -275,10 +275,8 @@ type command struct {
 }
 
 func commands() []command {
-	list := []command{
-		{"thread", "Sizes, drills, holes, heads and spanner of a thread", threadCommand, false},
-	}
-	for _, sheet := range lookup.Sheets() {
+	var list []command
+	for _, sheet := range lookup.Screws() {
 		if sheet.Group == "" {
 			list = append(list, command{sheet.Name, strings.TrimSuffix(sheet.About, "."), func(env Env) *cobra.Command { return sheetCommand(env, sheet) }, false})
 		}
