@@ -56,6 +56,7 @@ func benchSheets() []Sheet {
 				{Name: "runout", Ask: "Run-out of a pin through two opposite holes", Brief: "Run-out of a pin across", Kind: Length},
 			},
 			Examples: []string{"circle 52 --holes 6", "circle 26 --holes 4 --start 45 --x 20 --y 15"},
+			also:     []string{"circle 52 --holes 5 --runout 0.12"},
 			work:     workCircle,
 		},
 		{

@@ -33,6 +33,7 @@ func identifySheet() Sheet {
 			}
 		},
 		Examples: []string{"identify --major 6.3 --tpi 26", "identify --minor 4.1", "identify --major 4.65 --count 20 --over 16.2"},
+		also:     []string{"identify --major 200 --pitch 3.3", "identify --major 10.05 --tpi 27"},
 		work:     workIdentify,
 	}
 }

@@ -97,6 +97,7 @@ type Sheet struct {
 	// of its name is given.
 	Or string
 
+	also []string       // calls that no help shows, whose answers have keys that the examples lack
 	ask  func() []Field // what Whole fills Fields in with
 	work func(*form, *Answer)
 }

@@ -65,6 +65,7 @@ func testSheets() []Sheet {
 			},
 			Examples: []string{"target 90 psi"}, // no figure of a code, not even as an example
 			Boundary: true,
+			also:     []string{"target '6 bar' --multiple 1 --hold '30 min' --code a --edition b --operator c --inspector d --witness e"},
 			work:     workTarget,
 		},
 		{
@@ -95,6 +96,7 @@ func testSheets() []Sheet {
 			),
 			Examples: []string{"fill 14 bar --volume '6 l' --diameter 125 --wall 3 --material copper --air '20 ml'"},
 			Boundary: true,
+			also:     []string{"fill 14 bar --volume '6 l' --diameter 125 --wall 3 --pump-bore 9.5 --pump-stroke 20 --pumped '25 ml'"},
 			work:     workFill,
 		},
 		{

@@ -35,6 +35,7 @@ func threadSheet() Sheet {
 			}
 		},
 		Examples: []string{"thread M4", "thread 2 BA", "thread 1/4 BSF --into gunmetal", "thread M4 --grade A2-70"},
+		also:     []string{"thread 2 BA LH", "thread R 1/8", "thread M5"},
 		Many:     true, Own: true,
 		work: workThread,
 	}

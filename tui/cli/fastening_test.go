@@ -2,7 +2,6 @@ package cli
 
 import (
 	"bytes"
-	"encoding/json"
 	"strings"
 	"testing"
 	"time"
@@ -64,8 +63,7 @@ func TestFasteningJSONKeys(t *testing.T) {
 		{append(append([]string{}, jointArgs...), "--json"), keys("hydrostatic_n", "operating_n", "seating_n", "per_bolt_n", "preload_per_bolt_n", "reserve", "verdict", "order", "findings")},
 	} {
 		out, _, _ := call(t, c.args...)
-		var got map[string]any
-		require.NoError(t, json.Unmarshal([]byte(out), &got), out)
+		got := answered(t, out).(map[string]any)
 		for _, k := range c.keys {
 			require.Contains(t, got, k, "%v", c.args)
 		}

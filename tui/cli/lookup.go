@@ -169,10 +169,33 @@ func (r *sheetRun) values(cmd *cobra.Command, args []string) ([]map[string]strin
 	return list, nil
 }
 
-// severally are the words of several answers to a field, each as long as can be read:
-// 2 BA 1/4 x 40 ME is two threads. A word that begins none stands alone.
+// most is how many words a name has, and room for more.
+const most = 6
+
+// readable are the words of several answers to a field, each as long as it can be with
+// all of them read: 2 BA 1/4 x 40 ME is two threads.
+func readable(args []string, field lookup.Field) (texts []string, ok bool) {
+	if len(args) == 0 {
+		return nil, true
+	}
+	for n := min(len(args), most); n > 0; n-- {
+		text := strings.Join(args[:n], " ")
+		if field.Read(plainMinus(text)) != nil {
+			continue
+		}
+		if rest, ok := readable(args[n:], field); ok {
+			return append([]string{text}, rest...), true
+		}
+	}
+	return nil, false
+}
+
+// severally are the same where not all can be read: a word that begins none stands
+// alone.
 func severally(args []string, field lookup.Field) (texts []string) {
-	const most = 6 // words of the longest name, and room for more
+	if texts, ok := readable(args, field); ok {
+		return texts
+	}
 	for len(args) > 0 {
 		n := min(len(args), most)
 		for n > 1 && field.Read(plainMinus(strings.Join(args[:n], " "))) != nil {
@@ -200,36 +223,74 @@ func (r *sheetRun) run(cmd *cobra.Command, args []string) error {
 			return unreadable(err)
 		}
 	}
-	answers := make([]lookup.Answer, len(questions))
-	for i, values := range questions {
-		answers[i], err = r.sheet.Work(values, own)
-		switch {
-		case err != nil && len(values) == 0:
-			return misshapen(r.named(err))
-		case err != nil:
-			return usage(r.named(err))
-		}
-	}
+	answers, failed := make([]lookup.Answer, len(questions)), make([]error, len(questions))
 	stop := false
-	for i, answer := range answers {
-		if !r.asJSON {
-			if i > 0 {
-				fmt.Fprintln(r.env.Stdout)
+	for i, values := range questions {
+		if answers[i], failed[i] = r.sheet.Work(values, own); failed[i] != nil {
+			failed[i] = r.named(failed[i])
+			if len(values) == 0 {
+				return misshapen(failed[i])
 			}
-			writeAnswer(r.env.Stdout, answer, r.all, r.sources)
+			continue
 		}
-		stop = stop || answer.Verdict() == check.Stop
+		stop = stop || answers[i].Verdict() == check.Stop
 	}
+	if r.asJSON {
+		err = writeJSON(r.env.Stdout, r.sheet.Document(answers, failed))
+	} else {
+		r.write(answers, failed)
+	}
+	problem := errors.Join(failed...)
 	switch {
-	case r.asJSON && len(answers) == 1:
-		err = writeJSON(r.env.Stdout, answers[0])
-	case r.asJSON:
-		err = writeJSON(r.env.Stdout, answers)
-	}
-	if err == nil && stop {
+	case err != nil:
+		return err
+	case problem != nil:
+		return usage(problem)
+	case stop:
 		return found()
 	}
-	return err
+	return nil
+}
+
+// write prints the answers that there are.
+func (r *sheetRun) write(answers []lookup.Answer, failed []error) {
+	above := false
+	for i, answer := range answers {
+		if failed[i] != nil {
+			continue
+		}
+		if above {
+			fmt.Fprintln(r.env.Stdout)
+		}
+		above = true
+		writeAnswer(r.env.Stdout, answer, r.all, r.sources)
+	}
+}
+
+// schemaCommand prints the JSON Schema of a look-up.
+func schemaCommand(env Env) *cobra.Command {
+	var names []string
+	for _, sheet := range lookup.Sheets() {
+		names = append(names, sheet.Name)
+	}
+	return &cobra.Command{
+		Use:       "schema NAME",
+		Long:      "Prints the JSON Schema of what a look-up answers with --json. NAME is one of\n" + strings.Join(names, ", ") + ".",
+		Example:   "  fettle schema torque",
+		Args:      between(1, 1, "name a look-up: "+strings.Join(names, ", ")),
+		ValidArgs: names,
+		RunE: func(_ *cobra.Command, args []string) error {
+			sheet, ok := lookup.Find(args[0])
+			if !ok {
+				return usage(fmt.Errorf("%q is no look-up; there are %s", args[0], strings.Join(names, ", ")))
+			}
+			schema, err := sheet.Schema()
+			if err != nil {
+				return err
+			}
+			return writeJSON(env.Stdout, schema)
+		},
+	}
 }
 
 // missingFields are the fields that have to be given and are not, as a person

@@ -41,8 +41,7 @@ func TestExamplesAtTheBench(t *testing.T) {
 
 			again, out, _ := example(t, sheet, line, "--json")
 			require.Equal(t, code, again)
-			var keys map[string]any
-			require.NoError(t, json.Unmarshal([]byte(out), &keys), out)
+			keys := answered(t, out).(map[string]any)
 			for _, key := range []string{"verdict", "findings", "sources"} {
 				require.Contains(t, keys, key, line)
 			}

@@ -283,6 +283,7 @@ func commands() []command {
 	}
 	return append(list,
 		command{"boiler", "Steam, seals, packing, O-rings, cure, hydraulic test, dividing", boilerCommand, false},
+		command{"schema", "Print the JSON Schema of what a look-up answers", schemaCommand, false},
 		command{"procedure", "List, check, print and write procedures", procedureCommand, true},
 		command{"job", "Keep a refit under way: start it, tick steps, take readings, look it up", jobCommand, true},
 	)
