@@ -41,6 +41,12 @@ func (w *randomWorld) progress(j *Job) {
 	if w.remedy(j, id, &s) {
 		return
 	}
+	if missing := state.Test.Missing; id == "agree" && len(missing) > 0 {
+		name := map[string]string{"operator": "Ana", "inspector": "Ruth"}[missing[0]]
+		_, err := j.Sheet(missing[0], name)
+		w.done("sheet", missing[0], j.Person(), name, err)
+		return
+	}
 	if step.Hold != "" && len(s.Releases) == 0 {
 		_, err := j.Release(id, "Ruth")
 		w.done("release", id, "Ruth", "", err)
@@ -125,12 +131,6 @@ func (w *randomWorld) climb(j *Job, id string) {
 	run := state.Test.Last()
 	var err error
 	switch {
-	case state.Test.Value("operator") == "":
-		_, err = j.Sheet("operator", "Ana")
-		w.done("sheet", "operator", j.Person(), "Ana", err)
-	case state.Test.Value("inspector") == "":
-		_, err = j.Sheet("inspector", "Ruth")
-		w.done("sheet", "inspector", j.Person(), "Ruth", err)
 	case run == nil || run.Result != "":
 		_, err = j.BeginTest("")
 		w.done("test", "", j.Person(), "", err)
