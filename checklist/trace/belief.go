@@ -11,6 +11,7 @@ import (
 const (
 	surely     = 0.95  // a path is named
 	structural = 0.50  // the structure is suspected enough to stop
+	excluded   = 0.015 // the structure is suspected so little that nothing more is said of it
 	leastBits  = 0.004 // bits a minute below which no test is worth its time
 	endBits    = 2.0   // bits that the chance of ending the search counts for
 )
@@ -83,8 +84,8 @@ func (p plain) likely(yes float64) float64 {
 func (m *Model) eachPlain(e *evidence, each func(yes []float64, p plain, test int, mended string)) {
 	for at := range e.plain {
 		for i, p := range e.plain[at] {
-			if p != (plain{}) && m.tests[i].yes[at] != nil {
-				each(m.tests[i].yes[at], p, i, "")
+			if p != (plain{}) && m.tests[i].yes[at].yes != nil {
+				each(m.tests[i].yes[at].yes, p, i, "")
 			}
 		}
 		for path, p := range e.mended[at] {
@@ -183,6 +184,16 @@ func (m *Model) judge(weights []float64, e *evidence) verdict {
 		}
 	}
 	return verdict{kind: Going}
+}
+
+// structure is the weight of the causes in which the boiler itself loses.
+func (m *Model) structure(weights []float64) (sum float64) {
+	for k, w := range weights {
+		if m.causes[k].structure {
+			sum += w
+		}
+	}
+	return sum
 }
 
 func (e *evidence) isMended(path int) bool {

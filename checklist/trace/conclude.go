@@ -11,8 +11,10 @@ import (
 
 // Conclusion is how a search stands.
 type Conclusion struct {
-	Ending   Ending
-	Severity check.Severity // stop: the structure; ask: not found; note: found; "" while it goes on
+	Ending Ending
+	// Severity is stop for the structure; ask where nothing was found, or the structure
+	// is not ruled out; note where a path was found; "" while the search goes on.
+	Severity check.Severity
 	// Paths are what was found: one, two to be mended both, or a group behind one
 	// cover. Of a search that did not find it, the likeliest.
 	Paths  []*Path
@@ -28,13 +30,12 @@ func (s *Search) Conclusion() Conclusion {
 	m := s.model
 	c := Conclusion{Ending: s.verdict.kind}
 	paths := s.verdict.paths
-	switch c.Ending {
-	case Stop:
+	switch {
+	case c.Ending == Stop:
 		return s.stop()
-	case Going:
-		if s.worthIt() {
-			return c
-		}
+	case c.Ending == Going && s.worthIt():
+		return c
+	case c.Ending == Going:
 		c.Ending = NotFound
 		paths = []int{m.pathAt[s.likeliest().Path.Name]}
 	}
@@ -43,17 +44,17 @@ func (s *Search) Conclusion() Conclusion {
 	}
 	c.Chance = m.either(s.belief, paths)
 	c.Second = s.beside(paths)
-	if c.Ending == NotFound {
-		c.Severity = check.Ask
-		c.Text = []string{
-			fmt.Sprintf("Not found without taking things apart. Likeliest: %s, %s.", lower(c.Paths[0].Called), odds(c.Chance)),
-			"Leave it at pressure with somebody beside it and look again later.",
-			"Or mend the likeliest and test again.",
-			"Or ask the boiler inspector.",
-		}
+	if c.Ending != NotFound {
+		s.found(&c, paths)
 		return c
 	}
-	s.found(&c, paths)
+	c.Severity = check.Ask
+	c.Text = []string{
+		fmt.Sprintf("Not found without taking things apart. Likeliest: %s, %s.", lower(c.Paths[0].Called), odds(c.Chance)),
+		"Leave it at pressure with somebody beside it and look again later.",
+		"Or mend the likeliest and test again.",
+		"Or ask the boiler inspector.",
+	}
 	return c
 }
 
@@ -78,11 +79,7 @@ func (s *Search) stop() Conclusion {
 			c.Paths = append(c.Paths, x.Path)
 		}
 	}
-	for k, b := range s.belief {
-		if s.model.causes[k].structure {
-			c.Chance += b
-		}
-	}
+	c.Chance = s.model.structure(s.belief)
 	c.Text = []string{
 		fmt.Sprintf("Stop. The boiler itself may leak: %s, %s.", lower(c.Paths[0].Called), odds(c.Chance)),
 		"Let the pressure down.",
@@ -114,6 +111,10 @@ func (s *Search) found(c *Conclusion, paths []int) {
 		c.Text = append(c.Text, fmt.Sprintf("Something else may lose water too, %s. Test again after the repair.", odds(c.Second)))
 	} else {
 		c.Text = append(c.Text, "Test again after the repair.")
+	}
+	if structure := m.structure(s.belief); structure > excluded {
+		c.Severity = check.Ask
+		c.Text = append(c.Text, fmt.Sprintf("The boiler itself is not ruled out, %s. Look at its seams, stays and tube ends before the repair.", odds(structure)))
 	}
 	if len(paths) == 1 && c.Paths[0].Kind == None {
 		c.Text = []string{fmt.Sprintf("No leak was found: %s, %s.", lower(c.Paths[0].Called), odds(c.Chance)), "Begin the hold again and log the temperature with the pressure."}

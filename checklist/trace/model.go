@@ -50,8 +50,8 @@ func (c cause) has(path int) bool { return c.a == path || c.b == path }
 // and after them the chance of never.
 type place struct {
 	*Place
-	from [moments + 1][]float64
-	look int // the test that looks at it alone, -1 where there is none
+	from  [moments + 1][]float64
+	first [moments]question // is it wet, where nobody looked yet
 }
 
 // test is a test that can be made in this case. yes is its chance of a yes for every
@@ -59,8 +59,20 @@ type place struct {
 type test struct {
 	*Test
 	places []int
-	yes    [2][]float64
+	yes    [2]question
 	used   bool // it tells something in this case
+}
+
+// question is one that is answered with yes or no: the chance of a yes under every
+// cause, and the bits that the cause leaves open.
+type question struct{ yes, open []float64 }
+
+func ask(yes []float64) question {
+	q := question{yes, make([]float64, len(yes))}
+	for k, p := range yes {
+		q.open[k] = entropy(p)
+	}
+	return q
 }
 
 // NewModel makes the circuit ready for a case. Its error names what the circuit does
@@ -161,7 +173,7 @@ func (c cause) of(chance func(path int) float64) float64 {
 // it shows is left out: water there tells nothing.
 func (m *Model) addPlaces() {
 	for i := range m.circuit.Places {
-		p := place{Place: &m.circuit.Places[i], look: -1}
+		p := place{Place: &m.circuit.Places[i]}
 		shows := make([]float64, len(m.paths))
 		any := false
 		for j := range m.paths {
@@ -183,6 +195,16 @@ func (m *Model) addPlaces() {
 			long := c.of(func(j int) float64 { return (1 - shows[j]) * (1 - m.circuit.Figures.Late*shows[j]) })
 			p.from[atWorking][k], p.from[atTest][k], p.from[afterLong][k], p.from[moments][k] = 1-working, working-test, test-long, long
 		}
+		for at := range p.first {
+			seen := sight{}
+			seen.wet[at] = true
+			w := seen.weights(&p, &m.circuit.Figures)
+			yes := make([]float64, len(m.causes))
+			for k := range yes {
+				yes[k] = p.likely(&w, k)
+			}
+			p.first[at] = ask(yes)
+		}
 		m.placeAt[p.Name] = len(m.places)
 		m.places = append(m.places, p)
 	}
@@ -197,16 +219,13 @@ func (m *Model) addTests() {
 		for _, name := range t.Places {
 			if p, ok := m.placeAt[name]; ok {
 				t.places = append(t.places, p)
-				if t.Means == Look {
-					m.places[p].look = len(m.tests)
-				}
 			}
 		}
 		t.used = len(t.places) > 0
 		if chance := m.chance(t.Test); chance != nil {
 			t.used = true
 			for at := range t.yes {
-				t.yes[at] = m.row(func(c cause) float64 { return chance(c, at == 1) })
+				t.yes[at] = ask(m.row(func(c cause) float64 { return chance(c, at == 1) }))
 			}
 		}
 		m.testAt[t.Name] = len(m.tests)
@@ -329,8 +348,8 @@ func (m *Model) Tells(name string) bool {
 		return true // a path with pressure on it shows there, and not every cause has it
 	}
 	for at := range t.yes {
-		for _, p := range t.yes[at] {
-			if p != t.yes[at][0] {
+		for _, p := range t.yes[at].yes {
+			if p != t.yes[at].yes[0] {
 				return true
 			}
 		}

@@ -20,10 +20,10 @@ type Proposal struct {
 	rows   []row
 }
 
-// row is one question of a proposal: the chance of a yes under every cause, and the
-// place it is about, -1 where it is about none.
+// row is one question of a proposal and the place it is about, -1 where it is about
+// none.
 type row struct {
-	yes   []float64
+	question
 	place int
 }
 
@@ -101,7 +101,7 @@ func (s *Search) answered(i int) bool {
 func (s *Search) rows(t *test, i int) []row {
 	if len(t.places) == 0 {
 		at := index(t.Working)
-		if s.evidence.plain[at][i] != (plain{}) || t.yes[at] == nil {
+		if s.evidence.plain[at][i] != (plain{}) || t.yes[at].yes == nil {
 			return nil
 		}
 		return []row{{t.yes[at], -1}}
@@ -110,14 +110,18 @@ func (s *Search) rows(t *test, i int) []row {
 	at := moment(t, t.Working)
 	for _, p := range t.places {
 		if !s.evidence.sights[p].told(at) {
-			rows = append(rows, row{s.looked(p, func(seen *sight) { seen.wet[at] = true }), p})
+			q := s.model.places[p].first[at]
+			if s.evidence.sights[p] != (sight{}) {
+				q = s.looked(p, func(seen *sight) { seen.wet[at] = true })
+			}
+			rows = append(rows, row{q, p})
 		}
 	}
 	return rows
 }
 
-// looked is the chance under every cause that a place now shows what more says.
-func (s *Search) looked(p int, more func(*sight)) []float64 {
+// looked is whether a place now shows what more says, after what was seen there.
+func (s *Search) looked(p int, more func(*sight)) question {
 	place, f := &s.model.places[p], &s.model.circuit.Figures
 	was := s.evidence.sights[p]
 	then := was
@@ -129,10 +133,10 @@ func (s *Search) looked(p int, more func(*sight)) []float64 {
 			yes[k] = math.Min(1, place.likely(&after, k)/all)
 		}
 	}
-	return yes
+	return ask(yes)
 }
 
-func (s *Search) again(p int) []float64 {
+func (s *Search) again(p int) question {
 	return s.looked(p, func(seen *sight) { seen.againWet = true })
 }
 
@@ -177,24 +181,19 @@ func (s *Search) before(t *test, again int) []string {
 // weigh works out what the answer is worth. "Cannot tell" tells nothing.
 func (p *Proposal) weigh(unsure float64) {
 	s := p.search
-	m := s.model
-	known := 0.0 // bits of the answer that the cause leaves open
-	for k, b := range s.belief {
-		if b < 1e-12 {
-			continue
-		}
-		for _, r := range p.rows {
-			known += b * entropy(r.yes[k])
+	bits := 0.0
+	for _, r := range p.rows {
+		for k, b := range s.belief {
+			bits -= b * r.open[k]
 		}
 	}
-	answer := 0.0
-	p.eachAnswer(func(weights []float64, chance float64, _ []int) {
-		answer -= chance * math.Log2(chance)
-		if m.judge(weights, s.evidence).kind != Going {
+	p.eachAnswer(func(weights []float64, chance float64) {
+		bits -= chance * math.Log2(chance)
+		if s.model.judge(weights, s.evidence).kind != Going {
 			p.Ends += chance
 		}
 	})
-	p.Bits = max(0, answer-known) * (1 - unsure)
+	p.Bits = max(0, bits) * (1 - unsure)
 	p.Ends *= 1 - unsure
 	if s.verdict.kind != Going {
 		p.Ends = 0
@@ -206,15 +205,15 @@ func (p *Proposal) weigh(unsure float64) {
 const rare = 1e-3
 
 // eachAnswer goes through the answers to a proposal: the weights of the causes with
-// each, its chance, and the rows with a yes.
-func (p *Proposal) eachAnswer(each func(weights []float64, chance float64, wet []int)) {
+// each, and its chance.
+func (p *Proposal) eachAnswer(each func(weights []float64, chance float64)) {
 	n := len(p.search.belief)
-	scratch := make([]float64, n*2*(len(p.rows)))
-	var down func(i int, weights []float64, chance float64, wet []int)
-	down = func(i int, weights []float64, chance float64, wet []int) {
+	scratch := make([]float64, 2*n*len(p.rows))
+	var down func(i int, weights []float64, chance float64)
+	down = func(i int, weights []float64, chance float64) {
 		if i == len(p.rows) || chance < rare && i > 0 {
 			if chance > 0 {
-				each(weights, chance, wet)
+				each(weights, chance)
 			}
 			return
 		}
@@ -225,8 +224,8 @@ func (p *Proposal) eachAnswer(each func(weights []float64, chance float64, wet [
 			no[k] = w - yes[k]
 			sum += yes[k]
 		}
-		down(i+1, yes, sum, append(wet, i))
-		down(i+1, no, chance-sum, wet)
+		down(i+1, yes, sum)
+		down(i+1, no, chance-sum)
 	}
-	down(0, p.search.belief, 1, nil)
+	down(0, p.search.belief, 1)
 }
