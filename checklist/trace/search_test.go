@@ -57,6 +57,10 @@ func TestAfterARepair(t *testing.T) {
 	for _, x := range still.Suspects() {
 		require.Equal(t, x.Path.Name == "blowdown-valve", x.Mended, x.Path.Name)
 	}
+	// Not even where everything spoke for it.
+	sure := append(slices.Clone(answers), trace.Answer{Test: "blowdown-plug", Saw: trace.Yes}, trace.Answer{Mended: "blowdown-valve", Saw: trace.No})
+	require.Greater(t, belief(m.Search(trace.Now{}, sure), "blowdown-valve"), 0.95)
+	require.NotEqual(t, trace.Found, m.Search(trace.Now{}, sure).Conclusion().Ending)
 	holds := m.Search(trace.Now{}, append(slices.Clone(answers), trace.Answer{Mended: "blowdown-valve", Saw: trace.Yes})).Conclusion()
 	require.Equal(t, trace.Found, holds.Ending)
 	require.Less(t, holds.Second, 0.02)

@@ -4,10 +4,13 @@ import (
 	"cmp"
 	"maps"
 	"os"
+	"runtime"
 	"slices"
+	"sync"
+	"sync/atomic"
 	"testing"
 
-	"github.com/stretchr/testify/require"
+	"github.com/stretchr/testify/assert"
 
 	"fettle/checklist/trace"
 )
@@ -22,7 +25,7 @@ func byTrace(t testing.TB, m *trace.Model, givesUp bool) way {
 		var answers []trace.Answer
 		for {
 			s := m.Search(trace.Now{}, answers)
-			require.Empty(t, s.Aside)
+			assert.Empty(t, s.Aside)
 			_, doubted := s.Doubt()
 			r, over := e.over(s, givesUp)
 			if over {
@@ -32,7 +35,7 @@ func byTrace(t testing.TB, m *trace.Model, givesUp bool) way {
 			p := s.Next()[0]
 			before := e.minutes
 			answers = append(answers, e.do(p.Test.Name, p.Again, p.Places))
-			require.InDelta(t, e.minutes-before, p.Minutes, 1e-9, p.Test.Name)
+			assert.InDelta(t, e.minutes-before, p.Minutes, 1e-9, p.Test.Name)
 		}
 	}
 }
@@ -218,10 +221,22 @@ func place(file *trace.Circuit, name string) int {
 	return slices.IndexFunc(file.Tests, func(t trace.Test) bool { return t.Name == name })
 }
 
+// search searches n engines, shared out among the processors.
 func search(w *world, seed uint64, n int, by way) *tally {
+	results := make([]result, n)
+	var next atomic.Int64
+	var workers sync.WaitGroup
+	for range runtime.GOMAXPROCS(0) {
+		workers.Go(func() {
+			for i := next.Add(1) - 1; int(i) < n; i = next.Add(1) - 1 {
+				results[i] = by(w.engine(seed, uint64(i)))
+			}
+		})
+	}
+	workers.Wait()
 	t := &tally{}
-	for i := range n {
-		t.add(by(w.engine(seed, uint64(i))))
+	for _, r := range results {
+		t.add(r)
 	}
 	return t
 }
