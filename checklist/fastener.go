@@ -271,7 +271,7 @@ func (p *part) headFigures(in *fastenerInputs) {
 	case in.spanner > 0:
 		p.length("spanner", in.spanner, "the procedure")
 		if in.spanner <= in.thread.Major {
-			p.finding(Finding{Rule: ruleFlats, Severity: check.Stop, Source: "calculated",
+			p.finding(check.Result{Rule: ruleFlats, Severity: check.Stop, Source: "calculated",
 				Message: fmt.Sprintf("%s across the flats is no wider than the thread, %s: measure both again", in.spanner, in.thread.Major)}, "spanner")
 		}
 	case found && head.AcrossFlats > 0:

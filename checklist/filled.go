@@ -47,18 +47,9 @@ type FilledPart struct {
 	Kind    string // "fastener", "test", or the kind of the seal
 	Figures []Figure
 
-	Probable bool      // a fastener whose thread comes from a setting that is only probable
-	Applies  bool      // its `when` holds; where not, no rule was asked
-	Findings []Finding // what the trade's rules say to it, notes included
-}
-
-// Finding is what one of the trade's rules says.
-type Finding struct {
-	Rule     string
-	Severity check.Severity
-	Message  string
-	Source   string
-	Accepted string // why the file says it does not apply here; empty where it says nothing
+	Probable bool           // a fastener whose thread comes from a setting that is only probable
+	Applies  bool           // its `when` holds; where not, no rule was asked
+	Findings []check.Result // what the trade's rules say to it, notes included
 }
 
 // Figure is one thing worked out, ready to be shown.

@@ -40,13 +40,13 @@ type part struct {
 
 // A placedFinding is a finding of a rule with the key it is about.
 type placedFinding struct {
-	Finding
+	check.Result
 	key string
 }
 
 // finding keeps what a rule found; whether it is reported depends on whether
 // the part is used.
-func (p *part) finding(f Finding, key string) {
+func (p *part) finding(f check.Result, key string) {
 	p.findings = append(p.findings, placedFinding{f, key})
 }
 
@@ -485,7 +485,7 @@ func (x *filler) unusedParts() {
 	}
 	for _, name := range x.partNames() {
 		if p := x.parts[name]; !p.named {
-			x.report(Finding{Rule: ruleUnusedPart, Severity: check.Warn, Message: fmt.Sprintf("no step and no text uses %s", p.name)}, p.at, p.at, p.accept)
+			x.report(check.Result{Rule: ruleUnusedPart, Severity: check.Warn, Message: fmt.Sprintf("no step and no text uses %s", p.name)}, p.at, p.at, p.accept)
 		}
 	}
 }
@@ -497,7 +497,7 @@ func (x *filler) closePart(out *Filled, p *part) FilledPart {
 	}
 	for _, f := range p.findings {
 		at := p.at.Field(f.key)
-		if because := x.report(f.Finding, p.at, at, p.accept); because != "" {
+		if because := x.report(f.Result, p.at, at, p.accept); because != "" {
 			kind := "seal"
 			if p.kind == "fastener" || p.kind == "test" {
 				kind = p.kind
@@ -505,7 +505,7 @@ func (x *filler) closePart(out *Filled, p *part) FilledPart {
 			out.Accepted = append(out.Accepted, Accepted{Rule: f.Rule, Message: f.Message, Because: because, Where: kind + " " + p.name, Source: f.Source, Part: p.name})
 			f.Accepted = because
 		}
-		filled.Findings = append(filled.Findings, f.Finding)
+		filled.Findings = append(filled.Findings, f.Result)
 	}
 	return filled
 }
@@ -513,7 +513,7 @@ func (x *filler) closePart(out *Filled, p *part) FilledPart {
 // report says what a rule found, at a key or, where that is not in the file, at
 // the name of its table; unless the file accepts the rule there, which answers
 // why. Notes are no mistakes of the file and are not reported.
-func (x *filler) report(f Finding, table, at *source.Place, accept []Accept) (because string) {
+func (x *filler) report(f check.Result, table, at *source.Place, accept []Accept) (because string) {
 	for _, a := range accept {
 		if a.Rule == f.Rule && a.Because != "" && f.Severity != check.Note && acceptable(f.Rule) {
 			return a.Because

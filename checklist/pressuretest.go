@@ -106,7 +106,7 @@ func (x *filler) workTest(p *part, s *Test) {
 		p.lacks("it has no `code`", "code")
 	}
 	for _, f := range out.Findings {
-		p.boilerFindings([]boiler.Finding{f}, testKey(f.Rule))
+		p.boilerFindings([]check.Result{f}, testKey(f.Rule))
 	}
 }
 
@@ -155,7 +155,7 @@ func (p *part) gaugeFigures(target, gauge quantity.Pressure, gaugeIn quantity.Pr
 		p.lacks("no usual scale lies between them", "gauge_scale")
 	}
 	if state == given && (gauge < scale.Least || gauge > scale.Most) {
-		p.finding(Finding{Rule: ruleGaugeScale, Severity: check.Warn, Source: source,
+		p.finding(check.Result{Rule: ruleGaugeScale, Severity: check.Warn, Source: source,
 			Message: fmt.Sprintf("a gauge to %s for a test at %s: its scale should end between %s and %s", gaugeIn.Show(gauge), p.scale.Show(target), p.scale.Show(scale.Least), p.scale.Show(scale.Most))}, "gauge")
 	}
 }

@@ -141,7 +141,7 @@ func (x *filler) workSeal(p *part, s *Seal) {
 	}
 	for _, f := range list {
 		if f.Compared {
-			p.number("limit", benchTemperature(f.Limit), f.Limit.C(), "°C", f.Source)
+			p.number("limit", benchTemperature(quantity.Temperature(f.Limit)), f.Limit, "°C", f.Source)
 			p.number("margin", strconv.Itoa(int(math.Floor(f.Margin+1e-9)))+" K", f.Margin, "K", f.Source)
 			break
 		}
@@ -168,12 +168,12 @@ func (x *filler) site(p *part, s *Seal) (boiler.Site, bool) {
 	return site, true
 }
 
-func (p *part) boilerFindings(list []boiler.Finding, key string) {
+func (p *part) boilerFindings(list []check.Result, key string) {
 	for _, f := range list {
 		if f.Rule == "cure-before-pressure" || f.Rule == "never-above" {
-			f.Severity = boiler.Note // said every time, whatever the file says
+			f.Severity = check.Note // said every time, whatever the file says
 		}
-		p.finding(Finding{Rule: f.Rule, Severity: check.Severity(f.Severity), Message: f.Message, Source: f.Source}, key)
+		p.finding(f, key)
 	}
 }
 

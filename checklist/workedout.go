@@ -177,7 +177,7 @@ func (x *filler) closeWorkedOut(out *Filled) {
 			s.WorkedOut = append(s.WorkedOut, f)
 		}
 		if f.Known && !f.Judgement.OK && len(w.readings) == 0 {
-			if because := x.report(Finding{Rule: ruleFigureOutside, Severity: f.Outside, Message: f.Label + ": " + f.Judgement.Text}, w.of.at, w.of.at.Field("is"), w.of.Accept); because != "" {
+			if because := x.report(check.Result{Rule: ruleFigureOutside, Severity: f.Outside, Message: f.Label + ": " + f.Judgement.Text}, w.of.at, w.of.at.Field("is"), w.of.Accept); because != "" {
 				out.Accepted = append(out.Accepted, Accepted{Rule: ruleFigureOutside, Message: f.Judgement.Text, Because: because, Where: "figure " + w.of.Name})
 			}
 		}

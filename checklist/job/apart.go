@@ -128,26 +128,17 @@ func (g *gating) apart(r *checklist.FilledReading, values []ReadingValue, recs [
 }
 
 // undoneApart puts what somebody undid the like of, without having seen it, among
-// the conflicts; "" where nothing of it keeps the step open. A later entry that saw
-// both stands beside it and settles it.
-func (g *gating) undoneApart(s *StepState, step string, list []contest) string {
-	if !g.j.keeps(RuleUndoneCounts) {
-		for _, c := range list {
-			switch c.rec.Kind {
-			case KindTick:
-				s.Ticks = append(s.Ticks, mark(c.rec))
-			case KindSkip:
-				s.Skips = append(s.Skips, mark(c.rec))
-			case KindRelease:
-				s.Releases = append(s.Releases, mark(c.rec))
-			}
-		}
-		return ""
-	}
-	stop := ""
+// the conflicts; "" where nothing of it keeps the step open. An entry that stands and
+// saw it settles it; one that did not, and says otherwise, stands against it.
+func (g *gating) undoneApart(s *StepState, step string, list []contest, stands []*record) string {
+	stop, f := "", g.seen.fold
 	for _, c := range list {
-		settled := c.rec.Kind == KindRelease && len(s.Releases) > 0 || c.rec.Kind != KindRelease && len(s.Ticks)+len(s.Skips) > 0
-		if settled {
+		saw := func(rec *record) bool { return f.line.saw(f.place[rec], f.place[c.rec]) }
+		switch release := c.rec.Kind == KindRelease; {
+		case !g.j.keeps(RuleUndoneCounts), !release && len(stands) > 0 && !slices.ContainsFunc(stands, saw):
+			s.restore(c.rec)
+			continue
+		case release && len(s.Releases) > 0 || !release && len(stands) > 0:
 			continue
 		}
 		what := map[string]string{KindTick: "done", KindSkip: "left out", KindRelease: "released"}[c.rec.Kind]
@@ -157,6 +148,18 @@ func (g *gating) undoneApart(s *StepState, step string, list []contest) string {
 		stop = text
 	}
 	return stop
+}
+
+// restore puts an entry among those that stand on a step.
+func (s *StepState) restore(rec *record) {
+	switch rec.Kind {
+	case KindTick:
+		s.Ticks = append(s.Ticks, mark(rec))
+	case KindSkip:
+		s.Skips = append(s.Skips, mark(rec))
+	case KindRelease:
+		s.Releases = append(s.Releases, mark(rec))
+	}
 }
 
 // measured collects the readings that replace settings, of every such name the

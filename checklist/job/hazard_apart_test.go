@@ -196,6 +196,21 @@ var apartScenarios = map[string]func(*scene){
 		must(tom.Settle("off", "", "done"))
 		s.done(tom, "off")
 	},
+	"left-out-apart-from-done-again": func(s *scene) {
+		ana := s.work(step("off", "inspect"), step("cut", "make"))
+		must(ana.Tick("off"))
+		tom := s.apart("Tom", ana, 0)
+		must(ana.UndoStep("off"))
+		must(ana.Tick("off"))
+		s.write(tom, Entry{Kind: KindSkip, By: "Tom", Step: "off", Text: "was off already"})
+		s.meet(ana, tom)
+		for _, j := range []*Job{ana, tom} {
+			s.open(j, "off")
+			s.refused(j.Tick("cut"))
+		}
+		must(tom.Settle("off", "", "done"))
+		s.done(tom, "off")
+	},
 	"colder-shop-apart": func(s *scene) {
 		j := s.work(step("seal", "seal", `parts = ["paste"]`), step("cured", "wait", `parts = ["paste"]`, `wait = "24 h"`))
 		must(j.Shop("20 C"))

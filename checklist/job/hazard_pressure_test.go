@@ -216,6 +216,16 @@ var testScenarios = map[string]func(*scene){
 		s.result(j, "pass", "Ruth")
 		s.fails(j)
 	},
+	"watch-over-a-reading-before-its-time": func(s *scene) {
+		j := agreed(s)
+		s.points(j, "4.5 bar", "9 bar")
+		must(j.Tick("half"))
+		must(j.Tick("full"))
+		s.write(j, Entry{Kind: KindPoint, Step: "result", About: lastTest(j).ID, Value: "9 bar", Data: map[string]string{"at": s.now.Add(time.Hour).Format(time.RFC3339)}})
+		s.refused(j.Tick("watch"))
+		s.tick(j, "watch")
+		s.open(j, "watch")
+	},
 	"pumped-over-the-alarm": func(s *scene) {
 		j := agreed(s)
 		s.points(j, "4.5 bar", "9.6 bar")

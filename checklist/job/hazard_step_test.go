@@ -145,6 +145,80 @@ var stepScenarios = map[string]func(*scene){
 		s.meet(j, tom)
 		s.open(j, "face")
 	},
+	"stop-read-under-a-decision-taken-back": func(s *scene) {
+		j := s.work(step("held", "inspect", heldReading), step("off", "inspect"))
+		tom := s.apart("Tom", j, 0)
+		no := must(j.Read("held", "held", "no")).Entry.ID
+		must(tom.Read("held", "held", "yes"))
+		must(j.Dispose("1", NewDisposition{Decision: Rework, Text: "a collar is fitted"}))
+		must(j.Tick("after-" + entryName(no)))
+		must(j.Read("held", "held", "no"))
+		must(j.UndoEntry(no))
+		s.meet(j, tom)
+		s.refused(j.Tick("held"))
+		s.open(j, "held")
+		must(j.Read("held", "held", "yes"))
+		must(j.Tick("held"))
+	},
+	"stop-read-apart-from-the-opening": func(s *scene) {
+		j := s.work(step("held", "inspect", heldReading), step("off", "inspect"))
+		must(j.Read("held", "held", "yes"))
+		must(j.Tick("held"))
+		tom := s.apart("Tom", j, 0)
+		must(j.Reopen("held", "look again"))
+		must(j.Read("held", "held", "yes"))
+		must(j.Tick("held"))
+		must(tom.Read("held", "held", "no"))
+		s.meet(j, tom)
+		s.open(j, "held")
+		s.open(tom, "held")
+	},
+	"left-out-and-then-done": func(s *scene) {
+		j := s.work(step("seal", "seal"), step("close", "record"))
+		must(j.Skip("close", "in a hurry"))
+		s.refused(j.Tick("close"))
+		must(j.Tick("seal"))
+		must(j.Tick("close"))
+	},
+	"rests-on-it-and-was-done-apart": func(s *scene) {
+		j := s.work(step("seal", "seal", `parts = ["paste"]`), step("close", "tighten", `closes = "dome"`))
+		tom := s.apart("Tom", j, 0)
+		must(j.Tick("seal"))
+		must(tom.Tick("seal"))
+		must(tom.Tick("close"))
+		must(j.Reopen("seal", "the paste had skinned"))
+		s.meet(j, tom)
+		s.open(j, "close")
+		s.open(tom, "close")
+	},
+	"opened-after-the-test": func(s *scene) {
+		j := s.work(step("close", "tighten"), step("full", "test", `parts = ["water"]`), step("watch", "wait", `parts = ["water"]`, `wait = "10 min"`),
+			step("look", "inspect"), step("result", "test", `parts = ["water"]`))
+		must(j.Sheet("operator", "Ana"))
+		must(j.Sheet("inspector", "Ruth"))
+		must(j.Tick("close"))
+		must(j.BeginTest(""))
+		s.points(j, "9 bar", "9 bar")
+		for _, id := range []string{"full", "watch", "look"} {
+			must(j.Tick(id))
+		}
+		must(j.Result("pass", "Ruth", "dry"))
+		must(j.Tick("result"))
+		must(j.Reopen("close", "a nut was loose"))
+		s.open(j, "result")
+		must(j.Tick("close"))
+		s.refused(j.Tick("result"))
+	},
+	"answer-put-right-twice-apart": func(s *scene) {
+		j := s.work(step("plug", "make", `do = "Turn a plug of ${bore}."`), step("fit", "dry-fit"))
+		tom := s.apart("Tom", j, 0)
+		must(j.Tick("plug"))
+		must(tom.Answer("bore", "7 mm", "measured"))
+		must(tom.Answer("bore", "7 mm", "measured again"))
+		s.meet(j, tom)
+		s.open(j, "plug")
+		s.open(tom, "plug")
+	},
 	"answer-put-right-after-the-work": func(s *scene) {
 		j := s.work(step("plug", "make", `do = "Turn a plug of ${bore}."`), step("fit", "dry-fit"))
 		must(j.Tick("plug"))

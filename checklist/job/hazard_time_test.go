@@ -77,6 +77,31 @@ var timeScenarios = map[string]func(*scene){
 		s.hours(11)
 		s.refused(j.Tick("soak"))
 	},
+	"two-waits-run-at-once": func(s *scene) {
+		j := s.work(step("oil", "clean", `wait = "20 h"`), step("soak", "wait", `wait = "12 h"`), step("turn", "make"))
+		must(j.Tick("oil"))
+		s.hours(1)
+		s.refused(j.Begin("soak", NewBegin{}))
+		s.write(j, Entry{Kind: KindBegin, Step: "soak", Data: map[string]string{"at": s.now.Format(time.RFC3339)}})
+		s.hours(22)
+		s.refused(j.Tick("soak"))
+		s.hours(8.9)
+		s.refused(j.Tick("soak"))
+		s.hours(0.2)
+		must(j.SettleClock(s.now))
+		must(j.Tick("soak"))
+	},
+	"waits-one-after-the-other": func(s *scene) {
+		j := s.work(step("oil", "clean", `wait = "20 h"`), step("soak", "wait", `wait = "12 h"`), step("turn", "make"))
+		must(j.Tick("oil"))
+		s.hours(19)
+		s.refused(j.Begin("soak", NewBegin{At: s.now}))
+		s.hours(1)
+		must(j.Begin("soak", NewBegin{}))
+		s.hours(12)
+		must(j.Tick("soak"))
+		must(j.Tick("turn"))
+	},
 	"cure-passed-by-name": func(s *scene) {
 		j := sealed(s, "24 h")
 		s.refused(j.Pass("cured", GateWait, "Olga", "the shop is warm"))

@@ -7,7 +7,6 @@ import (
 	"strings"
 	"time"
 
-	"fettle/checklist"
 	"fettle/checklist/boiler"
 	"fettle/threads/check"
 	"fettle/threads/quantity"
@@ -197,8 +196,8 @@ func CheckStrokes(text string) error {
 
 // Point records a reading of the gauge. The finding says what to do when the
 // pressure is above the test pressure; above the alarm it is a stop.
-func (j *Job) Point(p NewPoint) (Saved, *checklist.Finding, error) {
-	var judged *checklist.Finding
+func (j *Job) Point(p NewPoint) (Saved, *check.Result, error) {
+	var judged *check.Result
 	said := ""
 	saved, err := j.saveBy(func(by string) (Entry, error) {
 		run, err := j.openRun()

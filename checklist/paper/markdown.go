@@ -7,7 +7,7 @@ import (
 
 	"fettle/checklist"
 	"fettle/checklist/source"
-	"fettle/threads/fastening"
+	"fettle/threads/check"
 	"fettle/threads/quantity"
 )
 
@@ -108,7 +108,7 @@ func (m *markdown) filled(f *checklist.Filled) {
 			m.f("- %s: %s\n", l.Title, l.Because)
 		}
 	}
-	m.f("\n---\n\n%s\n", fastening.Deference)
+	m.f("\n---\n\n%s\n", check.Deference)
 }
 
 func (m *markdown) part(part checklist.FilledPart) {

@@ -7,7 +7,7 @@ import (
 
 	"fettle/checklist"
 	"fettle/checklist/source"
-	"fettle/threads/fastening"
+	"fettle/threads/check"
 	"fettle/threads/quantity"
 )
 
@@ -61,7 +61,7 @@ func (p *printer) filled(f *checklist.Filled) {
 		}
 	}
 	p.blank()
-	p.text(fastening.Deference)
+	p.text(check.Deference)
 }
 
 func (p *printer) blank() { p.b.WriteByte('\n') }
