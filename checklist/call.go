@@ -106,7 +106,7 @@ func (x *filler) call(c *Call) *FilledCall {
 // Check is [Read], and says as well what is wrong with the calls of the
 // procedure as far as library tells, see [Procedure.CheckCalls].
 func Check(file string, src []byte, library *Library) (*Procedure, source.Diagnostics) {
-	p, found := Read(file, src)
+	p, found := library.Read(file, src)
 	if p == nil || p.Format != Format {
 		return p, found
 	}

@@ -164,8 +164,18 @@ func Keys(table string) []Key {
 			{Name: "when", Form: FormWhen, About: "Only where this holds: elsewhere no rule looks at it."},
 			{Name: "accept", Form: FormTables, Table: "accept", About: "Why a rule does not apply here; shown to the fitter."},
 		}
+	case "shared":
+		return []Key{
+			{Name: "format", Form: FormFormat, Needed: true, About: "As of a procedure."},
+			{Name: "id", Form: FormName, Needed: true, About: "The name of the file."},
+			{Name: "about", Form: FormLine, About: "What it is for."},
+			{Name: "settings", Form: FormNames, About: "The settings that its texts name: a procedure that shares it must have them."},
+			{Name: "parts", Form: FormNames, About: "The parts that it names, likewise."},
+			{Name: "stage", Form: FormTables, Needed: true, Table: "stage", About: "The stage with its steps."},
+		}
 	case "stage":
 		return []Key{
+			{Name: "shared", Form: FormName, About: "The name of a shared stage, which is copied here whole: a file of that name in a folder `shared`, bundled or beside this file. Such a stage has no other key.", Example: `shared = "make-safe"`},
 			{Name: "title", Form: FormLine, Needed: true, Template: true, About: "The heading."},
 			{Name: "about", Form: FormText, Template: true, About: "A few sentences under the heading."},
 			{Name: "when", Form: FormWhen, About: "Only where this holds."},

@@ -30,6 +30,12 @@ const (
 	ruleSign           = "limit-sign"
 	ruleFlats          = "flats-too-small"
 	ruleFigureOutside  = "figure-outside"
+	ruleUnreachable    = "step-never-reached"
+	ruleStaleAccept    = "accept-of-nothing"
+	ruleAbsentPart     = "absent-part"
+	ruleLostName       = "lost-name"
+	ruleNothingOutside = "nothing-outside"
+	ruleWaitShort      = "wait-shorter-than-cure"
 )
 
 // Rule is one thing that a check looks for.
@@ -61,6 +67,12 @@ func Rules() []Rule {
 		{ruleNoTime, []check.Severity{check.Stop}, "a step of kind wait without a `wait`", "Nobody knows when it is over.", "", true},
 		{ruleSign, []check.Severity{check.Warn}, "a limit that what is wanted does not go with, as if an offset were meant", "low and high are values: a wrong part passes, or a right one does not.", "", false},
 		{ruleFigureOutside, []check.Severity{check.Stop, check.Warn, check.Ask}, "a figure of [figures] that the answers alone put outside its limits", "The work begins with what its author does not want.", "the procedure", true},
+		{ruleUnreachable, []check.Severity{check.Warn}, "a step that no answers reach", "Its conditions never hold together, and nobody does it.", "", true},
+		{ruleStaleAccept, []check.Severity{check.Warn}, "an accept that answers nothing", "What it was written for is gone, or stands elsewhere; it hides the next one.", "", false},
+		{ruleAbsentPart, []check.Severity{check.Warn}, "a step that names a part which is not there", "The fitter reads the figures of what is not fitted: five rings of packing where an O-ring seals.", practice, true},
+		{ruleLostName, []check.Severity{check.Warn}, "a name in a text that lost its ${ }", "The fitter reads the name in the place of the figure.", "", false},
+		{ruleNothingOutside, []check.Severity{check.Stop}, "an `outside` or a `danger` with nothing to be outside of", "It stops nobody, and everybody relies on it.", "", false},
+		{ruleWaitShort, []check.Severity{check.Stop}, "waits before a test that are shorter than the cure", "A sealant that has not cured is blown out by the test.", "the container's data sheet; else planning figures", true},
 		{ruleUnusedSetting, []check.Severity{check.Warn}, "a setting that nothing uses", "The fitter answers a question that changes nothing.", "", false},
 		{ruleUnusedPart, []check.Severity{check.Warn}, "a fastener or seal that nothing names", "Its figures are shown nowhere and its rules are asked for nothing.", "", true},
 

@@ -23,41 +23,49 @@ func (p *Procedure) checkStructure(f *source.Reporter) {
 // answered.
 func (p *Procedure) checkAccepts(f *source.Reporter) {
 	var rules []string // made only where something is accepted
-	check := func(list []Accept) {
-		for _, a := range list {
-			if a.Rule == "" {
-				continue
-			}
-			if rules == nil {
-				rules = acceptableRules()
-			}
-			at := a.at.Field("rule")
-			known := slices.ContainsFunc(Rules(), func(r Rule) bool { return r.ID == a.Rule })
-			switch {
-			case slices.Contains(rules, a.Rule):
-			case known:
-				f.Value(check.Stop, source.RuleUnknownWord, at, fmt.Sprintf("the rule %s cannot be accepted", a.Rule), "")
-			default:
-				f.Value(check.Stop, source.RuleUnknownWord, at, fmt.Sprintf("there is no rule %s to accept", source.Shown(a.Rule)), f.Suggest(a.Rule, rules))
-			}
+	look := func(a Accept) {
+		if a.Rule == "" {
+			return
+		}
+		if rules == nil {
+			rules = acceptableRules()
+		}
+		at := a.at.Field("rule")
+		known := slices.ContainsFunc(Rules(), func(r Rule) bool { return r.ID == a.Rule })
+		switch {
+		case slices.Contains(rules, a.Rule):
+		case known:
+			f.Value(check.Stop, source.RuleUnknownWord, at, fmt.Sprintf("the rule %s cannot be accepted", a.Rule), "")
+		default:
+			f.Value(check.Stop, source.RuleUnknownWord, at, fmt.Sprintf("there is no rule %s to accept", source.Shown(a.Rule)), f.Suggest(a.Rule, rules))
 		}
 	}
-	check(p.Accept)
+	p.eachAccept(look)
+}
+
+// eachAccept goes through all that the file accepts.
+func (p *Procedure) eachAccept(each func(Accept)) {
+	all := func(list []Accept) {
+		for _, a := range list {
+			each(a)
+		}
+	}
+	all(p.Accept)
 	for i := range p.Figures {
-		check(p.Figures[i].Accept)
+		all(p.Figures[i].Accept)
 	}
 	for i := range p.Fasteners {
-		check(p.Fasteners[i].Accept)
+		all(p.Fasteners[i].Accept)
 	}
 	for i := range p.Seals {
-		check(p.Seals[i].Accept)
+		all(p.Seals[i].Accept)
 	}
 	for i := range p.Tests {
-		check(p.Tests[i].Accept)
+		all(p.Tests[i].Accept)
 	}
 	for i := range p.Stages {
 		for j := range p.Stages[i].Steps {
-			check(p.Stages[i].Steps[j].Accept)
+			all(p.Stages[i].Steps[j].Accept)
 		}
 	}
 }

@@ -53,11 +53,11 @@ var worldSource = parts +
 	step("tighten", "tighten", `closes = "dome"`) +
 	step("cured", "wait", `parts = ["paste"]`, `wait = "6 h"`) +
 	step("agree", "decide", `parts = ["water"]`, `hold = "inspector"`) +
-	step("half", "test", `parts = ["water"]`, `figures = ["water.half"]`) +
-	step("full", "test", `parts = ["water"]`, `figures = ["water.target"]`) +
+	step("half", "test", `parts = ["water"]`, shortWait, `figures = ["water.half"]`) +
+	step("full", "test", `parts = ["water"]`, shortWait, `figures = ["water.target"]`) +
 	step("watch", "wait", `parts = ["water"]`, `wait = "${hold_time}"`) +
 	step("fall", "measure", askReading) +
-	step("result", "test", `parts = ["water"]`) +
+	step("result", "test", `parts = ["water"]`, shortWait) +
 	step("close", "record")
 
 // insideSource is the job that a step of it calls.

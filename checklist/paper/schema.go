@@ -37,6 +37,10 @@ func tableSchema(table string) map[string]any {
 		}
 	}
 	s := map[string]any{"type": "object", "properties": properties, "additionalProperties": false}
+	if table == "stage" { // a shared one has its name and nothing else
+		s["oneOf"] = []any{map[string]any{"required": []string{"shared"}, "maxProperties": 1}, map[string]any{"required": needed, "not": map[string]any{"required": []string{"shared"}}}}
+		needed = nil
+	}
 	if len(needed) > 0 {
 		s["required"] = needed
 	}

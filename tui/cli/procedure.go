@@ -107,6 +107,7 @@ func proceduresIn(fsys fs.FS, where string) ([]listed, error) {
 	if err != nil {
 		return nil, err
 	}
+	library := checklist.NewLibrary(fsys, recipes.FS())
 	var list []listed
 	for _, e := range entries {
 		file := e.Name()
@@ -120,7 +121,7 @@ func proceduresIn(fsys fs.FS, where string) ([]listed, error) {
 		src, err := fs.ReadFile(fsys, file)
 		if err != nil {
 			l.problem = job.Plain(plainPathError(err).Error())
-		} else if p, ds := checklist.Read(file, src); p == nil {
+		} else if p, ds := library.Read(file, src); p == nil {
 			l.diagnostics = ds
 		} else {
 			l.procedure, l.diagnostics = p, ds
@@ -300,7 +301,7 @@ func loadProcedure(env Env, name string) (*checklist.Procedure, error) {
 	if err != nil {
 		return nil, err
 	}
-	p, ds := checklist.Read(file, src)
+	p, ds := libraryFor(name).Read(file, src)
 	if p == nil || ds.HasStop() {
 		if err := ds.WriteText(env.Stderr); err != nil {
 			return nil, err
@@ -328,17 +329,24 @@ func parseSets(sets []string) (map[string]string, error) {
 }
 
 func procedureCheckCommand(env Env) *cobra.Command {
-	var asJSON bool
+	var (
+		asJSON, notes bool
+		sets          []string
+	)
 	cmd := &cobra.Command{
 		Use:   "check FILE...",
 		Short: "Say everything that is wrong with procedure files",
 		Long: "Says everything that is wrong with procedure files, each mistake as\n" +
 			"    file:line:column: severity: message [rule]\n" +
-			"with every setting at its default. Exit code 1 where it found a stop or a warn,\n" +
+			"under every answer that a fitter may give; --set lets one stand. Exit code 1 where it found a stop or a warn,\n" +
 			"0 where there is nothing or only an ask or a note, 3 where a file cannot be read.",
 		Example: "  fettle procedure check my-gland.toml",
 		Args:    atLeast(1, "name the files to look at"),
 		RunE: func(cmd *cobra.Command, names []string) error {
+			values, err := parseSets(sets)
+			if err != nil {
+				return err
+			}
 			var all source.Diagnostics
 			code := exitFine
 			for _, name := range names {
@@ -346,7 +354,7 @@ func procedureCheckCommand(env Env) *cobra.Command {
 				if err != nil {
 					return err
 				}
-				p, ds := checklist.Check(file, src, libraryFor(name))
+				p, ds, cover := checklist.CheckAll(file, src, libraryFor(name), values)
 				all = append(all, ds...)
 				if p == nil || p.Format == 0 {
 					code = exitUnreadable
@@ -356,11 +364,21 @@ func procedureCheckCommand(env Env) *cobra.Command {
 				if asJSON {
 					continue
 				}
+				told := len(ds)
+				if !notes {
+					ds = slices.DeleteFunc(ds, func(d source.Diagnostic) bool { return d.Severity == check.Note && d.Rule != source.RuleDuplicate })
+				}
 				if err := ds.WriteText(env.Stdout); err != nil {
 					return err
 				}
 				if len(ds) == 0 {
 					fmt.Fprintf(env.Stdout, "%s: nothing to put right\n", file)
+				}
+				if left := told - len(ds); left > 0 {
+					fmt.Fprintf(env.Stdout, "%s: %d notes on what a fitter is told under other answers: --notes lists them\n", file, left)
+				}
+				if len(cover.Pairs) > 0 {
+					fmt.Fprintf(env.Stderr, "%s: too many combinations of answers to look at each: every two answers together were, in %d combinations\n", file, cover.Combinations)
 				}
 			}
 			if asJSON {
@@ -375,6 +393,8 @@ func procedureCheckCommand(env Env) *cobra.Command {
 		},
 	}
 	cmd.Flags().BoolVar(&asJSON, "json", false, "print JSON")
+	cmd.Flags().StringArrayVar(&sets, "set", nil, "an answer that stands: --set name=value (repeat for more)")
+	cmd.Flags().BoolVar(&notes, "notes", false, "list what a fitter is told under other answers, too")
 	return cmd
 }
 
