@@ -3,6 +3,8 @@ package checklist
 import (
 	"fmt"
 	"strings"
+
+	"fettle/checklist/source"
 )
 
 // The description of the format. Unknown keys are found by it, and the
@@ -259,6 +261,25 @@ func describe(table, name string) (Key, bool) {
 		}
 	}
 	return Key{}, false
+}
+
+// belongs says where a key stands that is none of this table; empty where it stands
+// nowhere, or is nearly one of its own.
+func belongs(table, name string, v any) string {
+	var own []string
+	for _, k := range Keys(table) {
+		own = append(own, k.Name)
+	}
+	if _, isTable := v.(map[string]any); isTable || source.Nearest(name, own) != "" {
+		return ""
+	}
+	for _, t := range [...][2]string{{"step", "[[stage.step]]"}, {"reading", "reading = [{ ... }]"}, {"stage", "[[stage]]"}, {"before", "[before]"}, {"call", "call = { ... }"}, {"figure", "[figures.NAME]"}, {"setting", "[settings.NAME]"},
+		{"fastener", "[fasteners.NAME]"}, {"seal", "[seals.NAME]"}, {"test", "[tests.NAME]"}, {"procedure", "the top of the file"}} {
+		if _, ok := describe(t[0], name); ok && t[0] != table {
+			return "it belongs into " + t[1]
+		}
+	}
+	return ""
 }
 
 func zoneWords() []string {

@@ -10,10 +10,10 @@ import (
 
 // Read reads a procedure file and says everything that is wrong with it, with
 // every setting at its default. file is only used to name the file in
-// diagnostics. The procedure is nil only where the text cannot be read as TOML
-// at all or breaks a limit of size or nesting; otherwise it holds whatever
-// could be understood, and must not be worked with while the diagnostics hold a
-// stop.
+// diagnostics. Behind a line that is no TOML reading goes on at the next one that is.
+// The procedure is nil only where nothing can be made of the text, or it breaks a
+// limit of size or nesting; otherwise it holds whatever could be understood, and must
+// not be worked with while the diagnostics hold a stop.
 //
 // At most 8 MiB, 300,000 keys and 12 levels of nesting are read; a name has at
 // most 200 bytes, a text 4000 characters, a procedure 20,000 steps.
@@ -40,9 +40,11 @@ func (l *Library) Read(file string, src []byte) (*Procedure, source.Diagnostics)
 	f := &source.Reporter{Doc: doc}
 	root, keys, err := source.Decode(doc.Src)
 	if err != nil {
-		doc.Located = true
-		f.Syntax(err)
-		return nil, f.Sorted()
+		var ok bool
+		if root, keys, ok = f.Recover(err); !ok {
+			return nil, f.Sorted()
+		}
+		doc = f.Doc
 	}
 	doc.Root, doc.Located = source.Locate(doc.Src, root, keys)
 	var stages []sharedStage

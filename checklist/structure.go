@@ -96,6 +96,7 @@ func (p *Procedure) checkNames(f *source.Reporter) {
 		other, twice := met[name]
 		if twice && other.what != what {
 			f.Key(check.Stop, source.RuleDuplicate, at, fmt.Sprintf("%s names %s and %s%s", source.Shown(name), other.what, what, f.AlsoAt(other.at)), "call one of them something else")
+			f.Second(other.at, "the first stands here")
 			return
 		}
 		met[name] = named{what, at}
@@ -146,6 +147,7 @@ func (p *Procedure) checkSteps(f *source.Reporter, c *order) {
 			step := &stage.Steps[j]
 			if first := c.byID[step.ID]; step.ID != "" && first != step {
 				f.Value(check.Stop, source.RuleDuplicate, step.at.Field("id"), fmt.Sprintf("the step %s stands twice%s", source.Shown(step.ID), f.AlsoAt(first.at.Field("id"))), "")
+				f.Second(first.at.Field("id"), "the first stands here")
 			}
 			for k, need := range step.Needs {
 				at := step.at.Field("after").Item(k)

@@ -59,11 +59,11 @@ func (d *Document) shown(s Span) (*Document, Span) {
 			break
 		}
 		if int(s.Start) < end {
-			return d.original, c.At
+			return d.original.shown(c.At)
 		}
 		shift += len(c.Text) - (c.To - c.From)
 	}
-	return d.original, Span{s.Start - int32(shift), s.End - int32(shift)}
+	return d.original.shown(Span{s.Start - int32(shift), s.End - int32(shift)})
 }
 
 func NewDocument(file, src string) *Document {
@@ -114,6 +114,8 @@ type Reporter struct {
 	// muted drops everything said: what is looked at has been, or will be,
 	// reported where it stands.
 	Muted bool
+	// Lost are lines that were passed over; what only follows from that is not said.
+	Lost []lost
 }
 
 // maxFindings is where a check gives up: nobody reads more, and a hostile file
@@ -202,6 +204,9 @@ func (d *Diagnostic) Offset() int {
 // sorted is everything found, in the order of the file; what has no place
 // comes first. At one place the gravest comes first. Repetitions are said once.
 func (f *Reporter) Sorted() Diagnostics {
+	if len(f.Lost) > 0 {
+		f.List = slices.DeleteFunc(f.List, func(d Diagnostic) bool { return f.echo(&d) })
+	}
 	slices.SortStableFunc(f.List, func(a, b Diagnostic) int {
 		return cmp.Or(cmp.Compare(a.Offset(), b.Offset()), cmp.Compare(b.Severity.Gravity(), a.Severity.Gravity()))
 	})
@@ -215,11 +220,11 @@ func (f *Reporter) Sorted() Diagnostics {
 			Message: "more than 1000 findings; the rest is not listed",
 		})
 	}
-	if f.Doc.original != nil {
-		f.Doc.original.place(list)
-	} else {
-		f.Doc.place(list)
+	doc := f.Doc
+	for doc.original != nil {
+		doc = doc.original
 	}
+	doc.place(list)
 	return list
 }
 

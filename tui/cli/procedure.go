@@ -330,8 +330,8 @@ func parseSets(sets []string) (map[string]string, error) {
 
 func procedureCheckCommand(env Env) *cobra.Command {
 	var (
-		asJSON, notes bool
-		sets          []string
+		asJSON, notes, fix bool
+		sets               []string
 	)
 	cmd := &cobra.Command{
 		Use:   "check FILE...",
@@ -355,8 +355,17 @@ func procedureCheckCommand(env Env) *cobra.Command {
 					return err
 				}
 				p, ds, cover := checklist.CheckAll(file, src, libraryFor(name), values)
+				if fix {
+					done, err := fixFile(env, name, src, ds)
+					if err != nil {
+						return err
+					}
+					if done != nil {
+						p, ds, cover = checklist.CheckAll(file, done, libraryFor(name), values)
+					}
+				}
 				all = append(all, ds...)
-				if p == nil || p.Format == 0 {
+				if p == nil || p.Format == 0 || ds.Unreadable() {
 					code = exitUnreadable
 				} else if word := ds.Worst(); code == exitFine && (word == check.Stop || word == check.Warn) {
 					code = exitFound
@@ -394,6 +403,7 @@ func procedureCheckCommand(env Env) *cobra.Command {
 	}
 	cmd.Flags().BoolVar(&asJSON, "json", false, "print JSON")
 	cmd.Flags().StringArrayVar(&sets, "set", nil, "an answer that stands: --set name=value (repeat for more)")
+	cmd.Flags().BoolVar(&fix, "fix", false, "put right what is certain; the file as it was is kept beside, with a ~ behind its name")
 	cmd.Flags().BoolVar(&notes, "notes", false, "list what a fitter is told under other answers, too")
 	return cmd
 }
@@ -408,12 +418,45 @@ type findingJSON struct {
 	Rule       string `json:"rule"`
 	Path       string `json:"path"`
 	Source     string `json:"source,omitempty"`
+
+	EndLine   int `json:"end_line"`
+	EndColumn int `json:"end_column"`
+	// Replacement is what to write from the place to its end, where that is certain.
+	Replacement *replacementJSON `json:"replacement,omitempty"`
+	Related     []relatedJSON    `json:"related,omitempty"`
+}
+
+type replacementJSON struct {
+	Line      int    `json:"line"`
+	Column    int    `json:"column"`
+	EndLine   int    `json:"end_line"`
+	EndColumn int    `json:"end_column"`
+	Text      string `json:"text"`
+}
+
+type relatedJSON struct {
+	Line    int    `json:"line"`
+	Column  int    `json:"column"`
+	Message string `json:"message"`
 }
 
 func findingsJSON(ds source.Diagnostics) any {
 	list := make([]findingJSON, 0, len(ds))
 	for _, d := range ds {
-		list = append(list, findingJSON{d.File, d.Line, d.Column, string(d.Severity), d.Message, d.Suggestion, d.Rule, d.Path, d.Source})
+		f := findingJSON{File: d.File, Line: d.Line, Column: d.Column, Severity: string(d.Severity), Message: d.Message, Suggestion: d.Suggestion, Rule: d.Rule, Path: d.Path, Source: d.Source}
+		f.EndLine, f.EndColumn = d.EndPlace()
+		if d.Fix != nil {
+			from := source.Diagnostic{Located: true, Src: d.Src, End: d.Fix.From}
+			to := source.Diagnostic{Located: true, Src: d.Src, End: d.Fix.To}
+			r := &replacementJSON{Text: d.Fix.Text}
+			r.Line, r.Column = from.EndPlace()
+			r.EndLine, r.EndColumn = to.EndPlace()
+			f.Replacement = r
+		}
+		for _, other := range d.Related {
+			f.Related = append(f.Related, relatedJSON{other.Line, other.Column, other.Message})
+		}
+		list = append(list, f)
 	}
 	return struct {
 		Findings []findingJSON `json:"findings"`
