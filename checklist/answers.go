@@ -52,6 +52,9 @@ func (p *Procedure) CheckAnswers(given map[string]string, found source.Diagnosti
 			if values == nil {
 				values = map[string]string{}
 			}
+			if !all && len(row) == 1 {
+				row = a.asked(row)
+			}
 			maps.Copy(values, row)
 			a.note(a.fill(values), row, f)
 		}
@@ -489,6 +492,27 @@ func (p *Procedure) eachCondition(each func(Condition)) {
 			}
 		}
 	}
+}
+
+// asked adds to a row the answers that the questions of it hang on, as a condition says
+// them: what is not asked shows nothing.
+func (a *answerWalk) asked(row map[string]string) map[string]string {
+	for range a.p.Settings {
+		grown := false
+		for name := range row {
+			for _, c := range a.p.setting(name).When {
+				if s := a.p.setting(c.Name); s != nil && c.Is == "=" && row[c.Name] == "" {
+					if answer := c.values(s.Choices)[0]; answer != s.Default {
+						row[c.Name], grown = answer, true
+					}
+				}
+			}
+		}
+		if !grown {
+			break
+		}
+	}
+	return row
 }
 
 // combinations are the answers of a group to be filled in, without the one of all

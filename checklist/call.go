@@ -255,3 +255,13 @@ func (c *callWalk) back(call *Call, always bool) []string {
 	}
 	return nil
 }
+
+// Calls are the ids of the procedures that a procedure calls, each once.
+func (p *Procedure) Calls() (ids []string) {
+	for _, step := range p.allSteps() {
+		if step.Call != nil && !slices.Contains(ids, step.Call.Procedure) {
+			ids = append(ids, step.Call.Procedure)
+		}
+	}
+	return ids
+}

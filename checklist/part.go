@@ -223,6 +223,7 @@ func (x *filler) figure(r source.Reference, report reporter) (value, bool) {
 	severity := check.Stop
 	if p.absent[r.Figure] {
 		severity = check.Warn
+		defer x.ofPart(len(x.f.List))
 	}
 	if why == "" {
 		why = "nothing in the file says enough"

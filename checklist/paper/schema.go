@@ -98,6 +98,9 @@ func keySchema(table string, k checklist.Key) map[string]any {
 	case checklist.FormText:
 		return filled(text())
 	case checklist.FormLine:
+		if k.Name == "hold" || k.Name == "witness" {
+			k.Needed = true // not to be there, but not to be empty
+		}
 		return filled(line())
 	case checklist.FormName:
 		if table == "procedure" || table == "call" {

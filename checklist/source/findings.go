@@ -204,8 +204,12 @@ func (d *Diagnostic) Offset() int {
 // sorted is everything found, in the order of the file; what has no place
 // comes first. At one place the gravest comes first. Repetitions are said once.
 func (f *Reporter) Sorted() Diagnostics {
-	if len(f.Lost) > 0 {
-		f.List = slices.DeleteFunc(f.List, func(d Diagnostic) bool { return f.echo(&d) })
+	// Of a text that was read by guessing nobody knows what it lacks.
+	guessed := slices.ContainsFunc(f.List, func(d Diagnostic) bool { return d.Rule == RuleUnreadable && d.Fix == nil })
+	if guessed || len(f.Lost) > 0 {
+		f.List = slices.DeleteFunc(f.List, func(d Diagnostic) bool {
+			return f.echo(&d) || guessed && d.Rule == RuleMissingKey && !d.Located
+		})
 	}
 	slices.SortStableFunc(f.List, func(a, b Diagnostic) int {
 		return cmp.Or(cmp.Compare(a.Offset(), b.Offset()), cmp.Compare(b.Severity.Gravity(), a.Severity.Gravity()))

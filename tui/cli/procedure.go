@@ -35,6 +35,7 @@ func procedureCommand(env Env) *cobra.Command {
 		procedureNewCommand(env),
 		procedurePreviewCommand(env),
 		procedureSchemaCommand(env),
+		procedureExplainCommand(env),
 	)
 	return cmd
 }
@@ -247,6 +248,9 @@ func procedureShowCommand(env Env) *cobra.Command {
 				err = paper.WriteMarkdown(env.Stdout, filled)
 			} else {
 				err = paper.WriteText(env.Stdout, filled, width)
+			}
+			if err == nil && !markdown {
+				err = calledQuestions(env, p, libraryFor(args[0]), width)
 			}
 			if err == nil && len(open) > 0 {
 				fmt.Fprintf(env.Stderr, "fettle: not answered, printed as ____: %s. Answer them with --set NAME=ANSWER.\n", strings.Join(open, ", "))
@@ -461,4 +465,37 @@ func findingsJSON(ds source.Diagnostics) any {
 	return struct {
 		Findings []findingJSON `json:"findings"`
 	}{list}
+}
+
+// calledQuestions prints what the procedures ask that a procedure calls.
+func calledQuestions(env Env, p *checklist.Procedure, library *checklist.Library, width int) error {
+	for _, id := range p.Calls() {
+		if called, _ := library.Procedure(id); called != nil {
+			if err := paper.WriteQuestions(env.Stdout, called, width); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+func procedureExplainCommand(env Env) *cobra.Command {
+	var width int
+	cmd := &cobra.Command{
+		Use:     "explain RULE",
+		Short:   "Say what a rule of check looks for, why, and show what it has something against",
+		Example: "  fettle procedure explain wet-steel",
+		Args:    between(1, 1, "name one rule, as check shows it in brackets"),
+		RunE: func(_ *cobra.Command, args []string) error {
+			if width < 40 || width > 400 {
+				return usage(fmt.Errorf("--width %d: write 40 to 400", width))
+			}
+			if err := paper.Explain(env.Stdout, strings.Trim(args[0], "[]"), width); err != nil {
+				return usage(err)
+			}
+			return nil
+		},
+	}
+	cmd.Flags().IntVar(&width, "width", 80, "widest line")
+	return cmd
 }
