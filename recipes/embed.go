@@ -13,6 +13,9 @@ var files embed.FS
 //go:embed starters/*.toml
 var starters embed.FS
 
+//go:embed circuits/*.toml
+var circuits embed.FS
+
 //go:embed demo/bramble.toml
 var demo string
 
@@ -22,10 +25,16 @@ var demo string
 func FS() fs.FS { return files }
 
 // Starters are the procedures to begin a new one from, one .toml file for each seal.
-func Starters() fs.FS {
-	inner, err := fs.Sub(starters, "starters")
+func Starters() fs.FS { return under(starters, "starters") }
+
+// Circuits are the circuits of loss of the bundled boilers, one .toml file each: the
+// paths by which water is lost, the places where it shows, the tests that tell.
+func Circuits() fs.FS { return under(circuits, "circuits") }
+
+func under(files embed.FS, folder string) fs.FS {
+	inner, err := fs.Sub(files, folder)
 	if err != nil {
-		return starters // cannot be: the folder is embedded
+		return files // cannot be: the folder is embedded
 	}
 	return inner
 }

@@ -99,5 +99,5 @@ func (f *field) key(k tea.KeyMsg) bool {
 // size: "4.5 mm", "1 1/4 in", "1/4\"", "No 30", "#30", "-0.5 °C", "4,5", "2 N·m",
 // and a time, "19:05".
 func measured(r rune) bool {
-	return unicode.IsLetter(r) || unicode.IsDigit(r) || strings.ContainsRune(` .,:;/-+#"'%·²³°×*()`, r)
+	return unicode.IsLetter(r) || unicode.IsDigit(r) || strings.ContainsRune(` .,:/-+#"'%·²³°×*()`, r)
 }

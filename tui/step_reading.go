@@ -65,6 +65,7 @@ func (s *stepScreen) read(step *checklist.FilledStep, i int) tea.Cmd {
 		e.value, e.units = true, readingUnits(r.Unit)
 		if r.Times > 1 {
 			e.several, e.units = true, nil
+			e.field.only = func(c rune) bool { return c == ';' || measured(c) }
 			e.about = append(e.about, fmt.Sprintf("%d figures, with ; between them, in order.", r.Times))
 		}
 		if r.InPSI() {

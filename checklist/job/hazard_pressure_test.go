@@ -310,6 +310,16 @@ var testScenarios = map[string]func(*scene){
 		s.tick(j, "water-test")
 		s.open(j, "water-test")
 	},
+	"fault-found-again-after-its-decision": func(s *scene) {
+		j := climbed(s)
+		must(j.Try("F1", true, "beads at the gland"))
+		_, _ = j.Dispose("1", NewDisposition{Decision: AcceptIt, Text: "wiped dry"})
+		must(j.Try("F1", true, "beads again"))
+		s.points(j, "9 bar", "9 bar")
+		s.refused(j.Result("pass", "Ruth", "dry"))
+		s.result(j, "pass", "Ruth")
+		s.fails(j)
+	},
 	"fault-found-in-the-test": func(s *scene) {
 		j := climbed(s)
 		must(j.Try("F1", true, "beads at the gland"))
@@ -407,7 +417,6 @@ var testScenarios = map[string]func(*scene){
 		j := s.work(
 			step("agree", "decide", `parts = ["water"]`, `hold = "inspector"`), step("full", "test", `parts = ["water"]`),
 			step("sound", "decide", `hold = "inspector"`), step("watch", "wait", `parts = ["water"]`, `wait = "${hold_time}"`), step("result", "test", `parts = ["water"]`))
-		must(j.Release("agree", "Olga"))
 		must(j.Sheet("operator", "Ana"))
 		must(j.Sheet("preliminary", "yes"))
 		must(j.Release("agree", "Olga"))
@@ -420,6 +429,14 @@ var testScenarios = map[string]func(*scene){
 		s.points(j, "9 bar", "9 bar")
 		must(j.Tick("watch"))
 		s.refused(j.Result("pass", "Tom", "dry"))
+	},
+	"agreed-before-the-sheet-names-anybody": func(s *scene) {
+		j := s.work(step("agree", "decide", `parts = ["water"]`, `hold = "inspector"`), step("full", "test", `parts = ["water"]`))
+		s.refused(j.Release("agree", "Ruth"))
+		must(j.Sheet("operator", "Ana"))
+		s.refused(j.Release("agree", "Ruth"))
+		must(j.Sheet("inspector", "Ruth"))
+		must(j.Release("agree", "Ruth"))
 	},
 	"paper-that-is-not-whole": func(s *scene) {
 		j := s.work(step("result", "test", `parts = ["water"]`))

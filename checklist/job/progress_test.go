@@ -16,7 +16,7 @@ func (w *randomWorld) progress(j *Job) {
 		w.done("nothing left", "", "", "", nil)
 		return
 	}
-	if doubt := j.view().fold.times.doubtOf(j.env.Now()); doubt != sure {
+	if doubt := j.view().fold.times.doubtOf(j.env.Now()); doubt != sure && w.rng.IntN(2) == 0 {
 		w.right(j)
 		_, err := j.SettleClock(w.now)
 		w.done("say", "", j.Person(), "", err)
@@ -39,6 +39,12 @@ func (w *randomWorld) progress(j *Job) {
 		}
 	}
 	if w.remedy(j, id, &s) {
+		return
+	}
+	if missing := state.Test.Missing; id == "agree" && len(missing) > 0 {
+		name := map[string]string{"operator": "Ana", "inspector": "Ruth"}[missing[0]]
+		_, err := j.Sheet(missing[0], name)
+		w.done("sheet", missing[0], j.Person(), name, err)
 		return
 	}
 	if step.Hold != "" && len(s.Releases) == 0 {
@@ -69,8 +75,8 @@ func (w *randomWorld) remedy(j *Job, id string, s *StepState) bool {
 				w.done("begin", id, j.Person(), "", err)
 				return true
 			}
-			w.pass(24 * time.Hour)
-			w.done("day", "", "", "", nil)
+			w.pass(time.Duration(7+17*w.rng.IntN(2)) * time.Hour)
+			w.done("hours", "", "", "", nil)
 			return true
 		case GateCure:
 			w.pass(24 * time.Hour)
@@ -125,12 +131,6 @@ func (w *randomWorld) climb(j *Job, id string) {
 	run := state.Test.Last()
 	var err error
 	switch {
-	case state.Test.Value("operator") == "":
-		_, err = j.Sheet("operator", "Ana")
-		w.done("sheet", "operator", j.Person(), "Ana", err)
-	case state.Test.Value("inspector") == "":
-		_, err = j.Sheet("inspector", "Ruth")
-		w.done("sheet", "inspector", j.Person(), "Ruth", err)
 	case run == nil || run.Result != "":
 		_, err = j.BeginTest("")
 		w.done("test", "", j.Person(), "", err)
@@ -160,7 +160,7 @@ func (w *randomWorld) climb(j *Job, id string) {
 // good is a value within the limits of a reading.
 func good(r *checklist.FilledReading) string {
 	switch {
-	case r.Name == "bore":
+	case r.Name == "bore_now":
 		return "6"
 	case r.Nominal.Given:
 		value, _, _ := strings.Cut(r.Nominal.Text, " (")

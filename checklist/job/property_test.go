@@ -33,6 +33,9 @@ func properties() []property {
 		{"a hold is released by another, by its role", heldByAnother},
 		{"a release rests on what stands", releaseStands},
 		{"nothing is done over an open stop", stopsFirst},
+		{"a hold is released after its own readings", releasedAfter},
+		{"nothing is made or tested while two people differ", settledFirst},
+		{"no figure of the sheet lies above what the code allows", withinProduct},
 		{"a hold, a cure and a test are not left out", notLeftOut},
 		{"a wait was begun", waitBegun},
 		{"a cure had its time", cureOver},
@@ -48,6 +51,8 @@ func properties() []property {
 		{"answers that differ open what they change", answersSettled},
 		{"nothing is closed in", nothingLeftInside},
 		{"no blank is left on", blanksOff},
+		{"no step is done without its parts", partsThere},
+		{"no test passes beside another", oneTest},
 		{"a called job is closed before its step", calledClosed},
 		{"a job that is put away is finished", awayFinished},
 		{"of two figures the severer counts", severerCounts},
@@ -287,6 +292,56 @@ func stopsFirst(w *randomWorld, s *sight) string {
 	return ""
 }
 
+// acted says whether the last act was one of these, done by a person through the
+// program.
+func (w *randomWorld) acted(what ...string) bool {
+	return w.last.taken && !w.last.raw && slices.Contains(what, w.last.what)
+}
+
+func releasedAfter(w *randomWorld, s *sight) string {
+	step := s.j.Filled().Step(w.last.step)
+	if !w.acted("release") || step == nil {
+		return ""
+	}
+	for _, r := range step.Readings {
+		if len(w.last.before.Steps[step.ID].Readings[r.Name]) == 0 {
+			return fmt.Sprintf("%s was released before %s was read", step.ID, r.Name)
+		}
+	}
+	return ""
+}
+
+// settledFirst looks at answers and at the sheet: of what is written apart nobody can
+// tell which is right.
+func settledFirst(w *randomWorld, s *sight) string {
+	differ := func(list []int) bool {
+		values := s.values(list)
+		slices.Sort(values)
+		return len(values) > 0 && values[0] != values[len(values)-1]
+	}
+	if w.acted("tick") && slices.Contains([]string{"plug", "dry", "seal", "tighten"}, w.last.step) && differ(s.tops(s.of(s.set, KindAnswer, reads("bore")))) {
+		return w.last.step + " is done while the bore is answered differently"
+	}
+	for _, line := range []string{"target", "hold", "inspector"} {
+		if (w.acted("test") || w.acted("result") && w.last.value == "pass") && differ(s.tops(s.of(s.set, KindSheet, reads(line)))) {
+			return line + " was written differently, and a test goes on"
+		}
+	}
+	return ""
+}
+
+func withinProduct(w *randomWorld, s *sight) string {
+	if !w.acted("sheet") || w.last.step != "target" {
+		return ""
+	}
+	var multiple float64
+	fmt.Sscan(slices.Max(s.sheet(s.set, "multiple")), &multiple)
+	if target := bar(w.last.value); target > 6*multiple+0.001 {
+		return fmt.Sprintf("%g bar is more than 6 bar times %g", target, multiple)
+	}
+	return ""
+}
+
 func notLeftOut(w *randomWorld, s *sight) string {
 	for _, id := range unsafeSteps {
 		if s.state.Steps[id].Status == Skipped {
@@ -475,8 +530,12 @@ func foundDecided(w *randomWorld, s *sight) string {
 		return ""
 	}
 	for _, i := range s.tops(s.of(s.set, KindTrial, about(run.ID), func(e *Entry) bool { return e.Data["shows"] == "yes" })) {
-		if len(s.of(s.set, KindDispose, about(s.all[i].ID))) == 0 {
-			return s.all[i].Value + " was found, and nobody decided about it"
+		decided := slices.ContainsFunc(s.of(s.set, KindDispose), func(k int) bool {
+			first, ok := s.byID[s.all[k].About]
+			return ok && s.all[first].Kind == KindTrial && s.all[first].Value == s.all[i].Value && !s.all[i].knew.has(k)
+		})
+		if !decided {
+			return s.all[i].Value + " was found, and nobody has decided about it since"
 		}
 	}
 	return ""
@@ -569,6 +628,30 @@ func blanksOff(w *randomWorld, s *sight) string {
 	return ""
 }
 
+func partsThere(w *randomWorld, s *sight) string {
+	if !w.acted("tick") {
+		return ""
+	}
+	for _, short := range w.last.before.Short {
+		if short.Step == w.last.step && short.Open() && len(s.of(s.set, KindPass, onStep(w.last.step), reads("short"))) == 0 {
+			return short.Text + " is missing at " + short.Step
+		}
+	}
+	return ""
+}
+
+func oneTest(w *randomWorld, s *sight) string {
+	if !s.done("result") {
+		return ""
+	}
+	for _, i := range s.of(s.set, KindRun) {
+		if len(s.of(s.set, KindResult, about(s.all[i].ID))) == 0 {
+			return "a test by " + s.all[i].By + " has no result"
+		}
+	}
+	return ""
+}
+
 func calledClosed(w *randomWorld, s *sight) string {
 	for _, c := range s.state.CalledBy("holes") {
 		if !s.closed("holes") || len(c.Off) > 0 {
@@ -600,7 +683,7 @@ func awayFinished(w *randomWorld, s *sight) string {
 func severerCounts(w *randomWorld, s *sight) string {
 	room := func(v float64) float64 { return min(v-5, 9-v) }
 	counted, least, several := 0.0, 0.0, 0
-	for _, v := range s.state.Steps["wall"].Readings["bore"] {
+	for _, v := range s.state.Steps["wall"].Readings["bore_now"] {
 		var x float64
 		fmt.Sscan(v.Value, &x)
 		if several == 0 || room(x) < least {

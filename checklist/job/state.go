@@ -70,6 +70,7 @@ type StepState struct {
 	KeepIn    string   // why it cannot be left out, whatever the reason; "" where it can
 	Gates     []Gate   // all that stands, or was passed, before it
 	Reopened  []Mark   // ticks and skips from before a part was changed: done again, they count
+	Opened    []Mark   // who opened it again, and why; empty where a decision or a test did
 	Witnesses []Mark
 	Readings  map[string][]ReadingValue
 	Notes     []NoteValue
@@ -233,6 +234,11 @@ func (g *gating) marked(s *StepState, step *checklist.FilledStep, f *stepFold) {
 	}
 	ticks, skips := now(f.ticks), now(f.skips)
 	s.Ticks, s.Skips = marks(ticks), marks(skips)
+	for _, rec := range slices.Concat(g.seen.fold.judged[KindReopen], g.seen.fold.judged[KindAnswer]) {
+		if len(s.Reopened) > 0 && slices.Contains(changed.asked(step.ID), rec.ID) {
+			s.Opened = append(s.Opened, mark(rec))
+		}
+	}
 	for _, note := range f.notes {
 		s.Notes = append(s.Notes, NoteValue{mark(note), note.Photos})
 	}
@@ -286,11 +292,10 @@ func against(r *checklist.FilledReading, value string) bool {
 
 // openedAfter says whether somebody who had seen an entry opened its step again.
 func (g *gating) openedAfter(rec *record) bool {
-	line := g.seen.fold.line
-	place, ok := line.by[rec.ID]
-	return ok && place >= 0 && slices.ContainsFunc(g.seen.changed.touch[rec.Step], func(id string) bool {
-		k, ok := line.by[id]
-		return ok && k >= 0 && !slices.Contains(rec.Seen, id) && line.saw(k, place)
+	f := g.seen.fold
+	touch := g.seen.changed.asked(rec.Step)
+	return slices.ContainsFunc(slices.Concat(f.standing(KindReopen), f.standing(KindAnswer), f.judged[KindDispose], f.begun), func(by *record) bool {
+		return slices.Contains(touch, by.ID) && !slices.Contains(rec.Seen, by.ID) && f.line.saw(f.find(by), f.find(rec))
 	})
 }
 

@@ -362,7 +362,7 @@ func (j *Job) againstPass(state *State, run *TestRun, beside BesideJobs) (agains
 func (g *gating) rolesDiffer() []string {
 	by := map[string][]string{}
 	for _, step := range g.seen.filled.Steps() {
-		if !g.usesTest(step) && !slices.ContainsFunc(g.upstream(step), g.usesTest) {
+		if !g.restsOnTest(step) {
 			continue
 		}
 		for _, m := range g.recorded(step).Releases {

@@ -32,7 +32,7 @@ var mayImport = func() map[string][]string {
 	lookup := join(sums, pkg("checklist/lookup", "checklist/boiler/lookup", "checklist/workshop"))
 	procedure := join(lookup, pkg("checklist", "checklist/source"))
 	journal := pkg("checklist/job/journal")
-	work := join(procedure, journal, pkg("checklist/job", "checklist/paper", "checklist/trace"))
+	work := join(procedure, journal, pkg("checklist/job", "checklist/paper", "checklist/trace", "checklist/circuit"))
 	screen := join(work, files, pkg("tui/ask", "tui/paint", "tui/terminal", "tui/quiet", "checklist/job/papers", "checklist/job/engine", "recipes"))
 	return map[string][]string{
 		"fettle":                         pkg("tui/cli"),
@@ -44,11 +44,13 @@ var mayImport = func() map[string][]string {
 		"fettle/tui/quiet":               nil,
 		"fettle/checklist/job/papers":    join(work, files),
 		"fettle/checklist/job/engine":    join(work, files),
-		"fettle/checklist/job":           join(procedure, journal, files, pkg("checklist/trace")),
+		"fettle/checklist/job":           join(procedure, journal, files, pkg("checklist/trace", "checklist/circuit")),
 		"fettle/checklist/job/journal":   join(ground, files),
 		"fettle/checklist/paper":         procedure,
 		"fettle/checklist":               join(lookup, files, pkg("checklist/source")),
 		"fettle/checklist/source":        ground,
+		"fettle/checklist/trace":         join(ground, pkg("threads")),
+		"fettle/checklist/circuit":       join(ground, pkg("checklist/source", "checklist/trace")),
 		"fettle/checklist/workshop":      join(ground, pkg("threads")),
 		"fettle/checklist/lookup":        join(sums, pkg("checklist/workshop")),
 		"fettle/checklist/boiler/lookup": sums,

@@ -1,0 +1,123 @@
+package trace
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+)
+
+// Meaning is what one answer to a proposal would make of the suspects.
+type Meaning struct {
+	Answer string  // "yes", "no"; of a walk the wet place, "" where all are dry
+	Chance float64 // of this answer
+	Ends   Ending  // what the search would come to
+	Text   string
+}
+
+// Meanings says what either answer would mean: of a walk, each place wet by itself
+// and all of them dry.
+func (p *Proposal) Meanings() []Meaning {
+	var list []Meaning
+	walk := p.Test.Means == Walk || p.Test.Means == Late
+	for i := range p.rows {
+		weights := p.with(func(j int) bool { return i == j })
+		answer, said := "yes", "Yes"
+		if walk {
+			answer = p.Places[i]
+			said = p.search.model.places[p.rows[i].place].Called + " wet"
+		}
+		list = append(list, p.meaning(answer, said, weights))
+	}
+	answer, said := "no", "No"
+	if walk {
+		answer, said = "", "All dry"
+	}
+	return append(list, p.meaning(answer, said, p.with(func(int) bool { return false })))
+}
+
+// with are the weights of the causes where the rows have these answers.
+func (p *Proposal) with(yes func(row int) bool) []float64 {
+	weights := slices.Clone(p.search.belief)
+	for i, r := range p.rows {
+		for k := range weights {
+			if yes(i) {
+				weights[k] *= r.yes[k]
+			} else {
+				weights[k] *= 1 - r.yes[k]
+			}
+		}
+	}
+	return weights
+}
+
+func (p *Proposal) meaning(answer, said string, weights []float64) Meaning {
+	m, chance := p.search.model, 0.0
+	for _, w := range weights {
+		chance += w
+	}
+	result := Meaning{Answer: answer, Chance: chance, Ends: m.judge(weights, p.search.evidence).kind}
+	if chance == 0 {
+		result.Text = said + ": not to be expected."
+		return result
+	}
+	first, share := 0, 0.0
+	for i := range m.paths {
+		if now := m.either(weights, []int{i}) / chance; now > share {
+			first, share = i, now
+		}
+	}
+	result.Text = fmt.Sprintf("%s: %s, %s.", said, lower(m.path(first).Called), odds(share))
+	switch result.Ends {
+	case Stop:
+		result.Text = said + ": stop, the structure is suspected. The inspector decides."
+	case Found:
+		result.Text = strings.TrimSuffix(result.Text, ".") + ". That would be the end of the search."
+	}
+	return result
+}
+
+// Why says in one or two sentences why the test comes now.
+func (p *Proposal) Why() string {
+	m := p.search.model
+	shares := make([]float64, len(m.paths))
+	for i := range shares {
+		before := m.either(p.search.belief, []int{i})
+		weights := p.with(func(int) bool { return true })
+		if len(p.rows) > 1 {
+			weights = p.with(func(int) bool { return false })
+		}
+		sum := 0.0
+		for _, w := range weights {
+			sum += w
+		}
+		if after := m.either(weights, []int{i}); sum > 0 {
+			shares[i] = after/sum - before
+		}
+		if len(p.rows) > 1 {
+			shares[i] = -shares[i]
+		}
+	}
+	order := make([]int, len(shares))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortStableFunc(order, func(a, b int) int {
+		switch {
+		case shares[a] > shares[b]:
+			return -1
+		case shares[a] < shares[b]:
+			return 1
+		}
+		return 0
+	})
+	var about []string
+	for _, i := range order[:min(3, len(order))] {
+		if shares[i] > 0.01 {
+			about = append(about, lower(m.path(i).Called))
+		}
+	}
+	if len(about) == 0 {
+		about = []string{"several suspects at once"}
+	}
+	return fmt.Sprintf("It tells most for its %.0f minutes. It is about %s.", max(1, p.Minutes), strings.Join(about, ", "))
+}
