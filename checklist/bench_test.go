@@ -169,3 +169,26 @@ func BenchmarkHostile(b *testing.B) {
 		}
 	}
 }
+
+// BenchmarkAllAnswers and BenchmarkDefaultAnswers belong together: the first is to cost
+// at most twenty times the second, for every bundled procedure.
+func BenchmarkAllAnswers(b *testing.B)     { benchmarkAnswers(b, true) }
+func BenchmarkDefaultAnswers(b *testing.B) { benchmarkAnswers(b, false) }
+
+func benchmarkAnswers(b *testing.B, all bool) {
+	files, err := fs.Glob(recipes.FS(), "*.toml")
+	require.NoError(b, err)
+	for _, file := range files {
+		src, err := fs.ReadFile(recipes.FS(), file)
+		require.NoError(b, err)
+		b.Run(file, func(b *testing.B) {
+			for b.Loop() {
+				if all {
+					CheckAll(file, src, NewLibrary(recipes.FS()), nil)
+				} else {
+					Check(file, src, NewLibrary(recipes.FS()))
+				}
+			}
+		})
+	}
+}

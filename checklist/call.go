@@ -106,7 +106,7 @@ func (x *filler) call(c *Call) *FilledCall {
 // Check is [Read], and says as well what is wrong with the calls of the
 // procedure as far as library tells, see [Procedure.CheckCalls].
 func Check(file string, src []byte, library *Library) (*Procedure, source.Diagnostics) {
-	p, found := Read(file, src)
+	p, found := library.Read(file, src)
 	if p == nil || p.Format != Format {
 		return p, found
 	}
@@ -254,4 +254,14 @@ func (c *callWalk) back(call *Call, always bool) []string {
 		}
 	}
 	return nil
+}
+
+// Calls are the ids of the procedures that a procedure calls, each once.
+func (p *Procedure) Calls() (ids []string) {
+	for _, step := range p.allSteps() {
+		if step.Call != nil && !slices.Contains(ids, step.Call.Procedure) {
+			ids = append(ids, step.Call.Procedure)
+		}
+	}
+	return ids
 }

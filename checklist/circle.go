@@ -20,6 +20,10 @@ func (p *part) circleFigures(in *fastenerInputs) {
 		p.lacks("it has no `count` of two or more", "angle", "chord", "order", "coordinates")
 		return
 	}
+	if in.circle == 0 && in.places < leastRing {
+		p.lacks("two of them without a `circle` are no ring", "angle", "order")
+		return
+	}
 	order := make([]string, 0, in.places)
 	for _, i := range fastening.Order(in.places) {
 		order = append(order, strconv.Itoa(i))

@@ -54,13 +54,22 @@ func (t *table) when() []Condition {
 
 const whenExample = `when = ["sealing = packing", "clearance > 0.08 mm"]`
 
-// values are the values of a condition in words; only a choice that has one of them
-// by that very name keeps its " or ".
+// values are the values of a condition in words: a choice that holds an " or " of its
+// own is one of them.
 func (c Condition) values(choices []string) []string {
-	if slices.Contains(choices, c.Value) {
-		return []string{c.Value}
+	words := strings.Split(c.Value, " or ")
+	var list []string
+	for len(words) > 0 {
+		n := len(words)
+		for ; n > 1; n-- {
+			if slices.Contains(choices, strings.Join(words[:n], " or ")) {
+				break
+			}
+		}
+		list = append(list, strings.Join(words[:n], " or "))
+		words = words[n:]
 	}
-	return strings.Split(c.Value, " or ")
+	return list
 }
 
 // looks is where a condition may look.
@@ -145,11 +154,11 @@ func (x *filler) checkComparison(c Condition, kind string, choices []string) {
 func (x *filler) unmet(conditions []Condition) string {
 	because := ""
 	for _, c := range conditions {
-		v, kind, known := x.look(c)
+		v, kind, choices, known := x.look(c)
 		if !known || because != "" {
 			continue
 		}
-		if !holds(c, v, kind) {
+		if !holds(c, v, kind, choices) {
 			because = fmt.Sprintf("%s is %s", c.Name, v.text)
 		}
 	}
@@ -157,12 +166,12 @@ func (x *filler) unmet(conditions []Condition) string {
 }
 
 // look is what a condition looks at.
-func (x *filler) look(c Condition) (v value, kind string, known bool) {
+func (x *filler) look(c Condition) (v value, kind string, choices []string, known bool) {
 	name, figure, dotted := strings.Cut(c.Name, ".")
 	if dotted {
 		p := x.parts[name]
 		if p == nil {
-			return value{}, "", false
+			return value{}, "", nil, false
 		}
 		p.ready()
 		f, ok := p.find(figure)
@@ -172,22 +181,26 @@ func (x *filler) look(c Condition) (v value, kind string, known bool) {
 				kind = "text"
 			}
 		}
-		return value{raw: raw, text: f.Text, number: f.Value}, kind, ok
+		return value{raw: raw, text: f.Text, number: f.Value}, kind, nil, ok
 	}
 	if a := x.answer(name); a != nil {
 		x.used[name] = true
-		return a.value, a.setting.Kind, a.known()
+		return a.value, a.setting.Kind, a.setting.Choices, a.known()
 	}
 	if x.asking > 0 {
-		return value{}, "", false // a question hangs on settings alone; reported by checkWhen
+		return value{}, "", nil, false // a question hangs on settings alone; reported by checkWhen
 	}
-	return x.taken(name, c.at)
+	if r := x.readingsByName()[name]; r != nil {
+		choices = r.reading.Choices
+	}
+	v, kind, known = x.taken(name, c.at)
+	return v, kind, choices, known
 }
 
 // holds compares what is known with the value of a condition.
-func holds(c Condition, v value, kind string) bool {
+func holds(c Condition, v value, kind string, choices []string) bool {
 	if !numericKind(kind) {
-		same := slices.ContainsFunc(c.values([]string{v.raw}), func(want string) bool {
+		same := slices.ContainsFunc(c.values(choices), func(want string) bool {
 			if want == v.raw || want == v.text {
 				return true
 			}

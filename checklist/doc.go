@@ -29,6 +29,17 @@
 //   - Where a figure stands. A figure of [figures] stands at the step whose reading
 //     completes it, or at the next one that applies: it stops there as a reading does.
 //     One that answers alone put outside is found when the file or the answer is.
+//   - All answers. CheckAll fills in every combination of the answers that meet, or
+//     every pair where there are more than 256. What a rule of the trade has against a
+//     part under some answers only is a note: the fitter is told at the answer, and a
+//     file that asks is right to ask. It is the file's mistake where a material is
+//     stopped whatever else is answered. A preview looks at one set of answers.
+//   - A part that is not there. parts may name several of which one is there (gasket or
+//     O-ring): the step deals with that one. It is a warn where none of them is, and
+//     where a text takes a figure of one that is not.
+//   - Shared stages are copied into the text before it is read. A job keeps the copy;
+//     no stage that is put right later reaches work that has begun. What is wrong in the
+//     copy is shown at the name, since the reader of the message has that file open.
 //   - Several figures of one reading are typed with ; between and kept as typed. Every
 //     one has to lie within the limits, whichever of them takes says counts elsewhere.
 //   - Limits are rounded inwards. A limit that was worked out is shown to a

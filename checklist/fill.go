@@ -183,8 +183,10 @@ type filler struct {
 	asking    int                    // how deep in the question whether a setting is asked
 	setters   map[string][]*recalled // the readings that replace a setting
 	worked    map[string]*workedOut
-	anywhere  bool // what is looked at stands at no step
-	first     bool // the file is looked at, and not an answer to it
+	anywhere  bool                   // what is looked at stands at no step
+	ofParts   map[int]bool           // what was said, by its turn, that the trade's rules have against parts
+	accepted  map[*source.Place]bool // what is accepted of the file and was found
+	first     bool                   // the file is looked at, and not an answer to it
 }
 
 func (p *Procedure) filler(f *source.Reporter, values, readings map[string]string) *filler {
@@ -746,13 +748,55 @@ func (x *filler) step(step *Step, stage string, number int) FilledStep {
 	for _, name := range step.Uses {
 		x.use(name, &out)
 	}
+	x.absent(step)
+	if x.first {
+		x.lostNames(step)
+	}
 	if step.HasFigures {
 		out.Figures = x.chosen(step)
+	} else {
+		out.Figures = figuresFor(step.Kind, out.Figures)
 	}
 	if len(step.Uses) > 1 {
 		out.Figures = x.toldApart(out.Figures)
 	}
 	return out
+}
+
+// absent reports a step that deals with parts none of which is there. Where one of
+// several is, the step deals with that one.
+func (x *filler) absent(step *Step) {
+	if x.ignoring || len(step.Uses) == 0 {
+		return
+	}
+	for _, name := range step.Uses {
+		if p := x.parts[name]; p == nil || p.applies {
+			return
+		}
+	}
+	p := x.parts[step.Uses[0]]
+	at := step.at.Field("parts")
+	x.report(check.Result{Rule: ruleAbsentPart, Severity: check.Warn, Source: practice, Message: fmt.Sprintf("the step deals with %s, which is not there: %s", p.name, x.unmet(p.when))}, step.at, at, step.Accept)
+}
+
+// lostNames reports names in the texts of a step that lost their ${ }.
+func (x *filler) lostNames(step *Step) {
+	for _, t := range [...]struct{ key, text string }{{"title", step.Title}, {"do", step.Do}, {"why", step.Why}} {
+		at := step.at.Field(t.key)
+		for _, r := range source.LostNames(t.text, func(name, figure string) bool {
+			if figure != "" {
+				p := x.parts[name]
+				return p != nil && slices.Contains(figureNames(p.kind), figure)
+			}
+			return x.answers[name] != nil || x.worked[name] != nil || x.readingsByName()[name] != nil
+		}) {
+			name := r.Name
+			if r.Figure != "" {
+				name += "." + r.Figure
+			}
+			x.f.At(check.Warn, ruleLostName, at, x.within(at, t.text, r.Start, r.End), fmt.Sprintf("%s stands in the text as it is", source.Shown(t.text[r.Start:r.End])), "${"+name+"}")
+		}
+	}
 }
 
 // Unnamed stands for whoever releases a hold of which the procedure, or an answer

@@ -3,6 +3,8 @@ package checklist
 import (
 	"fmt"
 	"strings"
+
+	"fettle/checklist/source"
 )
 
 // The description of the format. Unknown keys are found by it, and the
@@ -164,8 +166,18 @@ func Keys(table string) []Key {
 			{Name: "when", Form: FormWhen, About: "Only where this holds: elsewhere no rule looks at it."},
 			{Name: "accept", Form: FormTables, Table: "accept", About: "Why a rule does not apply here; shown to the fitter."},
 		}
+	case "shared":
+		return []Key{
+			{Name: "format", Form: FormFormat, Needed: true, About: "As of a procedure."},
+			{Name: "id", Form: FormName, Needed: true, About: "The name of the file."},
+			{Name: "about", Form: FormLine, About: "What it is for."},
+			{Name: "settings", Form: FormNames, About: "The settings that its texts name: a procedure that shares it must have them."},
+			{Name: "parts", Form: FormNames, About: "The parts that it names, likewise."},
+			{Name: "stage", Form: FormTables, Needed: true, Table: "stage", About: "The stage with its steps."},
+		}
 	case "stage":
 		return []Key{
+			{Name: "shared", Form: FormName, About: "The name of a shared stage, which is copied here whole: a file of that name in a folder `shared`, bundled or beside this file. Such a stage has no other key.", Example: `shared = "make-safe"`},
 			{Name: "title", Form: FormLine, Needed: true, Template: true, About: "The heading."},
 			{Name: "about", Form: FormText, Template: true, About: "A few sentences under the heading."},
 			{Name: "when", Form: FormWhen, About: "Only where this holds."},
@@ -249,6 +261,25 @@ func describe(table, name string) (Key, bool) {
 		}
 	}
 	return Key{}, false
+}
+
+// belongs says where a key stands that is none of this table; empty where it stands
+// nowhere, or is nearly one of its own.
+func belongs(table, name string, v any) string {
+	var own []string
+	for _, k := range Keys(table) {
+		own = append(own, k.Name)
+	}
+	if _, isTable := v.(map[string]any); isTable || source.Nearest(name, own) != "" {
+		return ""
+	}
+	for _, t := range [...][2]string{{"step", "[[stage.step]]"}, {"reading", "reading = [{ ... }]"}, {"stage", "[[stage]]"}, {"before", "[before]"}, {"call", "call = { ... }"}, {"figure", "[figures.NAME]"}, {"setting", "[settings.NAME]"},
+		{"fastener", "[fasteners.NAME]"}, {"seal", "[seals.NAME]"}, {"test", "[tests.NAME]"}, {"procedure", "the top of the file"}} {
+		if _, ok := describe(t[0], name); ok && t[0] != table {
+			return "it belongs into " + t[1]
+		}
+	}
+	return ""
 }
 
 func zoneWords() []string {

@@ -65,7 +65,7 @@ func (l *Library) Procedure(id string) (*Procedure, source.Diagnostics) {
 		if err != nil {
 			continue
 		}
-		if s.procedure, s.diagnostics = Read(file, src); s.procedure != nil && s.procedure.ID == id {
+		if s.procedure, s.diagnostics = l.Read(file, src); s.procedure != nil && s.procedure.ID == id {
 			break
 		}
 		s = shelved{}

@@ -127,7 +127,18 @@ func (p *part) refuse(err error) { p.refuseAt(p.at, source.PlainError(err)) }
 func (p *part) refuseAt(at *source.Place, message string) {
 	p.silent = true
 	if p.applies {
+		defer p.x.ofPart(len(p.x.f.List))
 		p.x.f.Value(check.Stop, source.RuleValue, at, message, "")
+	}
+}
+
+// ofPart marks what was said since as made of the answers, and not of the file.
+func (x *filler) ofPart(since int) {
+	for i := since; i < len(x.f.List); i++ {
+		if x.ofParts == nil {
+			x.ofParts = map[int]bool{}
+		}
+		x.ofParts[i] = true
 	}
 }
 
@@ -186,6 +197,9 @@ func (x *filler) figure(r source.Reference, report reporter) (value, bool) {
 		return report(check.Stop, source.RuleUnknownName, fmt.Sprintf("there is no fastener, seal or test %s", source.Shown(r.Name)), x.f.Suggest(r.Name, x.partNames()))
 	}
 	x.name(p)
+	if !p.applies && !x.ignoring && x.at.step >= 0 && !x.anywhere {
+		report(check.Warn, ruleAbsentPart, fmt.Sprintf("the step names %s, which is not there: %s", p.name, x.unmet(p.when)), "a `when` for the step")
+	}
 	if p.kind == "" {
 		return value{text: "[" + r.Name + "." + r.Figure + "]"}, false
 	}
@@ -209,6 +223,7 @@ func (x *filler) figure(r source.Reference, report reporter) (value, bool) {
 	severity := check.Stop
 	if p.absent[r.Figure] {
 		severity = check.Warn
+		defer x.ofPart(len(x.f.List))
 	}
 	if why == "" {
 		why = "nothing in the file says enough"
@@ -369,7 +384,10 @@ func (x *filler) chosen(step *Step) []Figure {
 		if slices.Contains(step.Figures[:i], text) {
 			x.f.Value(check.Note, source.RuleDuplicate, at, source.Shown(text)+" stands twice", "")
 		}
+		anywhere := x.anywhere
+		x.anywhere = true // of a part that is not there it shows nothing
 		_, ok := x.figure(source.Reference{Name: name, Figure: key}, x.reporterAt(at))
+		x.anywhere = anywhere
 		if p := x.parts[name]; ok && p != nil && p.applies {
 			if f, found := p.find(key); found {
 				list = append(list, f)
@@ -495,6 +513,7 @@ func (x *filler) closePart(out *Filled, p *part) FilledPart {
 	if !p.applies || !p.used {
 		return filled
 	}
+	defer x.ofPart(len(x.f.List))
 	for _, f := range p.findings {
 		at := p.at.Field(f.key)
 		if because := x.report(f.Result, p.at, at, p.accept); because != "" {
@@ -516,6 +535,10 @@ func (x *filler) closePart(out *Filled, p *part) FilledPart {
 func (x *filler) report(f check.Result, table, at *source.Place, accept []Accept) (because string) {
 	for _, a := range accept {
 		if a.Rule == f.Rule && a.Because != "" && f.Severity != check.Note && acceptable(f.Rule) {
+			if x.accepted == nil {
+				x.accepted = map[*source.Place]bool{}
+			}
+			x.accepted[a.at] = true
 			return a.Because
 		}
 	}

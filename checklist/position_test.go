@@ -7,6 +7,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -106,12 +107,14 @@ func TestReadTOMLTestInvalid(t *testing.T) {
 		refused++
 		t.Run(name, func(t *testing.T) {
 			p, ds := Read(name, []byte(src))
-			require.Nil(t, p)
-			require.Len(t, ds, 1)
-			require.Equal(t, check.Stop, ds[0].Severity)
-			require.Contains(t, []string{source.RuleUnreadable, source.RuleLimit}, ds[0].Rule)
-			require.Positive(t, ds[0].Line)
-			require.LessOrEqual(t, ds[0].Line, strings.Count(src, "\n")+1)
+			ds = slices.DeleteFunc(ds, func(d source.Diagnostic) bool { return d.Rule != source.RuleUnreadable && d.Rule != source.RuleLimit })
+			require.NotEmpty(t, ds)
+			require.True(t, p == nil || ds.Unreadable())
+			for _, d := range ds {
+				require.Equal(t, check.Stop, d.Severity)
+				require.Positive(t, d.Line)
+				require.LessOrEqual(t, d.Line, strings.Count(src, "\n")+1)
+			}
 			var b strings.Builder
 			require.NoError(t, ds.WriteText(&b))
 			requireHarmless(t, b.String())

@@ -280,3 +280,14 @@ func StepKinds() []string { return slices.Clone(stepKinds[:]) }
 
 // SealKinds lists the kinds a seal may have.
 func SealKinds() []string { return slices.Clone(sealKinds[:]) }
+
+// allSteps are the steps of all stages, in the order of the file.
+func (p *Procedure) allSteps() []*Step {
+	var steps []*Step
+	for i := range p.Stages {
+		for j := range p.Stages[i].Steps {
+			steps = append(steps, &p.Stages[i].Steps[j])
+		}
+	}
+	return steps
+}

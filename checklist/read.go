@@ -10,14 +10,20 @@ import (
 
 // Read reads a procedure file and says everything that is wrong with it, with
 // every setting at its default. file is only used to name the file in
-// diagnostics. The procedure is nil only where the text cannot be read as TOML
-// at all or breaks a limit of size or nesting; otherwise it holds whatever
-// could be understood, and must not be worked with while the diagnostics hold a
-// stop.
+// diagnostics. Behind a line that is no TOML reading goes on at the next one that is.
+// The procedure is nil only where nothing can be made of the text, or it breaks a
+// limit of size or nesting; otherwise it holds whatever could be understood, and must
+// not be worked with while the diagnostics hold a stop.
 //
 // At most 8 MiB, 300,000 keys and 12 levels of nesting are read; a name has at
 // most 200 bytes, a text 4000 characters, a procedure 20,000 steps.
 func Read(file string, src []byte) (*Procedure, source.Diagnostics) {
+	return (*Library)(nil).Read(file, src)
+}
+
+// Read is the function [Read] for a procedure that may name shared stages of the
+// library.
+func (l *Library) Read(file string, src []byte) (*Procedure, source.Diagnostics) {
 	file, _ = source.Clean(file, false)
 	if broken := source.CheckLimits(src); broken != nil {
 		rule := broken.Rule
@@ -34,14 +40,27 @@ func Read(file string, src []byte) (*Procedure, source.Diagnostics) {
 	f := &source.Reporter{Doc: doc}
 	root, keys, err := source.Decode(doc.Src)
 	if err != nil {
-		doc.Located = true
-		f.Syntax(err)
-		return nil, f.Sorted()
+		var ok bool
+		if root, keys, ok = f.Recover(err); !ok {
+			return nil, f.Sorted()
+		}
+		doc = f.Doc
 	}
 	doc.Root, doc.Located = source.Locate(doc.Src, root, keys)
+	var stages []sharedStage
+	if whole, named := l.share(f, doc, root); whole != nil {
+		stages = named
+		if root, keys, err = source.Decode(whole.Src); err != nil || source.CheckLimits([]byte(whole.Src)) != nil {
+			f.At(check.Stop, source.RuleUnreadable, nil, source.Span{}, "with its shared stages the file cannot be read", "")
+			return nil, f.Sorted()
+		}
+		whole.Root, whole.Located = source.Locate(whole.Src, root, keys)
+		doc, f.Doc, src = whole, whole, []byte(whole.Src)
+	}
 	p := readProcedure(f, root)
 	p.File, p.Source, p.doc = file, slices.Clone(src), doc
 	if p.Format == Format {
+		p.checkShared(f, stages)
 		p.checkStructure(f)
 		x := p.filler(f, nil, nil)
 		x.first = true
@@ -293,6 +312,10 @@ func readAccept(t *table) []Accept {
 func readStage(f *source.Reporter, m map[string]any, at *source.Place, steps *int) Stage {
 	t := &table{f: f, kind: "stage", what: "a stage", m: m, at: at}
 	defer t.done()
+	if _, shared := m["shared"]; shared {
+		t.used = len(m)
+		return Stage{at: at} // what is wrong with it has been said
+	}
 	s := Stage{at: at, Title: t.needed("title"), About: t.text("about"), When: t.when()}
 	if _, ok := m["step"]; !ok && t.misspelt("step") == nil {
 		t.missing("step")
@@ -363,6 +386,7 @@ func readReading(f *source.Reporter, m map[string]any, at *source.Place) Reading
 	t.choices(r.Kind, r.Choices)
 	t.offsets(&r)
 	t.repeats(&r)
+	t.outsideOf(&r)
 	return r
 }
 
@@ -406,6 +430,26 @@ func (t *table) offsets(r *Reading) {
 	}
 }
 
+// outsideOf looks whether a reading that stops somebody can.
+func (t *table) outsideOf(r *Reading) {
+	at := t.at.Field("outside")
+	if at == nil {
+		at = t.at.Field("danger")
+	}
+	if at == nil || r.Kind == "" {
+		return
+	}
+	bounded := r.Nominal != "" && r.Kind != "text" && r.Kind != "photo"
+	want := `nominal = "yes"`
+	if numericKind(r.Kind) {
+		bounded = r.Low+r.High+r.Within+r.Plus+r.Minus != ""
+		want = "`low`, `high`, or `nominal` with `within`, `plus` or `minus`"
+	}
+	if !bounded {
+		t.f.Key(check.Stop, ruleNothingOutside, at, fmt.Sprintf("`%s` has nothing to be outside of", at.Name), want)
+	}
+}
+
 // repeats looks whether a reading that is taken several times can be.
 func (t *table) repeats(r *Reading) {
 	if at := t.at.Field("each"); at != nil && r.Times != "" {
@@ -430,6 +474,9 @@ func (t *table) repeats(r *Reading) {
 func readWorkedOut(f *source.Reporter, name string, m map[string]any, at *source.Place) WorkedOut {
 	t := &table{f: f, kind: "figure", what: "the figure " + name, m: m, at: at}
 	defer t.done()
+	if at := at.Field("outside"); at != nil && m["low"] == nil && m["high"] == nil {
+		f.Key(check.Stop, ruleNothingOutside, at, "`outside` has nothing to be outside of", "`low` or `high`")
+	}
 	return WorkedOut{
 		Name: name, at: at,
 		Label:   t.line("label"),

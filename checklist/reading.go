@@ -143,7 +143,7 @@ func (r FilledReading) Taken(text string) string {
 		}
 		numbers = append(numbers, v)
 	}
-	return exact(takenOf(r.Takes, numbers)) + unit.suffix
+	return rounded(takenOf(r.Takes, numbers), 6) + unit.suffix
 }
 
 // smallShare is the share of what is wanted below which a lower limit is taken for

@@ -175,7 +175,7 @@ func (x *filler) recalled(name string, r *recalled) (value, bool) {
 			numbers[i], _ = r.unit.read(list[i].raw)
 		}
 		taken := takenOf(r.reading.Takes, numbers)
-		v = value{raw: exact(taken) + r.unit.suffix, text: r.unit.print(taken)}
+		v = value{raw: rounded(taken, 6) + r.unit.suffix, text: r.unit.print(taken)}
 		if base, err := parseValue(r.reading.Kind, v.raw, nil); err == nil {
 			v.number = base.number
 		}

@@ -104,6 +104,6 @@ func TestFiguresOfSeveralPartsAreToldApart(t *testing.T) {
 	}
 	require.Equal(t, "screw.torque", labels["Torque"])
 	require.NotContains(t, labels, "Torque, no. 3", "the same torque for all of the circle")
-	require.Equal(t, "screw_3.preload", labels["Preload, no. 3"])
-	require.NotContains(t, labels, "Friction, no. 3")
+	require.Equal(t, "screw_3.spanner", labels["Spanner, no. 3"])
+	require.NotContains(t, labels, "Preload", "no figure of the kind of work")
 }

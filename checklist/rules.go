@@ -1,6 +1,7 @@
 package checklist
 
 import (
+	"fettle/checklist/source"
 	"fettle/threads/check"
 	"slices"
 )
@@ -30,6 +31,12 @@ const (
 	ruleSign           = "limit-sign"
 	ruleFlats          = "flats-too-small"
 	ruleFigureOutside  = "figure-outside"
+	ruleUnreachable    = "step-never-reached"
+	ruleStaleAccept    = "accept-of-nothing"
+	ruleAbsentPart     = "absent-part"
+	ruleLostName       = "lost-name"
+	ruleNothingOutside = "nothing-outside"
+	ruleWaitShort      = "wait-shorter-than-cure"
 )
 
 // Rule is one thing that a check looks for.
@@ -61,6 +68,12 @@ func Rules() []Rule {
 		{ruleNoTime, []check.Severity{check.Stop}, "a step of kind wait without a `wait`", "Nobody knows when it is over.", "", true},
 		{ruleSign, []check.Severity{check.Warn}, "a limit that what is wanted does not go with, as if an offset were meant", "low and high are values: a wrong part passes, or a right one does not.", "", false},
 		{ruleFigureOutside, []check.Severity{check.Stop, check.Warn, check.Ask}, "a figure of [figures] that the answers alone put outside its limits", "The work begins with what its author does not want.", "the procedure", true},
+		{ruleUnreachable, []check.Severity{check.Warn}, "a step that no answers reach", "Its conditions never hold together, and nobody does it.", "", true},
+		{ruleStaleAccept, []check.Severity{check.Warn}, "an accept that answers nothing", "What it was written for is gone, or stands elsewhere; it hides the next one.", "", false},
+		{ruleAbsentPart, []check.Severity{check.Warn}, "a step that names a part which is not there", "The fitter reads the figures of what is not fitted: five rings of packing where an O-ring seals.", practice, true},
+		{ruleLostName, []check.Severity{check.Warn}, "a name in a text that lost its ${ }", "The fitter reads the name in the place of the figure.", "", false},
+		{ruleNothingOutside, []check.Severity{check.Stop}, "an `outside` or a `danger` with nothing to be outside of", "It stops nobody, and everybody relies on it.", "", false},
+		{ruleWaitShort, []check.Severity{check.Stop}, "waits before a test that are shorter than the cure", "A sealant that has not cured is blown out by the test.", "the container's data sheet; else planning figures", true},
 		{ruleUnusedSetting, []check.Severity{check.Warn}, "a setting that nothing uses", "The fitter answers a question that changes nothing.", "", false},
 		{ruleUnusedPart, []check.Severity{check.Warn}, "a fastener or seal that nothing names", "Its figures are shown nowhere and its rules are asked for nothing.", "", true},
 
@@ -154,4 +167,28 @@ func acceptableRules() []string {
 	}
 	slices.Sort(ids)
 	return ids
+}
+
+// FileRules describes the rules about the file itself.
+func FileRules() []Rule {
+	stop := []check.Severity{check.Stop}
+	return []Rule{
+		{ID: source.RuleUnreadable, Severities: stop, Looks: "a line that is no TOML", Reason: "Nobody can say for certain what it means."},
+		{ID: source.RuleLimit, Severities: stop, Looks: "more than the program reads", Reason: "No procedure written by hand comes near; a broken or hostile file does."},
+		{ID: source.RuleFormat, Severities: stop, Looks: "another edition of the format", Reason: "In another edition keys mean other things."},
+		{ID: source.RuleUnknownKey, Severities: stop, Looks: "a key that the table does not have", Reason: "What it says would be passed over in silence."},
+		{ID: source.RuleMissingKey, Severities: stop, Looks: "a key that must be there", Reason: "Without it the table says nothing."},
+		{ID: source.RuleWrongType, Severities: stop, Looks: "a value of another kind than the key takes", Reason: "It cannot be understood."},
+		{ID: source.RuleEmpty, Severities: stop, Looks: "an empty text or list", Reason: "Somebody meant to write something: an empty hold would hold nobody."},
+		{ID: source.RuleCharacter, Severities: stop, Looks: "a character that no screen shows", Reason: "A terminal could take it for a command."},
+		{ID: source.RuleName, Severities: stop, Looks: "a name of other characters than letters, digits, - and _", Reason: "It could not stand in ${...} or in a command."},
+		{ID: source.RuleDuplicate, Severities: []check.Severity{check.Stop, check.Note}, Looks: "a name that stands twice", Reason: "Nobody could say which is meant."},
+		{ID: source.RuleUnknownWord, Severities: stop, Looks: "a word that is none of those to choose from", Reason: "It is misspelt, or means something that there is not."},
+		{ID: source.RuleUnknownName, Severities: []check.Severity{check.Stop, check.Warn}, Looks: "a name of something that is not there", Reason: "What it stands for would be missing."},
+		{ID: source.RuleExpression, Severities: stop, Looks: "a ${...}, a condition or a sum that is not written right", Reason: "It cannot be filled in."},
+		{ID: source.RuleValue, Severities: stop, Looks: "a value that is none of its kind, or that no sum can be done with", Reason: "The figures that hang on it would be wrong."},
+		{ID: source.RuleFigure, Severities: []check.Severity{check.Stop, check.Warn}, Looks: "a figure that cannot be worked out", Reason: "The fitter would read a gap."},
+		{ID: source.RuleCircle, Severities: []check.Severity{check.Stop, check.Warn}, Looks: "things that wait for, or are made of, each other", Reason: "None of them could come first."},
+		{ID: source.RuleUnanswered, Severities: stop, Looks: "a setting without an answer", Reason: "What hangs on it has no value."},
+	}
 }

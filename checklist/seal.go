@@ -147,7 +147,9 @@ func (x *filler) workSeal(p *part, s *Seal) {
 		}
 	}
 	if _, found := p.find("limit"); !found {
-		p.lacks(fmt.Sprintf("no source gives a limit of %s in %s", material, conditions.Medium), "limit", "margin")
+		for _, key := range [...]string{"limit", "margin"} {
+			p.unknown(key, fmt.Sprintf("no source gives a limit of %s in %s; read its sheet", material, conditions.Medium))
+		}
 	}
 	p.boilerFindings(list, "material")
 }

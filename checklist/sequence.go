@@ -3,8 +3,11 @@ package checklist
 import (
 	"fettle/checklist/source"
 	"fettle/threads/check"
+	"fettle/threads/quantity"
 	"fmt"
+	"maps"
 	"strings"
+	"time"
 )
 
 // The rules about the order of work. They look at the steps that apply, with
@@ -14,13 +17,14 @@ import (
 // history is what has surely been done when a step can be begun.
 type history struct {
 	anyDryFit bool
-	dryFit    partSet // parts fitted dry
-	sealed    partSet // sealants put on that have to cure
-	cured     partSet // ... and had their wait
-	glued     partSet // fasteners put in with a sealant that has cured since
-	awaiting  partSet // fasteners put in with a sealant
-	first     partSet // fasteners that had their first pass
-	second    partSet // ... and their second
+	dryFit    partSet               // parts fitted dry
+	sealed    partSet               // sealants put on that have to cure
+	cured     partSet               // ... and had their wait
+	waited    map[int]time.Duration // since each was put on, on the way that takes longest
+	glued     partSet               // fasteners put in with a sealant that has cured since
+	awaiting  partSet               // fasteners put in with a sealant
+	first     partSet               // fasteners that had their first pass
+	second    partSet               // ... and their second
 }
 
 func (h *history) join(other *history) {
@@ -28,10 +32,25 @@ func (h *history) join(other *history) {
 	h.dryFit.join(other.dryFit)
 	h.sealed.join(other.sealed)
 	h.cured.join(other.cured)
+	for n, d := range other.waited {
+		h.waits(n, d)
+	}
 	h.glued.join(other.glued)
 	h.awaiting.join(other.awaiting)
 	h.first.join(other.first)
 	h.second.join(other.second)
+}
+
+// waits notes how long a sealant has had; of two ways here the longer one counts.
+func (h *history) waits(n int, d time.Duration) {
+	if d <= h.waited[n] {
+		return
+	}
+	h.waited = maps.Clone(h.waited) // shared with the step before
+	if h.waited == nil {
+		h.waited = map[int]time.Duration{}
+	}
+	h.waited[n] = d
 }
 
 // partSet is a set of fasteners and seals, by number.
@@ -223,6 +242,11 @@ func (w *sequencer) do(i int, h *history) {
 		}
 	}
 	if s.Wait > 0 {
+		for n := range w.x.partNames() {
+			if h.sealed.has(n) {
+				h.waits(n, h.waited[n]+s.Wait)
+			}
+		}
 		h.cured.join(h.sealed)
 		h.glued.join(h.awaiting)
 	}
@@ -247,6 +271,15 @@ func (w *sequencer) judge(i int, h history) {
 		for n, name := range w.x.partNames() {
 			if h.sealed.has(n) && !h.cured.has(n) {
 				fresh = append(fresh, name)
+			}
+		}
+		for n, name := range w.x.partNames() {
+			p := w.x.parts[name]
+			if p.kind != "sealant" || !h.cured.has(n) {
+				continue
+			}
+			if cure, ok := p.find("cure"); ok && cure.Unit == "h" && h.waited[n] < time.Duration(cure.Value*float64(time.Hour))-time.Second {
+				report(check.Stop, ruleWaitShort, "after", cure.Source, fmt.Sprintf("%s wants %s to cure, and the waits before this test are %s", name, cure.Text, quantity.SpanString(h.waited[n])))
 			}
 		}
 		if len(fresh) > 0 {

@@ -23,41 +23,49 @@ func (p *Procedure) checkStructure(f *source.Reporter) {
 // answered.
 func (p *Procedure) checkAccepts(f *source.Reporter) {
 	var rules []string // made only where something is accepted
-	check := func(list []Accept) {
-		for _, a := range list {
-			if a.Rule == "" {
-				continue
-			}
-			if rules == nil {
-				rules = acceptableRules()
-			}
-			at := a.at.Field("rule")
-			known := slices.ContainsFunc(Rules(), func(r Rule) bool { return r.ID == a.Rule })
-			switch {
-			case slices.Contains(rules, a.Rule):
-			case known:
-				f.Value(check.Stop, source.RuleUnknownWord, at, fmt.Sprintf("the rule %s cannot be accepted", a.Rule), "")
-			default:
-				f.Value(check.Stop, source.RuleUnknownWord, at, fmt.Sprintf("there is no rule %s to accept", source.Shown(a.Rule)), f.Suggest(a.Rule, rules))
-			}
+	look := func(a Accept) {
+		if a.Rule == "" {
+			return
+		}
+		if rules == nil {
+			rules = acceptableRules()
+		}
+		at := a.at.Field("rule")
+		known := slices.ContainsFunc(Rules(), func(r Rule) bool { return r.ID == a.Rule })
+		switch {
+		case slices.Contains(rules, a.Rule):
+		case known:
+			f.Value(check.Stop, source.RuleUnknownWord, at, fmt.Sprintf("the rule %s cannot be accepted", a.Rule), "")
+		default:
+			f.Value(check.Stop, source.RuleUnknownWord, at, fmt.Sprintf("there is no rule %s to accept", source.Shown(a.Rule)), f.Suggest(a.Rule, rules))
 		}
 	}
-	check(p.Accept)
+	p.eachAccept(look)
+}
+
+// eachAccept goes through all that the file accepts.
+func (p *Procedure) eachAccept(each func(Accept)) {
+	all := func(list []Accept) {
+		for _, a := range list {
+			each(a)
+		}
+	}
+	all(p.Accept)
 	for i := range p.Figures {
-		check(p.Figures[i].Accept)
+		all(p.Figures[i].Accept)
 	}
 	for i := range p.Fasteners {
-		check(p.Fasteners[i].Accept)
+		all(p.Fasteners[i].Accept)
 	}
 	for i := range p.Seals {
-		check(p.Seals[i].Accept)
+		all(p.Seals[i].Accept)
 	}
 	for i := range p.Tests {
-		check(p.Tests[i].Accept)
+		all(p.Tests[i].Accept)
 	}
 	for i := range p.Stages {
 		for j := range p.Stages[i].Steps {
-			check(p.Stages[i].Steps[j].Accept)
+			all(p.Stages[i].Steps[j].Accept)
 		}
 	}
 }
@@ -88,6 +96,7 @@ func (p *Procedure) checkNames(f *source.Reporter) {
 		other, twice := met[name]
 		if twice && other.what != what {
 			f.Key(check.Stop, source.RuleDuplicate, at, fmt.Sprintf("%s names %s and %s%s", source.Shown(name), other.what, what, f.AlsoAt(other.at)), "call one of them something else")
+			f.Second(other.at, "the first stands here")
 			return
 		}
 		met[name] = named{what, at}
@@ -138,6 +147,7 @@ func (p *Procedure) checkSteps(f *source.Reporter, c *order) {
 			step := &stage.Steps[j]
 			if first := c.byID[step.ID]; step.ID != "" && first != step {
 				f.Value(check.Stop, source.RuleDuplicate, step.at.Field("id"), fmt.Sprintf("the step %s stands twice%s", source.Shown(step.ID), f.AlsoAt(first.at.Field("id"))), "")
+				f.Second(first.at.Field("id"), "the first stands here")
 			}
 			for k, need := range step.Needs {
 				at := step.at.Field("after").Item(k)

@@ -58,6 +58,26 @@ func (t *table) misspelt(name string) *source.Place {
 	return nil
 }
 
+// nearly is the key that stands in the place of a key with a plain value and is
+// misspelt so little that it is plain which was meant: done reports it, and nobody is
+// told besides that the key is missing. Empty where there is none.
+func (t *table) nearly(name string) string {
+	if len(t.f.List) > 100 {
+		return ""
+	}
+	known := t.known()
+	for _, p := range t.at.Fields {
+		switch t.m[p.Name].(type) {
+		case map[string]any, []map[string]any, []any:
+			continue
+		}
+		if !slices.Contains(known, p.Name) && source.Nearest(p.Name, known) == name {
+			return p.Name
+		}
+	}
+	return ""
+}
+
 // known are the keys that such a table has.
 func (t *table) known() (names []string) {
 	for _, k := range Keys(t.kind) {
@@ -74,7 +94,10 @@ func (t *table) done() {
 	known := t.known()
 	for _, p := range t.at.Fields {
 		if !slices.Contains(known, p.Name) {
-			t.f.Key(check.Stop, source.RuleUnknownKey, p, fmt.Sprintf("%s has no key %s", t.what, source.Shown(p.Name)), t.f.Suggest(p.Name, known))
+			t.f.Key(check.Stop, source.RuleUnknownKey, p, fmt.Sprintf("%s has no key %s", t.what, source.Shown(p.Name)), firstText(belongs(t.kind, p.Name, t.m[p.Name]), t.f.Suggest(p.Name, known)))
+			if near := source.Nearest(p.Name, known); near != "" && t.m[near] == nil && len(t.f.List) <= 100 {
+				t.f.Certain(p.Key, near)
+			}
 		}
 	}
 }
@@ -117,6 +140,10 @@ func (t *table) string(name string, lines bool, most int) string {
 // needed reads a text of one line that must be there and not be empty.
 func (t *table) needed(name string) string {
 	if _, ok := t.m[name]; !ok {
+		if near := t.nearly(name); near != "" {
+			defer func() { t.used-- }() // done reports it
+			return t.line(near)
+		}
 		t.missing(name)
 		return ""
 	}
@@ -128,6 +155,10 @@ func (t *table) needed(name string) string {
 // neededText is needed for a text of several lines.
 func (t *table) neededText(name string) string {
 	if _, ok := t.m[name]; !ok {
+		if near := t.nearly(name); near != "" {
+			defer func() { t.used-- }()
+			return t.text(near)
+		}
 		t.missing(name)
 		return ""
 	}
@@ -177,6 +208,10 @@ func (t *table) opt(name string) string {
 
 // requiredScalar is scalar for a key that must be there.
 func (t *table) requiredScalar(name string) string {
+	if near := t.nearly(name); t.m[name] == nil && near != "" {
+		defer func() { t.used-- }()
+		name = near
+	}
 	s, _ := t.scalar(name)
 	if _, ok := t.m[name]; !ok {
 		t.missing(name)
@@ -188,10 +223,18 @@ func (t *table) requiredScalar(name string) string {
 
 // word reads a text that must be one of a list of words.
 func (t *table) word(name string, words []string, needed bool) string {
-	if _, ok := t.m[name]; !ok {
-		if needed {
-			t.missing(name)
+	if _, ok := t.m[name]; !ok && needed {
+		if near := t.nearly(name); near != "" {
+			defer func() { t.used-- }()
+			s := t.line(near)
+			if !slices.Contains(words, s) {
+				s = ""
+			}
+			return s
 		}
+		t.missing(name)
+	}
+	if _, ok := t.m[name]; !ok {
 		return ""
 	}
 	s := t.line(name)
@@ -254,6 +297,7 @@ func (t *table) list(name string, lines bool) ([]string, bool) {
 	}
 	if text, isText := v.(string); isText {
 		t.f.Value(check.Stop, source.RuleWrongType, p, fmt.Sprintf("`%s` is a text; it takes a list", name), "["+source.Quote(text)+"]")
+		t.f.Certain(p.Value, "["+source.Quote(text)+"]")
 		return []string{t.f.Clean(text, p, name, lines, most)}, true
 	}
 	t.wrong(p, name, v, "a list of texts: [\"...\", \"...\"]")

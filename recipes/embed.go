@@ -7,7 +7,7 @@ import (
 	"io/fs"
 )
 
-//go:embed *.toml
+//go:embed *.toml shared/*.toml
 var files embed.FS
 
 //go:embed starters/*.toml
@@ -19,7 +19,8 @@ var circuits embed.FS
 //go:embed demo/bramble.toml
 var demo string
 
-// FS returns the bundled procedures, one .toml file each at its root. It is
+// FS returns the bundled procedures, one .toml file each at its root, and the stages
+// that they share in the folder shared. It is
 // read-only, and the same on every call.
 func FS() fs.FS { return files }
 

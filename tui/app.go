@@ -18,16 +18,17 @@ import (
 // Options is what the bench screen takes from outside.
 type Options struct {
 	Env     job.Env
-	Jobs    string // folder that holds the jobs; new ones are laid down in it
-	Beside  string // folder whose own jobs are listed as well; may be empty
-	Open    string // folder of a job to open at once; empty for the home screen
-	Preview string // procedure file to show while it is written; nothing else is opened then
-	Config  string // folder with the person's own tools; may be empty
-	Home    string // the person's own folder, written ~ on the screen; may be empty
-	Recipes fs.FS  // bundled procedures
-	Demo    []byte // story of the demo, whose procedure is among Recipes; nil for no demo
-	NoMouse bool   // leave mouse and taps to the terminal
-	ASCII   bool   // draw with ASCII characters only
+	Jobs    string            // folder that holds the jobs; new ones are laid down in it
+	Beside  string            // folder whose own jobs are listed as well; may be empty
+	Open    string            // folder of a job to open at once; empty for the home screen
+	Preview string            // procedure file to show while it is written; nothing else is opened then
+	Answers map[string]string // answers that stand in a preview, by setting
+	Config  string            // folder with the person's own tools; may be empty
+	Home    string            // the person's own folder, written ~ on the screen; may be empty
+	Recipes fs.FS             // bundled procedures
+	Demo    []byte            // story of the demo, whose procedure is among Recipes; nil for no demo
+	NoMouse bool              // leave mouse and taps to the terminal
+	ASCII   bool              // draw with ASCII characters only
 	// Renderer knows the colours of the terminal; nil means no colour.
 	Renderer *lipgloss.Renderer
 	// Still keeps the screen from looking at the folder by itself now and then.

@@ -33,6 +33,7 @@ type entry struct {
 	wanted  string   // the limits of a reading, in one line
 	value   bool     // a measured value: only what can stand in one is taken
 	units   []string // units the keypad offers
+	several bool     // several figures, with ; between them
 	choices []choice
 	only    bool  // nothing but the choices is an answer
 	unset   bool  // none of the choices is picked until a key or a finger picks one

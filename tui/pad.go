@@ -79,7 +79,9 @@ func (e *entry) valueKeys(w int) []padKey {
 	for _, s := range []string{"1", "2", "3", "4", "5", "6", "7", "8", "9", "0", "."} {
 		keys = append(keys, e.typedKey(s))
 	}
-	if len(e.units) == 0 || slices.Contains(e.units, "in") { // fractions are of inches
+	if e.several {
+		keys = append(keys, e.typedKey(";"))
+	} else if len(e.units) == 0 || slices.Contains(e.units, "in") { // fractions are of inches
 		keys = append(keys, e.typedKey("/"))
 	}
 	// A sign stands first and a space does not: one key is enough for both.

@@ -92,7 +92,7 @@ func (p *preview) look() tea.Cmd {
 		library := checklist.NewLibrary(disk.Folder(filepath.Dir(file), longestProcedure), m.opt.Recipes)
 		r.proc, r.found = checklist.Check(file, r.glance.src, library)
 		if r.proc != nil {
-			r.work = shownWork(r.proc)
+			r.work = shownWork(r.proc, m.opt.Answers)
 		}
 		return r
 	})
@@ -123,10 +123,10 @@ func glanceAt(file string, last glance, now time.Time) glance {
 	return g
 }
 
-// shownWork is a procedure with its defaults, ready to be shown; nil where it
-// has no step to show.
-func shownWork(p *checklist.Procedure) *work {
-	filled, _ := p.Fill(nil)
+// shownWork is a procedure with some answers, and its defaults for the rest, ready to
+// be shown; nil where it has no step to show.
+func shownWork(p *checklist.Procedure, answers map[string]string) *work {
+	filled, _ := p.Fill(answers)
 	w := &work{filled: filled, state: job.State{Steps: map[string]job.StepState{}}}
 	for _, step := range filled.Steps() {
 		shown := *step

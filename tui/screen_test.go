@@ -669,7 +669,7 @@ func TestFindAnswersAsAsked(t *testing.T) {
 	b := refit(t, 80, 24, "dry")
 	pullOut(b)
 	b.keys("esc")
-	b.m.stack[0].(*home).shelf = readShelf(recipes.FS(), false)
+	b.m.stack[0].(*home).shelf = readShelf(recipes.FS(), false, nil)
 	for query, first := range map[string]string{
 		"2ba":             "thread 2 BA",
 		"drill for 4ba":   "thread 4 BA",

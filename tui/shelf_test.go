@@ -10,7 +10,7 @@ import (
 )
 
 func TestShelfTellsBundledProceduresByTheirHead(t *testing.T) {
-	list := readShelf(recipes.FS(), false)
+	list := readShelf(recipes.FS(), false, nil)
 	require.NotEmpty(t, list)
 	for _, s := range list {
 		p, bad := s.read()
@@ -31,7 +31,7 @@ func TestShelfReadsToTheEndWhereTheHeadIsNotEnough(t *testing.T) {
 	}
 	by := func(own bool) map[string]shelf {
 		m := map[string]shelf{}
-		for _, s := range readShelf(files, own) {
+		for _, s := range readShelf(files, own, nil) {
 			m[s.name] = s
 		}
 		return m

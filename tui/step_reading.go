@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 
@@ -53,6 +54,8 @@ func (s *stepScreen) read(step *checklist.FilledStep, i int) tea.Cmd {
 			e.choices = append(e.choices, choice{text: c})
 		}
 	case "text":
+	case "photo":
+		e.about = append(e.about, "The file of a picture: it is copied into the job.")
 	case "date":
 		e.value = true
 		e.about = append(e.about, "A day as 2026-08-31, or 08/2026 for the end of that month.")
@@ -60,6 +63,11 @@ func (s *stepScreen) read(step *checklist.FilledStep, i int) tea.Cmd {
 		e.thread, e.likely = true, true
 	default:
 		e.value, e.units = true, readingUnits(r.Unit)
+		if r.Times > 1 {
+			e.several, e.units = true, nil
+			e.field.only = func(c rune) bool { return c == ';' || measured(c) }
+			e.about = append(e.about, fmt.Sprintf("%d figures, with ; between them, in order.", r.Times))
+		}
 		if r.InPSI() {
 			e.units = readingUnits("psi")
 			e.about = append(e.about, "Say the unit: psi or bar.")

@@ -208,11 +208,12 @@ type shelf struct {
 	src          []byte
 	own          bool               // not a bundled one
 	bad          source.Diagnostics // why it cannot be started, as far as it was read
+	folders      []fs.FS            // of the stages that it shares
 }
 
 // read reads the whole procedure. Without a mistake that stops it, bad is empty.
 func (s shelf) read() (p *checklist.Procedure, bad source.Diagnostics) {
-	p, found := checklist.Read(s.name, s.src)
+	p, found := checklist.NewLibrary(s.folders...).Read(s.name, s.src)
 	if p == nil || found.HasStop() {
 		return nil, found
 	}
@@ -255,9 +256,9 @@ func (m *model) begin() tea.Cmd {
 		var b begun
 		// A device that cannot say who works asks again; nothing is lost by that.
 		b.person, _ = job.Person(o.Env)
-		b.shelf = readShelf(o.Recipes, false)
+		b.shelf = readShelf(o.Recipes, false, nil)
 		if o.Beside != "" {
-			b.shelf = append(b.shelf, readShelf(disk.Folder(o.Beside, longestProcedure), true)...)
+			b.shelf = append(b.shelf, readShelf(disk.Folder(o.Beside, longestProcedure), true, o.Recipes)...)
 		}
 		b.shop, b.noShop = workshop.Read(o.Config)
 		b.jobs, b.err = listJobs(o)
@@ -310,8 +311,8 @@ const longestProcedure = 1 << 20
 // readShelf lists the procedures in a folder. The bundled ones are known to be
 // whole, so a glance is enough. A person's own are read to their end, so that
 // the list says which have mistakes; of these only files that mean to be
-// procedures are taken.
-func readShelf(from fs.FS, own bool) []shelf {
+// procedures are taken. Those come with the bundled ones, whose stages they may share.
+func readShelf(from fs.FS, own bool, bundled fs.FS) []shelf {
 	if from == nil {
 		return nil
 	}
@@ -322,12 +323,12 @@ func readShelf(from fs.FS, own bool) []shelf {
 		if err != nil {
 			continue
 		}
-		s := shelf{name: name, title: name, src: src, own: own}
+		s := shelf{name: name, title: name, src: src, own: own, folders: []fs.FS{from, bundled}}
 		if !own && s.glance() {
 			all = append(all, s)
 			continue
 		}
-		p, found := checklist.Read(name, src)
+		p, found := checklist.NewLibrary(s.folders...).Read(name, src)
 		if own && (p == nil || p.Format == 0 || len(p.Stages) == 0) {
 			continue
 		}

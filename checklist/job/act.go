@@ -178,11 +178,18 @@ func (j *Job) Read(step, reading, value string) (Saved, error) {
 				return Entry{}, fmt.Errorf("%s: %w", r.Name, err)
 			}
 		}
+		var photos []string
+		if r.Kind == "photo" {
+			if photos, err = j.keepPhotos([]string{value}); err != nil {
+				return Entry{}, err
+			}
+			value = photos[0]
+		}
 		var replaces []string
 		for _, v := range j.State().Steps[step].Readings[reading] {
 			replaces = append(replaces, v.ID)
 		}
-		return Entry{Kind: KindMeasure, By: by, Step: step, Reading: reading, Value: value, Unit: r.Unit, Replaces: limited(replaces)}, nil
+		return Entry{Kind: KindMeasure, By: by, Step: step, Reading: reading, Value: value, Unit: r.Unit, Photos: photos, Replaces: limited(replaces)}, nil
 	})
 }
 

@@ -12,6 +12,8 @@ import (
 	"time"
 
 	"github.com/stretchr/testify/require"
+
+	"fettle/checklist"
 )
 
 // scene is a bench on which one way to be hurt is played: Ana's device, and those of
@@ -324,6 +326,20 @@ const (
 	askReading  = `reading = [{ name = "fall", ask = "Fall in the hold", kind = "pressure", unit = "bar", low = "0", high = "0.1", outside = "ask" }]`
 	heldReading = `reading = [{ name = "held", ask = "Held from inside", kind = "yes-no", nominal = "yes", danger = "Nothing holds the spindle from inside." }]`
 )
+
+// edited starts a job of steps that `check` refuses: a copy that was changed after it was
+// checked comes past.
+func (s *scene) edited(steps ...string) *Job {
+	proc, found := checklist.Read("tap.toml", []byte(parts+strings.Join(steps, "")))
+	s.unless(found.HasStop(), "it is no mistake")
+	j, err := Start(memJob, proc, nil, "Bramble", s.env)
+	require.NoError(s.trial, err)
+	return j
+}
+
+// shortWait lets a procedure past `check` whose wait is shorter than the cure: the job
+// has a gate of its own.
+const shortWait = `accept = [{ rule = "wait-shorter-than-cure", because = "The gate of the job is tried." }]`
 
 // work starts a job of a few steps.
 func (s *scene) work(steps ...string) *Job {

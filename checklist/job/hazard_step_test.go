@@ -104,7 +104,7 @@ var stepScenarios = map[string]func(*scene){
 		s.open(j, "fall")
 	},
 	"stop-of-a-word-without-the-word": func(s *scene) {
-		j := s.work(step("cold", "inspect", `reading = [{ name = "zero", ask = "Gauge on zero", kind = "yes-no", outside = "stop" }]`))
+		j := s.edited(step("cold", "inspect", `reading = [{ name = "zero", ask = "Gauge on zero", kind = "yes-no", outside = "stop" }]`))
 		must(j.Read("cold", "zero", "no"))
 		s.refused(j.Tick("cold"))
 		s.tick(j, "cold")
@@ -420,7 +420,7 @@ var stepScenarios = map[string]func(*scene){
 		s.refused(j.Tick("off"))
 	},
 	"stop-of-a-figure-without-limits": func(s *scene) {
-		j := s.work(step("wall", "measure", `reading = [{ name = "wall", ask = "Wall", kind = "length", unit = "mm", nominal = "3", outside = "stop" }]`))
+		j := s.edited(step("wall", "measure", `reading = [{ name = "wall", ask = "Wall", kind = "length", unit = "mm", nominal = "3", outside = "stop" }]`))
 		must(j.Read("wall", "wall", "0.2"))
 		s.refused(j.Tick("wall"))
 		s.tick(j, "wall")

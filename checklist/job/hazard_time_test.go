@@ -12,7 +12,7 @@ func cureSteps(wait string, more ...string) []string {
 		step("seal", "seal", `parts = ["paste"]`),
 		step("tighten", "tighten"),
 		step("cured", "wait", `parts = ["paste"]`, `wait = "`+wait+`"`),
-		step("steam", "test"),
+		step("steam", "test", shortWait),
 	}, more...)
 }
 
@@ -132,7 +132,7 @@ var timeScenarios = map[string]func(*scene){
 		must(j.Tick("steam"))
 	},
 	"pressure-test-before-the-cure": func(s *scene) {
-		j := s.work(step("seal", "seal", `parts = ["paste"]`), step("tighten", "tighten"), step("cured", "wait", `parts = ["paste"]`, `wait = "1 min"`), step("full", "test", `parts = ["water"]`))
+		j := s.work(step("seal", "seal", `parts = ["paste"]`), step("tighten", "tighten"), step("cured", "wait", `parts = ["paste"]`, `wait = "1 min"`), step("full", "test", `parts = ["water"]`, shortWait))
 		must(j.Sheet("operator", "Ana"))
 		must(j.Sheet("inspector", "Ruth"))
 		must(j.Tick("seal"))
@@ -337,7 +337,7 @@ var timeScenarios = map[string]func(*scene){
 		s.open(j, "steam")
 	},
 	"pressure-test-before-the-cure-by-another-program": func(s *scene) {
-		j := s.work(step("seal", "seal", `parts = ["paste"]`), step("tighten", "tighten"), step("cured", "wait", `parts = ["paste"]`, `wait = "1 min"`), step("full", "test", `parts = ["water"]`))
+		j := s.work(step("seal", "seal", `parts = ["paste"]`), step("tighten", "tighten"), step("cured", "wait", `parts = ["paste"]`, `wait = "1 min"`), step("full", "test", `parts = ["water"]`, shortWait))
 		must(j.Sheet("operator", "Ana"))
 		must(j.Sheet("inspector", "Ruth"))
 		must(j.Tick("seal"))

@@ -124,7 +124,7 @@ func open(dir string, env Env, outer []string, b *budget) (*Job, error) {
 		return nil, &FolderError{dir, said(err), err}
 	}
 	proc, found := checklist.Read(filepath.Join(dir, procedureName), source)
-	if proc == nil {
+	if proc == nil || found.Unreadable() {
 		return nil, &FolderError{dir, procedureName + " is not valid: " + firstStop(found), nil}
 	}
 	person := env.Person

@@ -47,18 +47,18 @@ var worldSource = parts +
 	step("cold", "inspect", `hold = "owner"`, zeroReading) +
 	step("held", "inspect", heldReading) +
 	step("wall", "measure", `reading = [{ name = "bore_now", ask = "Bore of the seat", kind = "length", unit = "mm", low = "5", high = "9", sets = "bore" }]`) +
-	step("holes", "inspect", `call = { procedure = "save-hole", ask = "a screw turns and turns" }`) +
+	step("holes", "inspect", `call = { procedure = "save-hole", ask = "Does a screw turn and turn?" }`) +
 	step("plug", "make", `do = "Turn a plug of ${bore}."`) +
 	step("dry", "dry-fit", `parts = ["screw", "paste"]`) +
 	step("seal", "seal", `parts = ["screw", "paste"]`) +
 	step("tighten", "tighten", `closes = "dome"`) +
 	step("cured", "wait", `parts = ["paste"]`, `wait = "6 h"`) +
 	step("agree", "decide", `parts = ["water"]`, `hold = "inspector"`) +
-	step("half", "test", `parts = ["water"]`, `figures = ["water.half"]`) +
-	step("full", "test", `parts = ["water"]`, `figures = ["water.target"]`) +
+	step("half", "test", `parts = ["water"]`, shortWait, `figures = ["water.half"]`) +
+	step("full", "test", `parts = ["water"]`, shortWait, `figures = ["water.target"]`) +
 	step("watch", "wait", `parts = ["water"]`, `wait = "${hold_time}"`) +
 	step("fall", "measure", askReading) +
-	step("result", "test", `parts = ["water"]`) +
+	step("result", "test", `parts = ["water"]`, shortWait) +
 	step("close", "record")
 
 // insideSource is the job that a step of it calls.

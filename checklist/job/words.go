@@ -26,6 +26,9 @@ func wordsOf(proc *checklist.Procedure) map[string]stepWords {
 	for _, s := range proc.Settings {
 		known[s.Name] = true
 	}
+	for _, f := range proc.Figures {
+		known[f.Name] = true
+	}
 	for _, p := range proc.Fasteners {
 		parts[p.Name] = true
 	}
@@ -46,42 +49,15 @@ func wordsOf(proc *checklist.Procedure) map[string]stepWords {
 					w.parts = append(w.parts, r.Name)
 				}
 			}
-			w.lost = lostNames(text, func(name, figure string) bool { return known[name] && figure == "" || parts[name] && figure != "" })
+			for _, at := range source.LostNames(text, func(name, figure string) bool { return known[name] && figure == "" || parts[name] && figure != "" }) {
+				w.lost = append(w.lost, strings.TrimSuffix(text[at.Start:at.End], "}"))
+			}
 			if len(w.parts)+len(w.lost) > 0 {
 				words[step.ID] = w
 			}
 		}
 	}
 	return words
-}
-
-// lostNames are the names of the procedure that stand in a text in braces without a
-// dollar, or behind a dollar without braces.
-func lostNames(text string, is func(name, figure string) bool) (list []string) {
-	for i := 0; i < len(text); i++ {
-		rest := text[i+1:]
-		switch {
-		case text[i] == '{' && (i == 0 || text[i-1] != '$'):
-			end := strings.IndexAny(rest, "{}\n")
-			if end < 0 || rest[end] != '}' {
-				continue
-			}
-			rest = rest[:end]
-		case text[i] == '$' && rest != "" && rest[0] != '{' && rest[0] != '$':
-			end := strings.IndexFunc(rest, func(r rune) bool { return r != '.' && r != '_' && !('a' <= r && r <= 'z') && !('0' <= r && r <= '9') })
-			if end >= 0 {
-				rest = rest[:end]
-			}
-			rest = strings.TrimRight(rest, ".")
-		default:
-			continue
-		}
-		name, figure, _ := strings.Cut(strings.TrimSpace(rest), ".")
-		if is(name, figure) {
-			list = append(list, text[i:i+1]+rest)
-		}
-	}
-	return list
 }
 
 // wordGates shut a step whose instruction is not to be worked by as it stands.

@@ -271,3 +271,34 @@ func workedLine(f checklist.FilledWorkedOut) string {
 	}
 	return text
 }
+
+// WriteQuestions writes what a called procedure asks: its settings with their kinds,
+// choices and limits, as whoever writes a `call` needs them.
+func WriteQuestions(w io.Writer, called *checklist.Procedure, width int) error {
+	if len(called.Settings) == 0 {
+		return nil
+	}
+	p := &printer{width: max(width, 40)}
+	p.blank()
+	p.heading("What " + called.ID + " asks when it is called")
+	for _, s := range called.Settings {
+		text := s.Ask + " (" + s.Kind
+		if len(s.Choices) > 0 {
+			text += ": " + strings.Join(s.Choices, ", ")
+		}
+		for _, limit := range [...][2]string{{"at least", s.Low}, {"at most", s.High}} {
+			if limit[1] != "" {
+				text += "; " + limit[0] + " " + limit[1]
+			}
+		}
+		switch {
+		case !s.HasDefault:
+			text += "; has to be answered"
+		case s.Default != "":
+			text += "; without an answer " + s.Default
+		}
+		p.wrap("- ", "  ", s.Name+": "+text+")")
+	}
+	_, err := io.WriteString(w, p.b.String())
+	return err
+}

@@ -64,6 +64,7 @@ do   = "Cut ${packing.rings} rings of ${packing.ring_length}."`)
 			"Steps that use a test wait for its sheet: one of kind wait for readings that cover the hold, each of kind test before that one for a reading of its own, any other of kind test for the result."},
 		{"figure", "[figures.NAME]", ""},
 		{"stage", "[[stage]]", ""},
+		{"shared", "A shared stage: shared/NAME.toml", "Shared stages do not stand in each other. One of the bundled ones is not replaced by a file of its name."},
 		{"step", "[[stage.step]]", ""},
 		{"call", "call = { ... }", ""},
 		{"reading", "reading = [{ ... }]", "A reading that is taken several times is typed with ; between the figures."},

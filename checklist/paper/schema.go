@@ -37,6 +37,10 @@ func tableSchema(table string) map[string]any {
 		}
 	}
 	s := map[string]any{"type": "object", "properties": properties, "additionalProperties": false}
+	if table == "stage" { // a shared one has its name and nothing else
+		s["oneOf"] = []any{map[string]any{"required": []string{"shared"}, "maxProperties": 1}, map[string]any{"required": needed, "not": map[string]any{"required": []string{"shared"}}}}
+		needed = nil
+	}
 	if len(needed) > 0 {
 		s["required"] = needed
 	}
@@ -94,6 +98,9 @@ func keySchema(table string, k checklist.Key) map[string]any {
 	case checklist.FormText:
 		return filled(text())
 	case checklist.FormLine:
+		if k.Name == "hold" || k.Name == "witness" {
+			k.Needed = true // not to be there, but not to be empty
+		}
 		return filled(line())
 	case checklist.FormName:
 		if table == "procedure" || table == "call" {

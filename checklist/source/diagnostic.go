@@ -27,6 +27,12 @@ type Diagnostic struct {
 	// belongs to no line of the file.
 	Setting string
 
+	// Fix is what to write where, in the text as it is, where that is certain; nil for
+	// nothing.
+	Fix *Repair
+	// Related is a second place that it is about; empty for none.
+	Related Diagnostics
+
 	Located    bool // the place is known: bytes of src
 	Src        string
 	Start, End int
@@ -37,6 +43,12 @@ type Diagnostics []Diagnostic
 
 // HasStop says whether anything in it must be put right before work goes on.
 func (ds Diagnostics) HasStop() bool { return ds.Worst() == check.Stop }
+
+// Unreadable reports whether something in the text was no TOML, so that it was read
+// past or passed over.
+func (ds Diagnostics) Unreadable() bool {
+	return slices.ContainsFunc(ds, func(d Diagnostic) bool { return d.Rule == RuleUnreadable })
+}
 
 // HasMistake says whether anything in it is a [Diagnostic.Mistake].
 func (ds Diagnostics) HasMistake() bool { return slices.ContainsFunc(ds, Diagnostic.Mistake) }

@@ -17,6 +17,53 @@ type Document struct {
 	lines   []int32 // offset of the start of every line
 	Root    *Place
 	Located bool // positions are known
+
+	copied   []Copied // stretches of another text that stand in Src
+	original *Document
+}
+
+// Copied is a text that stands in a document in the place of the bytes From to To. A
+// place in it is shown as At.
+type Copied struct {
+	From, To int
+	Text     string
+	At       Span
+}
+
+// With is the document with other texts in the place of some of its own, in their
+// order. What is reported of it is shown in the document as it was.
+func (d *Document) With(copies []Copied) *Document {
+	var b strings.Builder
+	at := 0
+	for _, c := range copies {
+		b.WriteString(d.Src[at:c.From])
+		b.WriteString(c.Text)
+		at = c.To
+	}
+	b.WriteString(d.Src[at:])
+	out := NewDocument(d.File, b.String())
+	out.copied, out.original = copies, d
+	return out
+}
+
+// shown is where a stretch of the document is shown.
+func (d *Document) shown(s Span) (*Document, Span) {
+	if d.original == nil {
+		return d, s
+	}
+	shift := 0 // of the text so far against the original
+	for _, c := range d.copied {
+		start := c.From + shift
+		end := start + len(c.Text)
+		if int(s.Start) < start {
+			break
+		}
+		if int(s.Start) < end {
+			return d.original.shown(c.At)
+		}
+		shift += len(c.Text) - (c.To - c.From)
+	}
+	return d.original.shown(Span{s.Start - int32(shift), s.End - int32(shift)})
 }
 
 func NewDocument(file, src string) *Document {
@@ -67,6 +114,8 @@ type Reporter struct {
 	// muted drops everything said: what is looked at has been, or will be,
 	// reported where it stands.
 	Muted bool
+	// Lost are lines that were passed over; what only follows from that is not said.
+	Lost []lost
 }
 
 // maxFindings is where a check gives up: nobody reads more, and a hostile file
@@ -91,10 +140,21 @@ func (f *Reporter) At(severity check.Severity, rule string, p *Place, s Span, me
 		Message: message, Suggestion: suggestion,
 	}
 	if f.Doc.Located && s.Known() && f.Setting == "" {
-		d.Located, d.Src, d.Start, d.End = true, f.Doc.Src, int(s.Start), int(s.End)
+		doc, s := f.Doc.shown(s)
+		d.Located, d.Src, d.Start, d.End = true, doc.Src, int(s.Start), int(s.End)
 	}
 	if len(f.List) < maxKept {
 		f.List = append(f.List, d)
+	}
+}
+
+// Original is At for a stretch of the text as it was written, before texts were copied
+// into it.
+func (f *Reporter) Original(severity check.Severity, rule string, s Span, message, suggestion string) {
+	f.At(severity, rule, nil, Span{}, message, suggestion)
+	if doc := f.Doc.original; doc != nil && doc.Located && !f.Muted && len(f.List) > 0 {
+		d := &f.List[len(f.List)-1]
+		d.Located, d.Src, d.Start, d.End = true, doc.Src, int(s.Start), int(s.End)
 	}
 }
 
@@ -144,6 +204,13 @@ func (d *Diagnostic) Offset() int {
 // sorted is everything found, in the order of the file; what has no place
 // comes first. At one place the gravest comes first. Repetitions are said once.
 func (f *Reporter) Sorted() Diagnostics {
+	// Of a text that was read by guessing nobody knows what it lacks.
+	guessed := slices.ContainsFunc(f.List, func(d Diagnostic) bool { return d.Rule == RuleUnreadable && d.Fix == nil })
+	if guessed || len(f.Lost) > 0 {
+		f.List = slices.DeleteFunc(f.List, func(d Diagnostic) bool {
+			return f.echo(&d) || guessed && d.Rule == RuleMissingKey && !d.Located
+		})
+	}
 	slices.SortStableFunc(f.List, func(a, b Diagnostic) int {
 		return cmp.Or(cmp.Compare(a.Offset(), b.Offset()), cmp.Compare(b.Severity.Gravity(), a.Severity.Gravity()))
 	})
@@ -157,7 +224,11 @@ func (f *Reporter) Sorted() Diagnostics {
 			Message: "more than 1000 findings; the rest is not listed",
 		})
 	}
-	f.Doc.place(list)
+	doc := f.Doc
+	for doc.original != nil {
+		doc = doc.original
+	}
+	doc.place(list)
 	return list
 }
 
@@ -166,6 +237,7 @@ func (f *Reporter) AlsoAt(first *Place) string {
 	if first == nil || !f.Doc.Located || !first.Value.Known() {
 		return ""
 	}
-	line := f.Doc.line(int(first.Value.Start))
+	doc, at := f.Doc.shown(first.Value)
+	line := doc.line(int(at.Start))
 	return fmt.Sprintf("; the first is in line %d", line)
 }

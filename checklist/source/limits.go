@@ -45,6 +45,13 @@ func CheckLimits(src []byte) *limitError {
 	if len(src) > MaxFile {
 		return &limitError{0, fmt.Sprintf("the file has %d bytes, at most %d are read", len(src), MaxFile), ""}
 	}
+	for _, packed := range [...]struct{ head, what string }{
+		{"PK\x03\x04", "a word processor's file"}, {"\xd0\xcf\x11\xe0", "a word processor's file"}, {"{\\rtf", "a text with its layout (RTF)"}, {"%PDF", "a page to print (PDF)"}, {"<!DOCTYPE", "a web page"}, {"<html", "a web page"},
+	} {
+		if bytes.HasPrefix(src, []byte(packed.head)) {
+			return &limitError{0, "this is " + packed.what + ", and no plain text; save it as plain text, UTF-8, with a name that ends in .toml", RuleUnreadable}
+		}
+	}
 	if bytes.HasPrefix(src, []byte("\xff\xfe")) || bytes.HasPrefix(src, []byte("\xfe\xff")) {
 		return &limitError{0, "the file is UTF-16; save it as UTF-8", RuleUnreadable}
 	}

@@ -54,9 +54,10 @@ func plainSyntax(message string) (plain, suggestion string) {
 
 // What is said of mistakes that are looked into further.
 const (
-	trailing = "something stands after the end of the value"
-	inSingle = "the table stands in single brackets elsewhere"
-	quoteIt  = "put texts between quotes: \"like this\""
+	trailing   = "something stands after the end of the value"
+	inSingle   = "the table stands in single brackets elsewhere"
+	inBrackets = " stands in single brackets, and more of them follow"
+	quoteIt    = "put texts between quotes: \"like this\""
 )
 
 // unquoted says how the value of the line would be written that the offset at is
@@ -128,15 +129,15 @@ func openText(src string, at int) int {
 	return -1
 }
 
-// syntax reports an error of the parser. Its line and column are wrong for
+// Syntax reports an error of the parser, and whether its place is known. Its line and column are wrong for
 // files with CRLF and at the end of a text, its offset is right; so both are
 // worked out from the offset.
-func (f *Reporter) Syntax(err error) {
+func (f *Reporter) Syntax(err error) bool {
 	var pe toml.ParseError
 	if !errors.As(err, &pe) {
 		message, _ := Clean(err.Error(), false)
 		f.At(check.Stop, RuleUnreadable, nil, Span{}, strings.TrimPrefix(message, "toml: "), "")
-		return
+		return false
 	}
 	start := pe.Position.Start
 	if strings.HasPrefix(f.Doc.Src, ByteOrderMark) {
@@ -165,7 +166,8 @@ func (f *Reporter) Syntax(err error) {
 	if at, name := singleBrackets(f.Doc.Src, start); at >= 0 && message == inSingle {
 		// The line complained of is right; the one before is not.
 		start, end = at, at+len(name)+2
-		message, suggestion = fmt.Sprintf("[%s] stands in single brackets, and more of them follow", name), fmt.Sprintf("[[%s]]", name)
+		message, suggestion = "["+name+"]"+inBrackets, fmt.Sprintf("[[%s]]", name)
 	}
 	f.At(check.Stop, RuleUnreadable, nil, Span{int32(start), int32(max(end, start))}, message, suggestion)
+	return true
 }

@@ -192,3 +192,32 @@ func lineEnding(s string) int {
 	}
 	return n
 }
+
+// LostNames finds the names that stand in a text in braces without a dollar, or behind
+// a dollar without braces: {rod}, $packing.rings. is says what a name is.
+func LostNames(text string, is func(name, figure string) bool) (list []Reference) {
+	for i := 0; i < len(text); i++ {
+		rest, closed := text[i+1:], 0
+		switch {
+		case text[i] == '{' && (i == 0 || text[i-1] != '$'):
+			end := strings.IndexAny(rest, "{}\n")
+			if end < 0 || rest[end] != '}' {
+				continue
+			}
+			rest, closed = rest[:end], 1
+		case text[i] == '$' && rest != "" && rest[0] != '{' && rest[0] != '$':
+			end := strings.IndexFunc(rest, func(r rune) bool { return r != '.' && r != '_' && !('a' <= r && r <= 'z') && !('0' <= r && r <= '9') })
+			if end >= 0 {
+				rest = rest[:end]
+			}
+			rest = strings.TrimRight(rest, ".")
+		default:
+			continue
+		}
+		name, figure, _ := strings.Cut(strings.TrimSpace(rest), ".")
+		if is(name, figure) {
+			list = append(list, Reference{i, i + 1 + len(rest) + closed, name, figure})
+		}
+	}
+	return list
+}

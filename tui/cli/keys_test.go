@@ -87,7 +87,7 @@ func TestKeysOfTheLookUps(t *testing.T) {
 
 // bare are numbers that have no unit: counts, ratios, places in a list.
 var bare = []string{
-	"tpi", "friction", "head_friction", "utilisation", "reserve", "strip_ratio", "bolts", "line", "column", "number", "torque_factor",
+	"tpi", "friction", "head_friction", "utilisation", "reserve", "strip_ratio", "bolts", "line", "column", "end_line", "end_column", "number", "torque_factor",
 	"friction_low", "friction_high", "utilisation_reached", "utilisation_high", "reserve_low", "reserve_one_lost", "percent",
 	"steps_total", "steps_done", "steps_skipped", "open_findings", "count",
 }

@@ -35,6 +35,7 @@ func procedureCommand(env Env) *cobra.Command {
 		procedureNewCommand(env),
 		procedurePreviewCommand(env),
 		procedureSchemaCommand(env),
+		procedureExplainCommand(env),
 	)
 	return cmd
 }
@@ -107,6 +108,7 @@ func proceduresIn(fsys fs.FS, where string) ([]listed, error) {
 	if err != nil {
 		return nil, err
 	}
+	library := checklist.NewLibrary(fsys, recipes.FS())
 	var list []listed
 	for _, e := range entries {
 		file := e.Name()
@@ -120,7 +122,7 @@ func proceduresIn(fsys fs.FS, where string) ([]listed, error) {
 		src, err := fs.ReadFile(fsys, file)
 		if err != nil {
 			l.problem = job.Plain(plainPathError(err).Error())
-		} else if p, ds := checklist.Read(file, src); p == nil {
+		} else if p, ds := library.Read(file, src); p == nil {
 			l.diagnostics = ds
 		} else {
 			l.procedure, l.diagnostics = p, ds
@@ -247,6 +249,9 @@ func procedureShowCommand(env Env) *cobra.Command {
 			} else {
 				err = paper.WriteText(env.Stdout, filled, width)
 			}
+			if err == nil && !markdown {
+				err = calledQuestions(env, p, libraryFor(args[0]), width)
+			}
 			if err == nil && len(open) > 0 {
 				fmt.Fprintf(env.Stderr, "fettle: not answered, printed as ____: %s. Answer them with --set NAME=ANSWER.\n", strings.Join(open, ", "))
 			}
@@ -300,7 +305,7 @@ func loadProcedure(env Env, name string) (*checklist.Procedure, error) {
 	if err != nil {
 		return nil, err
 	}
-	p, ds := checklist.Read(file, src)
+	p, ds := libraryFor(name).Read(file, src)
 	if p == nil || ds.HasStop() {
 		if err := ds.WriteText(env.Stderr); err != nil {
 			return nil, err
@@ -328,17 +333,24 @@ func parseSets(sets []string) (map[string]string, error) {
 }
 
 func procedureCheckCommand(env Env) *cobra.Command {
-	var asJSON bool
+	var (
+		asJSON, notes, fix bool
+		sets               []string
+	)
 	cmd := &cobra.Command{
 		Use:   "check FILE...",
 		Short: "Say everything that is wrong with procedure files",
 		Long: "Says everything that is wrong with procedure files, each mistake as\n" +
 			"    file:line:column: severity: message [rule]\n" +
-			"with every setting at its default. Exit code 1 where it found a stop or a warn,\n" +
+			"under every answer that a fitter may give; --set lets one stand. Exit code 1 where it found a stop or a warn,\n" +
 			"0 where there is nothing or only an ask or a note, 3 where a file cannot be read.",
 		Example: "  fettle procedure check my-gland.toml",
 		Args:    atLeast(1, "name the files to look at"),
 		RunE: func(cmd *cobra.Command, names []string) error {
+			values, err := parseSets(sets)
+			if err != nil {
+				return err
+			}
 			var all source.Diagnostics
 			code := exitFine
 			for _, name := range names {
@@ -346,9 +358,18 @@ func procedureCheckCommand(env Env) *cobra.Command {
 				if err != nil {
 					return err
 				}
-				p, ds := checklist.Check(file, src, libraryFor(name))
+				p, ds, cover := checklist.CheckAll(file, src, libraryFor(name), values)
+				if fix {
+					done, err := fixFile(env, name, src, ds)
+					if err != nil {
+						return err
+					}
+					if done != nil {
+						p, ds, cover = checklist.CheckAll(file, done, libraryFor(name), values)
+					}
+				}
 				all = append(all, ds...)
-				if p == nil || p.Format == 0 {
+				if p == nil || p.Format == 0 || ds.Unreadable() {
 					code = exitUnreadable
 				} else if word := ds.Worst(); code == exitFine && (word == check.Stop || word == check.Warn) {
 					code = exitFound
@@ -356,11 +377,21 @@ func procedureCheckCommand(env Env) *cobra.Command {
 				if asJSON {
 					continue
 				}
+				told := len(ds)
+				if !notes {
+					ds = slices.DeleteFunc(ds, func(d source.Diagnostic) bool { return d.Severity == check.Note && d.Rule != source.RuleDuplicate })
+				}
 				if err := ds.WriteText(env.Stdout); err != nil {
 					return err
 				}
 				if len(ds) == 0 {
 					fmt.Fprintf(env.Stdout, "%s: nothing to put right\n", file)
+				}
+				if left := told - len(ds); left > 0 {
+					fmt.Fprintf(env.Stdout, "%s: %d notes on what a fitter is told under other answers: --notes lists them\n", file, left)
+				}
+				if len(cover.Pairs) > 0 {
+					fmt.Fprintf(env.Stderr, "%s: too many combinations of answers to look at each: every two answers together were, in %d combinations\n", file, cover.Combinations)
 				}
 			}
 			if asJSON {
@@ -375,6 +406,9 @@ func procedureCheckCommand(env Env) *cobra.Command {
 		},
 	}
 	cmd.Flags().BoolVar(&asJSON, "json", false, "print JSON")
+	cmd.Flags().StringArrayVar(&sets, "set", nil, "an answer that stands: --set name=value (repeat for more)")
+	cmd.Flags().BoolVar(&fix, "fix", false, "put right what is certain; the file as it was is kept beside, with a ~ behind its name")
+	cmd.Flags().BoolVar(&notes, "notes", false, "list what a fitter is told under other answers, too")
 	return cmd
 }
 
@@ -388,14 +422,80 @@ type findingJSON struct {
 	Rule       string `json:"rule"`
 	Path       string `json:"path"`
 	Source     string `json:"source,omitempty"`
+
+	EndLine   int `json:"end_line"`
+	EndColumn int `json:"end_column"`
+	// Replacement is what to write from the place to its end, where that is certain.
+	Replacement *replacementJSON `json:"replacement,omitempty"`
+	Related     []relatedJSON    `json:"related,omitempty"`
+}
+
+type replacementJSON struct {
+	Line      int    `json:"line"`
+	Column    int    `json:"column"`
+	EndLine   int    `json:"end_line"`
+	EndColumn int    `json:"end_column"`
+	Text      string `json:"text"`
+}
+
+type relatedJSON struct {
+	Line    int    `json:"line"`
+	Column  int    `json:"column"`
+	Message string `json:"message"`
 }
 
 func findingsJSON(ds source.Diagnostics) any {
 	list := make([]findingJSON, 0, len(ds))
 	for _, d := range ds {
-		list = append(list, findingJSON{d.File, d.Line, d.Column, string(d.Severity), d.Message, d.Suggestion, d.Rule, d.Path, d.Source})
+		f := findingJSON{File: d.File, Line: d.Line, Column: d.Column, Severity: string(d.Severity), Message: d.Message, Suggestion: d.Suggestion, Rule: d.Rule, Path: d.Path, Source: d.Source}
+		f.EndLine, f.EndColumn = d.EndPlace()
+		if d.Fix != nil {
+			from := source.Diagnostic{Located: true, Src: d.Src, End: d.Fix.From}
+			to := source.Diagnostic{Located: true, Src: d.Src, End: d.Fix.To}
+			r := &replacementJSON{Text: d.Fix.Text}
+			r.Line, r.Column = from.EndPlace()
+			r.EndLine, r.EndColumn = to.EndPlace()
+			f.Replacement = r
+		}
+		for _, other := range d.Related {
+			f.Related = append(f.Related, relatedJSON{other.Line, other.Column, other.Message})
+		}
+		list = append(list, f)
 	}
 	return struct {
 		Findings []findingJSON `json:"findings"`
 	}{list}
+}
+
+// calledQuestions prints what the procedures ask that a procedure calls.
+func calledQuestions(env Env, p *checklist.Procedure, library *checklist.Library, width int) error {
+	for _, id := range p.Calls() {
+		if called, _ := library.Procedure(id); called != nil {
+			if err := paper.WriteQuestions(env.Stdout, called, width); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+func procedureExplainCommand(env Env) *cobra.Command {
+	var width int
+	cmd := &cobra.Command{
+		Use:     "explain RULE",
+		Short:   "Say what a rule of check looks for, why, and show what it has something against",
+		Example: "  fettle procedure explain wet-steel",
+		Args:    between(1, 1, "name one rule, as check shows it in brackets"),
+		RunE: func(_ *cobra.Command, args []string) error {
+			if width < 40 || width > 400 {
+				return usage(fmt.Errorf("--width %d: write 40 to 400", width))
+			}
+			if err := paper.Explain(env.Stdout, strings.Trim(args[0], "[]"), width); err != nil {
+				return usage(err)
+			}
+			return nil
+		},
+	}
+	cmd.Flags().IntVar(&width, "width", 80, "widest line")
+	return cmd
 }
