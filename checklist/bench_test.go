@@ -39,14 +39,14 @@ func longProcedure(t testing.TB, n int) []byte {
 		var names []string
 		for _, name := range []string{"travel", "in"} { // readings that are recalled
 			names = append(names, fmt.Sprintf("name = %q", name), fmt.Sprintf("name = \"%s-%d\"", name, i/len(steps)),
-				"${reading."+name+"}", fmt.Sprintf("${reading.%s-%d}", name, i/len(steps)))
+				"${"+name+"}", fmt.Sprintf("${%s-%d}", name, i/len(steps)))
 		}
 		round := strings.NewReplacer(names...)
 		for _, line := range strings.Split(strings.TrimRight(round.Replace(steps[i%len(steps)]), "\n"), "\n") {
 			switch {
 			case strings.HasPrefix(line, "id ") || strings.HasPrefix(line, "id="):
 				line = fmt.Sprintf("id = \"step-%05d\"", i)
-			case strings.HasPrefix(line, "needs"):
+			case strings.HasPrefix(line, "after"):
 				line = ""
 			}
 			b.WriteString(line + "\n")
@@ -130,7 +130,7 @@ func held(make func() any) float64 {
 // BenchmarkHostile reads files that cost a careless reader the square of their
 // size; the whole of each is to cost about four times its quarter.
 func BenchmarkHostile(b *testing.B) {
-	head := "format = 1\nid = \"x\"\ntitle = \"x\"\n"
+	head := "format = 2\nid = \"x\"\ntitle = \"x\"\n"
 	steps := func(n int, body func(int) string) string {
 		var b strings.Builder
 		b.WriteString(head + "[[stage]]\ntitle = \"x\"\n")
@@ -149,9 +149,9 @@ func BenchmarkHostile(b *testing.B) {
 		}},
 		{"settings", func(n int) string { return head + strings.ReplaceAll(manyKeys(n), "a", "settings.a") }},
 		{"steps", func(n int) string { return steps(n/10, func(int) string { return "" }) }},
-		{"needs that are not there", func(n int) string { return steps(n/10, func(int) string { return "needs = [\"t\"]\n" }) }},
+		{"needs that are not there", func(n int) string { return steps(n/10, func(int) string { return "after = [\"t\"]\n" }) }},
 		{"needs of all", func(n int) string {
-			return steps(n/10, func(i int) string { return fmt.Sprintf("needs = [\"s%d\"]\n", (i+1)%(n/10)) })
+			return steps(n/10, func(i int) string { return fmt.Sprintf("after = [\"s%d\"]\n", (i+1)%(n/10)) })
 		}},
 		{"dollars", func(n int) string { return head + "about = \"" + strings.Repeat("${", n) + "\"\n" }},
 		{"comments", func(n int) string { return head + strings.Repeat("#\n", n) }},

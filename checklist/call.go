@@ -14,11 +14,11 @@ import (
 type Call struct {
 	Procedure string     // its id
 	Set       []CallWith // its settings as this procedure knows them, in the order of the file
-	// OnlyIf says when it is called. Where it is empty it is always called, and
-	// the step is not done before it is; else as often as it is needed.
-	OnlyIf string
+	// Ask is the question that yes calls it to. Where it is empty it is always called,
+	// and the step is not done before it is; else as often as it is needed.
+	Ask string
 
-	at *source.Place // of the step
+	at *source.Place
 }
 
 // CallWith is one setting of a called procedure.
@@ -33,7 +33,7 @@ type CallWith struct {
 type FilledCall struct {
 	Procedure string
 	Set       []FilledWith
-	OnlyIf    string
+	Ask       string // the question that yes calls it to; empty where it is always called
 }
 
 // FilledWith is one setting of a called procedure. Its value is in the form a
@@ -60,30 +60,16 @@ func (c *FilledCall) Names() []string {
 	return names
 }
 
-// line says what is called, and when.
-func (c *FilledCall) line() string {
-	if c.OnlyIf == "" {
-		return c.Procedure + ", a job of its own, before this step is done"
+// readCall reads the call of a step, nil where it has none.
+func readCall(step *table) *Call {
+	t, ok := step.sub("call", "call", "call")
+	if !ok {
+		return nil
 	}
-	return c.Procedure + ", a job of its own, only if " + c.OnlyIf
-}
-
-// line says what a called procedure is told.
-func (s FilledWith) line() string {
-	if s.Value == "" {
-		return s.Setting + ": asked when it is started"
-	}
-	return s.Setting + ": " + s.Value
-}
-
-// readCall reads the keys of a step that make its call, nil where it has none.
-func readCall(t *table) *Call {
+	defer t.done()
 	c := &Call{at: t.at}
-	_, calls := t.m["call"]
-	if calls {
-		c.Procedure = t.name("call")
-		t.f.LowerID(c.Procedure, t.at.Field("call"), "call")
-	}
+	c.Procedure = t.name("procedure")
+	t.f.LowerID(c.Procedure, t.at.Field("procedure"), "procedure")
 	if s, ok := t.sub("set", "", "set"); ok {
 		if len(s.m) > source.MaxSettings {
 			t.f.Value(check.Stop, source.RuleLimit, s.at, fmt.Sprintf("`set` has %d entries, at most %d are read", len(s.m), source.MaxSettings), "")
@@ -95,17 +81,8 @@ func readCall(t *table) *Call {
 			c.Set = append(c.Set, CallWith{name, value, at})
 		}
 	}
-	c.OnlyIf = t.line("only_if")
-	t.notEmpty("only_if", c.OnlyIf)
-	if calls {
-		return c
-	}
-	for _, name := range [...]string{"set", "only_if"} {
-		if at := t.at.Field(name); at != nil {
-			t.f.Key(check.Stop, source.RuleMissingKey, at, fmt.Sprintf("`%s` is about a procedure that the step calls, and it calls none", name), `call = "damaged-hole"`)
-		}
-	}
-	return nil
+	c.Ask = t.filled("ask")
+	return c
 }
 
 // call fills in the call of a step. A value that is not known yet is left open;
@@ -114,7 +91,7 @@ func (x *filler) call(c *Call) *FilledCall {
 	if c == nil {
 		return nil
 	}
-	out := &FilledCall{Procedure: c.Procedure, OnlyIf: x.prose(c.OnlyIf, c.at.Field("only_if"))}
+	out := &FilledCall{Procedure: c.Procedure, Ask: x.prose(c.Ask, c.at.Field("ask"))}
 	for _, s := range c.Set {
 		value, ok := x.raw(s.Value, s.at, everything)
 		if !ok {
@@ -172,7 +149,7 @@ type callWalk struct {
 
 func (c *callWalk) check(step *Step, filled *FilledStep) {
 	call := step.Call
-	at := call.at.Field("call")
+	at := call.at.Field("procedure")
 	called, found := c.procedure(call.Procedure)
 	switch {
 	case called == nil:
@@ -204,7 +181,7 @@ func (c *callWalk) check(step *Step, filled *FilledStep) {
 			continue
 		}
 		if err := called.CheckValue(s.Setting, value); err != nil {
-			c.f.Value(check.Stop, source.RuleValue, s.at, fmt.Sprintf("the procedure %s does not take %s for %s: %s", source.Shown(call.Procedure), source.Shown(value), s.Setting, plainError(err)), "")
+			c.f.Value(check.Stop, source.RuleValue, s.at, fmt.Sprintf("the procedure %s does not take %s for %s: %s", source.Shown(call.Procedure), source.Shown(value), s.Setting, source.PlainError(err)), "")
 		}
 	}
 }
@@ -226,7 +203,7 @@ func (c *callWalk) procedure(id string) (*Procedure, source.Diagnostics) {
 // looked at, first one on which every call is always made.
 func (c *callWalk) circles(call *Call, at *source.Place) {
 	if way := c.back(call, true); way != nil {
-		c.f.Value(check.Stop, source.RuleCircle, at, "these procedures always call each other, so none can be finished: "+calls(way), "an `only_if` on one of the calls, or take one of them away")
+		c.f.Value(check.Stop, source.RuleCircle, at, "these procedures always call each other, so none can be finished: "+calls(way), "an `ask` on one of the calls, or take one of them away")
 	} else if way := c.back(call, false); way != nil {
 		c.f.Value(check.Warn, source.RuleCircle, at, "these procedures call each other in a circle: "+calls(way), "take one of the calls away; a job inside a job goes a few deep only")
 	}
@@ -241,10 +218,10 @@ func calls(way []string) string {
 }
 
 // back is the shortest way from the procedure that is looked at by one of its
-// calls back to it, nil where there is none. With always only calls without an
-// only_if are followed.
+// calls back to it, nil where there is none. With always only calls without a
+// question are followed.
 func (c *callWalk) back(call *Call, always bool) []string {
-	if always && call.OnlyIf != "" {
+	if always && call.Ask != "" {
 		return nil
 	}
 	from := map[string]string{call.Procedure: c.p.ID}
@@ -266,7 +243,7 @@ func (c *callWalk) back(call *Call, always bool) []string {
 		for i := range called.Stages {
 			for j := range called.Stages[i].Steps {
 				next := called.Stages[i].Steps[j].Call
-				if next == nil || always && next.OnlyIf != "" {
+				if next == nil || always && next.Ask != "" {
 					continue
 				}
 				if _, met := from[next.Procedure]; !met {

@@ -14,7 +14,7 @@ import (
 // caller is a procedure with one step that calls another; keys are the lines of
 // its call.
 func caller(id, keys string) string {
-	return `format = 1
+	return `format = 2
 id     = "` + id + `"
 title  = "Cover"
 
@@ -45,7 +45,7 @@ title = "Look"
 id      = "look"
 kind    = "inspect"
 do      = "Turn a good screw in every hole, ${side}. ${screws.thread}"
-reading = [{ name = "minor", ask = "Hole", unit = "mm" }]
+reading = [{ name = "minor", ask = "Hole", kind = "length", unit = "mm" }]
 
 [[stage.step]]
 id   = "repair"
@@ -54,7 +54,7 @@ do   = "Put right what failed."
 ` + keys + "\n"
 }
 
-const hole = `format = 1
+const hole = `format = 2
 id     = "damaged-hole"
 title  = "Save a hole"
 
@@ -97,33 +97,22 @@ func TestCheckCalls(t *testing.T) {
 		name, keys string
 		want       []string // of each: severity, rule and a part of what is said, in the order of the file
 	}{
-		{"all well", `call = "damaged-hole"
-set = { thread = "${flange_thread}", metal = "gunmetal", hole = "${reading.minor}" }
-only_if = "a hole fails"`, nil},
-		{"nothing set", `call = "damaged-hole"`, nil},
-		{"a number for a text", `call = "damaged-hole"
-set = { hole = 4.5 }`, nil},
-		{"not at hand", `call = "blower-gland"`, []string{"warn unknown-name: 38:8: no procedure \"blower-gland\" is at hand"}},
-		{"nearly right", `call = "damage-hole"`, []string{"warn unknown-name: 38:8: no procedure \"damage-hole\" is at hand, neither beside this file nor bundled | did you mean `damaged-hole`?"}},
-		{"mistakes of its own", `call = "broken"`, []string{"stop unknown-name: 38:8: the procedure \"broken\" (broken.toml) has mistakes of its own"}},
-		{"unknown setting", `call = "damaged-hole"
-set = { thraed = "M4" }`, []string{"stop unknown-name: 39:9: the procedure \"damaged-hole\" has no setting \"thraed\" | did you mean `thread`?"}},
-		{"refused value", `call = "damaged-hole"
-set = { metal = "gun metal" }`, []string{"stop value: 39:17: the procedure \"damaged-hole\" does not take \"gun metal\" for metal"}},
-		{"over the limit", `call = "damaged-hole"
-set = { hole = "25 mm" }`, []string{"stop value: 39:16: the procedure \"damaged-hole\" does not take \"25 mm\" for hole: 25 mm is more than the upper limit, 20 mm"}},
-		{"another kind of setting", `call = "damaged-hole"
-set = { hole = "${flange_thread}" }`, []string{"stop value: 39:16: the procedure \"damaged-hole\" does not take \"4 BA\" for hole"}},
-		{"a figure", `call = "damaged-hole"
-set = { hole = "${screws.thread}" }`, []string{"stop value: 39:16:"}},
-		{"a setting that is not there", `call = "damaged-hole"
-set = { thread = "${thread}" }`, []string{"stop unknown-name: 39:19: there is no setting \"thread\""}},
-		{"a variant that does not apply", `call = "damaged-hole"
-when = { side = "right" }
-set = { hole = "${flange_thread}", metal = "tin" }`, []string{"stop value: 40:44:"}},
-		{"itself", `call = "cover"`, []string{"stop circle: 38:8: these procedures always call each other, so none can be finished: cover calls cover"}},
-		{"itself at times", `call = "cover"
-only_if = "another fails"`, []string{"warn circle: 38:8: these procedures call each other in a circle: cover calls cover"}},
+		{"all well", `call = { procedure = "damaged-hole", set = { thread = "${flange_thread}", metal = "gunmetal", hole = "${minor}" }, ask = "a hole fails" }`, nil},
+		{"nothing set", `call = { procedure = "damaged-hole" }`, nil},
+		{"a number for a text", `call = { procedure = "damaged-hole", set = { hole = 4.5 } }`, nil},
+		{"not at hand", `call = { procedure = "blower-gland" }`, []string{"warn unknown-name: 38:22: no procedure \"blower-gland\" is at hand"}},
+		{"nearly right", `call = { procedure = "damage-hole" }`, []string{"warn unknown-name: 38:22: no procedure \"damage-hole\" is at hand, neither beside this file nor bundled | did you mean `damaged-hole`?"}},
+		{"mistakes of its own", `call = { procedure = "broken" }`, []string{"stop unknown-name: 38:22: the procedure \"broken\" (broken.toml) has mistakes of its own"}},
+		{"unknown setting", `call = { procedure = "damaged-hole", set = { thraed = "M4" } }`, []string{"stop unknown-name: 38:46: the procedure \"damaged-hole\" has no setting \"thraed\" | did you mean `thread`?"}},
+		{"refused value", `call = { procedure = "damaged-hole", set = { metal = "gun metal" } }`, []string{"stop value: 38:54: the procedure \"damaged-hole\" does not take \"gun metal\" for metal"}},
+		{"over the limit", `call = { procedure = "damaged-hole", set = { hole = "25 mm" } }`, []string{"stop value: 38:53: the procedure \"damaged-hole\" does not take \"25 mm\" for hole: 25 mm is more than the upper limit, 20 mm"}},
+		{"another kind of setting", `call = { procedure = "damaged-hole", set = { hole = "${flange_thread}" } }`, []string{"stop value: 38:53: the procedure \"damaged-hole\" does not take \"4 BA\" for hole"}},
+		{"a figure", `call = { procedure = "damaged-hole", set = { hole = "${screws.thread}" } }`, []string{"stop value: 38:53:"}},
+		{"a setting that is not there", `call = { procedure = "damaged-hole", set = { thread = "${thread}" } }`, []string{"stop unknown-name: 38:56: there is no setting, reading or figure \"thread\""}},
+		{"a variant that does not apply", `when = ["side = right"]
+call = { procedure = "damaged-hole", set = { hole = "${flange_thread}", metal = "tin" } }`, []string{"stop value: 39:81:"}},
+		{"itself", `call = { procedure = "cover" }`, []string{"stop circle: 38:22: these procedures always call each other, so none can be finished: cover calls cover"}},
+		{"itself at times", `call = { procedure = "cover", ask = "another fails" }`, []string{"warn circle: 38:22: these procedures call each other in a circle: cover calls cover"}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			_, ds := Check("cover.toml", []byte(caller("cover", c.keys)), library(beside))
@@ -145,19 +134,19 @@ func TestCirclesOfCalls(t *testing.T) {
 		others map[string]string // what each other calls
 		want   string
 	}{
-		{"two, always", map[string]string{"b": `call = "a"`}, "stop these procedures always call each other, so none can be finished: a calls b calls a"},
-		{"two, at times", map[string]string{"b": "call = \"a\"\nonly_if = \"x\""}, "warn these procedures call each other in a circle: a calls b calls a"},
-		{"three", map[string]string{"b": `call = "c"`, "c": `call = "a"`}, "stop these procedures always call each other, so none can be finished: a calls b calls c calls a"},
+		{"two, always", map[string]string{"b": `call = { procedure = "a" }`}, "stop these procedures always call each other, so none can be finished: a calls b calls a"},
+		{"two, at times", map[string]string{"b": "call = { procedure = \"a\", ask = \"x\" }"}, "warn these procedures call each other in a circle: a calls b calls a"},
+		{"three", map[string]string{"b": `call = { procedure = "c" }`, "c": `call = { procedure = "a" }`}, "stop these procedures always call each other, so none can be finished: a calls b calls c calls a"},
 		// A circle that a does not belong to is said about those that do.
-		{"farther off", map[string]string{"b": `call = "c"`, "c": `call = "b"`}, ""},
-		{"a line", map[string]string{"b": `call = "c"`, "c": ``}, ""},
+		{"farther off", map[string]string{"b": `call = { procedure = "c" }`, "c": `call = { procedure = "b" }`}, ""},
+		{"a line", map[string]string{"b": `call = { procedure = "c" }`, "c": ``}, ""},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			all := map[string]string{}
 			for id, keys := range c.others {
 				all[id] = caller(id, keys)
 			}
-			_, ds := Check("a.toml", []byte(caller("a", `call = "b"`)), library(all))
+			_, ds := Check("a.toml", []byte(caller("a", `call = { procedure = "b" }`)), library(all))
 			if c.want == "" {
 				require.Empty(t, ds)
 				return
@@ -173,21 +162,19 @@ func TestCallsOfEverybody(t *testing.T) {
 	var keys strings.Builder
 	all := map[string]string{}
 	for i := range 60 {
-		fmt.Fprintf(&keys, "call = \"p%d\"\n\n[[stage.step]]\nid = \"s%d\"\nkind = \"record\"\ndo = \"Next.\"\n", i, i)
+		fmt.Fprintf(&keys, "call = { procedure = \"p%d\" }\n\n[[stage.step]]\nid = \"s%d\"\nkind = \"record\"\ndo = \"Next.\"\n", i, i)
 	}
 	for i := range 60 {
 		all[fmt.Sprintf("p%d", i)] = caller(fmt.Sprintf("p%d", i), keys.String())
 	}
-	_, ds := Check("a.toml", []byte(caller("a", `call = "p7"`)), library(all))
+	_, ds := Check("a.toml", []byte(caller("a", `call = { procedure = "p7" }`)), library(all))
 	require.Empty(t, ds)
 	_, ds = Check("p7.toml", []byte(all["p7"]), library(all))
 	require.Len(t, ds, 60)
 }
 
 func TestFilledCall(t *testing.T) {
-	p, ds := Read("cover.toml", []byte(caller("cover", `call = "damaged-hole"
-set = { thread = "${flange_thread}", hole = "${reading.minor}", metal = "gunmetal" }
-only_if = "one of the ${count} fails"`)))
+	p, ds := Read("cover.toml", []byte(caller("cover", `call = { procedure = "damaged-hole", set = { thread = "${flange_thread}", hole = "${minor}", metal = "gunmetal" }, ask = "one of the ${count} fails" }`)))
 	require.Empty(t, ds)
 	f, ds := p.FillMeasured(map[string]string{"flange_thread": "M4"}, nil)
 	require.Empty(t, ds)
@@ -202,17 +189,6 @@ only_if = "one of the ${count} fails"`)))
 	called, _ := library(map[string]string{"damaged-hole": hole}).Procedure("damaged-hole")
 	_, ds = called.Fill(values)
 	require.Empty(t, ds)
-
-	var text, markdown bytes.Buffer
-	require.NoError(t, f.WriteText(&text, 60))
-	require.Contains(t, text.String(), `   CALL: damaged-hole, a job of its own, only if one of the
-   6 fails
-   . thread: 4 BA
-   . hole: 3.1 mm
-   . metal: gunmetal
-`)
-	require.NoError(t, f.WriteMarkdown(&markdown))
-	require.Contains(t, markdown.String(), "**Call:** damaged-hole, a job of its own, only if one of the 6 fails\n\n- thread: 4 BA\n- hole: 3.1 mm\n- metal: gunmetal\n")
 }
 
 func TestLibrary(t *testing.T) {
@@ -253,12 +229,9 @@ func TestLibrary(t *testing.T) {
 // Whatever stands in the keys of a call, nothing it says can be taken for a
 // command, and what is filled in holds what the file does.
 func FuzzCheckCalls(f *testing.F) {
-	f.Add(`call = "damaged-hole"
-set = { thread = "${flange_thread}" }`)
-	f.Add(`call = "damaged-hole"
-only_if = "x"
-set = { hole = "${reading.minor}", metal = "tin" }`)
-	f.Add(`call = "cover"`)
+	f.Add(`call = { procedure = "damaged-hole", set = { thread = "${flange_thread}" } }`)
+	f.Add(`call = { procedure = "damaged-hole", set = { hole = "${minor}", metal = "tin" }, ask = "x" }`)
+	f.Add(`call = { procedure = "cover" }`)
 	f.Fuzz(func(t *testing.T, keys string) {
 		p, ds := Check("cover.toml", []byte(caller("cover", keys)), library(map[string]string{"damaged-hole": hole}))
 		var b bytes.Buffer

@@ -13,11 +13,11 @@ var dateForms = [...]struct {
 	form  string
 	month bool
 }{
-	{"2006-01-02", false}, {"2 Jan 2006", false}, {"2 January 2006", false},
+	{"2006-01-02", false}, {"2.1.2006", false}, {"2 Jan 2006", false}, {"2 January 2006", false},
 	{"2006-01", true}, {"01/2006", true}, {"1/2006", true}, {"Jan 2006", true}, {"January 2006", true},
 }
 
-// parseDate reads a day: 2026-08-31, 31 Aug 2026, or a month as containers show
+// parseDate reads a day: 2026-08-31, 31 Aug 2026, 31.08.2026, or a month as containers show
 // it, 08/2026, which lasts to its end. 3/4/2026 is two days, and is refused. The
 // years are 1990 to 2100.
 func parseDate(s string) (time.Time, error) {
@@ -35,7 +35,7 @@ func parseDate(s string) (time.Time, error) {
 		}
 		return day, nil
 	}
-	return time.Time{}, errors.New(source.Shown(s) + " is not a day; write it like 2026-08-31, 31 Aug 2026, or 08/2026 for the end of that month")
+	return time.Time{}, errors.New(source.Shown(s) + " is not a day; write it like 2026-08-31, 31 Aug 2026, 31.08.2026, or 08/2026 for the end of that month")
 }
 
 // dateText is a day as it is shown.

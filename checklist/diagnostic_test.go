@@ -41,10 +41,10 @@ func TestExcerpt(t *testing.T) {
 	long := strings.Repeat("直", 5_000_000) + "here" + strings.Repeat("x", 5_000_000)
 	start := strings.Index(long, "here")
 	line, before, marks := source.Diagnostic{Located: true, Src: long, Start: start, End: start + 4}.Excerpt()
-	require.LessOrEqual(t, cells(line), source.ExcerptCells)
+	require.LessOrEqual(t, source.Cells(line), source.ExcerptCells)
 	require.Equal(t, 4, marks)
 	require.Equal(t, "here", strings.TrimSpace(string([]rune(line)[len([]rune(line[:strings.Index(line, "here")])):][:4])))
-	require.Equal(t, cells(line[:strings.Index(line, "here")]), before)
+	require.Equal(t, source.Cells(line[:strings.Index(line, "here")]), before)
 }
 
 func TestLinesAndColumns(t *testing.T) {

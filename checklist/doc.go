@@ -1,9 +1,8 @@
 // Package checklist reads procedure files, says everything that is wrong with
 // them, and fills in the answers to their settings.
 //
-// A procedure is a TOML file written by hand (format 1, described by
-// [Reference]). [Read] turns it into a [Procedure] and a list of [Diagnostics];
-// [Procedure.Fill] answers its settings and works out every ${...}, which makes
+// A procedure is a TOML file written by hand (format 2, described by [Keys]).
+// [Read] turns it into a [Procedure] and a list of [Diagnostics]; [Procedure.Fill] answers its settings and works out every ${...}, which makes
 // a [Filled]: what a job walks through and a screen shows.
 //
 // Files come from other people. Nothing in them can reach a terminal as a
@@ -17,9 +16,21 @@
 //     without a default, naming it where it is not asked is a stop. default = ""
 //     leaves an answer open. A choice, a yes-no and a text have answers of their
 //     own for that.
-//   - Earlier readings. ${reading.NAME} needs a name that one reading of the file
-//     has, in an earlier step. Unread it is no limit and not a limit of nought.
-//     Only the readings that a file recalls make a job work out its figures again.
+//   - One space of names. ${name}, a condition and a sum may mean a setting, a
+//     reading, a figure or a part, so no two of these are called the same; a reading
+//     may be called as the setting that it sets, which it then is. Steps are named by
+//     after alone and are a space of their own: a step that measures the spindle is
+//     called spindle.
+//   - Earlier readings. ${name} needs a name that one reading of the file has, in an
+//     earlier step. Unread it is no limit and not a limit of nought. Only the readings
+//     that a file recalls make a job work out its figures again.
+//   - Not known is not false. A condition on what was not read yet holds nothing back:
+//     its step stays until it is known, and comes back when the reading is undone.
+//   - Where a figure stands. A figure of [figures] stands at the step whose reading
+//     completes it, or at the next one that applies: it stops there as a reading does.
+//     One that answers alone put outside is found when the file or the answer is.
+//   - Several figures of one reading are typed with ; between and kept as typed. Every
+//     one has to lie within the limits, whichever of them takes says counts elsewhere.
 //   - Limits are rounded inwards. A limit that was worked out is shown to a
 //     hundredth of a millimetre, a lower one rounded up and an upper one down, and
 //     compared unrounded. What is made of a figure is made of the figure as shown,
@@ -43,16 +54,17 @@
 //   - No sums for what does not apply. A part whose when does not hold is still
 //     read, and a mistake in its keys is a mistake; but that its figures do not go
 //     together (an O-ring smaller than the spindle, under packing) is nobody's.
-//   - Limits in percent. low = "-10 %" is a share of what is wanted: a tenth of a
+//   - Limits in percent. within = "10 %" is a share of what is wanted: a tenth of a
 //     newton metre either way suited one screw and no other. Where the reading
 //     itself is in percent it stays points.
 //   - Sheet and plan are two waits. A container's time replaces the planning
 //     figure where an author says so (sheet_time). The bundled procedures wait for
 //     both, each in a step of its own, since the shop's temperature is only known
 //     when the joint is closed and the sheet's time is for a warm room.
-//   - A limit that lost its sign is told by what it would let pass: above or below
-//     what is wanted, or a lower one under a fifth of it. It is a warn that cannot
-//     be accepted; whoever means it writes the same limit as an offset.
+//   - low and high are values, within, plus and minus offsets. A value that was meant
+//     as an offset is told by a sign, which is a stop, or by what it would let pass:
+//     above or below what is wanted, or a lower one under a tenth of it. That is a warn
+//     that cannot be accepted; whoever means it writes the same limit as an offset.
 //   - No figure of a code stands in an example, nor in what is said of a question
 //     that lacks its answer: a pressure and a time show their unit only.
 //   - A limit never moves to what was just measured. The limits of a reading that

@@ -15,7 +15,7 @@ import (
 	"fettle/threads/quantity"
 )
 
-var fastenerFigures = [...]figureKey{
+var fastenerFigures = [...]FigureKey{
 	{"thread", "Thread", "its usual name"},
 	{"count", "How many", ""},
 	{"length", "Length", "of the screw"},
@@ -117,7 +117,7 @@ func (x *filler) workFastener(p *part, s *Fastener) {
 	in.length, state = input(x, p, "length", s.Length, positiveLength)
 	in.hasLength = state == given
 	in.count, _ = input(x, p, "count", s.Count, countFrom1)
-	in.places = in.count
+	in.places, p.places = in.count, in.count
 	in.count = max(0, in.count-s.gone)
 	in.percent, _ = input(x, p, "engagement", s.Engagement, parsePercent)
 	in.circle, _ = input(x, p, "circle", s.Circle, positiveLength)
@@ -209,7 +209,7 @@ func (x *filler) shearedScrew(p *part, s *Fastener, t threads.Thread, off quanti
 	}
 	plan, err := fastening.Sheared(t, metal, threads.StockDrills(), off)
 	if err != nil {
-		p.lacks(plainError(err), shearedFigures[:]...)
+		p.lacks(source.PlainError(err), shearedFigures[:]...)
 		return
 	}
 	x.holdTurns(p, t, metal)
@@ -267,19 +267,19 @@ func (p *part) headFigures(in *fastenerInputs) {
 			break
 		}
 	}
-	switch size, source, ok := in.thread.Spanner(); {
+	switch size, standard, ok := in.thread.Spanner(); {
 	case in.spanner > 0:
 		p.length("spanner", in.spanner, "the procedure")
 		if in.spanner <= in.thread.Major {
-			p.finding(Finding{Rule: ruleFlats, Severity: check.Stop, Source: "calculated",
+			p.finding(check.Result{Rule: ruleFlats, Severity: check.Stop, Source: "calculated",
 				Message: fmt.Sprintf("%s across the flats is no wider than the thread, %s: measure both again", in.spanner, in.thread.Major)}, "spanner")
 		}
 	case found && head.AcrossFlats > 0:
 		p.length("spanner", head.AcrossFlats, head.Standard)
 	case in.head != "" && in.head != threads.HexHead:
-		p.lacks(article(string(in.head))+" head takes no spanner", "spanner")
+		p.lacks(source.Article(string(in.head))+" head takes no spanner", "spanner")
 	case ok:
-		p.length("spanner", size, source)
+		p.length("spanner", size, standard)
 	default:
 		p.unknown("spanner", "no standard gives one for "+in.thread.String()+"; measure it and write it as `spanner`")
 	}
@@ -288,7 +288,7 @@ func (p *part) headFigures(in *fastenerInputs) {
 			if in.head == "" {
 				p.lacks("it has no `head`", key)
 			} else {
-				p.unknown(key, fmt.Sprintf("no standard at hand gives %s head for %s; measure it", article(string(in.head)), in.thread))
+				p.unknown(key, fmt.Sprintf("no standard at hand gives %s head for %s; measure it", source.Article(string(in.head)), in.thread))
 			}
 		}
 		return

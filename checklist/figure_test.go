@@ -17,7 +17,7 @@ count = 6
 circle = "52 mm"
 grade = "A2-70"
 into = "gunmetal"
-hole = "dry"
+hole = ["dry"]
 lubricant = "anti-seize"
 length = "15 mm"
 cover = "8.5 mm"
@@ -81,14 +81,14 @@ joint = "g"
 		{ring, "x.stretch", "6.5 %", "%"},
 		{ring, "x.bore", "7.66 mm", "mm"}, // 4.76 and twice the 1.45 of the groove table
 		{ring, "x.squeeze", "15 %", "%"},
-		{"[seals.x]\nkind = \"sealant\"\nmetals = \"gunmetal, stainless\"\ngap = \"0.1 mm\"\nshop = \"8\"\n", "x.cure", "4 days 14 h 17 min", "h"}, // 24 h x 2^1.2 x 2, the planning rule
-		{"[seals.x]\nkind = \"sealant\"\nmetals = \"gunmetal\"\ngap = \"0.1 mm\"\nshop = \"20\"\nsheet_time = \"36 h\"\n", "x.cure", "36 h", "h"},
+		{"[seals.x]\nkind = \"sealant\"\nmetals = [\"gunmetal\", \"stainless\"]\ngap = \"0.1 mm\"\nshop = \"8\"\n", "x.cure", "4 days 14 h 17 min", "h"}, // 24 h x 2^1.2 x 2, the planning rule
+		{"[seals.x]\nkind = \"sealant\"\nmetals = [\"gunmetal\"]\ngap = \"0.1 mm\"\nshop = \"20\"\nsheet_time = \"36 h\"\n", "x.cure", "36 h", "h"},
 		{"[tests.x]\npressure = \"100 psi\"\nmultiple = 1.5\n", "x.product", "150 psi (10.34 bar)", "bar"},
 		{"[tests.x]\npressure = \"100 psi\"\nmultiple = 1.5\ntarget = \"10 bar\"\n", "x.target", "10 bar", "bar"},
 		{"[tests.x]\npressure = \"7 bar\"\nmultiple = 2\n", "x.gauge_scale", "25 bar", "bar"},
 	} {
 		part := strings.ReplaceAll(c.part, "%HEAD%", "socket")
-		p, _ := Read("x.toml", []byte("format = 1\nid = \"x\"\ntitle = \"x\"\n"+part+"[[stage]]\ntitle = \"x\"\n[[stage.step]]\nid = \"a\"\nkind = \"record\"\ndo = \"${"+c.figure+"}\"\nuses = [\"x\"]\n"))
+		p, _ := Read("x.toml", []byte("format = 2\nid = \"x\"\ntitle = \"x\"\n"+part+"[[stage]]\ntitle = \"x\"\n[[stage.step]]\nid = \"a\"\nkind = \"record\"\ndo = \"${"+c.figure+"}\"\nparts = [\"x\"]\n"))
 		require.NotNil(t, p)
 		f, _ := p.Fill(nil)
 		require.Equal(t, c.want, f.Steps()[0].Do, "%s of %s", c.figure, part)
@@ -123,7 +123,7 @@ func TestEveryListedFigureAnswers(t *testing.T) {
 			if table == "" {
 				table = "[seals.x]\nkind = \"" + kind + "\"\n"
 			}
-			p, ds := Read("x.toml", []byte("format = 1\nid = \"x\"\ntitle = \"x\"\n"+table+"[[stage]]\ntitle = \"x\"\n[[stage.step]]\nid = \"a\"\nkind = \"record\"\ndo = \"${x."+key+"}\"\n"))
+			p, ds := Read("x.toml", []byte("format = 2\nid = \"x\"\ntitle = \"x\"\n"+table+"[[stage]]\ntitle = \"x\"\n[[stage.step]]\nid = \"a\"\nkind = \"record\"\ndo = \"${x."+key+"}\"\n"))
 			require.NotNil(t, p)
 			lacking := false
 			for _, d := range ds {
@@ -142,7 +142,7 @@ func TestEveryListedFigureAnswers(t *testing.T) {
 // An R thread is cut on the outside: a step that wants its tapping drill is told so.
 func TestExternalTaperHasNoTappingDrill(t *testing.T) {
 	for thread, want := range map[string]bool{"R 1/8": true, "Rc 1/8": false} {
-		p, _ := Read("x.toml", []byte("format = 1\nid = \"x\"\ntitle = \"x\"\n[fasteners.x]\nthread = \""+thread+"\"\n[[stage]]\ntitle = \"x\"\n[[stage.step]]\nid = \"a\"\nkind = \"record\"\ndo = \"${x.tap_drill}\"\nuses = [\"x\"]\n"))
+		p, _ := Read("x.toml", []byte("format = 2\nid = \"x\"\ntitle = \"x\"\n[fasteners.x]\nthread = \""+thread+"\"\n[[stage]]\ntitle = \"x\"\n[[stage.step]]\nid = \"a\"\nkind = \"record\"\ndo = \"${x.tap_drill}\"\nparts = [\"x\"]\n"))
 		require.NotNil(t, p)
 		_, diagnostics := p.Fill(nil)
 		said := false

@@ -49,13 +49,13 @@ func (p *Procedure) FillBlank(values map[string]string) (filled *Filled, open []
 // gap is what stands in a text for what is not known.
 func (x *filler) gap(name, why string) string {
 	if x.blanks {
-		return blank + " (" + name + ")"
+		return Blank + " (" + name + ")"
 	}
 	return "[" + name + " " + why + "]"
 }
 
-// blank is room to write in.
-const blank = "____"
+// Blank is room to write in.
+const Blank = "____"
 
 // CheckValue says what is wrong with a value typed for a setting, or nil. An
 // empty value stands for the default. Limits that depend on other settings are
@@ -124,6 +124,14 @@ func (p *Procedure) Usual(setting string, values map[string]string) string {
 	return ""
 }
 
+func (p *Procedure) settingNames() []string {
+	names := make([]string, len(p.Settings))
+	for i, s := range p.Settings {
+		names[i] = s.Name
+	}
+	return names
+}
+
 func (p *Procedure) setting(name string) *Setting {
 	for i := range p.Settings {
 		if p.Settings[i].Name == name {
@@ -142,6 +150,9 @@ const (
 	known
 	unknown // not answered, or already reported as wrong
 )
+
+// known reports whether an answer can be worked with.
+func (a *answer) known() bool { return a.state == known }
 
 type answer struct {
 	value
@@ -168,8 +179,12 @@ type filler struct {
 	ignoring  bool    // a step is looked at that does not apply
 	at        spot    // where the text stands that is being filled in
 	recalls   map[string]*recalled
-	recalling map[string]bool // readings that some text names
-	asking    int             // how deep in the question whether a setting is asked
+	recalling map[string]bool        // readings that some text names
+	asking    int                    // how deep in the question whether a setting is asked
+	setters   map[string][]*recalled // the readings that replace a setting
+	worked    map[string]*workedOut
+	anywhere  bool // what is looked at stands at no step
+	first     bool // the file is looked at, and not an answer to it
 }
 
 func (p *Procedure) filler(f *source.Reporter, values, readings map[string]string) *filler {
@@ -215,10 +230,14 @@ func (x *filler) all() *Filled {
 		})
 	}
 	x.openParts()
+	if x.first {
+		x.checkConditions()
+	}
 	out.About = x.prose(p.About, p.doc.Root.Field("about"))
 	out.Preliminary = x.preliminary(p.Preliminary)
 	x.stages(out)
 	x.closeParts(out)
+	x.closeWorkedOut(out)
 	out.spreadAccepted()
 	x.sequence(out)
 	x.unusedSettings()
@@ -337,7 +356,7 @@ func (x *filler) work(a *answer, given string, measured bool) {
 	if err != nil {
 		a.state, a.value = unknown, value{raw: raw, text: "[" + s.Name + "?]"}
 		if s.Kind != "" { // an unknown kind has been reported
-			x.f.Value(check.Stop, source.RuleValue, at, plainError(err), "")
+			x.f.Value(check.Stop, source.RuleValue, at, source.PlainError(err), "")
 		}
 		return
 	}
@@ -389,7 +408,7 @@ func (x *filler) limits(s *Setting, v value) error {
 		if ok {
 			var err error
 			if limit, err = parseValue(s.Kind, raw, nil); err != nil {
-				x.f.Value(check.Stop, source.RuleValue, s.at.Field(side.name), plainError(err), "")
+				x.f.Value(check.Stop, source.RuleValue, s.at.Field(side.name), source.PlainError(err), "")
 				ok = false
 			}
 		}
@@ -483,9 +502,6 @@ func (x *filler) lookUp(r source.Reference, text string, at *source.Place, s sco
 		if s == onlySettings {
 			return report(check.Stop, source.RuleUnknownName, "a figure cannot stand here; only settings can", "")
 		}
-		if r.Name == recallWord {
-			return x.recall(r.Figure, report)
-		}
 		return x.figure(r, report)
 	}
 	a := x.answer(r.Name)
@@ -493,12 +509,22 @@ func (x *filler) lookUp(r source.Reference, text string, at *source.Place, s sco
 		if p := x.parts[r.Name]; p != nil {
 			return report(check.Stop, source.RuleUnknownName, fmt.Sprintf("%s has several figures; say which", source.Shown(r.Name)), "one of: "+strings.Join(figureNames(p.kind), ", "))
 		}
-		names := make([]string, 0, len(x.p.Settings))
-		for _, s := range x.p.Settings {
-			names = append(names, s.Name)
+		if x.worked[r.Name] != nil || x.readingsByName()[r.Name] != nil {
+			if s == onlySettings {
+				return report(check.Stop, source.RuleUnknownName, fmt.Sprintf("%s is read or worked out during the work; only settings can stand here", r.Name), "a reading replaces a setting with `sets`")
+			}
+			return x.recall(r.Name, report)
+		}
+		names := x.allNames()
+		if s == onlySettings {
+			names = x.p.settingNames()
 		}
 		x.used[source.Nearest(r.Name, names)] = true // it was meant
-		return report(check.Stop, source.RuleUnknownName, fmt.Sprintf("there is no setting %s", source.Shown(r.Name)), x.f.Suggest(r.Name, names))
+		what := "setting, reading or figure"
+		if s == onlySettings {
+			what = "setting"
+		}
+		return report(check.Stop, source.RuleUnknownName, fmt.Sprintf("there is no %s %s", what, source.Shown(r.Name)), x.f.Suggest(r.Name, names))
 	}
 	x.used[r.Name] = true
 	if before := x.before[r.Name]; before != nil && s == beforeReadings {
@@ -579,7 +605,9 @@ func (x *filler) stages(out *Filled) {
 	for i := range x.p.Stages {
 		stage := &x.p.Stages[i]
 		filled := FilledStage{Title: x.prose(stage.Title, stage.at.Field("title")), About: x.prose(stage.About, stage.at.Field("about"))}
+		x.at.step++ // what the first step cannot look at the stage cannot
 		stageBecause := x.unmet(stage.When)
+		x.at.step--
 		filled.Steps = make([]FilledStep, 0, len(stage.Steps))
 		for j := range stage.Steps {
 			step := &stage.Steps[j]
@@ -648,22 +676,6 @@ func standIn(needs []string, replaced map[string][]string) []string {
 	return out
 }
 
-// unmet is why conditions do not hold, or "".
-func (x *filler) unmet(conditions []Condition) string {
-	because := ""
-	for _, c := range conditions {
-		a := x.answer(c.Setting)
-		if a == nil {
-			continue // reported by the structure check
-		}
-		x.used[c.Setting] = true
-		if a.state == known && !slices.Contains(c.Values, a.raw) && because == "" {
-			because = fmt.Sprintf("%s is %s", c.Setting, a.text)
-		}
-	}
-	return because
-}
-
 // ignored looks at the texts of a step that does not apply, so that their
 // mistakes are found and their settings count as used. It answers its title.
 func (x *filler) ignored(step *Step) string {
@@ -712,16 +724,23 @@ func (x *filler) step(step *Step, stage string, number int) FilledStep {
 		Closes:   step.Closes,
 		Call:     x.call(step.Call),
 		Quadrant: x.quadrant(step),
-		Warnings: x.lines(step.Warnings, step.at.Field("warning")),
-		Cautions: x.lines(step.Cautions, step.at.Field("caution")),
-		Notes:    x.lines(step.Notes, step.at.Field("note")),
+		Warnings: x.lines(step.Warnings, step.at.Field("warnings")),
+		Cautions: x.lines(step.Cautions, step.at.Field("cautions")),
+		Notes:    x.lines(step.Notes, step.at.Field("notes")),
 		Uses:     step.Uses,
 		Rounds:   roundsOf(step),
 		Added:    step.added,
 	}
 	for i := range step.Readings {
 		x.at.reading = i
-		out.Readings = append(out.Readings, x.reading(&step.Readings[i]))
+		r := &step.Readings[i]
+		if x.unmet(r.When) != "" && !x.ignoring {
+			x.ignoring = true
+			x.reading(r)
+			x.ignoring = false
+			continue
+		}
+		out.Readings = append(out.Readings, x.reading(r))
 	}
 	x.at.reading = -1
 	for _, name := range step.Uses {
@@ -761,14 +780,8 @@ func (x *filler) wait(step *Step) time.Duration {
 	}
 	d, err := parseWait(raw)
 	if err != nil {
-		x.f.Value(check.Stop, source.RuleValue, at, plainError(err), "")
+		x.f.Value(check.Stop, source.RuleValue, at, source.PlainError(err), "")
 		return 0
 	}
 	return d
-}
-
-// plainError is the text of an error, safe to show.
-func plainError(err error) string {
-	text, _ := source.Clean(err.Error(), false)
-	return strings.TrimSuffix(text, ".")
 }

@@ -10,12 +10,12 @@ import (
 )
 
 // gland is a small procedure with everything that filling in has to do.
-const gland = `format = 1
+const gland = `format = 2
 id     = "gland"
 title  = "Repack a gland"
 about  = "For ${engine}."
 
-[preliminary]
+[before]
 conditions = ["Cold, no pressure"]
 supplies   = ["${packing.order} of ${packing.section} yarn", "Rag"]
 
@@ -56,7 +56,7 @@ spindle = "${rod}"
 box     = "${box}"
 depth   = "10 mm"
 nut     = "nut"
-when    = { sealing = "packing" }
+when    = ["sealing = packing"]
 
 [[stage]]
 title = "Strip"
@@ -71,7 +71,7 @@ hold = "inspector"
 id      = "measure"
 kind    = "measure"
 do      = "Measure the ${rod} spindle."
-reading = [{ name = "rod", ask = "Smallest diameter, ${rod} new", unit = "mm", nominal = "${rod}", low = "-0.05", high = "+0.02" }]
+reading = [{ name = "rod", ask = "Smallest diameter, ${rod} new", kind = "length", unit = "mm", nominal = "${rod}", minus = "0.05", plus = "0.02", sets = "rod" }]
 
 [[stage]]
 title = "Close"
@@ -79,42 +79,42 @@ title = "Close"
 [[stage.step]]
 id   = "rings"
 kind = "make"
-uses = ["packing"]
+parts = ["packing"]
 do   = "Cut ${packing.rings} rings of ${packing.ring_length}."
-when = { sealing = "packing" }
+when = ["sealing = packing"]
 
 [[stage.step]]
 id   = "dry"
 kind = "dry-fit"
-uses = ["packing"]
+parts = ["packing"]
 do   = "Try it."
-when = { sealing = "packing" }
+when = ["sealing = packing"]
 
 [[stage.step]]
 id    = "pack"
 kind  = "seal"
-uses  = ["packing"]
-needs = ["dry", "zero"]
+parts  = ["packing"]
+after = ["dry", "zero"]
 do    = "Pack it."
-when  = { sealing = "packing" }
+when  = ["sealing = packing"]
 wait  = "1 h 30 min"
 
 [[stage.step]]
 id   = "ring"
 kind = "seal"
 do   = "Fit the ring."
-when = { sealing = ["o-ring"] }
-accept = { rule = "seal-without-dry-fit", because = "The ring goes on in its bag." }
+when = ["sealing = o-ring"]
+accept = [{ rule = "seal-without-dry-fit", because = "The ring goes on in its bag." }]
 
 [[stage.step]]
 id   = "nut"
 kind = "tighten"
-uses = ["nut"]
+parts = ["nut"]
 do   = "Nut on, $${not a setting}, ${wanted} spindle."
 
 [[stage]]
 title = "Never"
-when  = { sealing = "tape" }
+when  = ["sealing = tape"]
 
 [[stage.step]]
 id   = "tape"
@@ -130,7 +130,7 @@ func readGood(t testing.TB, src string) *Procedure {
 }
 
 func readGland(t testing.TB) *Procedure {
-	return readGood(t, strings.Replace(gland, `"tape" }`, `"o-ring" }`, 1))
+	return readGood(t, strings.Replace(gland, `= tape"`, `= o-ring"`, 1))
 }
 
 func TestFill(t *testing.T) {
@@ -272,7 +272,7 @@ func TestFillMeasured(t *testing.T) {
 // A limit that is made of a figure stays where it was, although the reading that
 // it is the limit of changes the figure.
 func TestLimitsOfFiguresStayWhereTheyWere(t *testing.T) {
-	src := `format = 1
+	src := `format = 2
 id = "x"
 title = "x"
 [settings.thread]
@@ -294,7 +294,7 @@ title = "x"
 id = "a"
 kind = "measure"
 do = "Engaged ${f.engaged}."
-reading = [{ name = "depth", ask = "Depth", unit = "mm", low = "${f.engaged}" }]
+reading = [{ name = "depth", ask = "Depth", kind = "length", unit = "mm", low = "${f.engaged}", sets = "depth" }]
 `
 	p := readFine(t, src)
 	f, found := p.FillMeasured(nil, map[string]string{"depth": "6.5"})
@@ -305,7 +305,7 @@ reading = [{ name = "depth", ask = "Depth", unit = "mm", low = "${f.engaged}" }]
 
 // A setting that only another reading brings up is answered by its own reading.
 func TestSettingIsAnsweredByItsReading(t *testing.T) {
-	src := `format = 1
+	src := `format = 2
 id = "x"
 title = "x"
 [settings.cure]
@@ -314,25 +314,25 @@ kind = "choice"
 choices = ["open", "cut"]
 default = "open"
 [settings.thread]
-when = { cure = "cut" }
+when = ["cure = cut"]
 ask = "Thread"
 kind = "thread"
 [fasteners.f]
 thread = "${thread}"
-when = { cure = "cut" }
+when = ["cure = cut"]
 [[stage]]
 title = "x"
 [[stage.step]]
 id = "a"
 kind = "decide"
 do = "Decide."
-reading = [{ name = "thread", ask = "Thread", unit = "thread" }, { name = "cure", ask = "Cure", unit = "choice", choices = ["cut"] }]
+reading = [{ name = "thread", ask = "Thread", kind = "thread", sets = "thread" }, { name = "cure", ask = "Cure", kind = "choice", choices = ["cut"], sets = "cure" }]
 [[stage.step]]
 id = "b"
 kind = "make"
-needs = ["a"]
-when = { cure = "cut" }
-uses = ["f"]
+after = ["a"]
+when = ["cure = cut"]
+parts = ["f"]
 do = "Drill ${f.tap_drill}."
 `
 	p := readFine(t, src)
@@ -448,10 +448,10 @@ func TestHeading(t *testing.T) {
 // No rule looks at a part whose `when` does not hold, nor at one that only
 // steps name which do not apply.
 func TestRulesLookAtWhatApplies(t *testing.T) {
-	const src = `format = 1
+	const src = `format = 2
 id = "x"
 title = "x"
-[preliminary]
+[before]
 conditions = ["Cold"]
 [settings.seal]
 ask = "?"
@@ -463,7 +463,7 @@ kind = "sealant"
 material = "anaerobic"
 zone = "saturated"
 pressure = "7 bar"
-when = { seal = "glue" }
+when = ["seal = glue"]
 [seals.ring]
 kind = "o-ring"
 material = "nitrile"
@@ -475,13 +475,13 @@ title = "x"
 id = "a"
 kind = "record"
 do = "x"
-uses = ["glue"]
+parts = ["glue"]
 [[stage.step]]
 id = "b"
 kind = "record"
 do = "x"
-uses = ["ring"]
-when = { seal = "ring" }
+parts = ["ring"]
+when = ["seal = ring"]
 `
 	p := readGood(t, src)
 	for choice, rule := range map[string]string{"none": "", "glue": "temperature-limit", "ring": "not-suitable"} {
@@ -500,10 +500,10 @@ when = { seal = "ring" }
 
 // A step that serves two variants shows the figures of the one that was chosen.
 func TestFiguresOfTheOtherVariantAreNotShown(t *testing.T) {
-	p, ds := Read("t.toml", []byte(`format = 1
+	p, ds := Read("t.toml", []byte(`format = 2
 id = "t"
 title = "T"
-[preliminary]
+[before]
 conditions = ["Cold, no pressure"]
 [settings.seat]
 ask = "How does it seal"
@@ -514,7 +514,7 @@ default = "cone"
 kind = "cone"
 zone = "saturated"
 pressure = "90 psi"
-when = { seat = "cone" }
+when = ["seat = cone"]
 [seals.washer]
 kind = "gasket"
 material = "graphite sheet"
@@ -522,19 +522,19 @@ inner = "4"
 outer = "7"
 zone = "saturated"
 pressure = "90 psi"
-when = { seat = "washer" }
+when = ["seat = washer"]
 [[stage]]
 title = "Close"
 [[stage.step]]
 id = "dry"
 kind = "dry-fit"
 do = "Try it."
-uses = ["nipple", "washer"]
+parts = ["nipple", "washer"]
 [[stage.step]]
 id = "close"
 kind = "seal"
 do = "Close it."
-uses = ["nipple", "washer"]
+parts = ["nipple", "washer"]
 figures = ["washer.outer", "nipple.temperature"]
 `))
 	require.False(t, ds.HasStop(), "%v", ds)

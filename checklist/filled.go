@@ -19,9 +19,10 @@ type Filled struct {
 	Fasteners []FilledPart    // every fastener with all its figures
 	Seals     []FilledPart    // every seal with all its figures
 	Tests     []FilledPart    // every pressure test with all its figures
-	Stages    []FilledStage   // only what applies
-	LeftOut   []LeftOut       // steps that do not apply, with the reason
-	Accepted  []Accepted      // rules the file answers with a reason; always shown to the fitter
+	WorkedOut []FilledWorkedOut
+	Stages    []FilledStage // only what applies
+	LeftOut   []LeftOut     // steps that do not apply, with the reason
+	Accepted  []Accepted    // rules the file answers with a reason; always shown to the fitter
 
 	recalls map[string]bool // readings that some text or limit names
 }
@@ -46,18 +47,9 @@ type FilledPart struct {
 	Kind    string // "fastener", "test", or the kind of the seal
 	Figures []Figure
 
-	Probable bool      // a fastener whose thread comes from a setting that is only probable
-	Applies  bool      // its `when` holds; where not, no rule was asked
-	Findings []Finding // what the trade's rules say to it, notes included
-}
-
-// Finding is what one of the trade's rules says.
-type Finding struct {
-	Rule     string
-	Severity check.Severity
-	Message  string
-	Source   string
-	Accepted string // why the file says it does not apply here; empty where it says nothing
+	Probable bool           // a fastener whose thread comes from a setting that is only probable
+	Applies  bool           // its `when` holds; where not, no rule was asked
+	Findings []check.Result // what the trade's rules say to it, notes included
 }
 
 // Figure is one thing worked out, ready to be shown.
@@ -110,16 +102,21 @@ type FilledStep struct {
 	Accepted []Accepted
 	Uses     []string
 	Figures  []Figure
-	Rounds   []Round // of a step that tightens: how far it takes which fasteners
-	Added    bool    // came in with a [Change]
+	// WorkedOut are the figures of [figures] that a reading of the step completes.
+	WorkedOut []FilledWorkedOut
+	Rounds    []Round // of a step that tightens: how far it takes which fasteners
+	Added     bool    // came in with a [Change]
 }
 
 // FilledReading is a reading with its limits worked out.
 type FilledReading struct {
 	Name    string
 	Ask     string
-	Unit    string
+	Kind    string // one of [Kinds]
+	Unit    string // what a bare number is in; the kind itself where it has no unit
 	Sets    string // the setting this reading replaces; empty for none
+	Times   int    // how many figures it has, typed with ; between them; 1 for most
+	Takes   string // which of several figures counts; one of [Takes]
 	Choices []string
 	Nominal Limit
 	Low     Limit
@@ -131,7 +128,7 @@ type FilledReading struct {
 // Limitless says that no answer lies outside: the procedure names nothing to be
 // outside of, or it hangs on a reading that was not taken.
 func (r FilledReading) Limitless() bool {
-	if unit, ok := unitOf(r.Unit); ok && unit.words {
+	if unit, ok := unitFor(r.Kind, r.Unit); ok && unit.words {
 		return !r.Nominal.Given || unit.name == "text"
 	}
 	return !r.Low.Given && !r.High.Given
@@ -139,7 +136,7 @@ func (r FilledReading) Limitless() bool {
 
 // Counts says whether the reading counts things: wet places, drops, blanks.
 func (r FilledReading) Counts() bool {
-	unit, ok := unitOf(r.Unit)
+	unit, ok := unitFor(r.Kind, r.Unit)
 	return ok && !unit.words && (unit.whole || unit.parse == nil && unit.name == "drops/min")
 }
 

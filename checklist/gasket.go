@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"fettle/checklist/boiler"
+	"fettle/threads/check"
 	"fettle/threads/fastening"
 	"fettle/threads/quantity"
 )
@@ -23,8 +24,8 @@ const (
 // steam. With no temperature given it is judged in saturated steam of the
 // joint's own pressure: for a test pressure that is hotter than the service, and
 // a finding says so. in must be one that fastening.Joint takes.
-func JointInService(in fastening.JointInput) ([]fastening.Finding, error) {
-	pressure := fastening.Finding{Rule: "which-pressure", Severity: fastening.Note,
+func JointInService(in fastening.JointInput) ([]check.Result, error) {
+	pressure := check.Result{Rule: "which-pressure", Severity: check.Note,
 		Message: fmt.Sprintf("Is %s the test pressure of your local code? The joint has to hold that one, not the working pressure alone", in.Pressure)}
 	saturation, err := boiler.SaturationAtGauge(min(in.Pressure, steamPressureMax), quantity.StandardAtmosphere)
 	if err != nil {
@@ -36,11 +37,11 @@ func JointInService(in fastening.JointInput) ([]fastening.Finding, error) {
 	material, known := sealOf(in.Gasket)
 	if !known {
 		if standsAnySteam(in.Gasket) {
-			return []fastening.Finding{pressure}, nil
+			return []check.Result{pressure}, nil
 		}
-		ask := fastening.Finding{Rule: "gasket-steam", Severity: fastening.Ask, Source: "maker's data sheet",
+		ask := check.Result{Rule: "gasket-steam", Severity: check.Ask, Source: "maker's data sheet",
 			Message: fmt.Sprintf("What is the %s made of, and does it stand the steam here? No limit is kept for it; read its maker's sheet", in.Gasket)}
-		return []fastening.Finding{ask, pressure}, nil
+		return []check.Result{ask, pressure}, nil
 	}
 	// CheckSeal raises a working pressure to what the valves lift at; the
 	// pressure here is already the highest.
@@ -62,16 +63,16 @@ func JointInService(in fastening.JointInput) ([]fastening.Finding, error) {
 	if err != nil {
 		return nil, err
 	}
-	var out []fastening.Finding
+	var out []check.Result
 	for _, f := range list {
 		switch f.Rule {
 		case "temperature-limit", "pressure-limit", "not-suitable":
-			if f.Severity != boiler.Note {
-				out = append(out, fastening.Finding{Rule: "gasket-steam", Severity: fastening.Severity(f.Severity), Message: f.Message, Source: f.Source})
+			if f.Severity != check.Note {
+				out = append(out, check.Result{Rule: "gasket-steam", Severity: f.Severity, Message: f.Message, Source: f.Source})
 			}
 		case "seal-contested":
 			if len(out) > 0 {
-				out = append(out, fastening.Finding{Rule: f.Rule, Severity: fastening.Severity(f.Severity), Message: f.Message, Source: f.Source})
+				out = append(out, f)
 			}
 		}
 	}

@@ -5,6 +5,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"fettle/threads/check"
 	"fettle/threads/fastening"
 	"fettle/threads/quantity"
 )
@@ -18,32 +19,32 @@ func TestGasketOfAJointInSteam(t *testing.T) {
 		gasket      string
 		pressure    quantity.Pressure
 		temperature quantity.Temperature
-		want        fastening.Severity // "" where nothing is said of the gasket
+		want        check.Severity // "" where nothing is said of the gasket
 	}{
-		{"paper", 14, 170, fastening.Stop},
-		{"paper", 14, 0, fastening.Stop},
-		{"paper", 6.2, 170, fastening.Stop},
+		{"paper", 14, 170, check.Stop},
+		{"paper", 14, 0, check.Stop},
+		{"paper", 6.2, 170, check.Stop},
 		{"paper", 14, 60, ""}, // cold feed
 		{"paper", 14, 99, ""},
 		{"paper", 1.5, 0, ""},
 		{"graphite", 14, 0, ""},
 		{"graphite", 14, 350, ""},
-		{"graphite", 14, 460, fastening.Stop},
-		{"aramid sheet", 14, 0, fastening.Stop},
-		{"aramid sheet", 14, 170, fastening.Warn},
+		{"graphite", 14, 460, check.Stop},
+		{"aramid sheet", 14, 0, check.Stop},
+		{"aramid sheet", 14, 170, check.Warn},
 		{"aramid sheet", 14, 160, ""},
 		{"copper", 14, 170, ""},
-		{"copper", 14, 0, fastening.Warn},
-		{"O-ring", 14, 170, fastening.Ask},
-		{"soft rubber", 14, 170, fastening.Ask},
+		{"copper", 14, 0, check.Warn},
+		{"O-ring", 14, 170, check.Ask},
+		{"soft rubber", 14, 170, check.Ask},
 		{"stainless", 14, 350, ""},
-		{"paper", 400, 0, fastening.Stop},
+		{"paper", 400, 0, check.Stop},
 	} {
 		g, err := fastening.ParseGasket(c.gasket)
 		require.NoError(t, err)
 		list, err := JointInService(fastening.JointInput{Gasket: g, Pressure: c.pressure, Temperature: c.temperature})
 		require.NoError(t, err, "%+v", c)
-		var got fastening.Severity
+		var got check.Severity
 		for _, f := range list {
 			if f.Rule == "gasket-steam" && (got == "" || f.Severity.Worse(got)) {
 				got = f.Severity
@@ -63,6 +64,6 @@ func TestEveryGasketIsAnsweredFor(t *testing.T) {
 		list, err := JointInService(fastening.JointInput{Gasket: g, Pressure: 14, Temperature: 170})
 		require.NoError(t, err)
 		_, known := sealOf(g)
-		require.Equal(t, known || standsAnySteam(g), list[0].Severity != fastening.Ask, g)
+		require.Equal(t, known || standsAnySteam(g), list[0].Severity != check.Ask, g)
 	}
 }

@@ -18,3 +18,60 @@ func requireHarmless(t testing.TB, text string) {
 		}
 	}
 }
+
+// hostileTexts is a procedure with the same text in every place that takes one.
+func hostileTexts(text string) string {
+	q := source.Quote(text)
+	return strings.ReplaceAll(`format = 2
+id = "hostile"
+title = TEXT
+about = TEXT
+
+[before]
+conditions = [TEXT]
+persons = [TEXT]
+equipment = [TEXT]
+supplies = [TEXT]
+spares = [TEXT]
+warnings = [TEXT]
+cautions = [TEXT]
+notes = [TEXT]
+
+[settings.word]
+ask = TEXT
+why = TEXT
+kind = "text"
+default = TEXT
+
+[settings.pick]
+ask = TEXT
+kind = "choice"
+choices = [TEXT]
+default = TEXT
+
+[fasteners.nut]
+label = TEXT
+thread = "M4"
+
+[[stage]]
+title = TEXT
+about = TEXT
+
+[[stage.step]]
+id = "one"
+kind = "record"
+title = TEXT
+do = TEXT
+why = TEXT
+parts = ["nut"]
+hold = TEXT
+witness = TEXT
+warnings = [TEXT]
+cautions = [TEXT]
+notes = [TEXT, "${word} ${pick}"]
+reading = [
+  { name = "a", ask = TEXT, kind = "text", nominal = TEXT },
+  { name = "b", ask = TEXT, kind = "choice", choices = [TEXT, "other"], nominal = TEXT },
+]
+`, "TEXT", q)
+}

@@ -3,6 +3,7 @@ package checklist
 import (
 	"fmt"
 
+	"fettle/checklist/source"
 	"fettle/threads/fastening"
 	"fettle/threads/quantity"
 )
@@ -56,7 +57,7 @@ func (x *filler) jointFigures(p *part, s *Fastener, in *fastenerInputs, tighten 
 	}
 	out, err := fastening.Joint(joint)
 	if err != nil {
-		p.refuseAt(p.at.Field("joint"), plainError(err))
+		p.refuseAt(p.at.Field("joint"), source.PlainError(err))
 		return true
 	}
 	for _, f := range out.Findings {
@@ -104,7 +105,7 @@ func (q *part) ring(seal *Seal, joint *fastening.JointInput) string {
 		joint.RingOuter = joint.RingInner + 2*section
 		joint.Gasket, _ = fastening.ParseGasket("O-ring")
 	default:
-		return article(seal.Kind) + " is not clamped by a ring of screws"
+		return source.Article(seal.Kind) + " is not clamped by a ring of screws"
 	}
 	if !size("bore", &joint.Bore) {
 		joint.Bore = joint.RingInner

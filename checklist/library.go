@@ -129,7 +129,7 @@ func headID(folder fs.FS, file string) string {
 	if source.CheckLimits(head) != nil {
 		return ""
 	}
-	root, _, err := decode(string(head))
+	root, _, err := source.Decode(string(head))
 	if err != nil {
 		return ""
 	}

@@ -18,7 +18,9 @@ type part struct {
 	label   string
 	kind    string // "fastener", or the kind of the seal
 	at      *source.Place
+	when    []Condition
 	applies bool                   // its `when` holds
+	places  int                    // of a fastener: how many there are, with those that are another part now
 	scale   quantity.PressureScale // of a test: what its pressures are shown in first
 	named   bool                   // something names it
 	used    bool                   // something that applies names it
@@ -38,22 +40,18 @@ type part struct {
 
 // A placedFinding is a finding of a rule with the key it is about.
 type placedFinding struct {
-	Finding
+	check.Result
 	key string
 }
 
 // finding keeps what a rule found; whether it is reported depends on whether
 // the part is used.
-func (p *part) finding(f Finding, key string) {
+func (p *part) finding(f check.Result, key string) {
 	p.findings = append(p.findings, placedFinding{f, key})
 }
 
-// figureKey describes one figure that ${name.key} can show.
-type figureKey struct {
-	key   string
-	label string
-	about string
-}
+// FigureKey describes one figure that ${name.key} can show.
+type FigureKey struct{ Key, Label, About string }
 
 func (x *filler) openParts() {
 	x.parts = make(map[string]*part, len(x.p.Fasteners)+len(x.p.Seals))
@@ -75,6 +73,11 @@ func (x *filler) openParts() {
 		p.accept = s.Accept
 		p.work = func() { x.workTest(p, s) }
 	}
+	x.anywhere = true
+	x.listWorkedOut()
+	for _, name := range x.partNames() {
+		x.parts[name].applies = x.unmet(x.parts[name].when) == ""
+	}
 	// Every part is worked out, used or not: a mistake in it is a mistake.
 	for i := range x.p.Fasteners {
 		x.parts[x.p.Fasteners[i].Name].ready()
@@ -85,13 +88,17 @@ func (x *filler) openParts() {
 	for i := range x.p.Tests {
 		x.parts[x.p.Tests[i].Name].ready()
 	}
+	for i := range x.p.Figures {
+		x.workOut(x.worked[x.p.Figures[i].Name])
+	}
+	x.anywhere = false
 }
 
 func (x *filler) open(name, label, kind string, at *source.Place, when []Condition) *part {
 	if label == "" {
 		label = strings.NewReplacer("_", " ", "-", " ").Replace(name)
 	}
-	p := &part{x: x, name: name, label: label, kind: kind, at: at, applies: x.unmet(when) == "",
+	p := &part{x: x, name: name, label: label, kind: kind, at: at, when: when, applies: true,
 		problems: map[string]string{}, absent: map[string]bool{}}
 	x.parts[name] = p
 	return p
@@ -115,7 +122,7 @@ func (p *part) ready() {
 // refuse reports that the sums cannot be done with what the part says. Where the
 // part does not apply nobody meant them to: a spindle that no default of the
 // O-ring fits is no mistake under packing.
-func (p *part) refuse(err error) { p.refuseAt(p.at, plainError(err)) }
+func (p *part) refuse(err error) { p.refuseAt(p.at, source.PlainError(err)) }
 
 func (p *part) refuseAt(at *source.Place, message string) {
 	p.silent = true
@@ -170,9 +177,11 @@ func (x *filler) figure(r source.Reference, report reporter) (value, bool) {
 		if x.answers[r.Name] != nil {
 			return report(check.Stop, source.RuleUnknownName, fmt.Sprintf("%s is a setting and has no figures", source.Shown(r.Name)), "${"+r.Name+"}")
 		}
-		if source.Nearest(r.Name, []string{recallWord}) != "" {
-			return report(check.Stop, source.RuleUnknownName, fmt.Sprintf("there is no fastener, seal or test %s", source.Shown(r.Name)),
-				fmt.Sprintf("what was read in an earlier step is ${%s.%s}", recallWord, r.Figure))
+		if x.worked[r.Name] != nil || x.readingsByName()[r.Name] != nil {
+			return report(check.Stop, source.RuleUnknownName, fmt.Sprintf("%s has no figures of its own", source.Shown(r.Name)), "${"+r.Name+"}")
+		}
+		if x.readingsByName()[r.Figure] != nil { // as it was written before
+			return report(check.Stop, source.RuleUnknownName, fmt.Sprintf("there is no fastener, seal or test %s", source.Shown(r.Name)), "what was read in an earlier step is ${"+r.Figure+"}")
 		}
 		return report(check.Stop, source.RuleUnknownName, fmt.Sprintf("there is no fastener, seal or test %s", source.Shown(r.Name)), x.f.Suggest(r.Name, x.partNames()))
 	}
@@ -188,10 +197,10 @@ func (x *filler) figure(r source.Reference, report reporter) (value, bool) {
 	}
 	keys := figureNames(p.kind)
 	if !slices.Contains(keys, r.Figure) {
-		v, _ := report(check.Stop, source.RuleUnknownName, fmt.Sprintf("%s has no figure %s", article(p.kind), source.Shown(r.Figure)), x.f.Suggest(r.Figure, keys))
+		v, _ := report(check.Stop, source.RuleUnknownName, fmt.Sprintf("%s has no figure %s", source.Article(p.kind), source.Shown(r.Figure)), x.f.Suggest(r.Figure, keys))
 		return v, false
 	}
-	label := lowerFirst(figureLabel(p.kind, r.Figure))
+	label := source.LowerFirst(figureLabel(p.kind, r.Figure))
 	unknown := value{text: x.gap(label, "not known")}
 	if p.silent || x.ignoring { // a variant that does not apply need not have it
 		return unknown, false
@@ -206,6 +215,14 @@ func (x *filler) figure(r source.Reference, report reporter) (value, bool) {
 	}
 	report(severity, source.RuleFigure, fmt.Sprintf("the %s of %s cannot be worked out: %s", label, p.name, why), "")
 	return unknown, severity != check.Stop
+}
+
+// reporterAt reports about a whole value.
+func (x *filler) reporterAt(at *source.Place) reporter {
+	return func(severity check.Severity, rule, message, suggestion string) (value, bool) {
+		x.f.Value(severity, rule, at, message, suggestion)
+		return value{}, false
+	}
 }
 
 type reporter func(severity check.Severity, rule, message, suggestion string) (value, bool)
@@ -224,8 +241,9 @@ func (x *filler) partNames() []string {
 	return names
 }
 
-// figureKeys lists the figures of a fastener or of a kind of seal, in the order of showing.
-func figureKeys(kind string) []figureKey {
+// FigureKeys lists the figures of a "fastener", of a "test" or of a kind of seal, in
+// the order of showing; those that every seal has stand last.
+func FigureKeys(kind string) []FigureKey {
 	switch kind {
 	case "fastener":
 		return fastenerFigures[:]
@@ -236,18 +254,18 @@ func figureKeys(kind string) []figureKey {
 }
 
 func figureNames(kind string) []string {
-	keys := figureKeys(kind)
+	keys := FigureKeys(kind)
 	names := make([]string, len(keys))
 	for i, k := range keys {
-		names[i] = k.key
+		names[i] = k.Key
 	}
 	return names
 }
 
 func figureLabel(kind, key string) string {
-	for _, k := range figureKeys(kind) {
-		if k.key == key {
-			return k.label
+	for _, k := range FigureKeys(kind) {
+		if k.Key == key {
+			return k.Label
 		}
 	}
 	return key
@@ -279,7 +297,7 @@ func input[T any](x *filler, p *part, key, text string, parse func(string) (T, e
 	}
 	v, err := parse(strings.TrimSpace(raw))
 	if err != nil {
-		x.f.Value(check.Stop, source.RuleValue, at, plainError(err), "")
+		x.f.Value(check.Stop, source.RuleValue, at, source.PlainError(err), "")
 		p.silent = true
 		return zero, notKnown
 	}
@@ -351,10 +369,7 @@ func (x *filler) chosen(step *Step) []Figure {
 		if slices.Contains(step.Figures[:i], text) {
 			x.f.Value(check.Note, source.RuleDuplicate, at, source.Shown(text)+" stands twice", "")
 		}
-		_, ok := x.figure(source.Reference{Name: name, Figure: key}, func(severity check.Severity, rule, message, suggestion string) (value, bool) {
-			x.f.Value(severity, rule, at, message, suggestion)
-			return value{}, false
-		})
+		_, ok := x.figure(source.Reference{Name: name, Figure: key}, x.reporterAt(at))
 		if p := x.parts[name]; ok && p != nil && p.applies {
 			if f, found := p.find(key); found {
 				list = append(list, f)
@@ -470,7 +485,7 @@ func (x *filler) unusedParts() {
 	}
 	for _, name := range x.partNames() {
 		if p := x.parts[name]; !p.named {
-			x.report(Finding{Rule: ruleUnusedPart, Severity: check.Warn, Message: fmt.Sprintf("no step and no text uses %s", p.name)}, p.at, p.at, p.accept)
+			x.report(check.Result{Rule: ruleUnusedPart, Severity: check.Warn, Message: fmt.Sprintf("no step and no text uses %s", p.name)}, p.at, p.at, p.accept)
 		}
 	}
 }
@@ -482,7 +497,7 @@ func (x *filler) closePart(out *Filled, p *part) FilledPart {
 	}
 	for _, f := range p.findings {
 		at := p.at.Field(f.key)
-		if because := x.report(f.Finding, p.at, at, p.accept); because != "" {
+		if because := x.report(f.Result, p.at, at, p.accept); because != "" {
 			kind := "seal"
 			if p.kind == "fastener" || p.kind == "test" {
 				kind = p.kind
@@ -490,7 +505,7 @@ func (x *filler) closePart(out *Filled, p *part) FilledPart {
 			out.Accepted = append(out.Accepted, Accepted{Rule: f.Rule, Message: f.Message, Because: because, Where: kind + " " + p.name, Source: f.Source, Part: p.name})
 			f.Accepted = because
 		}
-		filled.Findings = append(filled.Findings, f.Finding)
+		filled.Findings = append(filled.Findings, f.Result)
 	}
 	return filled
 }
@@ -498,7 +513,7 @@ func (x *filler) closePart(out *Filled, p *part) FilledPart {
 // report says what a rule found, at a key or, where that is not in the file, at
 // the name of its table; unless the file accepts the rule there, which answers
 // why. Notes are no mistakes of the file and are not reported.
-func (x *filler) report(f Finding, table, at *source.Place, accept []Accept) (because string) {
+func (x *filler) report(f check.Result, table, at *source.Place, accept []Accept) (because string) {
 	for _, a := range accept {
 		if a.Rule == f.Rule && a.Because != "" && f.Severity != check.Note && acceptable(f.Rule) {
 			return a.Because

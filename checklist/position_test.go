@@ -48,7 +48,7 @@ func TestPositionsOfTOMLTestValid(t *testing.T) {
 	require.Greater(t, len(files), 150)
 	for name, src := range files {
 		t.Run(name, func(t *testing.T) {
-			root, keys, err := decode(src)
+			root, keys, err := source.Decode(src)
 			require.NoError(t, err)
 			top, located := source.Locate(src, root, keys)
 			require.True(t, located)
@@ -65,7 +65,7 @@ func checkPlaces(t *testing.T, src string, p *source.Place, value any) {
 		for _, f := range p.Fields {
 			if f.Key.Known() {
 				written := src[f.Key.Start:f.Key.End]
-				again, _, err := decode(written + " = 1")
+				again, _, err := source.Decode(written + " = 1")
 				require.NoError(t, err, "%s: the name is written %q", f.Path(), written)
 				require.Contains(t, again, f.Name)
 			}
@@ -82,7 +82,7 @@ func checkPlaces(t *testing.T, src string, p *source.Place, value any) {
 	default:
 		require.True(t, p.Value.Known(), p.Path())
 		written := src[p.Value.Start:p.Value.End]
-		again, _, err := decode("x = " + written)
+		again, _, err := source.Decode("x = " + written)
 		require.NoError(t, err, "%s: the value is written %q", p.Path(), written)
 		if f, ok := v.(float64); ok && f != f {
 			return // a NaN is not equal to itself
@@ -100,7 +100,7 @@ func TestReadTOMLTestInvalid(t *testing.T) {
 	files := tomlFiles(t, "invalid")
 	refused := 0
 	for name, src := range files {
-		if _, _, err := decode(src); err == nil {
+		if _, _, err := source.Decode(src); err == nil {
 			continue // the parser is more lenient than the suite
 		}
 		refused++
@@ -122,8 +122,8 @@ func TestReadTOMLTestInvalid(t *testing.T) {
 
 // Where the scanner and the parser differ no line is named, only the path.
 func TestPositionsAreDroppedOnAnyDifference(t *testing.T) {
-	src := "format = 1\nid = \"a\"\n[settings.x]\nkind = 3\n[[stage]]\ntitle = \"t\"\nstep = [ { id = \"one\" } ]\n"
-	root, keys, err := decode(src)
+	src := "format = 2\nid = \"a\"\n[settings.x]\nkind = 3\n[[stage]]\ntitle = \"t\"\nstep = [ { id = \"one\" } ]\n"
+	root, keys, err := source.Decode(src)
 	require.NoError(t, err)
 	_, located := source.Locate(src, root, keys)
 	require.True(t, located)
@@ -162,7 +162,7 @@ func FuzzPositions(f *testing.F) {
 		if source.CheckLimits([]byte(src)) != nil {
 			return
 		}
-		root, keys, err := decode(src)
+		root, keys, err := source.Decode(src)
 		if err != nil {
 			return
 		}

@@ -10,7 +10,7 @@ import (
 	"fettle/threads/quantity"
 )
 
-var testFigures = [...]figureKey{
+var testFigures = [...]FigureKey{
 	{"product", "The most the code allows", "working pressure times the multiple, both as typed in from the code"},
 	{"target", "Test pressure, never above", "at most the product"},
 	{"quarter", "First stage", "a quarter of the test pressure"},
@@ -106,7 +106,7 @@ func (x *filler) workTest(p *part, s *Test) {
 		p.lacks("it has no `code`", "code")
 	}
 	for _, f := range out.Findings {
-		p.boilerFindings([]boiler.Finding{f}, testKey(f.Rule))
+		p.boilerFindings([]check.Result{f}, testKey(f.Rule))
 	}
 }
 
@@ -143,7 +143,7 @@ func (p *part) pressure(key string, v quantity.Pressure, source string) {
 func (p *part) gaugeFigures(target, gauge quantity.Pressure, gaugeIn quantity.PressureScale, state inputState) {
 	scale, err := boiler.TestGauge(target)
 	if err != nil {
-		p.lacks(plainError(err), "gauge_least", "gauge_most", "gauge_scale")
+		p.lacks(source.PlainError(err), "gauge_least", "gauge_most", "gauge_scale")
 		return
 	}
 	const source = "between 1.5 and 4 times the test pressure (long-standing ASME practice)"
@@ -155,7 +155,7 @@ func (p *part) gaugeFigures(target, gauge quantity.Pressure, gaugeIn quantity.Pr
 		p.lacks("no usual scale lies between them", "gauge_scale")
 	}
 	if state == given && (gauge < scale.Least || gauge > scale.Most) {
-		p.finding(Finding{Rule: ruleGaugeScale, Severity: check.Warn, Source: source,
+		p.finding(check.Result{Rule: ruleGaugeScale, Severity: check.Warn, Source: source,
 			Message: fmt.Sprintf("a gauge to %s for a test at %s: its scale should end between %s and %s", gaugeIn.Show(gauge), p.scale.Show(target), p.scale.Show(scale.Least), p.scale.Show(scale.Most))}, "gauge")
 	}
 }

@@ -8,7 +8,7 @@ import (
 
 // Format is the version of the procedure format that this package reads. The
 // key `format` of a file is looked at before anything else in it.
-const Format = 1
+const Format = 2
 
 // Procedure is a procedure file as it was written: nothing in it is filled in
 // or worked out yet, every `${...}` still stands in the texts. It comes from
@@ -30,11 +30,14 @@ type Procedure struct {
 	Fasteners   []Fastener // in the order of the file
 	Seals       []Seal     // in the order of the file
 	Tests       []Test     // in the order of the file
-	Stages      []Stage    // in the order of the file, which is the order of working
+	Figures     []WorkedOut
+	Stages      []Stage // in the order of the file, which is the order of working
+	Accept      []Accept
 
 	// File is the name the text was read from, as given to [Read].
 	File string
-	// Source is the text itself, byte for byte. A job freezes it.
+	// Source is the text itself, with the shared stages that it names copied into it.
+	// A job freezes it.
 	Source []byte
 
 	doc     *source.Document
@@ -53,7 +56,6 @@ type Preliminary struct {
 	Warnings   []string // injury
 	Cautions   []string // damage
 	Notes      []string
-	Accept     []Accept
 
 	// when holds, by the key of a list, the conditions of its entries; lists
 	// whose entries have none are not in it.
@@ -110,7 +112,7 @@ type Fastener struct {
 	Grade      string
 	Into       string // the metal that is tapped
 	Engagement string // height of thread the tapping drill leaves, in percent; empty for the rule
-	Hole       string // wet, blind, dry; several joined by spaces: "wet blind"
+	Hole       string // wet, blind, dry; the entries of the list joined by spaces: "wet blind"
 	Circle     string // diameter of the bolt circle
 	Start      string // angle of the first of the circle, from the X axis, anticlockwise; empty for 0
 	Lubricant  string
@@ -203,12 +205,12 @@ type Step struct {
 	Do    string
 	Why   string
 
-	// Needs are the ids of steps that come first. HasNeeds tells `needs = []`
-	// (nothing comes first) from no needs at all (the step before comes first).
+	// Needs are the ids of steps that come first, the key `after`. HasNeeds tells
+	// `after = []` (nothing comes first) from no after at all (the step before does).
 	Needs    []string
 	HasNeeds bool
 
-	Uses []string // fasteners and seals whose figures belong on this step
+	Uses []string // the parts it deals with, the key `parts`
 	// Figures are those to show, in that order ("packing.rings"). HasFigures
 	// tells `figures = []` (none) from no figures at all (all of Uses).
 	Figures    []string
@@ -234,47 +236,44 @@ type Step struct {
 	also  []string // further needs, of a [Change]
 }
 
-// Condition is one part of a `when`: the setting has one of the values. All
-// parts must hold.
-type Condition struct {
-	Setting string
-	Values  []string
-
-	at *source.Place
-}
-
 // Reading is something measured or observed in a step.
 //
-// A reading whose name is also the name of a setting replaces that setting's
-// value as soon as it is taken: texts and figures after it follow what was
-// measured. Its own limits stay with the value from before, so that a reading
-// is never judged against itself. See [Procedure.FillMeasured].
+// A reading that sets a setting replaces that setting's value as soon as it is
+// taken: texts and figures after it follow what was measured. Its own limits stay
+// with the value from before, so that a reading is never judged against itself. See
+// [Procedure.FillMeasured].
 type Reading struct {
 	Name    string
 	Ask     string
-	Unit    string // one of [ReadingUnits], or a noun for what is counted
+	Kind    string // one of [Kinds]
+	Unit    string // what a bare number is in; a noun for what is counted; empty for the usual one
 	Nominal string // what is wanted; may hold ${...}
-	Low     string // with a sign an offset from Nominal, without one a value
+	Within  string // how far either way from Nominal: "0.05 mm", "10 %"
+	Plus    string // how far above Nominal
+	Minus   string // how far below Nominal
+	Low     string // the smallest value that is right
 	High    string
-	Choices []string       // for unit "choice"
+	Choices []string // for kind "choice"
+	Sets    string   // the setting that it replaces
+	// Times is how often it is taken, Each the fastener for every one of which it is
+	// taken; one of the two at most. Takes is which of the figures counts where one is
+	// asked for: one of [Takes].
+	Times, Each, Takes string
+
 	Outside check.Severity // what a reading outside its limits is; "warn" where not given
 	// Danger is what stands on this engine from now on where the reading lies
 	// outside its limits: it stops the step, and every later job is told.
 	Danger string
+	When   []Condition
 
 	at *source.Place
 }
 
 var (
-	settingKinds = [...]string{"thread", "length", "pressure", "temperature", "volume", "torque", "angle",
-		"count", "number", "time", "date", "material", "choice", "text", "yes-no"}
 	stepKinds = [...]string{"strip", "measure", "inspect", "decide", "make", "clean", "dry-fit", "seal", "tighten",
 		"wait", "test", "record"}
 	sealKinds = [...]string{"gasket", "o-ring", "packing", "sealant", "tape", "cone"}
 )
-
-// SettingKinds lists the kinds a setting may have.
-func SettingKinds() []string { return slices.Clone(settingKinds[:]) }
 
 // StepKinds lists the kinds a step may have.
 func StepKinds() []string { return slices.Clone(stepKinds[:]) }

@@ -28,7 +28,7 @@ func (x *filler) quadrant(step *Step) quantity.Angle {
 		err = fmt.Errorf("a lever does not swing %s; expected more than 0 and at most %s", swing, widestSwing)
 	}
 	if err != nil {
-		x.f.Value(check.Stop, source.RuleValue, at, plainError(err), "")
+		x.f.Value(check.Stop, source.RuleValue, at, source.PlainError(err), "")
 		return 0
 	}
 	return swing

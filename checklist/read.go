@@ -1,14 +1,11 @@
 package checklist
 
 import (
-	"errors"
 	"fettle/checklist/source"
 	"fettle/threads/check"
 	"fmt"
 	"slices"
 	"strings"
-
-	"github.com/BurntSushi/toml"
 )
 
 // Read reads a procedure file and says everything that is wrong with it, with
@@ -35,7 +32,7 @@ func Read(file string, src []byte) (*Procedure, source.Diagnostics) {
 	}
 	doc := source.NewDocument(file, string(src))
 	f := &source.Reporter{Doc: doc}
-	root, keys, err := decode(doc.Src)
+	root, keys, err := source.Decode(doc.Src)
 	if err != nil {
 		doc.Located = true
 		f.Syntax(err)
@@ -46,29 +43,11 @@ func Read(file string, src []byte) (*Procedure, source.Diagnostics) {
 	p.File, p.Source, p.doc = file, slices.Clone(src), doc
 	if p.Format == Format {
 		p.checkStructure(f)
-		p.recalls = p.fill(f, nil, nil, false).recalls
+		x := p.filler(f, nil, nil)
+		x.first = true
+		p.recalls = x.all().recalls
 	}
 	return p, f.Sorted()
-}
-
-// decode parses TOML. The parser's own panics, which it has for texts that it
-// believes impossible, become errors.
-func decode(src string) (root map[string]any, keys []toml.Key, err error) {
-	defer func() {
-		if r := recover(); r != nil {
-			err = fmt.Errorf("the text confuses the TOML parser: %v", r)
-		}
-	}()
-	var v any
-	md, err := toml.Decode(src, &v)
-	if err != nil {
-		return nil, nil, err
-	}
-	root, ok := v.(map[string]any)
-	if !ok {
-		return nil, nil, errors.New("the file holds no table")
-	}
-	return root, md.Keys(), nil
 }
 
 func readProcedure(f *source.Reporter, root map[string]any) *Procedure {
@@ -81,6 +60,7 @@ func readProcedure(f *source.Reporter, root map[string]any) *Procedure {
 	f.LowerID(p.ID, t.at.Field("id"), "id")
 	p.Title = t.needed("title")
 	p.About = t.text("about")
+	p.Accept = readAccept(t)
 	p.Preliminary = readPreliminary(t)
 	t.named("settings", source.MaxSettings, func(name string, m map[string]any, at *source.Place) {
 		p.Settings = append(p.Settings, readSetting(f, name, m, at))
@@ -93,6 +73,9 @@ func readProcedure(f *source.Reporter, root map[string]any) *Procedure {
 	})
 	t.named("tests", source.MaxParts, func(name string, m map[string]any, at *source.Place) {
 		p.Tests = append(p.Tests, readTest(f, name, m, at))
+	})
+	t.named("figures", source.MaxParts, func(name string, m map[string]any, at *source.Place) {
+		p.Figures = append(p.Figures, readWorkedOut(f, name, m, at))
 	})
 	if _, ok := root["stage"]; !ok && t.misspelt("stage") == nil {
 		t.missing("stage")
@@ -109,21 +92,25 @@ func readProcedure(f *source.Reporter, root map[string]any) *Procedure {
 }
 
 // format reads the version and says whether this program can read on. A file
-// without one, or with a wrong one, is read as format 1, so that its other
-// mistakes are found too; a newer one is not, since its keys mean other things.
+// without one, or with one that is no number, is read as this format, so that its
+// other mistakes are found too; in another format keys mean other things.
 func (t *table) format(p *Procedure) bool {
 	p.Format = Format
 	v, at := t.get("format")
+	written := fmt.Sprintf("format = %d", Format)
 	switch n, isInt := v.(int64); {
 	case v == nil:
 		t.missing("format")
 	case !isInt:
-		t.wrong(at, "format", v, "a number: format = 1")
+		t.wrong(at, "format", v, "a number: "+written)
 	case n > Format:
 		p.Format = 0
 		t.f.Value(check.Stop, source.RuleFormat, at, fmt.Sprintf("the file is written in format %d; this program reads format %d", n, Format), "use a newer version of the program")
+	case n > 0 && n < Format:
+		p.Format = 0
+		t.f.Value(check.Stop, source.RuleFormat, at, fmt.Sprintf("the file is written in format %d, which this program does not read any more: `fettle procedure show --format` describes format %d", n, Format), "")
 	case n != Format:
-		t.f.Value(check.Stop, source.RuleFormat, at, fmt.Sprintf("there is no format %d", n), "format = 1")
+		t.f.Value(check.Stop, source.RuleFormat, at, fmt.Sprintf("there is no format %d", n), written)
 	}
 	return p.Format == Format
 }
@@ -136,14 +123,18 @@ func (t *table) sub(name, kind, what string) (*table, bool) {
 	}
 	m, ok := v.(map[string]any)
 	if !ok {
-		t.wrong(at, name, v, "a table: ["+name+"]")
+		want := "a table: [" + name + "]"
+		if k, ok := describe(t.kind, name); ok && k.Example != "" {
+			want = "a table: " + k.Example
+		}
+		t.wrong(at, name, v, want)
 		return nil, false
 	}
 	return &table{f: t.f, kind: kind, what: what, m: m, at: at}, true
 }
 
 func readPreliminary(t *table) Preliminary {
-	s, ok := t.sub("preliminary", "preliminary", "[preliminary]")
+	s, ok := t.sub("before", "before", "[before]")
 	if !ok {
 		return Preliminary{}
 	}
@@ -159,7 +150,6 @@ func readPreliminary(t *table) Preliminary {
 			p.when[l.key] = when
 		}
 	}
-	p.Accept = readAccept(s)
 	return p
 }
 
@@ -169,7 +159,11 @@ func readSetting(f *source.Reporter, name string, m map[string]any, at *source.P
 	s := Setting{Name: name, at: at}
 	s.Ask = t.needed("ask")
 	s.Why = t.text("why")
-	s.Kind = t.word("kind", settingKinds[:], true)
+	s.Kind = t.word("kind", Kinds(), true)
+	if s.Kind == "photo" {
+		t.f.Value(check.Stop, source.RuleUnknownWord, at.Field("kind"), "a photo is taken in a step; no setting can ask for one", "")
+		s.Kind = ""
+	}
 	s.Default, s.HasDefault = t.scalar("default")
 	s.Low = t.opt("low")
 	s.High = t.opt("high")
@@ -186,7 +180,7 @@ func (t *table) choices(kind string, choices []string) {
 	case kind == "choice" && len(choices) == 0:
 		t.f.Value(check.Stop, source.RuleMissingKey, t.at, t.what+" has nothing to choose from", `choices = ["...", "..."]`)
 	case kind != "" && kind != "choice" && len(choices) > 0:
-		t.f.Key(check.Stop, source.RuleUnknownKey, at, fmt.Sprintf("`choices` stands with a choice only; this is %s", article(kind)), "")
+		t.f.Key(check.Stop, source.RuleUnknownKey, at, fmt.Sprintf("`choices` stands with a choice only; this is %s", source.Article(kind)), "")
 	}
 	for i, c := range choices {
 		if slices.Contains(choices[:i], c) {
@@ -208,7 +202,7 @@ func readFastener(f *source.Reporter, name string, m map[string]any, at *source.
 		Grade:       t.opt("grade"),
 		Into:        t.opt("into"),
 		Engagement:  t.opt("engagement"),
-		Hole:        t.opt("hole"),
+		Hole:        t.joined("hole", " "),
 		Circle:      t.opt("circle"),
 		Start:       t.opt("start"),
 		Lubricant:   t.opt("lubricant"),
@@ -238,19 +232,25 @@ func readSeal(f *source.Reporter, name string, m map[string]any, at *source.Plac
 		Test:     t.opt("test"),
 		Values:   map[string]string{},
 	}
-	for _, k := range tableKeys("seal") {
-		if len(k.kinds) == 0 {
+	for _, k := range Keys("seal") {
+		if len(k.Kinds) == 0 {
 			continue
 		}
-		v, given := t.scalar(k.name)
+		var v string
+		var given bool
+		if k.Form == FormLines {
+			v, given = t.joined(k.Name, ", "), m[k.Name] != nil
+		} else {
+			v, given = t.scalar(k.Name)
+		}
 		if !given {
 			continue
 		}
-		if s.Kind != "" && !slices.Contains(k.kinds, s.Kind) {
-			f.Key(check.Stop, source.RuleUnknownKey, at.Field(k.name), fmt.Sprintf("%s has no key `%s`; it belongs to: %s", article(s.Kind), k.name, strings.Join(k.kinds, ", ")), "")
+		if s.Kind != "" && !slices.Contains(k.Kinds, s.Kind) {
+			f.Key(check.Stop, source.RuleUnknownKey, at.Field(k.Name), fmt.Sprintf("%s has no key `%s`; it belongs to: %s", source.Article(s.Kind), k.Name, strings.Join(k.Kinds, ", ")), "")
 			continue
 		}
-		s.Values[k.name] = v
+		s.Values[k.Name] = v
 	}
 	s.When = t.when()
 	s.Accept = readAccept(t)
@@ -317,22 +317,23 @@ func readStep(f *source.Reporter, m map[string]any, at *source.Place) Step {
 	s.Title = t.line("title")
 	s.Do = t.neededText("do")
 	s.Why = t.text("why")
-	s.Needs, s.HasNeeds = t.list("needs", false)
-	s.Uses = t.lines("uses", false)
+	s.Needs, s.HasNeeds = t.list("after", false)
+	s.Uses = t.lines("parts", false)
 	s.Figures, s.HasFigures = t.list("figures", false)
 	s.When = t.when()
-	s.Hold = t.line("hold")
-	s.Witness = t.line("witness")
+	s.Hold = t.filled("hold")
+	s.Witness = t.filled("witness")
 	s.Wait = t.opt("wait")
+	t.notEmpty("wait", s.Wait)
 	s.Quadrant = t.opt("quadrant")
 	s.Closes = t.line("closes")
 	s.Call = readCall(t)
 	t.tables("reading", source.MaxList, func(m map[string]any, at *source.Place) {
 		s.Readings = append(s.Readings, readReading(f, m, at))
 	})
-	s.Warnings = t.lines("warning", true)
-	s.Cautions = t.lines("caution", true)
-	s.Notes = t.lines("note", true)
+	s.Warnings = t.lines("warnings", true)
+	s.Cautions = t.lines("cautions", true)
+	s.Notes = t.lines("notes", true)
 	s.Accept = readAccept(t)
 	return s
 }
@@ -346,57 +347,98 @@ func readReading(f *source.Reporter, m map[string]any, at *source.Place) Reading
 		t.what = "the reading " + r.Name
 	}
 	r.Ask = t.needed("ask")
-	r.Unit = t.unit()
+	r.Kind = t.word("kind", Kinds(), true)
+	r.Unit = t.unit(r.Kind)
 	r.Nominal = t.opt("nominal")
+	r.Within, r.Plus, r.Minus = t.opt("within"), t.opt("plus"), t.opt("minus")
 	r.Low = t.opt("low")
 	r.High = t.opt("high")
 	r.Choices = t.lines("choices", false)
+	r.Sets = t.opt("sets")
+	r.Times, r.Each = t.opt("times"), t.opt("each")
+	r.Takes = t.word("takes", Takes(), false)
 	r.Outside = check.Severity(t.word("outside", severityWords[:], false))
 	r.Danger = t.line("danger")
-	t.choices(r.Unit, r.Choices)
+	r.When = t.when()
+	t.choices(r.Kind, r.Choices)
+	t.offsets(&r)
+	t.repeats(&r)
 	return r
 }
 
 var severityWords = [...]string{string(check.Stop), string(check.Warn), string(check.Ask), string(check.Note)}
 
-// unit reads the unit of a reading and answers its usual spelling.
-func (t *table) unit() string {
-	v, at := t.get("unit")
-	s, isText := v.(string)
-	if v == nil {
+// unit reads the unit of a reading and answers its usual spelling. A pressure and a
+// time have none that goes without saying.
+func (t *table) unit(kind string) string {
+	name, at := t.opt("unit"), t.at.Field("unit")
+	if kind == "" {
+		return name // nothing can be said
+	}
+	u, ok := unitFor(kind, name)
+	switch {
+	case !ok && len(Units(kind)) == 0 && kind != "count" && kind != "number":
+		t.f.Key(check.Stop, source.RuleUnknownKey, at, source.Article(kind)+" has no unit", "")
+	case !ok:
+		t.f.Value(check.Stop, source.RuleUnknownWord, at, fmt.Sprintf("%s is no unit of %s", source.Shown(name), source.Article(kind)), t.f.Suggest(name, Units(kind)))
+		return ""
+	case name == "" && (kind == "pressure" || kind == "time"):
 		t.missing("unit")
-		return ""
-	} else if !isText {
-		t.wrong(at, "unit", v, "a text in quotes")
-		return ""
+	case name != "":
+		return u.name
 	}
-	s = t.f.Clean(s, at, "unit", false, source.MaxLine)
-	u, ok := unitOf(s)
-	if !ok {
-		t.f.Value(check.Stop, source.RuleUnknownWord, at, fmt.Sprintf("%s is no unit of a reading", source.Shown(s)), t.f.Suggest(s, ReadingUnits()))
-		return ""
-	}
-	return u.name
+	return ""
 }
 
-// when reads { setting = "value", other = ["one", "two"] }.
-func (t *table) when() []Condition {
-	s, ok := t.sub("when", "", "when")
-	if !ok {
-		return nil
-	}
-	conditions := make([]Condition, 0, len(s.m))
-	for _, at := range s.at.Fields {
-		name, _ := source.Clean(at.Name, false)
-		c := Condition{Setting: name, at: at}
-		if list, isList := s.m[at.Name].([]any); isList && len(list) == 0 {
-			t.f.Value(check.Stop, source.RuleEmpty, at, "`when` has no value to look for", "")
-		} else if isList {
-			c.Values = s.lines(at.Name, false)
-		} else {
-			c.Values = []string{s.opt(at.Name)}
+// offsets looks whether the limits of a reading are said once, and from something.
+func (t *table) offsets(r *Reading) {
+	if r.Nominal == "" {
+		for _, key := range [...]string{"within", "plus", "minus"} {
+			if at := t.at.Field(key); at != nil {
+				t.f.Key(check.Stop, source.RuleMissingKey, at, fmt.Sprintf("`%s` is an offset from `nominal`, and there is none", key), "`low` and `high` are values")
+			}
 		}
-		conditions = append(conditions, c)
 	}
-	return conditions
+	for _, two := range [...][2]string{{"within", "plus"}, {"within", "minus"}, {"within", "low"}, {"within", "high"}, {"plus", "high"}, {"minus", "low"}} {
+		if at := t.at.Field(two[1]); at != nil && t.at.Field(two[0]) != nil {
+			t.f.Key(check.Stop, source.RuleDuplicate, at, fmt.Sprintf("`%s` and `%s` say the same limit twice", two[0], two[1]), "keep one of them")
+		}
+	}
+}
+
+// repeats looks whether a reading that is taken several times can be.
+func (t *table) repeats(r *Reading) {
+	if at := t.at.Field("each"); at != nil && r.Times != "" {
+		t.f.Key(check.Stop, source.RuleDuplicate, at, "`times` and `each` both say how often it is read", "keep one of them")
+	}
+	if at := t.at.Field("takes"); at != nil && !r.several() {
+		t.f.Key(check.Stop, source.RuleMissingKey, at, "`takes` is about a reading that is taken several times", "times = 3")
+	}
+	if n, err := parseCount(r.Times); r.Times != "" && (err != nil || n < 2 || n > mostTimes) {
+		t.f.Value(check.Stop, source.RuleValue, t.at.Field("times"), fmt.Sprintf("%s is not how often one reads; write 2 to %d", source.Shown(r.Times), mostTimes), "")
+		r.Times = ""
+	}
+	if r.several() && r.Kind != "" && !numericKind(r.Kind) {
+		at := t.at.Field("times")
+		if at == nil {
+			at = t.at.Field("each")
+		}
+		t.f.Key(check.Stop, source.RuleWrongType, at, fmt.Sprintf("%s is read once; measures and numbers can be read several times", source.Article(r.Kind)), "")
+	}
+}
+
+func readWorkedOut(f *source.Reporter, name string, m map[string]any, at *source.Place) WorkedOut {
+	t := &table{f: f, kind: "figure", what: "the figure " + name, m: m, at: at}
+	defer t.done()
+	return WorkedOut{
+		Name: name, at: at,
+		Label:   t.line("label"),
+		Is:      t.needed("is"),
+		Unit:    t.line("unit"),
+		Low:     t.opt("low"),
+		High:    t.opt("high"),
+		Outside: check.Severity(t.word("outside", severityWords[:], false)),
+		When:    t.when(),
+		Accept:  readAccept(t),
+	}
 }

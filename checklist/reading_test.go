@@ -1,8 +1,8 @@
 package checklist
 
 import (
+	"fettle/checklist/source"
 	"fettle/threads/check"
-	"fmt"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -10,7 +10,7 @@ import (
 
 func TestJudge(t *testing.T) {
 	limit := func(v float64, text string) Limit { return Limit{true, v, text} }
-	rod := FilledReading{Unit: "mm", Low: limit(4.71, "4.71 mm"), High: limit(4.78, "4.78 mm"), Outside: check.Stop}
+	rod := FilledReading{Kind: "length", Unit: "mm", Low: limit(4.71, "4.71 mm"), High: limit(4.78, "4.78 mm"), Outside: check.Stop}
 	for _, c := range []struct {
 		r     FilledReading
 		typed string
@@ -27,24 +27,24 @@ func TestJudge(t *testing.T) {
 		{rod, "4.70", false, "4.7 mm is 0.01 mm under the lower limit 4.71 mm"},
 		{rod, "4.8", false, "4.8 mm is 0.02 mm over the upper limit 4.78 mm"},
 		{rod, "-1", false, "-1 mm is 5.71 mm under the lower limit 4.71 mm"},
-		{FilledReading{Unit: "in", High: limit(0.1875, "0.1875 in")}, "0.1870", true, "0.187 in"},
-		{FilledReading{Unit: "in", High: limit(0.1875, "0.1875 in")}, "4.7625 mm", true, "0.1875 in"},
-		{FilledReading{Unit: "thou", High: limit(2, "2 thou")}, "0.003 in", false, "3 thou is 1 thou over the upper limit 2 thou"},
-		{FilledReading{Unit: "bar", Low: limit(6, "6 bar")}, "90 psi", true, "90 psi (6.21 bar)"},
-		{FilledReading{Unit: "bar", Low: limit(6, "6 bar")}, "6.5", true, "6.5 bar"},
-		{FilledReading{Unit: "psi"}, "90", true, "90 psi"},
-		{FilledReading{Unit: "°C"}, "18.5", true, "18.5 °C"},
-		{FilledReading{Unit: "°C"}, "-3", true, "-3 °C"},
-		{FilledReading{Unit: "turns", Low: limit(1, "1 turn")}, "1.25", true, "1.25 turns"},
-		{FilledReading{Unit: "rings", Low: limit(4, "4 rings"), Outside: check.Ask}, "3", false, "3 rings is 1 ring under the lower limit 4 rings"},
-		{FilledReading{Unit: "count"}, "6", true, "6"},
-		{FilledReading{Unit: "h"}, "90 min", true, "1.5 h"},
-		{FilledReading{Unit: "%"}, "75%", true, "75 %"},
-		{FilledReading{Unit: "yes-no", Nominal: Limit{true, 0, "yes"}}, "y", true, "yes"},
-		{FilledReading{Unit: "yes-no", Nominal: Limit{true, 0, "yes"}}, "no", false, "no, and not yes"},
-		{FilledReading{Unit: "choice", Choices: []string{"dry", "weeping"}, Nominal: Limit{true, 0, "dry"}}, "weeping", false, "weeping, and not dry"},
-		{FilledReading{Unit: "text", Nominal: Limit{true, 0, "clean"}}, "scored", true, "scored"},
-		{FilledReading{Unit: "thread"}, "2ba", true, "2 BA"},
+		{FilledReading{Kind: "length", Unit: "in", High: limit(0.1875, "0.1875 in")}, "0.1870", true, "0.187 in"},
+		{FilledReading{Kind: "length", Unit: "in", High: limit(0.1875, "0.1875 in")}, "4.7625 mm", true, "0.1875 in"},
+		{FilledReading{Kind: "length", Unit: "thou", High: limit(2, "2 thou")}, "0.003 in", false, "3 thou is 1 thou over the upper limit 2 thou"},
+		{FilledReading{Kind: "pressure", Unit: "bar", Low: limit(6, "6 bar")}, "90 psi", true, "90 psi (6.21 bar)"},
+		{FilledReading{Kind: "pressure", Unit: "bar", Low: limit(6, "6 bar")}, "6.5", true, "6.5 bar"},
+		{FilledReading{Kind: "pressure", Unit: "psi"}, "90", true, "90 psi"},
+		{FilledReading{Kind: "temperature", Unit: "°C"}, "18.5", true, "18.5 °C"},
+		{FilledReading{Kind: "temperature", Unit: "°C"}, "-3", true, "-3 °C"},
+		{FilledReading{Kind: "turns", Unit: "turns", Low: limit(1, "1 turn")}, "1.25", true, "1.25 turns"},
+		{FilledReading{Kind: "count", Unit: "rings", Low: limit(4, "4 rings"), Outside: check.Ask}, "3", false, "3 rings is 1 ring under the lower limit 4 rings"},
+		{FilledReading{Kind: "count", Unit: "count"}, "6", true, "6"},
+		{FilledReading{Kind: "time", Unit: "h"}, "90 min", true, "1.5 h"},
+		{FilledReading{Kind: "percent", Unit: "%"}, "75%", true, "75 %"},
+		{FilledReading{Kind: "yes-no", Unit: "yes-no", Nominal: Limit{true, 0, "yes"}}, "y", true, "yes"},
+		{FilledReading{Kind: "yes-no", Unit: "yes-no", Nominal: Limit{true, 0, "yes"}}, "no", false, "no, and not yes"},
+		{FilledReading{Kind: "choice", Unit: "choice", Choices: []string{"dry", "weeping"}, Nominal: Limit{true, 0, "dry"}}, "weeping", false, "weeping, and not dry"},
+		{FilledReading{Kind: "text", Unit: "text", Nominal: Limit{true, 0, "clean"}}, "scored", true, "scored"},
+		{FilledReading{Kind: "thread", Unit: "thread"}, "2ba", true, "2 BA"},
 	} {
 		j, err := c.r.Judge(c.typed)
 		require.NoError(t, err, "%s %q", c.r.Unit, c.typed)
@@ -75,7 +75,7 @@ func TestJudge(t *testing.T) {
 
 // A value on its limit is inside, whatever floating point makes of the sum.
 func TestLimitsAreInside(t *testing.T) {
-	p := readGood(t, `format = 1
+	p := readGood(t, `format = 2
 id = "x"
 title = "x"
 [settings.rod]
@@ -88,7 +88,7 @@ title = "x"
 id = "a"
 kind = "measure"
 do = "x"
-reading = [{ name = "d", ask = "d", unit = "mm", nominal = "${rod}", low = "-0.1", high = "+0.2" }]
+reading = [{ name = "d", ask = "d", kind = "length", unit = "mm", nominal = "${rod}", minus = "0.1", plus = "0.2" }]
 `)
 	f, _ := p.Fill(nil)
 	r := f.Steps()[0].Readings[0]
@@ -100,48 +100,62 @@ reading = [{ name = "d", ask = "d", unit = "mm", nominal = "${rod}", low = "-0.1
 }
 
 func TestUnitNames(t *testing.T) {
-	for name, want := range map[string]string{
-		"mm": "mm", "C": "°C", "Nm": "N·m", "N.m": "N·m", "deg": "°", "percent": "%", "rings": "rings", "nips": "nips", "eighths": "eighths",
-		"mmm": "", "barr": "", "turn": "", "Rings": "", "x": "", "two words": "", "psi2": "", "": "",
+	for _, c := range [][3]string{
+		{"length", "mm", "mm"}, {"length", "", "mm"}, {"temperature", "C", "°C"}, {"torque", "Nm", "N·m"}, {"torque", "N.m", "N·m"}, {"angle", "deg", "°"},
+		{"percent", "percent", "%"}, {"count", "rings", "rings"}, {"count", "nips", "nips"}, {"count", "", "count"}, {"number", "drops/min", "drops/min"},
+		{"length", "bar", ""}, {"length", "mmm", ""}, {"pressure", "barr", ""}, {"count", "turn", ""}, {"count", "Rings", ""}, {"count", "x", ""},
+		{"count", "two words", ""}, {"number", "psi2", ""}, {"yes-no", "rings", ""}, {"rings", "", ""},
 	} {
-		u, ok := unitOf(name)
-		require.Equal(t, want != "", ok, name)
+		u, ok := unitFor(c[0], c[1])
+		require.Equal(t, c[2] != "", ok, "%s in %s", c[0], c[1])
 		if ok {
-			require.Equal(t, want, u.name)
+			require.Equal(t, c[2], u.name)
 		}
 	}
-	for _, name := range ReadingUnits() {
-		u, ok := unitOf(name)
-		require.True(t, ok)
-		require.Equal(t, name, u.name)
+	for _, kind := range Kinds() {
+		_, ok := unitFor(kind, "")
+		require.True(t, ok, kind)
+		for _, name := range Units(kind) {
+			u, ok := unitFor(kind, name)
+			require.True(t, ok)
+			require.Equal(t, name, u.name)
+		}
 	}
 }
 
 // A limit may be a share of what is wanted: a tenth of 20 N·m is 2 N·m, of
 // 0.5 N·m a twentieth of one. Percent of a reading in percent are points.
 func TestLimitsInPercentOfNominal(t *testing.T) {
-	for _, c := range []struct{ unit, nominal, low, high, wantLow, wantHigh string }{
-		{"N·m", "20", "-10 %", "+10%", "18 N·m", "22 N·m"},
-		{"N·m", "0.5", "-10 %", "+ 10 %", "0.45 N·m", "0.55 N·m"},
-		{"mm", "40", "-2.5 %", "+0,5 %", "39 mm", "40.2 mm"},
-		{"%", "80", "-10", "+10", "70 %", "90 %"},
-		{"%", "80", "-10 %", "+10 %", "70 %", "90 %"},
+	of := func(reading string) (*Procedure, source.Diagnostics) {
+		return Read("x.toml", []byte("format = 2\nid = \"x\"\ntitle = \"X\"\n[[stage]]\ntitle = \"S\"\n[[stage.step]]\nid = \"a\"\nkind = \"measure\"\ndo = \"Measure.\"\nreading = [{ name = \"r\", ask = \"R\", "+reading+" }]\n"))
+	}
+	for _, c := range [][3]string{
+		{`kind = "torque", nominal = "20", within = "10 %"`, "18 N·m", "22 N·m"},
+		{`kind = "torque", nominal = "0.5", within = "± 10 %"`, "0.45 N·m", "0.55 N·m"},
+		{`kind = "torque", nominal = "0.5", within = "±10%"`, "0.45 N·m", "0.55 N·m"},
+		{`kind = "length", nominal = "40", minus = "2.5 %", plus = "0,5 %"`, "39 mm", "40.2 mm"},
+		{`kind = "length", nominal = "40", minus = "0.5", high = "40.2"`, "39.5 mm", "40.2 mm"},
+		{`kind = "length", nominal = "40", within = 0.5`, "39.5 mm", "40.5 mm"},
+		{`kind = "percent", nominal = "80", within = "±10"`, "70 %", "90 %"},
+		{`kind = "percent", nominal = "80", within = "±10 %"`, "70 %", "90 %"},
+		{`kind = "temperature", nominal = "2", low = "-5"`, "-5 °C", ""},
 	} {
-		src := fmt.Sprintf("format = 1\nid = \"x\"\ntitle = \"X\"\n[[stage]]\ntitle = \"S\"\n[[stage.step]]\nid = \"a\"\nkind = \"measure\"\ndo = \"Measure.\"\n"+
-			"reading = [{ name = \"r\", ask = \"R\", unit = %q, nominal = %q, low = %q, high = %q }]\n", c.unit, c.nominal, c.low, c.high)
-		p, found := Read("x.toml", []byte(src))
-		require.Empty(t, found, src)
+		p, found := of(c[0])
+		require.Empty(t, found, c[0])
 		f, found := p.Fill(nil)
 		require.Empty(t, found)
 		r := f.Step("a").Readings[0]
-		require.Equal(t, c.wantLow, r.Low.Text)
-		require.Equal(t, c.wantHigh, r.High.Text)
+		require.Equal(t, c[1], r.Low.Text, c[0])
+		require.Equal(t, c[2], r.High.Text, c[0])
 	}
-	for _, low := range []string{"--10 %", "-x %", "-%", "10 %"} {
-		src := "format = 1\nid = \"x\"\ntitle = \"X\"\n[[stage]]\ntitle = \"S\"\n[[stage.step]]\nid = \"a\"\nkind = \"measure\"\ndo = \"Measure.\"\n" +
-			"reading = [{ name = \"r\", ask = \"R\", unit = \"mm\", nominal = \"4\", low = \"" + low + "\" }]\n"
-		_, found := Read("x.toml", []byte(src))
-		require.True(t, found.HasStop(), low)
+	for _, wrong := range []string{
+		`nominal = "4", minus = "--10 %"`, `nominal = "4", minus = "-x %"`, `nominal = "4", minus = "%"`, `nominal = "4", minus = "-0.1"`, `nominal = "4", plus = "+0.1"`,
+		`nominal = "4", low = "-0.1"`, `nominal = "4", high = "+0.1"`, `low = "+3"`, `within = "0.1"`, `plus = "0.1"`,
+		`nominal = "4", within = "0.1", low = "3"`, `nominal = "4", within = "0.1", plus = "0.2"`, `nominal = "4", minus = "0.1", low = "3"`,
+	} {
+		_, found := of(`kind = "length", ` + wrong)
+		require.True(t, found.HasStop(), wrong)
+		require.Len(t, found, 1, wrong)
 	}
 }
 
@@ -157,8 +171,8 @@ func TestLimitsInWords(t *testing.T) {
 	} {
 		require.Equal(t, want, r.Limits())
 	}
-	require.Empty(t, FilledReading{Unit: "turns", Low: at(0, "0 turns")}.Limits(), "there is nothing below nought")
-	require.Equal(t, "at most 2 turns", FilledReading{Unit: "turns", Low: at(0, "0 turns"), High: at(2, "2 turns")}.Limits())
-	require.Equal(t, "at least 0 °C", FilledReading{Unit: "°C", Low: at(0, "0 °C")}.Limits())
+	require.Empty(t, FilledReading{Kind: "turns", Unit: "turns", Low: at(0, "0 turns")}.Limits(), "there is nothing below nought")
+	require.Equal(t, "at most 2 turns", FilledReading{Kind: "turns", Unit: "turns", Low: at(0, "0 turns"), High: at(2, "2 turns")}.Limits())
+	require.Equal(t, "at least 0 °C", FilledReading{Kind: "temperature", Unit: "°C", Low: at(0, "0 °C")}.Limits())
 	require.Equal(t, "6 mm to 1 in", FilledReading{Low: at(6, "6 mm"), High: at(25.4, "1 in")}.Limits())
 }

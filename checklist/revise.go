@@ -263,7 +263,7 @@ func (x *filler) asTheOthers(p *part, s *Fastener) {
 	own, ok := p.find("torque")
 	theirs, has := group.find("torque")
 	if ok && has && own.Value < theirs.Value {
-		p.finding(Finding{Rule: ruleOddScrew, Severity: check.Warn, Source: practice,
+		p.finding(check.Result{Rule: ruleOddScrew, Severity: check.Warn, Source: practice,
 			Message: fmt.Sprintf("it stands less than the others of its circle: tighten all of them to its %s", own.Text)}, "thread")
 	}
 	if !ok || !has || own.Value <= theirs.Value {

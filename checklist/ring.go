@@ -9,7 +9,7 @@ import (
 	"fettle/threads/quantity"
 )
 
-var ringFigures = [...]figureKey{
+var ringFigures = [...]FigureKey{
 	{"section", "Ring thickness", "of the free ring"},
 	{"inside", "Ring inside", "of the free ring"},
 	{"stretch", "Stretch", "of the inside, in percent"},
@@ -99,8 +99,8 @@ func (x *filler) workRing(p *part, s *Seal) {
 	}
 	for _, f := range groove.Findings {
 		// What is said about the groove to make is right by its making.
-		if f.Rule == "stretch" || f.Severity == boiler.Note {
-			p.boilerFindings([]boiler.Finding{f}, "inside")
+		if f.Rule == "stretch" || f.Severity == check.Note {
+			p.boilerFindings([]check.Result{f}, "inside")
 		}
 	}
 }
@@ -113,7 +113,7 @@ func (x *filler) ringInBore(p *part, in *ringInputs, use boiler.RingUse, groove 
 	squeeze := float64((left - gap) / left * 100)
 	p.number("squeeze", rounded(squeeze, 0)+" %", squeeze, "%", guides)
 	low, high := groove.SqueezeLowPercent, groove.SqueezeHighPercent
-	f := Finding{Rule: ruleSqueeze, Source: guides, Severity: check.Warn,
+	f := check.Result{Rule: ruleSqueeze, Source: guides, Severity: check.Warn,
 		Message: fmt.Sprintf("squeeze %s %%, where %s to %s %% belong to a %s seal", rounded(squeeze, 0), trimNumber(low), trimNumber(high), use)}
 	switch {
 	case squeeze <= 0 && use != boiler.TurningSeal:
@@ -128,7 +128,7 @@ func (x *filler) ringInBore(p *part, in *ringInputs, use boiler.RingUse, groove 
 	}
 	fill := math.Pi / 4 * float64(left*left/(gap*in.width)) * 100
 	p.number("fill", rounded(fill, 0)+" %", fill, "%", guides)
-	f = Finding{Rule: ruleFill, Source: guides, Severity: check.Warn,
+	f = check.Result{Rule: ruleFill, Source: guides, Severity: check.Warn,
 		Message: fmt.Sprintf("the ring fills %s %% of its groove, where 60 to 85 %% belong", rounded(fill, 0))}
 	switch {
 	case fill > 90:

@@ -61,7 +61,7 @@ func (w *sequencer) judgeRounds(s *FilledStep, h history, report func(check.Seve
 			continue
 		}
 		if w.hasRounds(r.Fastener) {
-			report(check.Stop, ruleFullAtOnce, "needs", practice, fmt.Sprintf("%s can come to its whole torque before its first and second pass: those steps are not among what this one needs", r.Fastener))
+			report(check.Stop, ruleFullAtOnce, "after", practice, fmt.Sprintf("%s can come to its whole torque before its first and second pass: those steps are not among what this one needs", r.Fastener))
 			continue
 		}
 		report(check.Warn, ruleFullAtOnce, "do", practice, fmt.Sprintf("%s comes to its whole torque at once: take it there in rounds, ${%[1]s.first_pass}, ${%[1]s.second_pass}, ${%[1]s.torque}", r.Fastener))

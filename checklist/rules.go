@@ -29,6 +29,7 @@ const (
 	ruleOddScrew       = "odd-screw"
 	ruleSign           = "limit-sign"
 	ruleFlats          = "flats-too-small"
+	ruleFigureOutside  = "figure-outside"
 )
 
 // Rule is one thing that a check looks for.
@@ -39,7 +40,7 @@ type Rule struct {
 	Reason     string           // why
 	Source     string
 	// Acceptable rules can be answered in the file with
-	// accept = { rule = "...", because = "..." }, which is shown to the fitter.
+	// accept = [{ rule = "...", because = "..." }], which is shown to the fitter.
 	Acceptable bool
 }
 
@@ -55,10 +56,11 @@ func Rules() []Rule {
 		{ruleTightenCured, []check.Severity{check.Stop}, "a fastener tightened after its sealant has cured", "Turning it breaks the film, and a broken film does not cure again.", practice, true},
 		{ruleFullAtOnce, []check.Severity{check.Stop, check.Warn}, "three screws or more that come to their whole torque before their first and second pass", "The part is drawn down on one side, and its seal pressed into a wedge.", practice, true},
 		{ruleIdleWait, []check.Severity{check.Warn}, "a wait that no step waits for", "The work goes on at once, and the wait is only written down.", practice, true},
-		{ruleNoConditions, []check.Severity{check.Warn}, "seals opened with no conditions under preliminary", "Cold, drained and at zero pressure come before every spanner.", practice, true},
+		{ruleNoConditions, []check.Severity{check.Warn}, "seals opened with no conditions under [before]", "Cold, drained and at zero pressure come before every spanner.", practice, true},
 		{ruleGlandHold, []check.Severity{check.Warn}, "a packed gland with no hold point in the whole procedure", "A spindle that nothing holds inside leaves when the gland is slackened under pressure.", practice, true},
 		{ruleNoTime, []check.Severity{check.Stop}, "a step of kind wait without a `wait`", "Nobody knows when it is over.", "", true},
-		{ruleSign, []check.Severity{check.Warn}, "a limit without a sign that what is wanted does not go with", "Without a sign it is the value itself, and a wrong part passes or a right one does not.", "", false},
+		{ruleSign, []check.Severity{check.Warn}, "a limit that what is wanted does not go with, as if an offset were meant", "low and high are values: a wrong part passes, or a right one does not.", "", false},
+		{ruleFigureOutside, []check.Severity{check.Stop, check.Warn, check.Ask}, "a figure of [figures] that the answers alone put outside its limits", "The work begins with what its author does not want.", "the procedure", true},
 		{ruleUnusedSetting, []check.Severity{check.Warn}, "a setting that nothing uses", "The fitter answers a question that changes nothing.", "", false},
 		{ruleUnusedPart, []check.Severity{check.Warn}, "a fastener or seal that nothing names", "Its figures are shown nowhere and its rules are asked for nothing.", "", true},
 

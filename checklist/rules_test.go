@@ -52,8 +52,8 @@ func TestEveryFindingHasItsRule(t *testing.T) {
 		}
 	}
 	read := func(where, body string) {
-		src := "format = 1\nid = \"x\"\ntitle = \"x\"\n[preliminary]\nconditions = [\"Cold\"]\n" + body +
-			"[[stage]]\ntitle = \"x\"\n[[stage.step]]\nid = \"a\"\nkind = \"inspect\"\nhold = \"owner\"\ndo = \"x\"\nuses = [\"x\", \"y\"]\n"
+		src := "format = 2\nid = \"x\"\ntitle = \"x\"\n[before]\nconditions = [\"Cold\"]\n" + body +
+			"[[stage]]\ntitle = \"x\"\n[[stage.step]]\nid = \"a\"\nkind = \"inspect\"\nhold = \"owner\"\ndo = \"x\"\nparts = [\"x\", \"y\"]\n"
 		p, ds := Read("x.toml", []byte(src))
 		require.NotNil(t, p, where)
 		check(where, ds)
@@ -87,7 +87,7 @@ func TestEveryFindingHasItsRule(t *testing.T) {
 	}
 	for _, count := range []int{2, 3, 5, 12, 20, 24} {
 		for _, circle := range []string{"14 mm", "30 mm", "52 mm", "90 mm"} {
-			read("circle", fmt.Sprintf("[fasteners.x]\nthread = \"M4\"\ncount = %d\ncircle = %q\ngrade = \"A2-70\"\ninto = \"gunmetal\"\ndepth = \"6 mm\"\nhole = \"dry\"\nlubricant = \"oil\"\njoint = \"y\"\n[seals.y]\nkind = \"gasket\"\nmaterial = \"graphite sheet\"\nbore = \"11 mm\"\npressure = \"7 bar\"\ninner = \"9 mm\"\nouter = \"11.4 mm\"\n", count, circle))
+			read("circle", fmt.Sprintf("[fasteners.x]\nthread = \"M4\"\ncount = %d\ncircle = %q\ngrade = \"A2-70\"\ninto = \"gunmetal\"\ndepth = \"6 mm\"\nhole = [\"dry\"]\nlubricant = \"oil\"\njoint = \"y\"\n[seals.y]\nkind = \"gasket\"\nmaterial = \"graphite sheet\"\nbore = \"11 mm\"\npressure = \"7 bar\"\ninner = \"9 mm\"\nouter = \"11.4 mm\"\n", count, circle))
 			read("circle without grade", fmt.Sprintf("[fasteners.x]\nthread = \"M4\"\nhead = \"hex\"\ncount = %d\ncircle = %q\njoint = \"y\"\n[seals.y]\nkind = \"gasket\"\nbore = \"11 mm\"\ninner = \"9 mm\"\nouter = \"11.4 mm\"\n", count, circle))
 		}
 	}

@@ -14,7 +14,7 @@ import (
 )
 
 // Figures that every kind of seal can show.
-var sealCommon = [...]figureKey{
+var sealCommon = [...]FigureKey{
 	{"material", "Material", ""},
 	{"zone", "Zone", ""},
 	{"pressure", "Working pressure", "gauge"},
@@ -24,7 +24,7 @@ var sealCommon = [...]figureKey{
 	{"margin", "In hand", "from the temperature to the limit, in kelvin"},
 }
 
-var packingFigures = [...]figureKey{
+var packingFigures = [...]FigureKey{
 	{"section", "Packing section", "side of the square packing"},
 	{"ring_length", "Cut each ring", "on its middle line"},
 	{"rings", "Rings", ""},
@@ -42,7 +42,7 @@ var packingFigures = [...]figureKey{
 	{"thrust", "Push on the spindle", "of the working pressure on its end"},
 }
 
-var gasketFigures = [...]figureKey{
+var gasketFigures = [...]FigureKey{
 	{"inner", "Gasket inside", ""},
 	{"outer", "Gasket outside", ""},
 	{"thickness", "Thickness", "once clamped"},
@@ -51,7 +51,7 @@ var gasketFigures = [...]figureKey{
 	{"bore", "Bore", "that the pressure acts on"},
 }
 
-var sealantFigures = [...]figureKey{
+var sealantFigures = [...]FigureKey{
 	{"use_by", "To be used by", "as typed in from the container"},
 	{"cure", "Cure", "until full test pressure; a planning figure unless the container's time was entered"},
 	{"cure_low", "First look", "after this, water at no more than 0.5 bar"},
@@ -59,9 +59,12 @@ var sealantFigures = [...]figureKey{
 	{"gap", "Gap", "on the radius"},
 }
 
+// CommonFigures lists the figures that every kind of seal has.
+func CommonFigures() []FigureKey { return sealCommon[:] }
+
 // sealFigures lists the figures of one kind of seal.
-func sealFigures(kind string) []figureKey {
-	var own []figureKey
+func sealFigures(kind string) []FigureKey {
+	var own []FigureKey
 	switch kind {
 	case "packing":
 		own = packingFigures[:]
@@ -138,7 +141,7 @@ func (x *filler) workSeal(p *part, s *Seal) {
 	}
 	for _, f := range list {
 		if f.Compared {
-			p.number("limit", benchTemperature(f.Limit), f.Limit.C(), "°C", f.Source)
+			p.number("limit", benchTemperature(quantity.Temperature(f.Limit)), f.Limit, "°C", f.Source)
 			p.number("margin", strconv.Itoa(int(math.Floor(f.Margin+1e-9)))+" K", f.Margin, "K", f.Source)
 			break
 		}
@@ -165,12 +168,12 @@ func (x *filler) site(p *part, s *Seal) (boiler.Site, bool) {
 	return site, true
 }
 
-func (p *part) boilerFindings(list []boiler.Finding, key string) {
+func (p *part) boilerFindings(list []check.Result, key string) {
 	for _, f := range list {
 		if f.Rule == "cure-before-pressure" || f.Rule == "never-above" {
-			f.Severity = boiler.Note // said every time, whatever the file says
+			f.Severity = check.Note // said every time, whatever the file says
 		}
-		p.finding(Finding{Rule: f.Rule, Severity: check.Severity(f.Severity), Message: f.Message, Source: f.Source}, key)
+		p.finding(f, key)
 	}
 }
 

@@ -104,18 +104,18 @@ func (w *sequencer) procedure() {
 		}
 	}
 	if pressure && len(p.Preliminary.Conditions) == 0 {
-		w.report(Finding{Rule: ruleNoConditions, Severity: check.Warn, Source: "common practice, no source",
-			Message: "the procedure opens a boiler fitting and names no conditions: cold, drained, shown to be at zero pressure"}, p.Preliminary.Accept, at, at, "the procedure", "")
+		w.report(check.Result{Rule: ruleNoConditions, Severity: check.Warn, Source: "common practice, no source",
+			Message: "the procedure opens a boiler fitting and names no conditions: cold, drained, shown to be at zero pressure"}, p.Accept, at, at, "the procedure", "")
 	}
 	if gland != "" && !w.holds {
 		part := w.x.parts[gland]
-		w.report(Finding{Rule: ruleGlandHold, Severity: check.Warn, Source: "a spindle that is not captive leaves its gland under pressure (common practice, no source)",
+		w.report(check.Result{Rule: ruleGlandHold, Severity: check.Warn, Source: "a spindle that is not captive leaves its gland under pressure (common practice, no source)",
 			Message: "no step holds the work before the gland is slackened"}, part.accept, part.at, part.at, "seal "+gland, "")
 	}
 }
 
 // report is filler.report that also notes what was accepted.
-func (w *sequencer) report(f Finding, accept []Accept, table, at *source.Place, where, step string) {
+func (w *sequencer) report(f check.Result, accept []Accept, table, at *source.Place, where, step string) {
 	if because := w.x.report(f, table, at, accept); because != "" {
 		a := Accepted{Rule: f.Rule, Message: f.Message, Because: because, Where: where, Source: f.Source, Step: step}
 		w.out.Accepted = append(w.out.Accepted, a)
@@ -175,8 +175,8 @@ func (w *sequencer) idleWaits() {
 			continue
 		}
 		raw := w.x.written[i]
-		w.report(Finding{Rule: ruleIdleWait, Severity: check.Warn, Source: practice,
-			Message: "no step waits for this one, so nothing keeps work from going on at once: name it in the `needs` of a step that must come later"},
+		w.report(check.Result{Rule: ruleIdleWait, Severity: check.Warn, Source: practice,
+			Message: "no step waits for this one, so nothing keeps work from going on at once: name it in the `after` of a step that must come later"},
 			raw.Accept, raw.at, raw.at.Field("wait"), "step "+s.ID, s.ID)
 	}
 }
@@ -237,7 +237,7 @@ func (w *sequencer) judge(i int, h history) {
 		if at == nil {
 			at = raw.at.Field("kind")
 		}
-		w.report(Finding{Rule: rule, Severity: severity, Message: message, Source: source}, raw.Accept, raw.at, at, "step "+s.ID, s.ID)
+		w.report(check.Result{Rule: rule, Severity: severity, Message: message, Source: source}, raw.Accept, raw.at, at, "step "+s.ID, s.ID)
 	}
 	switch s.Kind {
 	case "seal":
@@ -250,14 +250,14 @@ func (w *sequencer) judge(i int, h history) {
 			}
 		}
 		if len(fresh) > 0 {
-			report(check.Stop, ruleTestBeforeCure, "needs", "makers' cure times; common practice",
+			report(check.Stop, ruleTestBeforeCure, "after", "makers' cure times; common practice",
 				"the test can begin before "+strings.Join(fresh, " and ")+" has had time to cure: no step with a `wait` lies between")
 		}
 	case "tighten":
 		w.judgeRounds(s, h, report)
 		w.uses(s, func(n int, p *part) {
 			if p.kind == "fastener" && h.glued.has(n) {
-				report(check.Stop, ruleTightenCured, "uses", "common practice, no source",
+				report(check.Stop, ruleTightenCured, "parts", "common practice, no source",
 					fmt.Sprintf("%s is tightened after its sealant has cured: turning it breaks the seal", p.name))
 			}
 		})
@@ -280,7 +280,7 @@ func (w *sequencer) judgeDryFit(s *FilledStep, h history, report func(check.Seve
 			return
 		}
 		if w.fitsDry(p.name) {
-			report(check.Stop, ruleDryFitFirst, "needs", source, fmt.Sprintf("%s can be sealed before its dry fit: the dry fit is not among what the step needs", p.name))
+			report(check.Stop, ruleDryFitFirst, "after", source, fmt.Sprintf("%s can be sealed before its dry fit: the dry fit is not among what the step needs", p.name))
 		} else if !h.anyDryFit {
 			report(check.Warn, ruleNoDryFit, "kind", source, fmt.Sprintf("%s is sealed without having been fitted dry", p.name))
 		}

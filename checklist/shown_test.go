@@ -1,6 +1,7 @@
 package checklist
 
 import (
+	"fmt"
 	"strings"
 	"testing"
 
@@ -13,13 +14,13 @@ import (
 // readFine reads a procedure that has to be without a stop.
 func readFine(t *testing.T, src string) *Procedure {
 	t.Helper()
-	p, ds := Read("x.toml", []byte(strings.Replace(src, `"tape" }`, `"o-ring" }`, 1)))
+	p, ds := Read("x.toml", []byte(strings.Replace(src, `= tape"`, `= o-ring"`, 1)))
 	require.False(t, ds.HasStop(), "%v", ds)
 	return p
 }
 
 func TestAStepShowsTheFiguresItAsksFor(t *testing.T) {
-	src := strings.Replace(gland, "uses = [\"packing\"]\ndo   = \"Cut", "uses = [\"packing\"]\nfigures = [\"packing.ring_length\", \"nut.spanner\", \"packing.rings\"]\ndo   = \"Cut", 1)
+	src := strings.Replace(gland, "parts = [\"packing\"]\ndo   = \"Cut", "parts = [\"packing\"]\nfigures = [\"packing.ring_length\", \"nut.spanner\", \"packing.rings\"]\ndo   = \"Cut", 1)
 	require.NotEqual(t, gland, src)
 	f, _ := readFine(t, src).Fill(map[string]string{"engine": "Bramble"})
 	var keys []string
@@ -30,7 +31,7 @@ func TestAStepShowsTheFiguresItAsksFor(t *testing.T) {
 	require.Equal(t, []string{"packing.ring_length", "nut.spanner", "packing.rings"}, keys)
 	require.Greater(t, len(f.Step("dry").Figures), 8, "without it all are shown")
 
-	none := strings.Replace(gland, "uses = [\"packing\"]\ndo   = \"Cut", "uses = [\"packing\"]\nfigures = []\ndo   = \"Cut", 1)
+	none := strings.Replace(gland, "parts = [\"packing\"]\ndo   = \"Cut", "parts = [\"packing\"]\nfigures = []\ndo   = \"Cut", 1)
 	f, _ = readFine(t, none).Fill(map[string]string{"engine": "Bramble"})
 	require.Empty(t, f.Step("rings").Figures)
 }
@@ -51,7 +52,7 @@ func TestChosenFiguresFollowASplit(t *testing.T) {
 // A figure that a step names but this variant has not got is no mistake while
 // the step does not apply.
 func TestAStepLeftOutNeedsNoFigures(t *testing.T) {
-	src := strings.Replace(gland, "do   = \"Fit the ring.\"", "uses = [\"nut\"]\ndo = \"Turn ${nut.torque}.\"\nfigures = [\"nut.torque\"]", 1)
+	src := strings.Replace(gland, "do   = \"Fit the ring.\"", "parts = [\"nut\"]\ndo = \"Turn ${nut.torque}.\"\nfigures = [\"nut.torque\"]", 1)
 	p := readFine(t, src)
 	_, ds := p.Fill(map[string]string{"engine": "Bramble"})
 	require.False(t, ds.HasStop(), "%v", ds)
@@ -67,7 +68,7 @@ func TestAStepLeftOutNeedsNoFigures(t *testing.T) {
 // The shares are common practice: pilot half the diameter, extractor half to
 // six tenths; the last drill is the internal core less a tenth.
 func TestFiguresOfABrokenScrew(t *testing.T) {
-	src := `format = 1
+	src := `format = 2
 id = "x"
 title = "x"
 [fasteners.stud]
@@ -80,13 +81,13 @@ title = "x"
 [[stage.step]]
 id = "a"
 kind = "make"
-uses = ["stud", "small"]
+parts = ["stud", "small"]
 figures = ["stud.pilot", "stud.core", "stud.extractor_low", "stud.extractor_high", "stud.off_centre"]
 do = "Drill ${stud.pilot}, at most ${stud.core}."
 [[stage.step]]
 id = "b"
 kind = "make"
-uses = ["stud"]
+parts = ["stud"]
 do = "x"
 `
 	f, _ := readFine(t, src).Fill(nil)
@@ -108,7 +109,7 @@ do = "x"
 // The last drill follows what the first turned out to be off; the limit of that
 // does not. M4 by hand: 3.242 of the crests less 0.1, less twice 0.2, is 2.74.
 func TestLastDrillFollowsTheFirst(t *testing.T) {
-	src := `format = 1
+	src := `format = 2
 id = "x"
 title = "x"
 [settings.off]
@@ -124,12 +125,12 @@ title = "x"
 id = "centre"
 kind = "measure"
 do = "Rim ${stub.edge_least}, next hole ${stub.web_least}."
-reading = [{ name = "off", ask = "Off", unit = "mm", low = "0", high = "${stub.off_centre}" }]
+reading = [{ name = "off", ask = "Off", kind = "length", unit = "mm", low = "0", high = "${stub.off_centre}", sets = "off" }]
 [[stage.step]]
 id = "core"
 kind = "make"
 do = "Drill ${stub.core}."
-reading = [{ name = "drill", ask = "Largest", unit = "mm", high = "${stub.core}" }]
+reading = [{ name = "drill", ask = "Largest", kind = "length", unit = "mm", high = "${stub.core}" }]
 `
 	p := readFine(t, src)
 	for off, want := range map[string]string{"": "3.1 mm", "0.2": "2.7 mm", "0.9": "2.0 mm"} {
@@ -149,7 +150,7 @@ reading = [{ name = "drill", ask = "Largest", unit = "mm", high = "${stub.core}"
 // A gland nut and a union nut go through no hole: their clearance holes stand only
 // where a text names them. A screw, a stud and a nut on a stud do.
 func TestNutsHaveNoClearanceHole(t *testing.T) {
-	src := `format = 1
+	src := `format = 2
 id = "x"
 title = "x"
 [fasteners.gland]
@@ -179,7 +180,7 @@ title = "x"
 [[stage.step]]
 id = "a"
 kind = "make"
-uses = ["gland", "union", "stud", "screw", "plain", "packing"]
+parts = ["gland", "union", "stud", "screw", "plain", "packing"]
 do = "Bore the cap ${gland.clearance}."
 `
 	f, _ := readFine(t, src).Fill(nil)
@@ -199,7 +200,7 @@ do = "Bore the cap ${gland.clearance}."
 
 func TestBenchLimits(t *testing.T) {
 	src := func(nominal, low, high string) string {
-		return `format = 1
+		return `format = 2
 id = "x"
 title = "x"
 [settings.rod]
@@ -212,7 +213,7 @@ title = "x"
 id = "a"
 kind = "measure"
 do = "x ${rod}"
-reading = [{ name = "r", ask = "x", unit = "mm", nominal = "` + nominal + `", low = "` + low + `", high = "` + high + `" }]
+reading = [{ name = "r", ask = "x", kind = "length", unit = "mm", nominal = "` + nominal + `", ` + limits(low, high) + ` }]
 `
 	}
 	for _, c := range [][6]string{
@@ -255,7 +256,7 @@ func TestMaterialsOfEveryKind(t *testing.T) {
 // nought more than the diameter: 4.0 mm is 4 mm.
 func TestTappingDrillIsShownOnce(t *testing.T) {
 	for thread, want := range map[string]int{"M4": 1, "2 BA": 1, "1/4 x 40 ME": 1} {
-		src := "format = 1\nid = \"x\"\ntitle = \"x\"\n[fasteners.x]\nthread = \"" + thread + "\"\n[[stage]]\ntitle = \"x\"\n[[stage.step]]\nid = \"a\"\nkind = \"make\"\ndo = \"Drill ${x.tap_diameter}.\"\nuses = [\"x\"]\n"
+		src := "format = 2\nid = \"x\"\ntitle = \"x\"\n[fasteners.x]\nthread = \"" + thread + "\"\n[[stage]]\ntitle = \"x\"\n[[stage.step]]\nid = \"a\"\nkind = \"make\"\ndo = \"Drill ${x.tap_diameter}.\"\nparts = [\"x\"]\n"
 		f, _ := readFine(t, src).Fill(nil)
 		count := 0
 		for _, figure := range f.Step("a").Figures {
@@ -266,4 +267,12 @@ func TestTappingDrillIsShownOnce(t *testing.T) {
 		require.Equal(t, want, count, thread)
 		require.Contains(t, f.Step("a").Do, " mm", "the text may name either")
 	}
+}
+
+// limits writes limits with a sign as offsets, and others as values.
+func limits(low, high string) string {
+	if !strings.HasPrefix(low, "-") {
+		return fmt.Sprintf("low = %q, high = %q", low, high)
+	}
+	return fmt.Sprintf("minus = %q, plus = %q", low[1:], high[1:])
 }

@@ -12,7 +12,7 @@ import (
 // names that stand twice or nowhere, circles, limits that cannot be.
 func (p *Procedure) checkStructure(f *source.Reporter) {
 	p.checkSettings(f)
-	p.checkPartNames(f)
+	p.checkNames(f)
 	c := newOrder(p)
 	p.checkAccepts(f)
 	p.checkSteps(f, c)
@@ -42,7 +42,10 @@ func (p *Procedure) checkAccepts(f *source.Reporter) {
 			}
 		}
 	}
-	check(p.Preliminary.Accept)
+	check(p.Accept)
+	for i := range p.Figures {
+		check(p.Figures[i].Accept)
+	}
 	for i := range p.Fasteners {
 		check(p.Fasteners[i].Accept)
 	}
@@ -65,40 +68,57 @@ func (p *Procedure) checkSettings(f *source.Reporter) {
 		if s.Kind != "" && !numericKind(s.Kind) {
 			for _, side := range [...]string{"low", "high"} {
 				if at := s.at.Field(side); at != nil {
-					f.Key(check.Stop, source.RuleUnknownKey, at, fmt.Sprintf("%s has no `%s`; limits are for numbers and measures", article(s.Kind), side), "")
+					f.Key(check.Stop, source.RuleUnknownKey, at, fmt.Sprintf("%s has no `%s`; limits are for numbers and measures", source.Article(s.Kind), side), "")
 				}
 			}
 		}
 	}
 }
 
-func (p *Procedure) checkPartNames(f *source.Reporter) {
-	met := map[string]string{}
-	check := func(name, what string, at *source.Place) {
-		if name == recallWord {
-			f.Key(check.Stop, source.RuleName, at, fmt.Sprintf("%s cannot be called reading: ${reading.NAME} is what was read", what), "")
+// checkNames reports what is called as something else that ${...}, a condition or a
+// sum could mean. Steps are named by `after` alone and may be called as anything; a
+// reading may be called as the setting that it replaces, which it then is.
+func (p *Procedure) checkNames(f *source.Reporter) {
+	type named struct {
+		what string
+		at   *source.Place
+	}
+	met := map[string]named{}
+	meet := func(name, what string, at *source.Place) {
+		other, twice := met[name]
+		if twice && other.what != what {
+			f.Key(check.Stop, source.RuleDuplicate, at, fmt.Sprintf("%s names %s and %s%s", source.Shown(name), other.what, what, f.AlsoAt(other.at)), "call one of them something else")
+			return
 		}
-		if other := met[name]; other != "" && other != what {
-			f.Key(check.Stop, source.RuleDuplicate, at, fmt.Sprintf("%s names %s and %s", source.Shown(name), other, what), "call one of them something else")
-		}
-		met[name] = what
+		met[name] = named{what, at}
+	}
+	for _, s := range p.Settings {
+		meet(s.Name, "a setting", s.at)
 	}
 	for _, s := range p.Fasteners {
-		check(s.Name, "a fastener", s.at)
+		meet(s.Name, "a fastener", s.at)
 	}
 	for _, s := range p.Seals {
-		check(s.Name, "a seal", s.at)
+		meet(s.Name, "a seal", s.at)
 	}
 	for _, s := range p.Tests {
-		check(s.Name, "a test", s.at)
+		meet(s.Name, "a test", s.at)
+	}
+	for _, s := range p.Figures {
+		meet(s.Name, "a figure", s.at)
+	}
+	for i := range p.Stages {
+		for j := range p.Stages[i].Steps {
+			for _, r := range p.Stages[i].Steps[j].Readings {
+				if r.Name != "" && p.setting(r.Name) == nil {
+					meet(r.Name, "a reading", r.at.Field("name"))
+				}
+			}
+		}
 	}
 }
 
 func (p *Procedure) checkSteps(f *source.Reporter, c *order) {
-	settings := make([]string, len(p.Settings))
-	for i, s := range p.Settings {
-		settings[i] = s.Name
-	}
 	var parts []string
 	for _, part := range p.Fasteners {
 		parts = append(parts, part.Name)
@@ -108,41 +128,25 @@ func (p *Procedure) checkSteps(f *source.Reporter, c *order) {
 	}
 	for _, part := range p.Tests {
 		parts = append(parts, part.Name)
-		p.checkWhen(f, part.When, settings)
-	}
-	for _, part := range p.Fasteners {
-		p.checkWhen(f, part.When, settings)
-	}
-	for _, part := range p.Seals {
-		p.checkWhen(f, part.When, settings)
-	}
-	for i := range p.Settings {
-		p.checkWhen(f, p.Settings[i].When, settings)
-	}
-	for _, list := range p.Preliminary.when {
-		for _, conditions := range list {
-			p.checkWhen(f, conditions, settings)
-		}
 	}
 	for i := range p.Stages {
 		stage := &p.Stages[i]
-		p.checkWhen(f, stage.When, settings)
 		if stage.at.Field("step") != nil && len(stage.Steps) == 0 && len(stage.at.Field("step").Items) == 0 {
 			f.Value(check.Stop, source.RuleEmpty, stage.at.Field("step"), "the stage has no steps", "")
 		}
 		for j := range stage.Steps {
 			step := &stage.Steps[j]
 			if first := c.byID[step.ID]; step.ID != "" && first != step {
-				f.Value(check.Stop, source.RuleDuplicate, step.at.Field("id"), fmt.Sprintf("the step %s stands twice%s", source.Shown(step.ID), f.Also(first.at.Field("id"))), "")
+				f.Value(check.Stop, source.RuleDuplicate, step.at.Field("id"), fmt.Sprintf("the step %s stands twice%s", source.Shown(step.ID), f.AlsoAt(first.at.Field("id"))), "")
 			}
 			for k, need := range step.Needs {
-				at := step.at.Field("needs").Item(k)
+				at := step.at.Field("after").Item(k)
 				if at == nil {
-					at = step.at.Field("needs")
+					at = step.at.Field("after")
 				}
 				switch {
 				case need == step.ID:
-					f.Value(check.Stop, source.RuleCircle, at, "the step needs itself", "")
+					f.Value(check.Stop, source.RuleCircle, at, "the step comes after itself", "")
 				case c.byID[need] == nil:
 					f.Value(check.Stop, source.RuleUnknownName, at, fmt.Sprintf("there is no step %s", source.Shown(need)), f.Suggest(need, c.ids))
 				case slices.Contains(step.Needs[:k], need):
@@ -150,9 +154,9 @@ func (p *Procedure) checkSteps(f *source.Reporter, c *order) {
 				}
 			}
 			for k, use := range step.Uses {
-				at := step.at.Field("uses").Item(k)
+				at := step.at.Field("parts").Item(k)
 				if at == nil {
-					at = step.at.Field("uses")
+					at = step.at.Field("parts")
 				}
 				if !slices.Contains(parts, use) {
 					f.Value(check.Stop, source.RuleUnknownName, at, fmt.Sprintf("there is no fastener, seal or test %s", source.Shown(use)), f.Suggest(use, parts))
@@ -160,7 +164,6 @@ func (p *Procedure) checkSteps(f *source.Reporter, c *order) {
 					f.Value(check.Note, source.RuleDuplicate, at, fmt.Sprintf("%s stands twice", source.Shown(use)), "")
 				}
 			}
-			p.checkWhen(f, step.When, settings)
 			for k := range step.Readings {
 				r := &step.Readings[k]
 				if r.Name == "" {
@@ -178,48 +181,69 @@ func (p *Procedure) checkSteps(f *source.Reporter, c *order) {
 	}
 }
 
-// checkReadingSetting looks whether a reading can replace the setting of its name.
+// checkReadingSetting looks whether a reading can replace the setting it names.
 func (p *Procedure) checkReadingSetting(f *source.Reporter, r *Reading) {
-	s := p.setting(r.Name)
-	unit, ok := unitOf(r.Unit)
-	if s == nil || !ok || s.Kind == "" {
+	if r.Sets == "" {
+		if s := p.setting(r.Name); s != nil {
+			f.Value(check.Stop, source.RuleDuplicate, r.at.Field("name"), fmt.Sprintf("the reading is called as the setting %s and does not replace it%s", s.Name, f.AlsoAt(s.at)), "sets = \""+s.Name+"\", or another name")
+		}
 		return
 	}
-	if want := unit.settingKind(); !slices.Contains(want, s.Kind) {
-		f.Value(check.Stop, source.RuleWrongType, r.at.Field("unit"), fmt.Sprintf("the reading replaces the setting %s, which is %s; a reading in %s cannot", s.Name, article(s.Kind), unit.name), "another name for the reading, or another unit")
+	s := p.setting(r.Sets)
+	if s == nil {
+		f.Value(check.Stop, source.RuleUnknownName, r.at.Field("sets"), fmt.Sprintf("there is no setting %s", source.Shown(r.Sets)), f.Suggest(r.Sets, p.settingNames()))
+		return
+	}
+	if r.Kind == "" || s.Kind == "" {
+		return
+	}
+	if r.several() && r.Takes == "" {
+		f.Value(check.Stop, source.RuleMissingKey, r.at.Field("sets"), "the reading is taken several times, and nothing says which figure replaces the setting", `takes = "smallest"`)
+	}
+	if r.Kind != s.Kind && !(numericKind(r.Kind) && bareNumber(r.Kind) && bareNumber(s.Kind)) {
+		f.Value(check.Stop, source.RuleWrongType, r.at.Field("kind"), fmt.Sprintf("the reading replaces the setting %s, which is %s; %s cannot", s.Name, source.Article(s.Kind), source.Article(r.Kind)), "kind = \""+s.Kind+"\"")
 		return
 	}
 	for i, c := range r.Choices {
-		if unit.name == "choice" && !strings.Contains(c, "${") && !slices.Contains(s.Choices, c) {
+		if r.Kind == "choice" && !strings.Contains(c, "${") && !slices.Contains(s.Choices, c) {
 			f.Value(check.Stop, source.RuleUnknownWord, r.at.Field("choices").Item(i), fmt.Sprintf("the reading replaces the setting %s, which has no choice %s", s.Name, source.Shown(c)), f.Suggest(c, s.Choices))
 		}
 	}
 }
 
-func (p *Procedure) checkWhen(f *source.Reporter, conditions []Condition, settings []string) {
-	for _, c := range conditions {
-		s := p.setting(c.Setting)
-		if s == nil {
-			f.Key(check.Stop, source.RuleUnknownName, c.at, fmt.Sprintf("there is no setting %s", source.Shown(c.Setting)), f.Suggest(c.Setting, settings))
-			continue
+// bareNumber reports whether answers of a kind are numbers without a unit.
+func bareNumber(kind string) bool { return kind == "count" || kind == "number" }
+
+// checkConditions looks at every when, before any answer decides it.
+func (x *filler) checkConditions() {
+	p := x.p
+	for i := range p.Settings {
+		x.checkWhen(p.Settings[i].When, looksAtSettings)
+	}
+	for i := range p.Fasteners {
+		x.checkWhen(p.Fasteners[i].When, looksAnywhere)
+	}
+	for i := range p.Seals {
+		x.checkWhen(p.Seals[i].When, looksAnywhere)
+	}
+	for i := range p.Tests {
+		x.checkWhen(p.Tests[i].When, looksAnywhere)
+	}
+	for i := range p.Figures {
+		x.checkWhen(p.Figures[i].When, looksAnywhere)
+	}
+	for _, l := range p.Preliminary.lists() {
+		for _, conditions := range p.Preliminary.when[l.key] {
+			x.checkWhen(conditions, looksAtSettings)
 		}
-		for i, v := range c.Values {
-			at := c.at.Item(i)
-			if at == nil {
-				at = c.at
-			}
-			switch s.Kind {
-			case "choice":
-				if !slices.Contains(s.Choices, v) {
-					f.Value(check.Stop, source.RuleUnknownWord, at, fmt.Sprintf("the setting %s is never %s", s.Name, source.Shown(v)), f.Suggest(v, s.Choices))
-				}
-			case "yes-no":
-				if v != "yes" && v != "no" {
-					f.Value(check.Stop, source.RuleUnknownWord, at, fmt.Sprintf("the setting %s is yes or no, never %s", s.Name, source.Shown(v)), "")
-				}
-			case "text", "":
-			default:
-				f.Key(check.Stop, source.RuleWrongType, c.at, fmt.Sprintf("`when` looks at a choice, a yes-no or a text; %s is %s", s.Name, article(s.Kind)), "")
+	}
+	for i := range p.Stages {
+		stage := &p.Stages[i]
+		x.checkWhen(stage.When, looksAnywhere)
+		for j := range stage.Steps {
+			x.checkWhen(stage.Steps[j].When, looksAnywhere)
+			for k := range stage.Steps[j].Readings {
+				x.checkWhen(stage.Steps[j].Readings[k].When, looksAnywhere)
 			}
 		}
 	}
@@ -275,7 +299,7 @@ func (c *order) needs(i int, each func(int)) {
 	}
 }
 
-// circles reports every circle of needs once, at the need that closes it.
+// circles reports every circle of steps once, at the `after` that closes it.
 func (c *order) circles(f *source.Reporter) {
 	const (
 		unseen = iota
@@ -321,7 +345,7 @@ func (c *order) circles(f *source.Reporter) {
 				}
 				slices.Reverse(names)
 				step := c.steps[top.step]
-				f.Value(check.Stop, source.RuleCircle, c.needPlace(step, c.steps[next].ID), "these steps wait for each other: "+chain(names), "take one of the needs away")
+				f.Value(check.Stop, source.RuleCircle, c.needPlace(step, c.steps[next].ID), "these steps wait for each other: "+chain(names), "take one of them out of an `after`")
 			}
 		}
 	}
@@ -333,11 +357,11 @@ func chain(names []string) string {
 	if len(names) > 9 {
 		names = append(append(names[:4:4], "..."), names[len(names)-4:]...)
 	}
-	return strings.Join(names, " needs ")
+	return strings.Join(names, " comes after ")
 }
 
 func (c *order) needPlace(step *Step, id string) *source.Place {
-	at := step.at.Field("needs")
+	at := step.at.Field("after")
 	for i, need := range step.Needs {
 		if need == id && at.Item(i) != nil {
 			return at.Item(i)

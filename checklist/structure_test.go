@@ -12,11 +12,11 @@ import (
 // no key, so that the step before comes first.
 func steps(needs ...string) string {
 	var b strings.Builder
-	b.WriteString("format = 1\nid = \"x\"\ntitle = \"x\"\n[[stage]]\ntitle = \"x\"\n")
+	b.WriteString("format = 2\nid = \"x\"\ntitle = \"x\"\n[[stage]]\ntitle = \"x\"\n")
 	for i, n := range needs {
 		fmt.Fprintf(&b, "[[stage.step]]\nid = \"%c\"\nkind = \"record\"\ndo = \"x\"\n", 'a'+i)
 		if n != "-" {
-			fmt.Fprintf(&b, "needs = [%s]\n", n)
+			fmt.Fprintf(&b, "after = [%s]\n", n)
 		}
 	}
 	return b.String()
@@ -30,12 +30,12 @@ func TestCirclesOfNeeds(t *testing.T) {
 		{[]string{"-", "-", "-"}, ""},
 		{[]string{"", "", ""}, ""},
 		{[]string{`"c"`, "", ""}, ""},
-		{[]string{`"b"`, "-"}, "a needs b needs a"},
-		{[]string{`"c"`, "-", "-"}, "a needs c needs b needs a"},
+		{[]string{`"b"`, "-"}, "a comes after b comes after a"},
+		{[]string{`"c"`, "-", "-"}, "a comes after c comes after b comes after a"},
 		{[]string{"-", "-", `"z"`}, "no step"},
-		{[]string{"-", `"d"`, "-", "-"}, "b needs d needs c needs b"},
+		{[]string{"-", `"d"`, "-", "-"}, "b comes after d comes after c comes after b"},
 		{[]string{"-", `"d"`, "-", `"a"`}, ""},
-		{[]string{"-", `"a", "c"`, `"a", "b"`}, "b needs c needs b"},
+		{[]string{"-", `"a", "c"`, `"a", "b"`}, "b comes after c comes after b"},
 	} {
 		_, ds := Read("x.toml", []byte(steps(c.needs...)))
 		if c.circle == "" {
@@ -57,11 +57,11 @@ func TestCirclesOfNeeds(t *testing.T) {
 
 // The rules about the order of work follow what steps need, not where they stand.
 func TestOrderOfWork(t *testing.T) {
-	const head = "format = 1\nid = \"x\"\ntitle = \"x\"\n[preliminary]\nconditions = [\"Cold\"]\n" +
+	const head = "format = 2\nid = \"x\"\ntitle = \"x\"\n[before]\nconditions = [\"Cold\"]\n" +
 		"[fasteners.stud]\nthread = \"M4\"\n[seals.glue]\nkind = \"sealant\"\nmaterial = \"anaerobic\"\nzone = \"cold feed\"\npressure = \"20 psi\"\n" +
 		"[seals.paste]\nkind = \"sealant\"\nmaterial = \"jointing paste\"\n[[stage]]\ntitle = \"x\"\n"
 	step := func(id, kind, uses, more string) string {
-		return fmt.Sprintf("[[stage.step]]\nid = %q\nkind = %q\ndo = \"x\"\nuses = [%s]\n%s", id, kind, uses, more)
+		return fmt.Sprintf("[[stage.step]]\nid = %q\nkind = %q\ndo = \"x\"\nparts = [%s]\n%s", id, kind, uses, more)
 	}
 	dry := step("dry", "dry-fit", `"glue", "stud"`, "")
 	seal := step("seal", "seal", `"glue", "stud"`, "")
@@ -75,11 +75,11 @@ func TestOrderOfWork(t *testing.T) {
 		{"as it should be", []string{dry, seal, wait, test}, ""},
 		{"the wait on the sealing step itself", []string{dry, step("seal", "seal", `"glue"`, "wait = \"24 h\"\n"), test}, "unused-part"},
 		{"no wait", []string{dry, seal, test}, "test-before-cure"},
-		{"the wait beside the test", []string{dry, seal, wait, step("test", "test", "", "needs = [\"seal\"]\n"), step("end", "record", "", "needs = [\"wait\", \"test\"]\n")}, "test-before-cure"},
+		{"the wait beside the test", []string{dry, seal, wait, step("test", "test", "", "after = [\"seal\"]\n"), step("end", "record", "", "after = [\"wait\", \"test\"]\n")}, "test-before-cure"},
 		{"the wait before the sealing", []string{dry, wait, seal, test}, "test-before-cure"},
 		{"a paste needs no cure", []string{step("dry", "dry-fit", `"paste", "stud", "glue"`, ""), step("seal", "seal", `"paste"`, ""), test}, ""},
 		{"sealed first", []string{seal, dry, wait, test}, "seal-before-dry-fit"},
-		{"fitted dry, but not needed", []string{dry, step("seal", "seal", `"glue", "stud"`, "needs = []\n"), step("wait", "wait", "", "wait = \"1 h\"\nneeds = [\"dry\", \"seal\"]\n"), test}, "seal-before-dry-fit"},
+		{"fitted dry, but not needed", []string{dry, step("seal", "seal", `"glue", "stud"`, "after = []\n"), step("wait", "wait", "", "wait = \"1 h\"\nafter = [\"dry\", \"seal\"]\n"), test}, "seal-before-dry-fit"},
 		{"never fitted dry", []string{seal, wait, test}, "seal-without-dry-fit"},
 		{"something else fitted dry", []string{step("dry", "dry-fit", `"stud"`, ""), seal, wait, test}, ""},
 		{"tightened before the cure", []string{dry, seal, step("nip", "tighten", `"stud"`, ""), wait, test}, ""},

@@ -9,15 +9,13 @@ import (
 	"strconv"
 	"strings"
 	"time"
-	"unicode"
-	"unicode/utf8"
 )
 
 // table is one decoded table being read: each get takes a key, and done says
 // what was left over.
 type table struct {
 	f    *source.Reporter
-	kind string // description of its keys, see tableKeys
+	kind string // description of its keys, see Keys
 	what string // how messages call it: "a step", "the setting rod"
 	m    map[string]any
 	at   *source.Place
@@ -62,8 +60,8 @@ func (t *table) misspelt(name string) *source.Place {
 
 // known are the keys that such a table has.
 func (t *table) known() (names []string) {
-	for _, k := range tableKeys(t.kind) {
-		names = append(names, k.name)
+	for _, k := range Keys(t.kind) {
+		names = append(names, k.Name)
 	}
 	return names
 }
@@ -84,13 +82,13 @@ func (t *table) done() {
 // missing reports a key that must be there.
 func (t *table) missing(name string) {
 	k, _ := describe(t.kind, name)
-	suggestion := k.example
-	if suggestion == "" && len(k.words) > 0 {
-		suggestion = t.f.Suggest("", k.words)
+	suggestion := k.Example
+	if suggestion == "" && len(k.Words) > 0 {
+		suggestion = t.f.Suggest("", k.Words)
 	} else if suggestion == "" {
 		suggestion = "add: " + name + " = ..."
 	}
-	t.f.Value(check.Stop, source.RuleMissingKey, t.at, fmt.Sprintf("%s needs the key `%s`: %s", t.what, name, lowerFirst(strings.TrimSuffix(k.about, "."))), suggestion)
+	t.f.Value(check.Stop, source.RuleMissingKey, t.at, fmt.Sprintf("%s needs the key `%s`: %s", t.what, name, source.LowerFirst(strings.TrimSuffix(k.About, "."))), suggestion)
 }
 
 func (t *table) wrong(p *source.Place, name string, v any, want string) {
@@ -152,7 +150,7 @@ func (t *table) scalar(name string) (string, bool) {
 	case nil:
 		return "", false
 	case string:
-		return t.f.Clean(v, p, name, false, source.MaxLine), true
+		return source.PlainValue(t.f.Clean(v, p, name, false, source.MaxLine)), true
 	case int64:
 		return strconv.FormatInt(v, 10), true
 	case float64:
@@ -203,7 +201,7 @@ func (t *table) word(name string, words []string, needed bool) string {
 	if slices.Contains(words, s) {
 		return s
 	}
-	t.f.Value(check.Stop, source.RuleUnknownWord, t.at.Field(name), fmt.Sprintf("%s is no %s of %s", source.Shown(s), name, article(t.kind)), t.f.Suggest(s, words))
+	t.f.Value(check.Stop, source.RuleUnknownWord, t.at.Field(name), fmt.Sprintf("%s is no %s of %s", source.Shown(s), name, source.Article(t.kind)), t.f.Suggest(s, words))
 	return ""
 }
 
@@ -216,7 +214,7 @@ func (t *table) name(name string) string {
 	return s
 }
 
-// lines reads a list of texts; a single text stands for a list of one.
+// lines reads a list of texts.
 func (t *table) lines(name string, lines bool) []string {
 	list, _ := t.list(name, lines)
 	return list
@@ -232,8 +230,6 @@ func (t *table) list(name string, lines bool) ([]string, bool) {
 	switch v := v.(type) {
 	case nil:
 		return nil, false
-	case string:
-		return []string{t.f.Clean(v, p, name, lines, most)}, true
 	case []any:
 		if len(v) > source.MaxList {
 			t.f.Value(check.Stop, source.RuleLimit, p, fmt.Sprintf("`%s` has %d entries, at most %d are read", name, len(v), source.MaxList), "")
@@ -246,7 +242,9 @@ func (t *table) list(name string, lines bool) ([]string, bool) {
 				t.wrong(p.Item(i), name, entry, "texts in quotes")
 				continue
 			}
-			s = t.f.Clean(s, p.Item(i), name, lines, most)
+			if s = t.f.Clean(s, p.Item(i), name, lines, most); !lines {
+				s = source.PlainValue(s)
+			}
 			if strings.TrimSpace(s) == "" {
 				t.f.Value(check.Stop, source.RuleEmpty, p.Item(i), fmt.Sprintf("an entry of `%s` is empty", name), "")
 			}
@@ -254,21 +252,44 @@ func (t *table) list(name string, lines bool) ([]string, bool) {
 		}
 		return list, true
 	}
+	if text, isText := v.(string); isText {
+		t.f.Value(check.Stop, source.RuleWrongType, p, fmt.Sprintf("`%s` is a text; it takes a list", name), "["+source.Quote(text)+"]")
+		return []string{t.f.Clean(text, p, name, lines, most)}, true
+	}
 	t.wrong(p, name, v, "a list of texts: [\"...\", \"...\"]")
 	return nil, true
 }
 
-// entries reads a list of texts, each alone or as { text = "...", when = { ... } }.
+// joined is a list of words as one text. An entry that a setting fills in may be
+// several of them.
+func (t *table) joined(name, with string) string {
+	list := t.lines(name, false)
+	for i, word := range list {
+		if words := strings.FieldsFunc(word, func(r rune) bool { return r == ',' || r == '/' || with == " " && r == ' ' }); len(words) > 1 && !strings.Contains(word, "${") {
+			for j := range words {
+				words[j] = source.Quote(strings.TrimSpace(words[j]))
+			}
+			t.f.Value(check.Stop, source.RuleWrongType, t.at.Field(name).Item(i), source.Shown(word)+" is several words; each is an entry of its own", "["+strings.Join(words, ", ")+"]")
+		}
+	}
+	return strings.Join(list, with)
+}
+
+// filled is line for a key that may be left out but not left empty.
+func (t *table) filled(name string) string {
+	s := t.line(name)
+	t.notEmpty(name, s)
+	return s
+}
+
+// entries reads a list of texts, each alone or as { text = "...", when = [...] }.
 // The second answer holds their conditions, nil where no entry has any.
 func (t *table) entries(name string) ([]string, [][]Condition) {
 	v, p := t.get(name)
 	var items []any
-	at := p.Item
 	switch v := v.(type) {
 	case nil:
 		return nil, nil
-	case string, map[string]any:
-		items, at = []any{v}, func(int) *source.Place { return p }
 	case []any:
 		items = v
 	case []map[string]any:
@@ -276,8 +297,9 @@ func (t *table) entries(name string) ([]string, [][]Condition) {
 			items = append(items, m)
 		}
 	default:
-		t.wrong(p, name, v, "a list of texts: [\"...\", \"...\"]")
-		return nil, nil
+		list, _ := t.list(name, true) // which says what is wrong
+		t.used--
+		return list, nil
 	}
 	if len(items) > source.MaxList {
 		t.f.Value(check.Stop, source.RuleLimit, p, fmt.Sprintf("`%s` has %d entries, at most %d are read", name, len(items), source.MaxList), "")
@@ -288,13 +310,13 @@ func (t *table) entries(name string) ([]string, [][]Condition) {
 	for i, entry := range items {
 		switch entry := entry.(type) {
 		case string:
-			s := t.f.Clean(entry, at(i), name, true, source.MaxText)
+			s := t.f.Clean(entry, p.Item(i), name, true, source.MaxText)
 			if strings.TrimSpace(s) == "" {
-				t.f.Value(check.Stop, source.RuleEmpty, at(i), fmt.Sprintf("an entry of `%s` is empty", name), "")
+				t.f.Value(check.Stop, source.RuleEmpty, p.Item(i), fmt.Sprintf("an entry of `%s` is empty", name), "")
 			}
 			list = append(list, s)
 		case map[string]any:
-			e := &table{f: t.f, kind: "entry", what: "an entry of " + name, m: entry, at: at(i)}
+			e := &table{f: t.f, kind: "entry", what: "an entry of " + name, m: entry, at: p.Item(i)}
 			list = append(list, e.neededText("text"))
 			if when == nil {
 				when = make([][]Condition, len(items))
@@ -302,19 +324,17 @@ func (t *table) entries(name string) ([]string, [][]Condition) {
 			when[len(list)-1] = e.when()
 			e.done()
 		default:
-			t.wrong(at(i), name, entry, "texts in quotes, or { text = \"...\", when = { ... } }")
+			t.wrong(p.Item(i), name, entry, "texts in quotes, or { text = \"...\", when = [\"...\"] }")
 		}
 	}
 	return list, when
 }
 
-// tables reads an array of tables; a single table stands for an array of one.
+// tables reads an array of tables.
 func (t *table) tables(name string, most int, each func(map[string]any, *source.Place)) {
 	v, p := t.meant(name)
 	switch v := v.(type) {
 	case nil:
-	case map[string]any:
-		each(v, p)
 	case []map[string]any:
 		for i, m := range v[:min(len(v), most)] {
 			each(m, p.Item(i))
@@ -330,7 +350,7 @@ func (t *table) tables(name string, most int, each func(map[string]any, *source.
 		}
 		t.tooMany(name, p, len(v), most)
 	default:
-		t.wrong(p, name, v, "a table: { ... }")
+		t.wrong(p, name, v, "a list of tables: [{ ... }], or [["+name+"]]")
 	}
 }
 
@@ -386,19 +406,4 @@ func typeName(v any) string {
 		return "a list"
 	}
 	return "something else"
-}
-
-func article(word string) string {
-	if strings.ContainsRune("aeio", rune(word[0])) {
-		return "an " + word
-	}
-	return "a " + word
-}
-
-func lowerFirst(s string) string {
-	r, size := utf8.DecodeRuneInString(s)
-	if size == 0 {
-		return s
-	}
-	return string(unicode.ToLower(r)) + s[size:]
 }

@@ -42,7 +42,7 @@ func (x *filler) screwFigures(p *part, s *Fastener, in *fastenerInputs) {
 	}
 	temperature := x.jointTemperature(s)
 	wet := fastening.CheckWet(fastening.WetInput{Grade: grade, Into: into, Wet: hole.wet, Lubricant: lubricant, Temperature: temperature})
-	hot := slices.ContainsFunc(wet, func(f fastening.Finding) bool { return f.Rule == "metal-hot" })
+	hot := slices.ContainsFunc(wet, func(f check.Result) bool { return f.Rule == "metal-hot" })
 	tighten := fastening.TightenInput{
 		Thread: in.thread, Grade: grade, Head: in.head, Lubricant: lubricant, Edge: edge, Utilisation: share,
 	}
@@ -77,7 +77,7 @@ func (x *filler) screwFigures(p *part, s *Fastener, in *fastenerInputs) {
 	x.circleRoom(p, s, in)
 }
 
-func (p *part) wetFindings(list []fastening.Finding) {
+func (p *part) wetFindings(list []check.Result) {
 	for _, f := range list {
 		p.fasteningFinding(f)
 	}
@@ -123,7 +123,7 @@ func (p *part) echo(key, text string, state inputState) {
 	}
 }
 
-func (p *part) fasteningFinding(f fastening.Finding) {
+func (p *part) fasteningFinding(f check.Result) {
 	key := "grade"
 	switch f.Rule {
 	case "engagement-short", "few-threads", "strip-limits", "strips-first":
@@ -146,7 +146,7 @@ func (p *part) fasteningFinding(f fastening.Finding) {
 	if key == "depth" && p.at.Field(key) == nil {
 		key = "length"
 	}
-	p.finding(Finding{Rule: f.Rule, Severity: check.Severity(f.Severity), Message: f.Message, Source: f.Source}, key)
+	p.finding(f, key)
 }
 
 // engaged is how much full thread the screw has in the metal: what its length
@@ -176,15 +176,15 @@ func (x *filler) engaged(p *part, s *Fastener, in *fastenerInputs, hole holeKind
 	}
 	switch {
 	case reach <= 0:
-		p.finding(Finding{Rule: ruleScrewShort, Severity: check.Stop, Source: "calculated",
+		p.finding(check.Result{Rule: ruleScrewShort, Severity: check.Stop, Source: "calculated",
 			Message: fmt.Sprintf("the screw of %s does not reach through %s of cover, washer and gasket", benchLength(in.length), benchLength(in.length-reach))}, "length")
 		p.lacks("the screw is too short", "engaged")
 		return 0, notGiven
 	case hole.blind && hasDepth == given && reach > depth-in.thread.Pitch:
-		p.finding(Finding{Rule: ruleScrewBottoms, Severity: check.Stop, Source: "least room: one pitch under the screw (common practice, no source)",
+		p.finding(check.Result{Rule: ruleScrewBottoms, Severity: check.Stop, Source: "least room: one pitch under the screw (common practice, no source)",
 			Message: fmt.Sprintf("the screw bottoms: %s of it enter a hole with %s of thread; it may enter by %s", benchLength(reach), benchLength(depth), benchLength(max(0, depth-in.thread.Pitch)))}, "length")
 	case hole.blind && hasDepth == notGiven:
-		p.finding(Finding{Rule: ruleBlindDepth, Severity: check.Ask, Source: "common practice, no source",
+		p.finding(check.Result{Rule: ruleBlindDepth, Severity: check.Ask, Source: "common practice, no source",
 			Message: "the hole is blind and its depth of thread is not given: does the screw bottom?"}, "hole")
 	}
 	p.number("engaged", benchTenth(engaged), engaged.MM(), "mm", source)
@@ -209,7 +209,7 @@ func (p *part) shallowThread(in *fastenerInputs, hole holeKind, s *Fastener) {
 		weak, useless = 52, 37.5
 	}
 	percent := in.thread.TapDrill(threads.StockDrills(), in.percent).EngagementPercent
-	f := Finding{Rule: ruleShallowThread, Source: "common practice, no source",
+	f := check.Result{Rule: ruleShallowThread, Source: "common practice, no source",
 		Message: fmt.Sprintf("the drill leaves %s %% of thread height; less than %s %% is weak", rounded(percent, 0), trimNumber(weak))}
 	switch {
 	case percent < useless && (hole.wet || s.Joint != ""):
@@ -330,7 +330,7 @@ func (x *filler) circleRoom(p *part, s *Fastener, in *fastenerInputs) {
 	if in.places >= 2 {
 		chord := in.circle * quantity.Length(math.Sin(math.Pi/float64(in.places)))
 		if head, ok := p.find("head_diameter"); ok && quantity.Length(head.Value) > chord {
-			p.finding(Finding{Rule: ruleHeadsClash, Severity: check.Stop, Source: "calculated: circle × sin(180° / count)",
+			p.finding(check.Result{Rule: ruleHeadsClash, Severity: check.Stop, Source: "calculated: circle × sin(180° / count)",
 				Message: fmt.Sprintf("the heads of %s are wider than the %s from one to the next", head.Text, benchLength(chord))}, "circle")
 		}
 	}
@@ -357,7 +357,7 @@ func (x *filler) circleRoom(p *part, s *Fastener, in *fastenerInputs) {
 		Inside: quantity.Length(inner.Value), Outside: quantity.Length(outer.Value),
 	})
 	if err != nil {
-		x.f.Value(check.Stop, source.RuleValue, p.at.Field("circle"), plainError(err), "")
+		x.f.Value(check.Stop, source.RuleValue, p.at.Field("circle"), source.PlainError(err), "")
 		return
 	}
 	p.boilerFindings(size.Findings, "circle")

@@ -16,6 +16,7 @@ import (
 // A readingUnit is a unit a reading can be in.
 type readingUnit struct {
 	name   string
+	kind   string
 	others []string // also understood in a file
 	words  bool     // an answer in words, not a number
 	whole  bool
@@ -26,89 +27,134 @@ type readingUnit struct {
 }
 
 var readingUnits = [...]readingUnit{
-	{name: "mm", suffix: " mm", parse: lengthIn(1)},
-	{name: "in", others: []string{"inch"}, suffix: " in", parse: lengthIn(quantity.InchMM)},
-	{name: "thou", suffix: " thou", parse: lengthIn(quantity.InchMM / 1000)},
-	{name: "bar", suffix: " bar", parse: pressureIn(func(p quantity.Pressure) float64 { return p.Bar() })},
-	{name: "psi", suffix: " psi", parse: pressureIn(func(p quantity.Pressure) float64 { return p.PSI() })},
-	{name: "kPa", suffix: " kPa", parse: pressureIn(func(p quantity.Pressure) float64 { return p.KPa() })},
-	{name: "°C", others: []string{"C", "degC"}, suffix: " °C", parse: func(s string) (float64, error) {
+	{name: "mm", kind: "length", suffix: " mm", parse: lengthIn(1)},
+	{name: "in", kind: "length", others: []string{"inch"}, suffix: " in", parse: lengthIn(quantity.InchMM)},
+	{name: "thou", kind: "length", suffix: " thou", parse: lengthIn(quantity.InchMM / 1000)},
+	{name: "bar", kind: "pressure", suffix: " bar", parse: pressureIn(func(p quantity.Pressure) float64 { return p.Bar() })},
+	{name: "psi", kind: "pressure", suffix: " psi", parse: pressureIn(func(p quantity.Pressure) float64 { return p.PSI() })},
+	{name: "kPa", kind: "pressure", suffix: " kPa", parse: pressureIn(func(p quantity.Pressure) float64 { return p.KPa() })},
+	{name: "°C", kind: "temperature", others: []string{"C", "degC"}, suffix: " °C", parse: func(s string) (float64, error) {
 		t, err := quantity.ParseTemperature(s)
 		return t.C(), err
 	}},
-	{name: "N·m", others: []string{"Nm", "N.m"}, suffix: " N·m", parse: func(s string) (float64, error) {
+	{name: "N·m", kind: "torque", others: []string{"Nm", "N.m"}, suffix: " N·m", parse: func(s string) (float64, error) {
 		t, err := quantity.ParseTorque(s)
 		return t.NM(), err
 	}},
-	{name: "lbf in", suffix: " lbf in", parse: func(s string) (float64, error) {
+	{name: "lbf in", kind: "torque", suffix: " lbf in", parse: func(s string) (float64, error) {
 		t, err := quantity.ParseTorque(s)
 		return t.LbfIn(), err
 	}},
-	{name: "N", suffix: " N", parse: func(s string) (float64, error) {
+	{name: "N", kind: "force", suffix: " N", parse: func(s string) (float64, error) {
 		t, err := quantity.ParseForce(s)
 		return t.N(), err
 	}},
-	{name: "ml", suffix: " ml", parse: func(s string) (float64, error) {
+	{name: "ml", kind: "volume", suffix: " ml", parse: func(s string) (float64, error) {
 		v, err := quantity.ParseVolume(s)
 		return v.ML(), err
 	}},
-	{name: "l", others: []string{"litre"}, suffix: " l", parse: func(s string) (float64, error) {
+	{name: "l", kind: "volume", others: []string{"litre"}, suffix: " l", parse: func(s string) (float64, error) {
 		v, err := quantity.ParseVolume(s)
 		return v.Litres(), err
 	}},
-	{name: "°", others: []string{"deg", "degrees"}, suffix: "°", parse: func(s string) (float64, error) {
+	{name: "°", kind: "angle", others: []string{"deg", "degrees"}, suffix: "°", parse: func(s string) (float64, error) {
 		a, err := quantity.ParseAngle(s)
 		return a.Degrees(), err
 	}},
-	{name: "s", suffix: " s", parse: spanIn(1)},
-	{name: "min", suffix: " min", parse: spanIn(60)},
-	{name: "h", suffix: " h", parse: spanIn(3600)},
-	{name: "count", whole: true},
-	{name: "number"},
-	{name: "turns", suffix: " turns"},
-	{name: "strokes", whole: true, suffix: " strokes"},
-	{name: "drops", whole: true, suffix: " drops"},
-	{name: "drops/min", suffix: " drops/min"},
-	{name: "ml/min", suffix: " ml/min"},
-	{name: "bar/min", suffix: " bar/min"},
-	{name: "%", others: []string{"percent"}, suffix: " %"},
-	{name: "g", suffix: " g"},
-	{name: "date", words: true},
-	{name: "thread", words: true},
-	{name: "yes-no", words: true},
-	{name: "choice", words: true},
-	{name: "text", words: true},
+	{name: "s", kind: "time", suffix: " s", parse: spanIn(1)},
+	{name: "min", kind: "time", suffix: " min", parse: spanIn(60)},
+	{name: "h", kind: "time", suffix: " h", parse: spanIn(3600)},
+	{name: "count", kind: "count", whole: true},
+	{name: "number", kind: "number"},
+	{name: "turns", kind: "turns", suffix: " turns"},
+	{name: "%", kind: "percent", others: []string{"percent"}, suffix: " %"},
+	{name: "date", kind: "date", words: true},
+	{name: "thread", kind: "thread", words: true},
+	{name: "material", kind: "material", words: true},
+	{name: "grade", kind: "grade", words: true},
+	{name: "yes-no", kind: "yes-no", words: true},
+	{name: "choice", kind: "choice", words: true},
+	{name: "text", kind: "text", words: true},
+	{name: "photo", kind: "photo", words: true},
 }
 
-// ReadingUnits lists the units a reading may have.
-func ReadingUnits() []string {
-	names := make([]string, len(readingUnits))
-	for i, u := range readingUnits {
-		names[i] = u.name
+// kinds are what an answer or a reading can be, in the order of the reference, with
+// how one is written.
+var kinds = [...][2]string{
+	{"thread", "M4, 2 BA, 1/4 x 40 ME, 1/4 BSF, G 1/4; 2 BA? where it is only probable"},
+	{"length", "4.5 (mm), 1/4 (inch), 0.25 in, No 30, letter F"},
+	{"pressure", "gauge, with its unit: 90 psi, 6.2 bar"},
+	{"temperature", "170 (°C), 340 F"},
+	{"time", "24 h, 90 min, 2 days"},
+	{"count", "a whole number"},
+	{"turns", "2.5"},
+	{"angle", "90 (degrees)"},
+	{"volume", "250 (ml), 6 l"},
+	{"torque", "1.6 (N·m), 14 lbf in"},
+	{"force", "40 (N), 9 lbf"},
+	{"percent", "75"},
+	{"number", "1.5"},
+	{"material", "the name of a metal, or of what a seal is made of"},
+	{"grade", "the grade of a screw: A2-70, phosphor bronze"},
+	{"choice", "one of `choices`"},
+	{"yes-no", "yes or no"},
+	{"date", "2026-08-31, 31 Aug 2026, 31.08.2026, or 08/2026 for the end of that month"},
+	{"text", "anything, on one line"},
+	{"photo", "a picture that goes into the job; of a reading only"},
+}
+
+// Kinds lists what a setting asks for and a reading takes.
+func Kinds() []string {
+	names := make([]string, len(kinds))
+	for i, k := range kinds {
+		names[i] = k[0]
 	}
 	return names
 }
 
-// unitOf finds a unit by its name. A word that is none, and not nearly one,
-// counts things called by that word: "rings", "nips".
-func unitOf(name string) (*readingUnit, bool) {
-	for i := range readingUnits {
-		if readingUnits[i].name == name || slices.Contains(readingUnits[i].others, name) {
-			return &readingUnits[i], true
+// Writes is how an answer of a kind is written.
+func Writes(kind string) string {
+	for _, k := range kinds {
+		if k[0] == kind {
+			return k[1]
 		}
 	}
-	if !isNoun(name) {
+	return ""
+}
+
+// Units lists the units in which a kind can be read, the usual one first. What is
+// counted, and a number, take any noun beside them.
+func Units(kind string) []string {
+	var names []string
+	for _, u := range readingUnits {
+		if u.kind == kind && u.suffix != "" {
+			names = append(names, u.name)
+		}
+	}
+	return names
+}
+
+// unitFor finds the unit of a kind; without a name the usual one. A count and a
+// number take nouns: rings, drops/min.
+func unitFor(kind, name string) (*readingUnit, bool) {
+	for i := range readingUnits {
+		u := &readingUnits[i]
+		if u.kind == kind && (name == "" || name == u.name || slices.Contains(u.others, name)) {
+			return u, true
+		}
+	}
+	if (kind != "count" && kind != "number") || !isNoun(name) {
 		return nil, false
 	}
-	for i := range readingUnits {
-		if nearWord(name, readingUnits[i].name) || slices.ContainsFunc(readingUnits[i].others, func(other string) bool { return nearWord(name, other) }) {
+	for i := range readingUnits { // milimetre is no noun for what is counted
+		if readingUnits[i].kind != "text" && nearWord(name, readingUnits[i].name) || slices.ContainsFunc(readingUnits[i].others, func(other string) bool { return nearWord(name, other) }) {
 			return nil, false
 		}
 	}
-	return &readingUnit{name: name, suffix: " " + name}, true
+	return &readingUnit{name: name, kind: kind, suffix: " " + name, whole: kind == "count"}, true
 }
 
-// nearWord says whether two words differ in a letter at most.
+// nearWord reports whether two words differ in a letter at most.
 func nearWord(a, b string) bool {
 	// Few units are as long as a noun; bytes are no fewer than letters.
 	if len(a) > len(b)+4 {
@@ -117,12 +163,12 @@ func nearWord(a, b string) bool {
 	return check.Slips(source.Plain(a), source.Plain(b), 2) < 2
 }
 
-// isNoun says whether a word can name things that are counted: three to twenty
-// lower-case letters.
+// isNoun reports whether a word can name things that are counted: three to twenty
+// lower-case letters, or two such words with a stroke between them.
 func isNoun(s string) bool {
 	n := 0
 	for _, r := range s {
-		if !unicode.IsLower(r) {
+		if !unicode.IsLower(r) && r != '/' {
 			return false
 		}
 		n++
@@ -154,7 +200,7 @@ func spanIn(seconds float64) func(string) (float64, error) {
 // read reads a number in this unit: a bare decimal is in the unit itself, and
 // whatever else its quantity understands is converted.
 func (u *readingUnit) read(text string) (float64, error) {
-	text, refused := source.Clean(strings.TrimSpace(text), false)
+	text, refused := source.Clean(strings.TrimSpace(source.PlainValue(text)), false)
 	if text == "" {
 		return 0, errors.New("a reading is missing")
 	}
@@ -178,7 +224,7 @@ func (u *readingUnit) read(text string) (float64, error) {
 	if u.whole && v != math.Trunc(v) {
 		return 0, fmt.Errorf("%s is not a whole number", source.Shown(text))
 	}
-	if (u.whole || u.parse == nil) && v < 0 && u.name != "number" {
+	if (u.whole || u.parse == nil) && v < 0 && (u.kind != "number" || u.suffix != "") {
 		return 0, fmt.Errorf("%s is below zero", source.Shown(text))
 	}
 	return v, nil
@@ -221,31 +267,4 @@ func (u *readingUnit) bench(v float64, side string, written int) string {
 		v = math.Floor(v*places+1e-6) / places
 	}
 	return rounded(v, 2) + u.suffix
-}
-
-// settingKind lists the kinds of setting that a reading in this unit can replace.
-func (u *readingUnit) settingKind() []string {
-	switch u.name {
-	case "mm", "in", "thou":
-		return []string{"length"}
-	case "bar", "psi", "kPa":
-		return []string{"pressure"}
-	case "°C":
-		return []string{"temperature"}
-	case "N·m", "lbf in":
-		return []string{"torque"}
-	case "ml", "l":
-		return []string{"volume"}
-	case "°":
-		return []string{"angle"}
-	case "s", "min", "h":
-		return []string{"time"}
-	case "count", "strokes", "drops":
-		return []string{"count", "number"}
-	case "date", "thread", "yes-no", "choice":
-		return []string{u.name}
-	case "text":
-		return []string{"text", "material"}
-	}
-	return []string{"number"}
 }

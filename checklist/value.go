@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"fettle/checklist/source"
+	"fettle/threads/fastening"
 	"fettle/threads/quantity"
 )
 
@@ -24,7 +25,7 @@ type value struct {
 // numericKind says whether answers of that kind can be compared.
 func numericKind(kind string) bool {
 	switch kind {
-	case "length", "pressure", "temperature", "volume", "torque", "angle", "count", "number", "time":
+	case "length", "pressure", "temperature", "volume", "torque", "force", "angle", "count", "turns", "percent", "number", "time":
 		return true
 	}
 	return false
@@ -33,6 +34,9 @@ func numericKind(kind string) bool {
 // parseValue reads an answer of some kind. The error is one plain sentence.
 func parseValue(kind, raw string, choices []string) (value, error) {
 	raw, refused := source.Clean(strings.TrimSpace(raw), false)
+	if kind != "text" {
+		raw = strings.TrimSpace(source.PlainValue(raw))
+	}
 	if refused >= 0 {
 		return value{}, fmt.Errorf("the answer holds the character U+%04X; leave it out", refused)
 	}
@@ -79,6 +83,14 @@ func parseValue(kind, raw string, choices []string) (value, error) {
 	case "number":
 		v.number, err = parseNumber(raw)
 		v.text = trimNumber(v.number)
+	case "force":
+		var x quantity.Force
+		x, err = quantity.ParseForce(raw)
+		v.number, v.text = x.N(), beside(raw, x.String(), "N")
+	case "turns", "percent":
+		u, _ := unitFor(kind, "")
+		v.number, err = u.read(raw)
+		v.text = u.print(v.number)
 	case "time":
 		d, spanErr := quantity.ParseSpan(raw)
 		err = spanErr
@@ -93,6 +105,10 @@ func parseValue(kind, raw string, choices []string) (value, error) {
 		v.text, err = threadName(v.raw)
 	case "material":
 		v.text, err = materialName(raw)
+	case "grade":
+		var grade fastening.Grade
+		grade, err = fastening.ParseGrade(raw)
+		v.text = grade.String()
 	case "choice":
 		if !slices.Contains(choices, raw) {
 			err = errors.New(source.Shown(raw) + " is none of the choices; " + source.DidYouMean(raw, choices))
@@ -128,14 +144,18 @@ func answerForm(s *Setting) string {
 		return `in degrees, such as "90"`
 	case "count":
 		return `a whole number, such as "6"`
-	case "number":
+	case "number", "turns", "percent":
 		return "a figure"
+	case "force":
+		return `such as "40 N"`
 	case "date":
 		return `such as "2027-03-31"`
 	case "thread":
 		return `such as "M4" or "2 BA"`
 	case "material":
 		return `such as "gunmetal"`
+	case "grade":
+		return `such as "A2-70"`
 	case "choice":
 		quoted := make([]string, len(s.Choices))
 		for i, c := range s.Choices {

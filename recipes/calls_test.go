@@ -34,7 +34,7 @@ func TestCallsSayWhatIsKnown(t *testing.T) {
 			if step.Call == nil {
 				continue
 			}
-			require.NotEmpty(t, step.Call.OnlyIf, "step %s: no refit always wants another", step.ID)
+			require.NotEmpty(t, step.Call.Ask, "step %s: no refit always wants another", step.ID)
 			called, found := library.Procedure(step.Call.Procedure)
 			require.NotNil(t, called, step.ID)
 			require.Empty(t, found)

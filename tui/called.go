@@ -40,13 +40,13 @@ func (w *work) openCalled(step *checklist.FilledStep) []job.Called {
 
 // uncalled says that the step always calls a procedure and has not called it.
 func (w *work) uncalled(step *checklist.FilledStep) bool {
-	return step.Call != nil && step.Call.OnlyIf == "" &&
+	return step.Call != nil && step.Call.Ask == "" &&
 		!slices.ContainsFunc(w.called(step), func(c job.Called) bool { return len(c.Off) == 0 })
 }
 
 // mayCall says that a further job can be called at the step.
 func (w *work) mayCall(step *checklist.FilledStep) bool {
-	return step.Call != nil && (step.Call.OnlyIf != "" || w.uncalled(step))
+	return step.Call != nil && (step.Call.Ask != "" || w.uncalled(step))
 }
 
 // callName is the title of a procedure that is called, where it is at hand; else
@@ -121,8 +121,8 @@ func calledItem(d *doc, c job.Called) {
 // startItem is the line that begins a call.
 func (s *stepScreen) startItem(d *doc, step *checklist.FilledStep) {
 	d.indented("", "  ", inkStrong, "Start: "+s.m.callName(step.Call.Procedure))
-	if step.Call.OnlyIf != "" {
-		d.indented("  ", "  ", inkQuiet, "only if "+step.Call.OnlyIf)
+	if step.Call.Ask != "" {
+		d.indented("  ", "  ", inkQuiet, "if yes: "+step.Call.Ask)
 		return
 	}
 	d.indented("  ", "  ", inkQuiet, "comes before this step is done")
@@ -269,8 +269,8 @@ func newCallForm(m *model, r callReady) *form {
 
 // calledIntro says what the form of a called procedure begins with.
 func (s *form) calledIntro(d *doc) {
-	if s.call.plan.OnlyIf != "" {
-		d.text(inkPlain, "Called only if "+s.call.plan.OnlyIf+".")
+	if s.call.plan.Ask != "" {
+		d.text(inkPlain, "Called if yes: "+s.call.plan.Ask)
 	}
 	for _, text := range s.call.plan.Refused {
 		d.text(inkBrand, d.look.g.warn+" not taken over: "+text)

@@ -12,7 +12,7 @@ import (
 	"fettle/checklist/job"
 )
 
-const callingCover = `format = 1
+const callingCover = `format = 2
 id     = "cover"
 title  = "Close the cover of the clack"
 
@@ -28,15 +28,13 @@ title = "Holes"
 id      = "holes"
 kind    = "inspect"
 do      = "Turn a good screw into every hole."
-call    = "save-hole"
-set     = { thread = "${thread}" }
-only_if = "a screw turns and turns"
+call    = { procedure = "save-hole", set = { thread = "${thread}" }, ask = "Does a screw turn and turn?" }
 
 [[stage.step]]
 id   = "oil"
 kind = "make"
 do   = "Drill the oil hole."
-call = "oil-hole"
+call = { procedure = "oil-hole" }
 
 [[stage.step]]
 id   = "close"
@@ -44,7 +42,7 @@ kind = "tighten"
 do   = "Close it."
 `
 
-const calledHole = `format = 1
+const calledHole = `format = 2
 id     = "save-hole"
 title  = "Save a damaged hole"
 
@@ -71,7 +69,7 @@ kind = "make"
 do   = "Mend it."
 `
 
-const calledOil = `format = 1
+const calledOil = `format = 2
 id     = "oil-hole"
 title  = "Drill an oil hole"
 
@@ -82,9 +80,7 @@ title = "Drill"
 id   = "drill"
 kind = "make"
 do   = "Drill it."
-call = "save-hole"
-set = { thread = "M4" }
-only_if = "it goes wrong"
+call = { procedure = "save-hole", set = { thread = "M4" }, ask = "Does it go wrong?" }
 `
 
 // covered is a bench with a job whose steps call others, at its first step.
@@ -98,7 +94,7 @@ func covered(t *testing.T, w, h int) *bench {
 	b.keys("w", ":Ana", "enter", "enter", "enter", ":Bramble", "enter", "s")
 	b.sees("BEFORE YOU START")
 	b.keys("end", "enter")
-	b.sees("Turn a good screw into every hole.", "Start: Save a damaged hole", "only if a screw turns and turns", "Done")
+	b.sees("Turn a good screw into every hole.", "Start: Save a damaged hole", "if yes: Does a screw turn and turn?", "Done")
 	return b
 }
 
@@ -107,7 +103,7 @@ func TestCallByKeys(t *testing.T) {
 		b := covered(t, size[0], size[1])
 		outside := b.m.work.job.Dir()
 		b.keys(">")
-		b.sees("Save a damaged hole", "Called only if a screw turns and turns.", "4 BA", "this needs an answer")
+		b.sees("Save a damaged hole", "Called if yes: Does a screw turn and turn?", "4 BA", "this needs an answer")
 		b.keys("s")
 		b.sees("Metal: this needs an answer")
 		b.keys("home")
@@ -142,7 +138,7 @@ func TestCallByKeys(t *testing.T) {
 		b.sees("BEFORE THE JOB STARTS")
 		b.lacks("needed")
 		b.keys("s", "end", "enter")
-		b.sees("Drill it.", "only if it goes wrong")
+		b.sees("Drill it.", "if yes: Does it go wrong?")
 		// And one inside it.
 		b.keys(">", "end", "enter")
 		b.sees("gunmetal")
@@ -258,7 +254,7 @@ func TestPreviewOfACall(t *testing.T) {
 	require.NoError(t, os.WriteFile(filepath.Join(dir, "hole.toml"), []byte(calledHole), 0o644))
 	b := newBench(t, 80, 24, func(o *Options) { o.Preview = file })
 	b.keys("right")
-	b.sees("Start: save-hole", "only if a screw turns and turns")
+	b.sees("Start: save-hole", "if yes: Does a screw turn and turn?")
 	b.tap("start save-hole")
 	b.sees("A preview: nothing is started.")
 }
@@ -268,7 +264,7 @@ func TestWhatWasCalledComesBeforeTheReading(t *testing.T) {
 	b := newBench(t, 80, 24, func(o *Options) {
 		o.Recipes = fstest.MapFS{
 			"a-cover.toml": {Data: []byte(strings.Replace(callingCover, `do      = "Turn a good screw into every hole."`,
-				`do      = "Turn a good screw into every hole."`+"\n"+`reading = [{ name = "bad", ask = "Bad holes left", unit = "count", high = "0" }]`, 1))},
+				`do      = "Turn a good screw into every hole."`+"\n"+`reading = [{ name = "bad", ask = "Bad holes left", kind = "count", high = "0" }]`, 1))},
 			"hole.toml": {Data: []byte(calledHole)},
 		}
 	})

@@ -8,6 +8,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fettle/checklist/job"
+	"fettle/threads/check"
 	"fettle/threads/fastening"
 )
 
@@ -401,13 +402,13 @@ func optionText(d *doc, o fastening.Option) {
 	d.text(inkStrong, rescueWord(o))
 	sign, k := d.look.g.done+" ", inkDone
 	switch o.Verdict {
-	case fastening.Stop:
+	case check.Stop:
 		sign, k = d.look.g.held+" ", inkWrong
-	case fastening.Warn:
+	case check.Warn:
 		sign, k = d.look.g.warn+" ", inkBrand
 	}
 	verdict := "can be done"
-	if o.Verdict != fastening.Note && o.Verdict != "" {
+	if o.Verdict != "" {
 		verdict = string(o.Verdict)
 	}
 	switch {
@@ -421,7 +422,7 @@ func optionText(d *doc, o fastening.Option) {
 	}
 	d.indented(sign, "  ", k, verdict)
 	for _, q := range o.Consequences {
-		if q.Severity != fastening.Note {
+		if q.Severity != check.Note {
 			d.indented("  "+string(q.Severity)+": ", "    ", inkPlain, q.Message)
 		}
 	}
@@ -430,7 +431,7 @@ func optionText(d *doc, o fastening.Option) {
 // take turns one of the ways into a decision.
 func (s *findingScreen) take(x *job.Finding, o fastening.Option) tea.Cmd {
 	switch {
-	case o.Verdict == fastening.Stop:
+	case o.Verdict == check.Stop:
 		s.m.say(inkWrong, "This must not be done; the list says why.")
 		return nil
 	case o.Kind == fastening.Chase:

@@ -7,7 +7,7 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-const asking = `format = 1
+const asking = `format = 2
 id = "seal"
 title = "Seal it"
 
@@ -20,7 +20,7 @@ default = "packing"
 [settings.ring]
 ask = "Thickness of the ring"
 kind = "length"
-when = { sealing = "o-ring" }
+when = ["sealing = o-ring"]
 
 [settings.sheet]
 ask = "Time on the container"
@@ -39,7 +39,7 @@ do = "Time: ${sheet}."
 id = "b"
 kind = "record"
 do = "Ring ${ring}."
-when = { sealing = "o-ring" }
+when = ["sealing = o-ring"]
 `
 
 func TestFormAsksOnlyWhatApplies(t *testing.T) {

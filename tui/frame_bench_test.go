@@ -18,15 +18,15 @@ import (
 // longProcedure is a procedure of n steps, each with a caution and a reading.
 func longProcedure(n int) []byte {
 	var b strings.Builder
-	b.WriteString("format = 1\nid = \"long\"\ntitle = \"A long procedure\"\nabout = \"Many steps.\"\n")
+	b.WriteString("format = 2\nid = \"long\"\ntitle = \"A long procedure\"\nabout = \"Many steps.\"\n")
 	for i := range n {
 		if i%20 == 0 {
 			fmt.Fprintf(&b, "\n[[stage]]\ntitle = \"Stage %d\"\n", i/20+1)
 		}
 		fmt.Fprintf(&b, "\n[[stage.step]]\nid = \"s%d\"\nkind = \"measure\"\ntitle = \"Measure number %d\"\n"+
 			"do = \"Measure the spindle where the packing bears, in three places, and write the smallest down.\"\n"+
-			"why = \"A spindle that has worn to a waist cannot be packed.\"\ncaution = [\"Wipe the anvils first.\"]\n"+
-			"reading = [{ name = \"r%d\", ask = \"Smallest diameter\", unit = \"mm\", low = \"4\", high = \"5\" }]\n", i, i, i)
+			"why = \"A spindle that has worn to a waist cannot be packed.\"\ncautions = [\"Wipe the anvils first.\"]\n"+
+			"reading = [{ name = \"r%d\", ask = \"Smallest diameter\", kind = \"length\", unit = \"mm\", low = \"4\", high = \"5\" }]\n", i, i, i)
 	}
 	return []byte(b.String())
 }

@@ -215,7 +215,7 @@ func TestSizesSayWhatTellsThemApart(t *testing.T) {
 }
 
 // asksAll is a procedure that asks for one of every kind.
-const asksAll = `format = 1
+const asksAll = `format = 2
 id = "all"
 title = "All kinds"
 

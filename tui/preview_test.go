@@ -12,11 +12,11 @@ import (
 	"fettle/checklist"
 )
 
-const previewed3 = `format = 1
+const previewed3 = `format = 2
 id     = "whistle"
 title  = "Refit the whistle"
 
-[preliminary]
+[before]
 conditions = ["Boiler cold and drained"]
 
 [settings.rod]
@@ -36,7 +36,7 @@ do   = "See that the gauge shows nothing."
 id   = "rod"
 kind = "measure"
 do   = "Measure the rod of ${rod}."
-reading = [{ name = "wear", ask = "Smallest diameter", unit = "mm", nominal = "${rod}", low = "-0.05", high = "+0.02" }]
+reading = [{ name = "wear", ask = "Smallest diameter", kind = "length", unit = "mm", nominal = "${rod}", minus = "0.05", plus = "0.02" }]
 
 [[stage.step]]
 id   = "clean"
@@ -128,9 +128,9 @@ func TestPreviewReadsAgainOnSave(t *testing.T) {
 func TestPreviewShowsMistakes(t *testing.T) {
 	v := newViewer(t, 80, 24, previewed3)
 	v.keys("right", "right")
-	broken := strings.Replace(previewed3, "kind = \"clean\"", "kind = \"cleen\"\nnedes = []", 1)
+	broken := strings.Replace(previewed3, "kind = \"clean\"", "kind = \"cleen\"\naftr = []", 1)
 	v.save(broken)
-	v.sees("2 of 3", "29:8: stop:", "did you mean `clean`?", "30:1: stop:", "did you mean `needs`?", "2 stop")
+	v.sees("2 of 3", "29:8: stop:", "did you mean `clean`?", "30:1: stop:", "did you mean `after`?", "2 stop")
 	text := v.text()
 	require.Less(t, strings.Index(text, "29:8"), strings.Index(text, "30:1"), "in the order of the file")
 

@@ -129,7 +129,9 @@ func TestAWaitBegunInDoubtIsBegunAgain(t *testing.T) {
 		b := w.m.work.state.Steps["set"].Begun
 		require.Empty(t, b.Doubt)
 		require.Equal(t, w.now.Add(-time.Hour), b.From.UTC())
-		require.Equal(t, "oil", w.m.work.state.Steps["oil"].ToBegin, "the next wait is this step's own")
+		oil := w.m.work.state.Steps["oil"]
+		require.Empty(t, oil.ToBegin, "the wait of the step itself comes after it")
+		require.Equal(t, w.now.Add(time.Hour), oil.Due.UTC())
 	})
 }
 
@@ -202,6 +204,13 @@ func TestADifferenceIsShownAndSettled(t *testing.T) {
 		w.at("zero")
 		w.tells("DIFFERS", "yes by Ana, Sun 1 Mar 19:00", "no by Tom, Sun 1 Mar 19:01 (counts)", "! differs")
 		require.NotContains(t, w.paged(), "until a new reading says otherwise", "it is said once")
+		if w.taps {
+			at, ok := w.place("record")
+			require.True(t, ok && at.h >= 3 && at.w >= 8, "the sign is wide enough for a finger: %v", at)
+			w.tap("record")
+			w.tells("Differs: ")
+			w.do("Back")
+		}
 		w.act("Steps")
 		require.Regexp(t, `(?m) 1 ! Needle +differs`, w.text())
 		w.do("Show")
@@ -444,11 +453,11 @@ title = "On"
 id      = "first"
 kind    = "measure"
 do      = "Measure it."
-reading = [{ name = "doubt", ask = "Thread of the screws", unit = "thread" }]
+reading = [{ name = "doubt", ask = "Thread of the screws", kind = "thread", sets = "doubt" }]
 [[stage.step]]
 id   = "last"
 kind = "dry-fit"
-uses = ["screw"]
+parts = ["screw"]
 do   = "Try it dry."
 `: "4 BA?", `
 [settings.doubt]
@@ -469,14 +478,14 @@ title = "On"
 id      = "first"
 kind    = "inspect"
 do      = "Read the container."
-reading = [{ name = "doubt", ask = "Last day of the sealant", unit = "date" }]
+reading = [{ name = "doubt", ask = "Last day of the sealant", kind = "date", sets = "doubt" }]
 [[stage.step]]
 id   = "last"
 kind = "seal"
-uses = ["paste", "stud"]
+parts = ["paste", "stud"]
 do   = "Seal it."
 `: "2026-02-01"} {
-		eachWayOf(t, "format = 1\nid = \"doubt\"\ntitle = \"Doubt\"\n"+text, func(b *bench, j *job.Job) {
+		eachWayOf(t, "format = 2\nid = \"doubt\"\ntitle = \"Doubt\"\n"+text, func(b *bench, j *job.Job) {
 			must(b.t)(j.Read("first", "doubt", value))
 			must(b.t)(j.Tick("first"))
 		}, func(t *testing.T, w *way) {
@@ -629,7 +638,15 @@ func TestADoneStepIsOpenedAgain(t *testing.T) {
 		w.seenAll()
 		require.Empty(t, w.m.work.state.Steps["zero"].Ticks)
 		require.Empty(t, w.m.work.state.Steps["held"].Releases)
-		w.tells("open again: done by Ana")
+		w.tells("open again: It was apart again", "open again: done by Ana")
+	})
+}
+
+// A reading that stops is said where the step's state stands.
+func TestAStepAtAStopSaysSo(t *testing.T) {
+	eachWay(t, func(b *bench, j *job.Job) { must(b.t)(j.Read("zero", "gauge", "no")) }, func(t *testing.T, w *way) {
+		w.at("zero")
+		w.tells("! stops")
 	})
 }
 

@@ -10,7 +10,7 @@ import (
 	"fettle/checklist/job"
 )
 
-const ringed = `format = 1
+const ringed = `format = 2
 id     = "ringed"
 title  = "Close the cover"
 
@@ -27,29 +27,29 @@ title = "Close"
 id    = "bare"
 kind  = "inspect"
 do    = "Look at it."
-reading = [{ name = "gap", ask = "Gap", unit = "mm", high = "0.1" },
-  { name = "flat", ask = "Is it flat", unit = "yes-no", nominal = "yes" },
-  { name = "leaks", ask = "Does it leak", unit = "yes-no", nominal = "no" }]
+reading = [{ name = "gap", ask = "Gap", kind = "length", unit = "mm", high = "0.1" },
+  { name = "flat", ask = "Is it flat", kind = "yes-no", nominal = "yes" },
+  { name = "leaks", ask = "Does it leak", kind = "yes-no", nominal = "no" }]
 
 [[stage.step]]
 id    = "turn"
 kind  = "tighten"
 do    = "Tighten the nuts."
-uses  = ["nut"]
-needs = ["bare"]
+parts  = ["nut"]
+after = ["bare"]
 
 [[stage.step]]
 id    = "wait"
 kind  = "wait"
 do    = "Let it stand for 31 h 40 min."
 wait  = "31 h 40 min"
-needs = ["turn"]
+after = ["turn"]
 
 [[stage.step]]
 id    = "fill"
 kind  = "test"
 do    = "Fill it."
-needs = ["wait"]
+after = ["wait"]
 `
 
 // atRing is a bench with a job of that procedure at the step that tightens.

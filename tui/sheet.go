@@ -12,7 +12,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fettle/threads"
-	"fettle/threads/fastening"
+	"fettle/threads/check"
 	"fettle/threads/quantity"
 )
 
@@ -562,19 +562,9 @@ func (s *sumsScreen) draw(f *frame) {
 }
 
 // findings draws results of checks, the gravest first, each under its word.
-func (d *doc) findings(list []fastening.Finding, sources bool) {
-	list = slices.Clone(list)
-	slices.SortStableFunc(list, func(a, b fastening.Finding) int {
-		switch {
-		case a.Severity.Worse(b.Severity):
-			return -1
-		case b.Severity.Worse(a.Severity):
-			return 1
-		}
-		return 0
-	})
-	for _, g := range list {
-		if g.Message != fastening.Deference { // stands at the end of every sum
+func (d *doc) findings(list []check.Result, sources bool) {
+	for _, g := range check.GravestFirst(list) {
+		if g.Message != check.Deference { // stands at the end of every sum
 			d.finding(string(g.Severity), g.Message, g.Source, sources)
 		}
 	}

@@ -24,10 +24,10 @@ func TestShelfTellsBundledProceduresByTheirHead(t *testing.T) {
 func TestShelfReadsToTheEndWhereTheHeadIsNotEnough(t *testing.T) {
 	const tail = "\n[[stage]]\ntitle = \"One\"\n[[stage.step]]\nid = \"a\"\nkind = \"inspect\"\ndo = \"Look.\"\n"
 	files := fstest.MapFS{
-		"a.toml": {Data: []byte("format = 1\nid = \"a\"\nabout = \"\"\"\nA list:\n[one] and\n[two]\"\"\"\ntitle = \"Brackets\"\n" + tail)},
-		"b.toml": {Data: []byte("format = 1\nid = \"b\"\nabout = \"No title.\"\n" + tail)},
+		"a.toml": {Data: []byte("format = 2\nid = \"a\"\nabout = \"\"\"\nA list:\n[one] and\n[two]\"\"\"\ntitle = \"Brackets\"\n" + tail)},
+		"b.toml": {Data: []byte("format = 2\nid = \"b\"\nabout = \"No title.\"\n" + tail)},
 		"c.toml": {Data: []byte("not toml at all\n")},
-		"d.toml": {Data: []byte("format = 1\nid = \"d\"\ntitle = \"Unknown kind\"\nabout = \"x\"\n[[stage]]\ntitle = \"One\"\n[[stage.step]]\nid = \"a\"\nkind = \"dance\"\ndo = \"Look.\"\n")},
+		"d.toml": {Data: []byte("format = 2\nid = \"d\"\ntitle = \"Unknown kind\"\nabout = \"x\"\n[[stage]]\ntitle = \"One\"\n[[stage.step]]\nid = \"a\"\nkind = \"dance\"\ndo = \"Look.\"\n")},
 	}
 	by := func(own bool) map[string]shelf {
 		m := map[string]shelf{}

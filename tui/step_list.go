@@ -2,11 +2,13 @@ package tui
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fettle/checklist/job"
+	"fettle/threads/check"
 )
 
 // steplist is the list of all steps as last laid out; it is long and seldom changes.
@@ -29,6 +31,11 @@ func (l *look) statusSign(st job.StepState) (string, ink, string) {
 	case job.Blocked:
 		return l.g.later, inkQuiet, "not yet"
 	}
+	for _, values := range st.Readings {
+		if slices.ContainsFunc(values, func(v job.ReadingValue) bool { return v.Counts && v.Judgement.Severity == check.Stop }) {
+			return l.g.warn, inkWrong, "stops"
+		}
+	}
 	return l.g.todo, inkPlain, "to do"
 }
 
@@ -46,7 +53,11 @@ func (s *stepScreen) progress(f *frame) {
 	if s.m.work.spoken() {
 		sign := fmt.Sprintf(" %s %s: %s", f.look.g.warn, w.spokenWord(), s.m.keys.Notices.Help().Key)
 		f.right(r, inkWrong, sign)
-		r = r.cut(0, 0, textWidth(sign), 0)
+		n := textWidth(sign)
+		if n <= r.w {
+			f.target(rect{r.x + r.w - n, r.y - 1, n, 3}, "record", s.notices)
+		}
+		r = r.cut(0, 0, n, 0)
 	}
 	n := len(w.steps)
 	for x := range r.w {

@@ -71,6 +71,9 @@ func (s *stepScreen) marks(d *doc, step *checklist.FilledStep, st job.StepState)
 		lines = append(lines, [2]string{d.look.g.done + " done", t.By + ", " + s.m.when(t.At)})
 	}
 	if len(st.Ticks)+len(st.Skips) == 0 {
+		for _, t := range st.Opened {
+			lines = append(lines, [2]string{d.look.g.todo + " open again", t.Text + " (" + t.By + ", " + s.m.when(t.At) + ")"})
+		}
 		for _, t := range st.Reopened {
 			lines = append(lines, [2]string{d.look.g.todo + " open again", "done by " + t.By + ", " + s.m.when(t.At) + "; do it again"})
 		}

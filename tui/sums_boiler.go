@@ -7,6 +7,7 @@ import (
 
 	"fettle/checklist/boiler"
 	"fettle/checklist/boiler/lookup"
+	"fettle/threads/check"
 	"fettle/threads/fastening"
 	"fettle/threads/quantity"
 )
@@ -166,13 +167,8 @@ func (d *doc) boilerAnswer(a *answers, sheet lookup.Sheet, answer lookup.Answer)
 			d.text(inkPlain, it.Text)
 		}
 	}
-	rank := func(s boiler.Severity) int {
-		return slices.Index([]boiler.Severity{boiler.Stop, boiler.Warn, boiler.Ask, boiler.Note}, s)
-	}
-	found := slices.Clone(answer.Findings)
-	slices.SortStableFunc(found, func(x, y boiler.Finding) int { return rank(x.Severity) - rank(y.Severity) })
-	for _, g := range found {
-		if g.Message == fastening.Deference {
+	for _, g := range check.GravestFirst(answer.Findings) {
+		if g.Message == check.Deference {
 			continue // stands at the end
 		}
 		word := string(g.Severity)
@@ -183,7 +179,7 @@ func (d *doc) boilerAnswer(a *answers, sheet lookup.Sheet, answer lookup.Answer)
 	}
 	d.blank()
 	if sheet.Boundary {
-		d.text(inkQuiet, fastening.Deference)
+		d.text(inkQuiet, check.Deference)
 	}
 	if a.sources {
 		d.sourceList(answer.Sources)

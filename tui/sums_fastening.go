@@ -6,6 +6,7 @@ import (
 
 	"fettle/checklist"
 	"fettle/threads"
+	"fettle/threads/check"
 	"fettle/threads/fastening"
 	"fettle/threads/quantity"
 )
@@ -247,7 +248,7 @@ func torqueSum() sum {
 // figures come from.
 func (d *doc) ending(a *answers, sources []string) {
 	d.blank()
-	d.text(inkQuiet, fastening.Deference)
+	d.text(inkQuiet, check.Deference)
 	if a.sources {
 		d.sourceList(sources)
 	}
@@ -313,7 +314,7 @@ func rescueSum(m *model) sum {
 					d.text(inkQuiet, "  the tap or the drill is not among yours")
 				}
 				for _, c := range o.Consequences {
-					if c.Severity == fastening.Note && i > 0 {
+					if c.Severity == check.Note && i > 0 {
 						continue
 					}
 					d.indented("  "+string(c.Severity)+": ", "    ", inkPlain, c.Message)
@@ -425,7 +426,7 @@ func jointSum() sum {
 				return "", err
 			}
 			r.Findings = append(service, r.Findings...)
-			r.Verdict = fastening.Verdict(r.Findings)
+			r.Verdict = check.Worst(r.Findings)
 			reserve := "none"
 			if !r.FullFace {
 				reserve = fmt.Sprintf("%.2f", r.Reserve)

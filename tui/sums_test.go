@@ -1,12 +1,11 @@
 package tui
 
 import (
+	"fettle/threads/check"
 	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
-
-	"fettle/threads/fastening"
 )
 
 // answered works a sum out and gives what it shows, in one line. Where its figures
@@ -118,7 +117,7 @@ func TestSumsSayOnceWhoDecides(t *testing.T) {
 		for _, s := range allSums(newModel(Options{})) {
 			if s.name == name {
 				_, shown := answered(t, s, text)
-				require.Equal(t, 1, strings.Count(shown, fastening.Deference), "%s: %s", name, shown)
+				require.Equal(t, 1, strings.Count(shown, check.Deference), "%s: %s", name, shown)
 			}
 		}
 	}

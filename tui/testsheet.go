@@ -13,6 +13,7 @@ import (
 	"fettle/checklist"
 	"fettle/checklist/boiler"
 	"fettle/checklist/job"
+	"fettle/threads/check"
 	"fettle/threads/quantity"
 )
 
@@ -337,7 +338,7 @@ func (s *testScreen) reading() tea.Cmd {
 	t := s.sheet()
 	var n job.NewPoint
 	save := func() tea.Cmd {
-		var judged *checklist.Finding
+		var judged *check.Result
 		return q.save("the reading", func(j *job.Job) (saved job.Saved, err error) {
 			saved, judged, err = j.Point(n)
 			return saved, err

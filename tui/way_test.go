@@ -17,7 +17,7 @@ import (
 
 // proof has one of everything that can stop a job: a reading that stops, a hold with
 // a reading of its own, a danger, a wait, a reading that asks, a step of kind test.
-const proof = `format = 1
+const proof = `format = 2
 id     = "proof"
 title  = "Prove the valve"
 
@@ -40,29 +40,29 @@ id      = "zero"
 kind    = "inspect"
 title   = "Needle"
 do      = "Tap the gauge and read it."
-reading = [{ name = "gauge", ask = "Needle on zero", unit = "yes-no", nominal = "yes", outside = "stop" }]
+reading = [{ name = "gauge", ask = "Needle on zero", kind = "yes-no", nominal = "yes", outside = "stop" }]
 
 [[stage.step]]
 id      = "held"
 kind    = "inspect"
 title   = "Gap of the cover"
 do      = "Feel the gap."
-needs   = ["zero"]
+after   = ["zero"]
 hold    = "owner"
-reading = [{ name = "gap", ask = "Gap under the cover", unit = "mm", low = "0", high = "0.3", outside = "stop" }]
+reading = [{ name = "gap", ask = "Gap under the cover", kind = "length", unit = "mm", low = "0", high = "0.3", outside = "stop" }]
 
 [[stage.step]]
 id    = "set"
 kind  = "inspect"
 title = "Set the lift"
-needs = ["held"]
+after = ["held"]
 do    = "Set the valve to lift ${lift}."
 
 [[stage.step]]
 id    = "oil"
 kind  = "wait"
 title = "Soak"
-needs = ["set"]
+after = ["set"]
 do    = "Oil on. Leave it alone."
 wait  = "30 h"
 
@@ -70,23 +70,23 @@ wait  = "30 h"
 id      = "wet"
 kind    = "inspect"
 title   = "Warm it"
-needs   = ["oil"]
+after   = ["oil"]
 do      = "Read the shop's thermometer."
-reading = [{ name = "shop", ask = "Warmth of the shop", unit = "°C", low = "10", high = "30", outside = "ask" }]
+reading = [{ name = "shop", ask = "Warmth of the shop", kind = "temperature", low = "10", high = "30", outside = "ask" }]
 
 [[stage.step]]
 id      = "spindle"
 kind    = "inspect"
 title   = "Pull the spindle"
-needs   = ["wet"]
+after   = ["wet"]
 do      = "Pull the spindle."
-reading = [{ name = "stopped", ask = "Does something stop it from inside", unit = "yes-no", nominal = "yes", danger = "Nothing holds the spindle from inside." }]
+reading = [{ name = "stopped", ask = "Does something stop it from inside", kind = "yes-no", nominal = "yes", danger = "Nothing holds the spindle from inside." }]
 
 [[stage.step]]
 id    = "steam"
 kind  = "test"
 title = "First steam"
-needs = ["spindle"]
+after = ["spindle"]
 do    = "Raise steam slowly."
 `
 

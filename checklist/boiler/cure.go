@@ -5,6 +5,7 @@ import (
 	"math"
 	"time"
 
+	"fettle/threads/check"
 	"fettle/threads/quantity"
 )
 
@@ -77,7 +78,7 @@ type Curing struct {
 	// The factors Full is made of.
 	TemperatureFactor, MetalFactor, GapFactor float64
 	Source                                    string
-	Findings                                  []Finding
+	Findings                                  []check.Result
 }
 
 // LowPressure is the most that a joint with half-cured sealant may be filled to.
@@ -176,23 +177,23 @@ func surfaceNames() []string {
 	return names
 }
 
-func cureNotes(c Curing, passive int, primer bool) []Finding {
-	var list []Finding
+func cureNotes(c Curing, passive int, primer bool) []check.Result {
+	var list []check.Result
 	if c.Planning {
-		list = append(list, Finding{Rule: "cure-planning", Severity: Ask, Source: cureSource,
+		list = append(list, check.Result{Rule: "cure-planning", Severity: check.Ask, Source: cureSource,
 			Message: "A planning figure only. The time on the container's data sheet overrides it: enter it."})
 	}
 	if passive > 0 && !primer {
-		list = append(list, Finding{Rule: "cure-primer", Severity: Note, Source: commonPractice,
+		list = append(list, check.Result{Rule: "cure-primer", Severity: check.Note, Source: commonPractice,
 			Message: "One metal is passive. With primer it counts as active; let the primer flash off."})
 	}
 	if primer {
-		list = append(list, Finding{Rule: "cure-primer", Severity: Note, Source: commonPractice,
+		list = append(list, check.Result{Rule: "cure-primer", Severity: check.Note, Source: commonPractice,
 			Message: "Let the primer flash off before the sealant goes on."})
 	}
 	return append(list,
-		Finding{Rule: "cure-before-pressure", Severity: Note, Danger: true, Source: commonPractice,
+		check.Result{Rule: "cure-before-pressure", Severity: check.Note, Danger: true, Source: commonPractice,
 			Message: fmt.Sprintf("No test pressure before the full time. Until then at most a look with water at %s.", LowPressure)},
-		Finding{Rule: "cure-disturbed", Severity: Note, Source: commonPractice,
+		check.Result{Rule: "cure-disturbed", Severity: check.Note, Source: commonPractice,
 			Message: "Assemble once and do not back off: a broken film has to be done again. If the shop gets colder than entered, work the time out again."})
 }

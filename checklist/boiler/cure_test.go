@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
+	"fettle/threads/check"
 	"fettle/threads/quantity"
 )
 
@@ -28,7 +29,7 @@ func TestCureWorked(t *testing.T) {
 	requireDigits(t, "110", c.Full.Hours())
 	require.True(t, c.Planning)
 	require.Contains(t, c.Source, "planning")
-	require.True(t, hasFinding(c.Findings, "cure-planning", Ask))
+	require.True(t, hasFinding(c.Findings, "cure-planning", check.Ask))
 
 	in.Primer = true
 	c, err = Cure(in)
@@ -63,7 +64,7 @@ func TestCureFactors(t *testing.T) {
 		require.NoError(t, err)
 		require.Equal(t, row.full, c.Full, row.in)
 		require.Equal(t, row.in.Sheet == 0, c.Planning)
-		require.Equal(t, row.in.Sheet == 0, hasFinding(c.Findings, "cure-planning", Ask))
+		require.Equal(t, row.in.Sheet == 0, hasFinding(c.Findings, "cure-planning", check.Ask))
 		require.Contains(t, rules(c.Findings), "cure-before-pressure")
 	}
 }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"fettle/threads/check"
 	"fettle/threads/quantity"
 )
 
@@ -45,7 +46,7 @@ func (h HoldFall) ofTemperature() quantity.Pressure {
 //
 // From must be above 0 and at most 60 bar; Fell no more than that; Allowed 0 to
 // less than From; Warmed within 30 K. Otherwise it is an *InputError.
-func CheckHoldFall(h HoldFall) ([]Finding, error) {
+func CheckHoldFall(h HoldFall) ([]check.Result, error) {
 	if err := firstError(
 		positive("pressure at the beginning of the hold", h.From, testPressureMax, "bar"),
 		within("fall in the hold", h.Fell, -testPressureMax, h.From, "bar"),
@@ -58,8 +59,8 @@ func CheckHoldFall(h HoldFall) ([]Finding, error) {
 	if a := float64(h.Allowed); math.IsNaN(a) || h.Allowed < 0 || h.Allowed >= h.From {
 		return nil, &InputError{Field: "fall allowed in the hold", Problem: fmt.Sprintf("%s cannot be meant for a hold at %s", h.In.Show(h.Allowed), h.In.Show(h.From)), Expected: "how much the gauge may fall, as printed in the local code; 0 bar where it allows none"}
 	}
-	one := func(rule string, s Severity, format string, args ...any) ([]Finding, error) {
-		return []Finding{{Rule: rule, Severity: s, Source: codeDecides, Message: fmt.Sprintf(format, args...)}}, nil
+	one := func(rule string, s check.Severity, format string, args ...any) ([]check.Result, error) {
+		return []check.Result{{Rule: rule, Severity: s, Source: codeDecides, Message: fmt.Sprintf(format, args...)}}, nil
 	}
 	explained := h.ofTemperature()
 	unseen := quantity.Pressure(0)
@@ -69,7 +70,7 @@ func CheckHoldFall(h HoldFall) ([]Finding, error) {
 	lost := h.Fell > h.Unread
 	switch {
 	case !h.AllowedKnown && lost:
-		return one("fall-not-given", Ask, "%s was lost in the hold: whether that is allowed, the code decides. Its figure has not been typed in.", h.In.Show(h.Fell))
+		return one("fall-not-given", check.Ask, "%s was lost in the hold: whether that is allowed, the code decides. Its figure has not been typed in.", h.In.Show(h.Fell))
 	case !h.AllowedKnown:
 		return nil, nil
 	case lost && h.Fell-h.Allowed > h.Unread && h.Fell-explained-h.Allowed > h.Unread:
@@ -80,13 +81,13 @@ func CheckHoldFall(h HoldFall) ([]Finding, error) {
 				out = fmt.Sprintf(", of which warming by %.1f K accounts for %s", h.Warmed, h.In.Show(explained))
 			}
 		}
-		return one("fall-too-much", Stop, "%s was lost in the hold%s. The code as typed in allows %s: this hold has failed.", h.In.Show(h.Fell), out, h.In.Show(h.Allowed))
+		return one("fall-too-much", check.Stop, "%s was lost in the hold%s. The code as typed in allows %s: this hold has failed.", h.In.Show(h.Fell), out, h.In.Show(h.Allowed))
 	case lost && h.Fell-h.Allowed > h.Unread:
-		return one("fall-by-temperature", Ask, "%s was lost in the hold and the code as typed in allows %s. A change of %+.1f K accounts for %s: whether that may be reckoned off, the inspector decides. Better hold again at an even temperature.", h.In.Show(h.Fell), h.In.Show(h.Allowed), h.Warmed, h.In.Show(explained))
+		return one("fall-by-temperature", check.Ask, "%s was lost in the hold and the code as typed in allows %s. A change of %+.1f K accounts for %s: whether that may be reckoned off, the inspector decides. Better hold again at an even temperature.", h.In.Show(h.Fell), h.In.Show(h.Allowed), h.Warmed, h.In.Show(explained))
 	case h.Fell-explained-h.Allowed > h.Unread+unseen:
-		return one("fall-hidden", Ask, "The change of %+.1f K should have raised the gauge by %s; it fell %s. A leak of more than the code allows may hide behind it: the inspector decides. Better hold again at an even temperature.", h.Warmed, h.In.Show(-explained), h.In.Show(max(h.Fell, 0)))
+		return one("fall-hidden", check.Ask, "The change of %+.1f K should have raised the gauge by %s; it fell %s. A leak of more than the code allows may hide behind it: the inspector decides. Better hold again at an even temperature.", h.Warmed, h.In.Show(-explained), h.In.Show(max(h.Fell, 0)))
 	case lost:
-		return one("fall-allowed", Note, "%s was lost in the hold; the code as typed in allows %s.", h.In.Show(h.Fell), h.In.Show(h.Allowed))
+		return one("fall-allowed", check.Note, "%s was lost in the hold; the code as typed in allows %s.", h.In.Show(h.Fell), h.In.Show(h.Allowed))
 	}
 	return nil, nil
 }

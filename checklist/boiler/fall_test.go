@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
+	"fettle/threads/check"
 	"fettle/threads/quantity"
 )
 
@@ -36,25 +37,25 @@ func TestHoldFallAgainstTheCode(t *testing.T) {
 	for name, c := range map[string]struct {
 		in   HoldFall
 		rule string
-		s    Severity
+		s    check.Severity
 		says string
 	}{
 		"nothing lost, nothing allowed":       {at(0, 0), "", "", ""},
 		"less than can be read":               {at(0.05, 0), "", "", ""},
-		"as much as is allowed":               {at(0.3, 0.3), "fall-allowed", Note, "allows 0.3 bar"},
-		"more than is allowed":                {at(0.4, 0.3), "fall-too-much", Stop, "0.4 bar was lost in the hold. The code as typed in allows 0.3 bar: this hold has failed."},
-		"none is allowed":                     {at(0.1, 0), "fall-too-much", Stop, "allows 0 bar"},
-		"no figure":                           {notTyped, "fall-not-given", Ask, "the code decides"},
+		"as much as is allowed":               {at(0.3, 0.3), "fall-allowed", check.Note, "allows 0.3 bar"},
+		"more than is allowed":                {at(0.4, 0.3), "fall-too-much", check.Stop, "0.4 bar was lost in the hold. The code as typed in allows 0.3 bar: this hold has failed."},
+		"none is allowed":                     {at(0.1, 0), "fall-too-much", check.Stop, "allows 0 bar"},
+		"no figure":                           {notTyped, "fall-not-given", check.Ask, "the code decides"},
 		"no figure, nothing to be read":       {unreadable, "", "", ""},
-		"cooling explains all of it":          {with(at(0.5, 0), -0.3), "fall-by-temperature", Ask, "inspector decides"},
-		"cooling explains some of it":         {with(at(0.9, 0.1), -0.3), "fall-too-much", Stop, "cooling by 0.3 K accounts for 0.5 bar"},
-		"warming is no excuse":                {with(at(0.5, 0), 0.3), "fall-too-much", Stop, "0.5 bar was lost in the hold. The"},
-		"near freezing warming takes it down": {frost, "fall-too-much", Stop, "warming by 1.0 K accounts for 0.4 bar"},
-		"warming hides a leak":                {with(at(0, 0), 0.3), "fall-hidden", Ask, "raised the gauge by 0.5 bar; it fell 0 bar"},
-		"warming and a rise that is short":    {with(at(-0.1, 0), 0.3), "fall-hidden", Ask, "may hide"},
+		"cooling explains all of it":          {with(at(0.5, 0), -0.3), "fall-by-temperature", check.Ask, "inspector decides"},
+		"cooling explains some of it":         {with(at(0.9, 0.1), -0.3), "fall-too-much", check.Stop, "cooling by 0.3 K accounts for 0.5 bar"},
+		"warming is no excuse":                {with(at(0.5, 0), 0.3), "fall-too-much", check.Stop, "0.5 bar was lost in the hold. The"},
+		"near freezing warming takes it down": {frost, "fall-too-much", check.Stop, "warming by 1.0 K accounts for 0.4 bar"},
+		"warming hides a leak":                {with(at(0, 0), 0.3), "fall-hidden", check.Ask, "raised the gauge by 0.5 bar; it fell 0 bar"},
+		"warming and a rise that is short":    {with(at(-0.1, 0), 0.3), "fall-hidden", check.Ask, "may hide"},
 		"warming and the rise it makes":       {with(at(-0.5, 0), 0.3), "", "", ""},
 		"a tenth of a kelvin is no warming":   {with(at(0, 0), 0.1), "", "", ""},
-		"allowed, and temperature known":      {with(at(0.3, 0.3), 0), "fall-allowed", Note, ""},
+		"allowed, and temperature known":      {with(at(0.3, 0.3), 0), "fall-allowed", check.Note, ""},
 	} {
 		found, err := CheckHoldFall(c.in)
 		require.NoError(t, err, name)
@@ -101,7 +102,7 @@ func TestHoldFallIsMonotone(t *testing.T) {
 		failed := func(h HoldFall) bool {
 			found, err := CheckHoldFall(h)
 			require.NoError(t, err)
-			return Worst(found) == Stop
+			return check.Worst(found) == check.Stop
 		}
 		more := h
 		more.Fell += quantity.Pressure(rapid.Float64Range(0, 2).Draw(t, "more"))

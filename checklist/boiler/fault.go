@@ -1,6 +1,7 @@
 package boiler
 
 import (
+	"fettle/threads/check"
 	"fmt"
 	"strings"
 )
@@ -78,15 +79,15 @@ type Blank struct {
 // of the structure, which no sealing compound mends, and blanks that are
 // neither out nor meant to stay, or carry no tag. An unknown fault is a
 // *WordError.
-func CheckClosing(faults []string, blanks []Blank) ([]Finding, error) {
-	var list []Finding
+func CheckClosing(faults []string, blanks []Blank) ([]check.Result, error) {
+	var list []check.Result
 	for _, id := range faults {
 		f, err := FaultByID(id)
 		if err != nil {
 			return nil, err
 		}
 		if f.Kind == Structure {
-			list = append(list, Finding{Rule: "structural-leak", Severity: Stop, Source: codeDecides,
+			list = append(list, check.Result{Rule: "structural-leak", Severity: check.Stop, Source: codeDecides,
 				Message: fmt.Sprintf("%s %s: the test has failed. No sealing compound is a remedy; the inspector decides.", f.ID, f.Path)})
 		}
 	}
@@ -95,15 +96,15 @@ func CheckClosing(faults []string, blanks []Blank) ([]Finding, error) {
 		tag := strings.TrimSpace(b.Tag)
 		switch {
 		case tag == "":
-			list = append(list, Finding{Rule: "blank-untagged", Severity: Stop, Source: commonPractice,
+			list = append(list, check.Result{Rule: "blank-untagged", Severity: check.Stop, Source: commonPractice,
 				Message: fmt.Sprintf("The blank at %s has no tag number.", b.Where)})
 		case tags[tag]:
-			list = append(list, Finding{Rule: "blank-untagged", Severity: Stop, Source: commonPractice,
+			list = append(list, check.Result{Rule: "blank-untagged", Severity: check.Stop, Source: commonPractice,
 				Message: fmt.Sprintf("Tag %s hangs on two blanks.", tag)})
 		}
 		tags[tag] = true
 		if !b.Removed && !b.Intended {
-			list = append(list, Finding{Rule: "blank-left", Severity: Stop, Source: commonPractice,
+			list = append(list, check.Result{Rule: "blank-left", Severity: check.Stop, Source: commonPractice,
 				Message: fmt.Sprintf("Blank %s at %s is still in: take it out, or record that it stays.", tag, b.Where)})
 		}
 	}

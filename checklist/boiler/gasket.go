@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"fettle/threads/check"
 	"fettle/threads/quantity"
 )
 
@@ -26,7 +27,7 @@ type Gasket struct {
 	// Land is the metal between the gasket and the edge of a screw hole;
 	// negative where the hole opens into the gasket.
 	Land     quantity.Length
-	Findings []Finding
+	Findings []check.Result
 }
 
 // gasketLand is the metal left between a gasket and the edge of a screw hole.
@@ -70,21 +71,21 @@ func GasketSize(in GasketInput) (Gasket, error) {
 	g.Mean = (g.Outside + g.Inside) / 2
 	g.Area = quantity.Area(math.Pi / 4 * float64(g.Outside*g.Outside-g.Inside*g.Inside))
 	g.Land = (limit - g.Outside) / 2
-	add := func(rule string, s Severity, format string, args ...any) {
-		g.Findings = append(g.Findings, Finding{Rule: rule, Severity: s, Source: commonPractice, Message: fmt.Sprintf(format, args...)})
+	add := func(rule string, s check.Severity, format string, args ...any) {
+		g.Findings = append(g.Findings, check.Result{Rule: rule, Severity: s, Source: commonPractice, Message: fmt.Sprintf(format, args...)})
 	}
 	const hair = 1e-9
 	switch {
 	case g.Land < -hair:
-		add("gasket-land", Stop, "The screw holes open into the gasket by %s.", (-g.Land).Round())
+		add("gasket-land", check.Stop, "The screw holes open into the gasket by %s.", (-g.Land).Round())
 	case g.Land < gasketLand-hair:
-		add("gasket-land", Warn, "Only %s of metal between the gasket and the screw holes.", g.Land.Round())
+		add("gasket-land", check.Warn, "Only %s of metal between the gasket and the screw holes.", g.Land.Round())
 	}
 	if g.Inside < in.Bore-hair {
-		add("gasket-overhang", Stop, "The gasket hangs %s over the opening: it can break off into it.", ((in.Bore - g.Inside) / 2).Round())
+		add("gasket-overhang", check.Stop, "The gasket hangs %s over the opening: it can break off into it.", ((in.Bore - g.Inside) / 2).Round())
 	}
 	if g.Width < narrowRing {
-		add("gasket-width", Warn, "A ring %s wide is hard to cut and to seat: think of an O-ring.", g.Width.Round())
+		add("gasket-width", check.Warn, "A ring %s wide is hard to cut and to seat: think of an O-ring.", g.Width.Round())
 	}
 	return g, nil
 }

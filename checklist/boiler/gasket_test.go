@@ -6,6 +6,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"fettle/threads/check"
 	"fettle/threads/quantity"
 )
 
@@ -19,32 +20,32 @@ func TestGasketLandWorked(t *testing.T) {
 	requireDigits(t, "3.5", float64(g.Width))
 	requireDigits(t, "43.5", float64(g.Mean))
 	requireDigits(t, "478", float64(g.Area))
-	require.Equal(t, Note, Worst(g.Findings))
+	require.Equal(t, check.Good, check.Worst(g.Findings))
 
 	in.Hole = 5.5
 	g, err = GasketSize(in)
 	require.NoError(t, err)
 	requireDigits(t, "-0.25", float64(g.Land))
-	require.True(t, hasFinding(g.Findings, "gasket-land", Stop))
+	require.True(t, hasFinding(g.Findings, "gasket-land", check.Stop))
 
 	in.Hole, in.Outside = 4.5, 47.3
 	g, err = GasketSize(in)
 	require.NoError(t, err)
-	require.True(t, hasFinding(g.Findings, "gasket-land", Warn))
+	require.True(t, hasFinding(g.Findings, "gasket-land", check.Warn))
 
 	g, err = GasketSize(GasketInput{Bore: 40, BoltCircle: 52, Hole: 4.5})
 	require.NoError(t, err)
 	require.InDelta(t, 47, float64(g.Outside), 1e-9)
 	require.InDelta(t, 40, float64(g.Inside), 1e-9)
-	require.Equal(t, Note, Worst(g.Findings))
+	require.Equal(t, check.Good, check.Worst(g.Findings))
 
 	g, err = GasketSize(GasketInput{Bore: 40, BoltCircle: 52, Hole: 4.5, Inside: 39})
 	require.NoError(t, err)
-	require.True(t, hasFinding(g.Findings, "gasket-overhang", Stop))
+	require.True(t, hasFinding(g.Findings, "gasket-overhang", check.Stop))
 
 	g, err = GasketSize(GasketInput{Bore: 44.5, BoltCircle: 52, Hole: 4.5})
 	require.NoError(t, err)
-	require.True(t, hasFinding(g.Findings, "gasket-width", Warn))
+	require.True(t, hasFinding(g.Findings, "gasket-width", check.Warn))
 }
 
 func TestGasketThatCannotBe(t *testing.T) {

@@ -5,6 +5,7 @@ import (
 	"math"
 	"sort"
 
+	"fettle/threads/check"
 	"fettle/threads/quantity"
 )
 
@@ -55,7 +56,7 @@ type Gauges struct {
 // CheckGauges compares two gauges: they must agree within the sum of their
 // class errors, and each scale suit the test pressure. Figures that cannot be
 // are *InputErrors.
-func CheckGauges(g Gauges) ([]Finding, error) {
+func CheckGauges(g Gauges) ([]check.Result, error) {
 	var allowed quantity.Pressure
 	for i := range g.Scale {
 		name := []string{"first", "second"}[i]
@@ -71,22 +72,22 @@ func CheckGauges(g Gauges) ([]Finding, error) {
 	if err := within("test pressure", g.Target, 0, testPressureMax, "bar"); err != nil {
 		return nil, err
 	}
-	var list []Finding
+	var list []check.Result
 	apart := quantity.Pressure(math.Abs(float64(g.Shown[0] - g.Shown[1])))
-	f := Finding{Rule: "gauges-agree", Severity: Note, Source: "calculated from the accuracy classes of EN 837-1",
+	f := check.Result{Rule: "gauges-agree", Severity: check.Note, Source: "calculated from the accuracy classes of EN 837-1",
 		Message: fmt.Sprintf("%s apart; %s is within their classes.", g.In.Show(apart), g.In.Show(allowed))}
 	if apart > allowed*(1+1e-9) {
-		f.Severity = Stop
+		f.Severity = check.Stop
 		f.Message = fmt.Sprintf("%s apart, but their classes allow %s: one of them is wrong.", g.In.Show(apart), g.In.Show(allowed))
 	}
 	list = append(list, f)
 	for i := range g.Scale {
 		if g.Target > 0 && (g.Scale[i] < scaleLeast*g.Target*(1-1e-9) || g.Scale[i] > scaleMost*g.Target*(1+1e-9)) {
-			list = append(list, Finding{Rule: "gauge-scale", Severity: Warn, Source: "long-standing ASME practice",
+			list = append(list, check.Result{Rule: "gauge-scale", Severity: check.Warn, Source: "long-standing ASME practice",
 				Message: fmt.Sprintf("A scale of %s does not suit a test at %s: %s to %s does.", g.In.Show(g.Scale[i]), g.In.Show(g.Target), g.In.Show(scaleLeast*g.Target), g.In.Show(scaleMost*g.Target))})
 		}
 		if g.Class[i] > 1 {
-			list = append(list, Finding{Rule: "gauge-class", Severity: Warn, Source: commonPractice,
+			list = append(list, check.Result{Rule: "gauge-class", Severity: check.Warn, Source: commonPractice,
 				Message: fmt.Sprintf("Class %g is coarse for a test: 1.0 or better, on a dial of 100 mm or more.", g.Class[i])})
 		}
 	}

@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
+	"fettle/threads/check"
 	"fettle/threads/quantity"
 )
 
@@ -199,7 +200,7 @@ func TestDiscAngle(t *testing.T) {
 	require.Empty(t, findings)
 	_, findings, err = DiscAngle(4, 0.5, 5)
 	require.NoError(t, err)
-	require.True(t, hasFinding(findings, "disc-lap", Warn))
+	require.True(t, hasFinding(findings, "disc-lap", check.Warn))
 	for _, bad := range [][3]float64{{0, 1, 5}, {4, -1, 5}, {4, 1, 0}, {20, 1, 5}, {math.NaN(), 1, 5}} {
 		_, _, err := DiscAngle(quantity.Length(bad[0]), quantity.Length(bad[1]), quantity.Length(bad[2]))
 		requireInputError(t, err, bad)

@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
+	"fettle/threads/check"
 	"fettle/threads/quantity"
 )
 
@@ -43,7 +44,7 @@ func TestFillWorked(t *testing.T) {
 func TestFillFindings(t *testing.T) {
 	f, err := Fill(example(), 14)
 	require.NoError(t, err)
-	require.True(t, hasFinding(f.Findings, "air-left", Warn))
+	require.True(t, hasFinding(f.Findings, "air-left", check.Warn))
 	require.True(t, warns(f.Findings, "stand-clear"))
 	tight := example()
 	tight.Air = 2
@@ -53,11 +54,11 @@ func TestFillFindings(t *testing.T) {
 	tight.Water = 10
 	f, err = Fill(tight, 14)
 	require.NoError(t, err)
-	require.True(t, hasFinding(f.Findings, "cold-water", Warn))
+	require.True(t, hasFinding(f.Findings, "cold-water", check.Warn))
 	tight.Water = 45
 	f, err = Fill(tight, 14)
 	require.NoError(t, err)
-	require.True(t, hasFinding(f.Findings, "hot-water", Stop))
+	require.True(t, hasFinding(f.Findings, "hot-water", check.Stop))
 	f, err = Fill(example(), 0)
 	require.NoError(t, err)
 	require.Zero(t, f.Pump)
@@ -161,7 +162,7 @@ func TestAirFromPumped(t *testing.T) {
 	air, findings, err := AirFromPumped(example(), 14, 25.2)
 	require.NoError(t, err)
 	requireDigits(t, "20", float64(air))
-	require.True(t, hasFinding(findings, "air-left", Warn))
+	require.True(t, hasFinding(findings, "air-left", check.Warn))
 	air, findings, err = AirFromPumped(example(), 14, 7)
 	require.NoError(t, err)
 	require.Less(t, float64(air), 0.6)
@@ -169,7 +170,7 @@ func TestAirFromPumped(t *testing.T) {
 	air, findings, err = AirFromPumped(example(), 14, 3)
 	require.NoError(t, err)
 	require.Zero(t, air)
-	require.True(t, hasFinding(findings, "pumped-less", Ask))
+	require.True(t, hasFinding(findings, "pumped-less", check.Ask))
 	for _, v := range []float64{-1, math.NaN(), 7000, 1e9} {
 		_, _, err := AirFromPumped(example(), 14, quantity.Volume(v))
 		requireInputError(t, err, v)
@@ -189,7 +190,7 @@ func TestLeakWorked(t *testing.T) {
 	require.False(t, l.Distinguishable)
 	require.True(t, l.Unknown)
 	require.Equal(t, l.Rate, l.RateCorrected)
-	require.True(t, hasFinding(l.Findings, "temperature-unknown", Ask))
+	require.True(t, hasFinding(l.Findings, "temperature-unknown", check.Ask))
 
 	// Conversely a drop a second, 3 ml/min, is 5.4 bar/min and passes a hole of 0.044 mm.
 	requireDigits(t, "5.4", 3/l.Stiffness)
@@ -234,7 +235,7 @@ func TestTemperatureDuringAHold(t *testing.T) {
 		require.NoError(t, err)
 		require.Equal(t, row.distinguishable, l.Distinguishable, row)
 		require.False(t, l.Unknown, row)
-		require.Equal(t, !row.distinguishable, hasFinding(l.Findings, "decay-temperature", Warn), row)
+		require.Equal(t, !row.distinguishable, hasFinding(l.Findings, "decay-temperature", check.Warn), row)
 		if row.distinguishable && row.warmed != 0 {
 			require.NotEqual(t, l.Rate, l.RateCorrected, row)
 		}

@@ -5,6 +5,7 @@ import (
 	"math"
 	"time"
 
+	"fettle/threads/check"
 	"fettle/threads/quantity"
 )
 
@@ -103,7 +104,7 @@ type Leak struct {
 	Distinguishable, Unknown bool
 	DropsPerMinute           float64
 	Hole                     quantity.Length // round hole with sharp edges that passes as much
-	Findings                 []Finding
+	Findings                 []check.Result
 }
 
 // DropVolume is what a drop of water holds (common practice, no source).
@@ -171,30 +172,30 @@ func LeakFromDecay(s Shell, p quantity.Pressure, d Decay) (Leak, error) {
 	return l, nil
 }
 
-func (l Leak) findings(s Shell, d Decay) []Finding {
-	var list []Finding
+func (l Leak) findings(s Shell, d Decay) []check.Result {
+	var list []check.Result
 	switch {
 	case l.Unknown:
 		message := "The water's temperature was not logged: whether this drop is a leak is not known."
 		if l.TemperaturePerK != 0 {
 			message += fmt.Sprintf(" A change of %.1f K alone would explain it.", math.Abs(float64(d.Drop)/l.TemperaturePerK))
 		}
-		list = append(list, Finding{Rule: "temperature-unknown", Severity: Ask, Source: "calculated", Message: message})
+		list = append(list, check.Result{Rule: "temperature-unknown", Severity: check.Ask, Source: "calculated", Message: message})
 	case !l.Distinguishable && d.WarmedKnown:
-		list = append(list, Finding{Rule: "decay-temperature", Severity: Warn, Source: "calculated",
+		list = append(list, check.Result{Rule: "decay-temperature", Severity: check.Warn, Source: "calculated",
 			Message: fmt.Sprintf("The change of temperature accounts for up to %s: the drop cannot be told from it. Wait, bring the pressure back, log again.", d.In.Show(l.Explained))})
 	case !l.Distinguishable:
-		list = append(list, Finding{Rule: "decay-temperature", Severity: Warn, Source: "calculated",
+		list = append(list, check.Result{Rule: "decay-temperature", Severity: check.Warn, Source: "calculated",
 			Message: fmt.Sprintf("A tenth of a kelvin, unseen on the thermometer, accounts for %s: the drop cannot be told from it. Log longer.", d.In.Show(l.Explained))})
 	}
 	if s.Air > 0 {
-		list = append(list, Finding{Rule: "air-hides-leaks", Severity: Warn, Source: "calculated",
+		list = append(list, check.Result{Rule: "air-hides-leaks", Severity: check.Warn, Source: "calculated",
 			Message: "Trapped air slows the decay and hides a leak: vent it and test again."})
 	}
 	return append(list,
-		Finding{Rule: "decay-settling", Severity: Note, Source: commonPractice,
+		check.Result{Rule: "decay-settling", Severity: check.Note, Source: commonPractice,
 			Message: "The first minutes mislead: air dissolves, copper and gaskets settle. Wait ten minutes, bring the pressure back, log again."},
-		Finding{Rule: "stand-clear", Severity: Note, Danger: true, Source: "published guidance on pressure tests: deaths came from thrown-out test fittings",
+		check.Result{Rule: "stand-clear", Severity: check.Note, Danger: true, Source: "published guidance on pressure tests: deaths came from thrown-out test fittings",
 			Message: "Look for the leak from the side, never in line with a plug or blank. Never pump above the code's test pressure to find it. Warming water raises the pressure: do not leave it shut in."},
 	)
 }

@@ -3,6 +3,7 @@ package boiler
 import (
 	"slices"
 
+	"fettle/threads/check"
 	"fettle/threads/quantity"
 )
 
@@ -57,7 +58,7 @@ type Limit struct {
 	OrMore bool
 	// Beyond is how grave it is to go past the figure; empty stands for Stop.
 	// A threshold of care or of a standard's scope weighs less than a failure.
-	Beyond Severity
+	Beyond check.Severity
 	Source string
 }
 
@@ -122,7 +123,7 @@ func sealRows() []sealRow {
 			also:  []string{"fluoro rubber", "fluoroelastomer", "fluorocarbon rubber"},
 			dry:   []Limit{upTo(200, twoTables)},
 			water: []Limit{upTo(80, twoTables)},
-			wet:   []Limit{{Temperature: 120, Beyond: Warn, Source: commonPractice}},
+			wet:   []Limit{{Temperature: 120, Beyond: check.Warn, Source: commonPractice}},
 			contested: "Two suppliers' tables do not recommend FKM for steam and give no temperature; its use on models at 160 to 175 °C is widespread and reported as satisfactory. " +
 				"Peroxide-cured, high-fluorine kinds are said (from memory) to do better in steam than bisphenol-cured ones. If it is used, renew it every year.",
 			dangers: []string{"Burnt fluoro-rubber leaves an acid residue: never touch it with bare hands."},
@@ -161,9 +162,9 @@ func sealRows() []sealRow {
 		{
 			material: PTFETape, class: PTFE,
 			also:  []string{"tape", "ptfe thread tape", "thread tape"},
-			dry:   []Limit{{Temperature: 125, Beyond: Warn, Source: ptfeTapeStandard}, upTo(260, ptfeTapePractice)},
-			water: []Limit{{Temperature: 125, Beyond: Warn, Source: ptfeTapeStandard}, {Pressure: 7, Beyond: Warn, Source: ptfeTapeStandard}, upTo(260, ptfeTapePractice)},
-			wet:   []Limit{{Temperature: 125, Beyond: Warn, Source: ptfeTapeStandard}, upTo(260, ptfeTapePractice)},
+			dry:   []Limit{{Temperature: 125, Beyond: check.Warn, Source: ptfeTapeStandard}, upTo(260, ptfeTapePractice)},
+			water: []Limit{{Temperature: 125, Beyond: check.Warn, Source: ptfeTapeStandard}, {Pressure: 7, Beyond: check.Warn, Source: ptfeTapeStandard}, upTo(260, ptfeTapePractice)},
+			wet:   []Limit{{Temperature: 125, Beyond: check.Warn, Source: ptfeTapeStandard}, upTo(260, ptfeTapePractice)},
 			contested: "EN 751-3:2022 covers thread tape from -20 to 125 °C and hot water up to 7 bar; steam is outside it. " +
 				"Its use in steam is practice on the strength of the polymer's 260 °C.",
 			remarks: []string{
@@ -226,9 +227,9 @@ func sealRows() []sealRow {
 		{
 			material: CopperGasket, class: MetalSeal,
 			also:      []string{"annealed copper", "copper", "copper washer", "copper ring"},
-			dry:       []Limit{{Temperature: 200, Beyond: Warn, Source: copperPipeRule}},
-			water:     []Limit{{Temperature: 200, Beyond: Warn, Source: copperPipeRule}},
-			wet:       []Limit{{Temperature: 200, Beyond: Warn, Source: copperPipeRule}},
+			dry:       []Limit{{Temperature: 200, Beyond: check.Warn, Source: copperPipeRule}},
+			water:     []Limit{{Temperature: 200, Beyond: check.Warn, Source: copperPipeRule}},
+			wet:       []Limit{{Temperature: 200, Beyond: check.Warn, Source: copperPipeRule}},
 			contested: "200 °C is the rule for copper pipe; as a trapped gasket copper is used higher (" + commonPractice + ").",
 			remarks:   []string{"Anneal it before every use."},
 		},
@@ -245,7 +246,7 @@ func sealRows() []sealRow {
 
 // openYarn is a packing that is named by what is on it: the fibre below decides.
 func openYarn(m SealMaterial, on string, also ...string) sealRow {
-	limits := []Limit{{Temperature: 120, Beyond: Ask, Source: fibreChars}}
+	limits := []Limit{{Temperature: 120, Beyond: check.Ask, Source: fibreChars}}
 	return sealRow{
 		material: m, also: also, class: Yarn, open: true, dry: limits, water: limits, wet: limits,
 		contested: "Cotton, flax, acrylic, aramid and glass yarn are sold with " + on + " on them; natural fibre chars from about 120 °C. " +

@@ -3,6 +3,7 @@ package boiler
 import (
 	"fmt"
 
+	"fettle/threads/check"
 	"fettle/threads/quantity"
 )
 
@@ -64,7 +65,7 @@ const (
 
 func metalRows() []metalRow {
 	solder := []Limit{{Pressure: softSolderSteam, Source: copperHandbook}}
-	brazed := []Limit{{Pressure: silverBrazingSteam, Beyond: Ask, Source: copperHandbook + ", filler melting above 593 °C"}}
+	brazed := []Limit{{Pressure: silverBrazingSteam, Beyond: check.Ask, Source: copperHandbook + ", filler melting above 593 °C"}}
 	silver := []string{"Ship-classification rules want at least 49 % silver for pipes and no copper-zinc filler."}
 	cadmium := []string{"Fumes of cadmium-bearing silver solder kill: know what the rod holds."}
 	return []metalRow{
@@ -98,7 +99,7 @@ func metalRows() []metalRow {
 		{metal: StainlessScrews, kind: Screws, also: []string{"a2", "a4", "stainless", "stainless screws"},
 			limits: []Limit{
 				upTo(300, "ISO 3506-1:2020, scope: used up to 300 °C"),
-				{Temperature: 150, Beyond: Note, Source: "ISO 3506-1:2020, scope: -20 to 150 °C without restriction"},
+				{Temperature: 150, Beyond: check.Note, Source: "ISO 3506-1:2020, scope: -20 to 150 °C without restriction"},
 			},
 			remarks: []string{"The proof stress of A2 and A4 falls to about 85 % at 100, 80 % at 200 and 75 % at 300 °C (from memory: ISO 3506-1, informative)."}},
 	}
@@ -165,7 +166,7 @@ func (m Metal) Melting() (solidus, liquidus quantity.Temperature, source string,
 // figure to rely on. Whether a material is allowed at all (stainless in wet
 // holes, soft solder as caulking) is for the local code. Errors as ConditionsIn,
 // and a *WordError for an unknown metal.
-func CheckMetal(m Metal, zone Zone, wp quantity.Pressure, site Site) ([]Finding, error) {
+func CheckMetal(m Metal, zone Zone, wp quantity.Pressure, site Site) ([]check.Result, error) {
 	row, ok := m.row()
 	if !ok {
 		return nil, &WordError{Kind: "metal", Input: string(m), Known: metalNames()}
@@ -175,14 +176,14 @@ func CheckMetal(m Metal, zone Zone, wp quantity.Pressure, site Site) ([]Finding,
 		return nil, err
 	}
 	inSteam := c.Medium == Steam
-	var list []Finding
+	var list []check.Result
 
 	if row.kind == SoftSolder && inSteam {
-		list = append(list, Finding{
-			Rule: "soft-solder", Severity: Stop, Source: "common practice; " + copperHandbook,
+		list = append(list, check.Result{
+			Rule: "soft-solder", Severity: check.Stop, Source: "common practice; " + copperHandbook,
 			Message: fmt.Sprintf("Soft solder must not be the strength or the only seal of a joint in steam. The handbook stops at %s of saturated steam whatever the solder.", softSolderSteam.PSIString()),
-		}, Finding{
-			Rule: "soft-solder-caulking", Severity: Ask, Source: commonPractice,
+		}, check.Result{
+			Rule: "soft-solder-caulking", Severity: check.Ask, Source: commonPractice,
 			Message: "Codes differ on caulking a sound joint with soft solder: ask the inspector.",
 		})
 	}
@@ -191,8 +192,8 @@ func CheckMetal(m Metal, zone Zone, wp quantity.Pressure, site Site) ([]Finding,
 			continue // a limit in saturated steam says nothing about cold water or flue gas
 		}
 		f := c.judge(string(m), l)
-		if c.Zone == Smokebox && site.Measured == 0 && f.Severity.rank() > Ask.rank() {
-			f.Severity = Ask
+		if c.Zone == Smokebox && site.Measured == 0 && f.Severity.Worse(check.Ask) {
+			f.Severity = check.Ask
 			f.Message += " Metal with water or steam behind it runs cooler than the gas: measure it."
 		}
 		list = append(list, f)
@@ -202,7 +203,7 @@ func CheckMetal(m Metal, zone Zone, wp quantity.Pressure, site Site) ([]Finding,
 		f.Rule = "melting"
 		f.Message = fmt.Sprintf("It begins to melt at %s; here it is %s.", row.solidus, c.Temperature)
 		if f.Margin < 0 {
-			f.Severity = Stop
+			f.Severity = check.Stop
 		}
 		list = append(list, f)
 	}

@@ -5,6 +5,7 @@ import (
 	"math"
 	"sort"
 
+	"fettle/threads/check"
 	"fettle/threads/quantity"
 )
 
@@ -107,7 +108,7 @@ type Groove struct {
 	SqueezeLowPercent, SqueezeHighPercent float64         // published range for the use
 	Published                             []Housing       // rows of groove tables for this section
 	Source                                string          // where depth and width come from
-	Findings                              []Finding
+	Findings                              []check.Result
 }
 
 // GrooveFor works out the groove of a chosen ring.
@@ -191,7 +192,7 @@ func GrooveFor(in GrooveInput) (Groove, error) {
 	g.Findings = ringFindings(in.Use, ring, g.SqueezePercent, g.FillPercent, g.StretchPercent)
 	// A table's own groove is taken as the trade has it, up to 91 % in thin sections.
 	if asked := in.Squeeze != 0 || in.Fill != 0; asked && g.FillWorstPercent > fillLocked && g.FillPercent <= fillLocked {
-		g.Findings = append(g.Findings, Finding{Rule: "fill", Severity: Warn, Source: ringGuide + "; " + sectionSource,
+		g.Findings = append(g.Findings, check.Result{Rule: "fill", Severity: check.Warn, Source: ringGuide + "; " + sectionSource,
 			Message: fmt.Sprintf("The thickest ring of its tolerance fills %.0f %%: above %d %% it locks solid when it swells. A groove as the tables have it is wider.", g.FillWorstPercent, fillLocked)})
 	}
 	g.Findings = append(g.Findings, fittingNotes(in.Use)...)
@@ -293,32 +294,32 @@ func stretched(section quantity.Length, stretchPercent float64) quantity.Length 
 
 func percent(part, whole quantity.Length) float64 { return float64(part / whole * 100) }
 
-func ringFindings(use RingUse, ring Ring, squeeze, fill, stretch float64) []Finding {
-	var list []Finding
-	add := func(rule string, s Severity, format string, args ...any) {
-		list = append(list, Finding{Rule: rule, Severity: s, Source: ringGuide, Message: fmt.Sprintf(format, args...)})
+func ringFindings(use RingUse, ring Ring, squeeze, fill, stretch float64) []check.Result {
+	var list []check.Result
+	add := func(rule string, s check.Severity, format string, args ...any) {
+		list = append(list, check.Result{Rule: rule, Severity: s, Source: ringGuide, Message: fmt.Sprintf(format, args...)})
 	}
 	limits, _ := use.squeezeFor(ring.Section)
 	const hair = 1e-9 // a figure worked out from the limit itself is inside it
 	switch {
 	case squeeze <= 0 && use != TurningSeal:
-		add("squeeze", Stop, "The groove does not squeeze the ring at all.")
+		add("squeeze", check.Stop, "The groove does not squeeze the ring at all.")
 	case squeeze < limits.low-hair:
-		add("squeeze", Warn, "Squeeze %.0f %% is below %.0f to %.0f %% for a %s seal: it may weep.", squeeze, limits.low, limits.high, use)
+		add("squeeze", check.Warn, "Squeeze %.0f %% is below %.0f to %.0f %% for a %s seal: it may weep.", squeeze, limits.low, limits.high, use)
 	case squeeze > limits.high+hair:
-		add("squeeze", Warn, "Squeeze %.0f %% is above %.0f to %.0f %% for a %s seal: hard to assemble, and the ring takes a set.", squeeze, limits.low, limits.high, use)
+		add("squeeze", check.Warn, "Squeeze %.0f %% is above %.0f to %.0f %% for a %s seal: hard to assemble, and the ring takes a set.", squeeze, limits.low, limits.high, use)
 	}
 	switch {
 	case fill >= 100:
-		add("fill", Stop, "The ring is bigger than the groove (fill %.0f %%): it cannot close.", fill)
+		add("fill", check.Stop, "The ring is bigger than the groove (fill %.0f %%): it cannot close.", fill)
 	case fill > fillLocked:
-		add("fill", Stop, "Fill %.0f %%: above %d %% the ring locks solid and bursts the joint open when it swells or warms.", fill, fillLocked)
+		add("fill", check.Stop, "Fill %.0f %%: above %d %% the ring locks solid and bursts the joint open when it swells or warms.", fill, fillLocked)
 	case fill > fillHigh:
-		add("fill", Warn, "Fill %.0f %% is above %d to %d %%.", fill, fillLow, fillHigh)
+		add("fill", check.Warn, "Fill %.0f %% is above %d to %d %%.", fill, fillLow, fillHigh)
 	case fill < fillLow-hair:
-		add("fill", Warn, "Fill %.0f %% is below %d to %d %%: the ring can roll.", fill, fillLow, fillHigh)
+		add("fill", check.Warn, "Fill %.0f %% is below %d to %d %%: the ring can roll.", fill, fillLow, fillHigh)
 	case fill > fillAim+hair:
-		add("fill", Note, "Rubber swells in steam: a fill of %d %% or less leaves room.", fillAim)
+		add("fill", check.Note, "Rubber swells in steam: a fill of %d %% or less leaves room.", fillAim)
 	}
 	most := float64(stretchHigh)
 	if ring.Inside <= smallRing {
@@ -326,24 +327,24 @@ func ringFindings(use RingUse, ring Ring, squeeze, fill, stretch float64) []Find
 	}
 	switch {
 	case stretch > most+hair:
-		add("stretch", Warn, "Stretch %.1f %% is above %.0f %%: the ring thins and ages.", stretch, most)
+		add("stretch", check.Warn, "Stretch %.1f %% is above %.0f %%: the ring thins and ages.", stretch, most)
 	case stretch > stretchHigh+hair:
-		add("stretch", Note, "Stretch %.1f %%: up to %d %% is usual, up to %d %% passes for small rings (%s).", stretch, stretchHigh, stretchSmallHigh, commonPractice)
+		add("stretch", check.Note, "Stretch %.1f %%: up to %d %% is usual, up to %d %% passes for small rings (%s).", stretch, stretchHigh, stretchSmallHigh, commonPractice)
 	case stretch < -hair && use != FaceSeal:
-		add("stretch", Warn, "The ring is loose by %.1f %%: take a smaller one.", -stretch)
+		add("stretch", check.Warn, "The ring is loose by %.1f %%: take a smaller one.", -stretch)
 	}
 	return list
 }
 
 // fittingNotes are what fitting any O-ring asks for.
-func fittingNotes(use RingUse) []Finding {
+func fittingNotes(use RingUse) []check.Result {
 	finish := "0.8 µm (32 µin) for liquids, 0.4 µm for gas"
 	if use == SlidingSeal || use == TurningSeal {
 		finish = "0.2 to 0.4 µm"
 	}
-	return []Finding{
-		{Rule: "ring-finish", Severity: Note, Source: ringGuide, Message: "Finish where the ring seals: " + finish + "."},
-		{Rule: "ring-fitting", Severity: Note, Source: ringGuide, Message: "Lead-in chamfer 15 to 20°; never over bare threads: slip a sleeve of paper or tape over them. The metal faces meet; no heavy clamping."},
+	return []check.Result{
+		{Rule: "ring-finish", Severity: check.Note, Source: ringGuide, Message: "Finish where the ring seals: " + finish + "."},
+		{Rule: "ring-fitting", Severity: check.Note, Source: ringGuide, Message: "Lead-in chamfer 15 to 20°; never over bare threads: slip a sleeve of paper or tape over them. The metal faces meet; no heavy clamping."},
 	}
 }
 
@@ -368,8 +369,8 @@ type FittedRing struct {
 	SqueezePercent float64
 	StretchPercent float64 // on the wall or spindle the ring rests on; negative: loose, or pressed together in a face groove
 	FillPercent    float64
-	Verdict        Severity // Note: it fits
-	Findings       []Finding
+	Verdict        check.Severity // Good: it fits
+	Findings       []check.Result
 	score          float64
 }
 
@@ -427,10 +428,10 @@ func RingsFor(g MeasuredGroove) ([]FittedRing, error) {
 		f.FillPercent = percent(cordArea(section), depth*width)
 		f.Findings = ringFindings(g.Use, ring, f.SqueezePercent, f.FillPercent, f.StretchPercent)
 		if g.Use == FaceSeal && f.StretchPercent < -facePressed {
-			f.Findings = append(f.Findings, Finding{Rule: "stretch", Severity: Warn, Source: commonPractice,
+			f.Findings = append(f.Findings, check.Result{Rule: "stretch", Severity: check.Warn, Source: commonPractice,
 				Message: fmt.Sprintf("The ring is %.1f %% too large for the groove and will buckle.", -f.StretchPercent)})
 		}
-		f.Verdict = Worst(f.Findings)
+		f.Verdict = check.Worst(f.Findings)
 		limits, _ := g.Use.squeezeFor(ring.Section)
 		half := (limits.high - limits.low) / 2
 		aim := float64(fillAim)
@@ -443,13 +444,13 @@ func RingsFor(g MeasuredGroove) ([]FittedRing, error) {
 	}
 	sort.SliceStable(fitted, func(a, b int) bool {
 		// Rings that fit come first; among the others the nearest, whatever it breaks.
-		if fits := fitted[a].Verdict == Note; fits != (fitted[b].Verdict == Note) {
+		if fits := fitted[a].Verdict == check.Good; fits != (fitted[b].Verdict == check.Good) {
 			return fits
 		}
 		return fitted[a].score < fitted[b].score
 	})
 	n := 0
-	for n < len(fitted) && fitted[n].Verdict == Note {
+	for n < len(fitted) && fitted[n].Verdict == check.Good {
 		n++
 	}
 	if n == 0 {

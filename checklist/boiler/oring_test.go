@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
+	"fettle/threads/check"
 	"fettle/threads/quantity"
 )
 
@@ -182,7 +183,7 @@ func TestGroovesLieWithinTheTables(t *testing.T) {
 		section := quantity.Length(number(t, row["cross_section"])) * unit
 		g, err := GrooveFor(GrooveInput{Ring: Ring{Inside: 30, Section: section}, Use: use})
 		require.NoError(t, err)
-		require.Equal(t, Note, Worst(g.Findings), "%v %+v", row, g.Findings)
+		require.Equal(t, check.Good, check.Worst(g.Findings), "%v %+v", row, g.Findings)
 		require.NotEmpty(t, g.Published)
 		if unit == 1 { // the metric table leads
 			rows++
@@ -227,7 +228,7 @@ func TestGroovesLieWithinTheTables(t *testing.T) {
 			t.Fatalf("%v %s: %v x %v, between %+v and %+v", section, use, g.Depth, g.Width, below, above)
 		}
 		full := max(worst(below.Section, below.DepthMin, below.WidthMin), worst(above.Section, above.DepthMin, above.WidthMin))
-		if Worst(g.Findings) != Note || g.FillWorstPercent > full+1.5 { // steps of the tolerance lie between rows
+		if check.Worst(g.Findings) != check.Good || g.FillWorstPercent > full+1.5 { // steps of the tolerance lie between rows
 			t.Fatalf("%v %s: %+v", section, use, g)
 		}
 	})
@@ -264,11 +265,11 @@ func TestHousingsSqueezeWithinReason(t *testing.T) {
 func TestGrooveForTheThickestRing(t *testing.T) {
 	g, err := GrooveFor(GrooveInput{Ring: Ring{Inside: 30, Section: 1.78}, Use: FaceSeal, Squeeze: 25, Fill: 84})
 	require.NoError(t, err)
-	require.True(t, hasFinding(g.Findings, "fill", Warn))
+	require.True(t, hasFinding(g.Findings, "fill", check.Warn))
 	require.InDelta(t, 84*1.86*1.86/1.78/1.78, g.FillWorstPercent, 1e-9)
 	g, err = GrooveFor(GrooveInput{Ring: Ring{Inside: 30, Section: 1.78}, Use: FaceSeal, Squeeze: 25, Fill: 75})
 	require.NoError(t, err)
-	require.False(t, hasFinding(g.Findings, "fill", Warn))
+	require.False(t, hasFinding(g.Findings, "fill", check.Warn))
 }
 
 // Worked by hand: 1.78 mm, 25 % squeeze, 75 % fill.
@@ -293,7 +294,7 @@ func TestFaceSealWorked(t *testing.T) {
 	requireDigits(t, "47.7", float64(g.Outside))
 	requireDigits(t, "42.8", float64(g.Inside))
 	requireDigits(t, "1.4", float64(g.Land))
-	require.Equal(t, Note, Worst(g.Findings))
+	require.Equal(t, check.Good, check.Worst(g.Findings))
 
 	out, err := GrooveFor(GrooveInput{Ring: r, Use: FaceSeal, PressureOutside: true})
 	require.NoError(t, err)
@@ -308,7 +309,7 @@ func TestSpindleGrooveWorked(t *testing.T) {
 		requireDigits(t, "6.5", g.StretchPercent)
 		requireDigits(t, "1.72", float64(g.SectionInstalled))
 		requireDigits(t, bore, float64(g.Outside))
-		require.Equal(t, Note, Worst(g.Findings), "6.5 %% passes for a small ring")
+		require.Equal(t, check.Good, check.Worst(g.Findings), "6.5 %% passes for a small ring")
 		require.Contains(t, rules(g.Findings), "stretch")
 	}
 }
@@ -317,28 +318,28 @@ func TestGrooveFindings(t *testing.T) {
 	for _, row := range []struct {
 		in    GrooveInput
 		rule  string
-		worst Severity
+		worst check.Severity
 	}{
-		{GrooveInput{Use: FaceSeal, Squeeze: 10}, "squeeze", Warn},
-		{GrooveInput{Use: FaceSeal, Squeeze: 35}, "squeeze", Warn},
-		{GrooveInput{Use: TurningSeal, Squeeze: 11}, "squeeze", Warn},
-		{GrooveInput{Use: FaceSeal, Fill: 95}, "fill", Stop},
-		{GrooveInput{Use: FaceSeal, Fill: 88}, "fill", Warn},
-		{GrooveInput{Use: FaceSeal, Fill: 80}, "fill", Note},
-		{GrooveInput{Use: FaceSeal, Fill: 55}, "fill", Warn},
-		{GrooveInput{Use: SlidingSeal, Spindle: 22}, "stretch", Warn},
-		{GrooveInput{Use: SlidingSeal, Spindle: 19.5}, "stretch", Warn},
+		{GrooveInput{Use: FaceSeal, Squeeze: 10}, "squeeze", check.Warn},
+		{GrooveInput{Use: FaceSeal, Squeeze: 35}, "squeeze", check.Warn},
+		{GrooveInput{Use: TurningSeal, Squeeze: 11}, "squeeze", check.Warn},
+		{GrooveInput{Use: FaceSeal, Fill: 95}, "fill", check.Stop},
+		{GrooveInput{Use: FaceSeal, Fill: 88}, "fill", check.Warn},
+		{GrooveInput{Use: FaceSeal, Fill: 80}, "fill", check.Good},
+		{GrooveInput{Use: FaceSeal, Fill: 55}, "fill", check.Warn},
+		{GrooveInput{Use: SlidingSeal, Spindle: 22}, "stretch", check.Warn},
+		{GrooveInput{Use: SlidingSeal, Spindle: 19.5}, "stretch", check.Warn},
 	} {
 		row.in.Ring = Ring{Inside: 20, Section: 2.4}
 		g, err := GrooveFor(row.in)
 		require.NoError(t, err)
 		require.Contains(t, rules(g.Findings), row.rule, row)
-		require.Equal(t, row.worst, Worst(g.Findings), row)
+		require.Equal(t, row.worst, check.Worst(g.Findings), row)
 	}
 	for _, use := range RingUses() {
 		g, err := GrooveFor(GrooveInput{Ring: Ring{Inside: 20, Section: 2.4}, Use: use})
 		require.NoError(t, err)
-		require.Equal(t, Note, Worst(g.Findings), "the default breaks no rule: %s", use)
+		require.Equal(t, check.Good, check.Worst(g.Findings), "the default breaks no rule: %s", use)
 		require.NotContains(t, rules(g.Findings), "squeeze")
 		got, err := ParseRingUse(string(use))
 		require.NoError(t, err)
@@ -406,7 +407,7 @@ func TestRingFromTheGrooveItWasCutFor(t *testing.T) {
 		row.in.Ring = ring(t, row.ring)
 		g, err := GrooveFor(row.in)
 		require.NoError(t, err)
-		require.Equal(t, Note, Worst(g.Findings), "%s: %+v", row.ring, g.Findings)
+		require.Equal(t, check.Good, check.Worst(g.Findings), "%s: %+v", row.ring, g.Findings)
 		m := MeasuredGroove{Use: row.in.Use, Inside: g.Inside, Outside: g.Outside, PressureOutside: row.in.PressureOutside}
 		if row.in.Use == FaceSeal {
 			m.Depth = g.Depth
@@ -427,7 +428,7 @@ func TestNoRingFits(t *testing.T) {
 	require.NoError(t, err)
 	require.Len(t, rings, 3)
 	for _, r := range rings {
-		require.NotEqual(t, Note, r.Verdict)
+		require.NotEqual(t, check.Good, r.Verdict)
 		require.NotEmpty(t, r.Findings)
 	}
 }

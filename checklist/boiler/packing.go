@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"fettle/threads/check"
 	"fettle/threads/quantity"
 )
 
@@ -40,7 +41,7 @@ type Packing struct {
 	FollowerMin, FollowerMax quantity.Length
 	// Turns of the nut for that travel; 0 without a pitch.
 	TurnsMin, TurnsMax float64
-	Findings           []Finding
+	Findings           []check.Result
 }
 
 const (
@@ -110,8 +111,8 @@ func PackGland(g Gland) (Packing, error) {
 	}
 	p.Findings = p.findings(fit)
 	if g.NutCore > g.Spindle && g.NutCore <= g.Box {
-		p.Findings = append(p.Findings, Finding{
-			Rule: "nut-and-box", Severity: Ask, Source: "calculated: core of the thread and bore of the box",
+		p.Findings = append(p.Findings, check.Result{
+			Rule: "nut-and-box", Severity: check.Ask, Source: "calculated: core of the thread and bore of the box",
 			Message: fmt.Sprintf("Is that the thread of the nut? Its core, %s, is no more than the bore of the box, %s: a nut that screws in would fall through, a box that it screws over would have no wall. Measure both again.",
 				g.NutCore.Round(), g.Box.Round()),
 		})
@@ -119,27 +120,27 @@ func PackGland(g Gland) (Packing, error) {
 	return p, nil
 }
 
-func (p Packing) findings(fit int) []Finding {
-	var list []Finding
+func (p Packing) findings(fit int) []check.Result {
+	var list []check.Result
 	if fit < fewestRings {
-		list = append(list, Finding{
-			Rule: "few-rings", Severity: Warn, Source: packingRule,
+		list = append(list, check.Result{
+			Rule: "few-rings", Severity: check.Warn, Source: packingRule,
 			Message: fmt.Sprintf("The box takes only %d of the %d rings a gland should have. Think of an O-ring, a deeper box or a follower with a shorter nose.", fit, fewestRings),
 		})
 	}
 	if fit > mostRings {
-		list = append(list, Finding{
-			Rule: "many-rings", Severity: Note, Source: packingRule,
+		list = append(list, check.Result{
+			Rule: "many-rings", Severity: check.Note, Source: packingRule,
 			Message: fmt.Sprintf("The box would take %d rings; more than %d only add friction. Fill %s at the bottom with a bronze spacer.", fit, mostRings, p.Spacer.Round()),
 		})
 	}
 	list = append(list,
-		Finding{
-			Rule: "follower-entry", Severity: Note, Source: packingRule,
+		check.Result{
+			Rule: "follower-entry", Severity: check.Note, Source: packingRule,
 			Message: fmt.Sprintf("With all rings in, the follower must enter the box by %s before it is tightened; else leave a ring out.", FollowerEntry),
 		},
-		Finding{
-			Rule: "captive-spindle", Severity: Note, Danger: true, Source: commonPractice + "; inspectors judge it differently",
+		check.Result{
+			Rule: "captive-spindle", Severity: check.Note, Danger: true, Source: commonPractice + "; inspectors judge it differently",
 			Message: "Can slackening the gland let the spindle leave? A spindle that nothing holds inside can be blown out: then never touch the gland with any pressure on.",
 		})
 	return list

@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
+	"fettle/threads/check"
 	"fettle/threads/quantity"
 )
 
@@ -40,19 +41,19 @@ func TestPackGlandRings(t *testing.T) {
 		rings  int
 		spacer quantity.Length
 		rule   string
-		worst  Severity
+		worst  check.Severity
 	}{
-		{2.385, 1, 0, "few-rings", Warn},
-		{7.1, 2, 0, "few-rings", Warn},
-		{7.155, 3, 0, "follower-entry", Note}, // the stack fills the depth exactly
-		{14.4, 6, 0, "follower-entry", Note},
-		{19.08, 6, 4.77, "many-rings", Note},
+		{2.385, 1, 0, "few-rings", check.Warn},
+		{7.1, 2, 0, "few-rings", check.Warn},
+		{7.155, 3, 0, "follower-entry", check.Good}, // the stack fills the depth exactly
+		{14.4, 6, 0, "follower-entry", check.Good},
+		{19.08, 6, 4.77, "many-rings", check.Good},
 	} {
 		p, err := PackGland(Gland{Spindle: 4.76, Box: 9.53, Depth: row.depth})
 		require.NoError(t, err)
 		require.Equal(t, row.rings, p.Rings, row.depth)
 		require.InDelta(t, float64(row.spacer), float64(p.Spacer), 1e-9)
-		require.Equal(t, row.worst, Worst(p.Findings))
+		require.Equal(t, row.worst, check.Worst(p.Findings))
 		require.Contains(t, rules(p.Findings), row.rule)
 		require.Contains(t, rules(p.Findings), "captive-spindle")
 		require.Zero(t, p.TurnsMin, "no pitch, no turns")
@@ -119,7 +120,7 @@ func TestSpindleThrust(t *testing.T) {
 	requireInputError(t, err, -1)
 }
 
-func rules(findings []Finding) []string {
+func rules(findings []check.Result) []string {
 	var names []string
 	for _, f := range findings {
 		names = append(names, f.Rule)
@@ -134,7 +135,7 @@ func TestNutHasToGoRoundTheBox(t *testing.T) {
 	for core, asked := range map[quantity.Length]bool{0: false, 3.14: false, 8.508: true, 9.525: true, 9.53: false, 11.4: false} {
 		p, err := PackGland(Gland{Spindle: 4.7625, Box: 9.525, Depth: 9.6, NutCore: core})
 		require.NoError(t, err)
-		found := slices.ContainsFunc(p.Findings, func(f Finding) bool { return f.Rule == "nut-and-box" && f.Severity == Ask })
+		found := slices.ContainsFunc(p.Findings, func(f check.Result) bool { return f.Rule == "nut-and-box" && f.Severity == check.Ask })
 		require.Equal(t, asked, found, "core %v", core)
 	}
 }

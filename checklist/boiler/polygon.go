@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"fettle/threads/check"
 	"fettle/threads/quantity"
 )
 
@@ -30,7 +31,7 @@ type Polygon struct {
 	// Chamfered is the usual bar for a figure whose corners are taken off; 0
 	// except for a hexagon.
 	Chamfered quantity.Length
-	Findings  []Finding
+	Findings  []check.Result
 }
 
 // MillFlats works out a regular figure with an even number of flats from a
@@ -71,7 +72,7 @@ func MillFlats(in PolygonInput) (Polygon, error) {
 	}
 	const hair = 1e-9
 	if p.Bar < p.AcrossCorners-hair {
-		p.Findings = append(p.Findings, Finding{Rule: "round-corners", Severity: Note, Source: "calculated",
+		p.Findings = append(p.Findings, check.Result{Rule: "round-corners", Severity: check.Note, Source: "calculated",
 			Message: fmt.Sprintf("Sharp corners would need a bar of %s: these stay round.", p.AcrossCorners.Round())})
 	}
 	return p, nil

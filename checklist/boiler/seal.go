@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"fettle/threads/check"
 	"fettle/threads/quantity"
 )
 
@@ -19,7 +20,7 @@ const leastMargin = 15
 //
 // Errors as ConditionsIn, a *WordError for an unknown material, and an
 // *InputError for a data-sheet limit that cannot be.
-func CheckSeal(m SealMaterial, zone Zone, wp quantity.Pressure, site Site) ([]Finding, error) {
+func CheckSeal(m SealMaterial, zone Zone, wp quantity.Pressure, site Site) ([]check.Result, error) {
 	row, ok := m.row()
 	if !ok {
 		return nil, &WordError{Kind: "sealing material", Input: string(m), Known: sealNames()}
@@ -34,10 +35,10 @@ func CheckSeal(m SealMaterial, zone Zone, wp quantity.Pressure, site Site) ([]Fi
 		}
 	}
 
-	var list []Finding
+	var list []check.Result
 	if zone == Superheated && (row.class == Elastomer || row.class == PTFE || row.class == Anaerobics) {
-		list = append(list, Finding{
-			Rule: "seal-superheat", Severity: Stop, Source: commonPractice,
+		list = append(list, check.Result{
+			Rule: "seal-superheat", Severity: check.Stop, Source: commonPractice,
 			Message: fmt.Sprintf("No rubber, PTFE or anaerobic sealant in superheated steam; %s is one of them.", m),
 		})
 	}
@@ -45,17 +46,17 @@ func CheckSeal(m SealMaterial, zone Zone, wp quantity.Pressure, site Site) ([]Fi
 		list = append(list, c.judge(string(m), l))
 	}
 	if site.Oil && (m == EPDMSulphur || m == EPDMPeroxide) {
-		list = append(list, Finding{
-			Rule: "seal-oil", Severity: Stop, Source: "published elastomer table",
+		list = append(list, check.Result{
+			Rule: "seal-oil", Severity: check.Stop, Source: "published elastomer table",
 			Message: "Cylinder oil can reach this seal, and mineral oil swells EPDM by 30 to 80 %.",
 		})
 	}
 	switch {
 	case row.contested == "" || site.SheetLimit != 0:
-	case row.open && Worst(list) != Note:
-		list = append(list, Finding{Rule: "seal-fibre", Severity: Ask, Source: "the name says what is on the yarn, not what it is", Message: row.contested})
+	case row.open && check.Worst(list) != check.Good:
+		list = append(list, check.Result{Rule: "seal-fibre", Severity: check.Ask, Source: "the name says what is on the yarn, not what it is", Message: row.contested})
 	case !row.open && c.Medium == Steam:
-		list = append(list, Finding{Rule: "seal-contested", Severity: Ask, Source: "sources disagree", Message: row.contested})
+		list = append(list, check.Result{Rule: "seal-contested", Severity: check.Ask, Source: "sources disagree", Message: row.contested})
 	}
 	if zone == ColdFeed && !c.standsSteam(site.limits(row.wet)) {
 		list = append(list, clackPassing(c, string(m)))
@@ -76,7 +77,7 @@ func (s Site) limits(table []Limit) []Limit {
 func (c Conditions) standsSteam(limits []Limit) bool {
 	c.Medium, c.Temperature = Steam, c.Saturation
 	for _, l := range limits {
-		if f := c.judge("", l); l.NotSuitable || f.Severity != Note && f.Margin < 0 {
+		if f := c.judge("", l); l.NotSuitable || f.Severity != check.Note && f.Margin < 0 {
 			return false
 		}
 	}
@@ -84,15 +85,15 @@ func (c Conditions) standsSteam(limits []Limit) bool {
 }
 
 // judge compares one limit with the conditions.
-func (c Conditions) judge(what string, l Limit) Finding {
-	f := Finding{Rule: "temperature-limit", Source: l.Source}
+func (c Conditions) judge(what string, l Limit) check.Result {
+	f := check.Result{Rule: "temperature-limit", Source: l.Source}
 	beyond := l.Beyond
 	if beyond == "" {
-		beyond = Stop
+		beyond = check.Stop
 	}
 	switch {
 	case l.NotSuitable:
-		f.Rule, f.Severity = "not-suitable", Stop
+		f.Rule, f.Severity = "not-suitable", check.Stop
 		f.Message = fmt.Sprintf("%s is not suitable for %s at any temperature.", what, c.Medium)
 		return f
 	case l.Pressure != 0:
@@ -102,19 +103,19 @@ func (c Conditions) judge(what string, l Limit) Finding {
 			// figures are inside the range of the formula.
 			t, err := SaturationAtGauge(l.Pressure, quantity.StandardAtmosphere)
 			if err == nil {
-				f.Compared, f.Limit, f.Margin = true, t, float64(t-c.Temperature)
+				f.Compared, f.Limit, f.Margin = true, t.C(), float64(t-c.Temperature)
 			}
 		}
 		if c.DesignPressure > l.Pressure {
 			f.Severity = beyond
 			f.Message = fmt.Sprintf("%s is for %s up to %s; the boiler may reach %s.", what, c.Medium, l.Pressure, c.DesignPressure)
 		} else {
-			f.Severity = Note
+			f.Severity = check.Note
 			f.Message = fmt.Sprintf("%s is for %s up to %s; the boiler reaches %s at most.", what, c.Medium, l.Pressure, c.DesignPressure)
 		}
 		return f
 	}
-	f.Compared, f.Limit, f.Margin = true, l.Temperature, float64(l.Temperature-c.Temperature)
+	f.Compared, f.Limit, f.Margin = true, l.Temperature.C(), float64(l.Temperature-c.Temperature)
 	limit := l.Temperature.String()
 	if l.OrMore {
 		limit = "more than " + limit
@@ -125,13 +126,13 @@ func (c Conditions) judge(what string, l Limit) Finding {
 		f.Severity = beyond
 		f.Message += fmt.Sprintf("%s K too hot.", kelvins(-f.Margin))
 	case f.Margin < leastMargin:
-		f.Severity = Warn
-		if beyond.rank() < Warn.rank() {
+		f.Severity = check.Warn
+		if check.Warn.Worse(beyond) {
 			f.Severity = beyond
 		}
 		f.Message += fmt.Sprintf("only %s K in hand.", kelvins(f.Margin))
 	default:
-		f.Severity = Note
+		f.Severity = check.Note
 		f.Message += fmt.Sprintf("%s K in hand.", kelvins(f.Margin))
 	}
 	return f
@@ -142,21 +143,21 @@ func kelvins(d float64) string {
 	return fmt.Sprintf("%g", math.Round(d*10)/10)
 }
 
-func clackPassing(c Conditions, what string) Finding {
-	return Finding{
-		Rule: "clack-passing", Severity: Warn, Source: saturationSource,
+func clackPassing(c Conditions, what string) check.Result {
+	return check.Result{
+		Rule: "clack-passing", Severity: check.Warn, Source: saturationSource,
 		Message: fmt.Sprintf("%s does not stand %s: if the clack passes, steam at that temperature reaches this joint.", what, c.Saturation),
 	}
 }
 
 // remarks are said of a material wherever it is.
-func remarks(dangers, texts []string) []Finding {
-	var list []Finding
+func remarks(dangers, texts []string) []check.Result {
+	var list []check.Result
 	for _, t := range dangers {
-		list = append(list, Finding{Rule: "remark", Severity: Note, Message: t, Source: commonPractice, Danger: true})
+		list = append(list, check.Result{Rule: "remark", Severity: check.Note, Message: t, Source: commonPractice, Danger: true})
 	}
 	for _, t := range texts {
-		list = append(list, Finding{Rule: "remark", Severity: Note, Message: t, Source: commonPractice})
+		list = append(list, check.Result{Rule: "remark", Severity: check.Note, Message: t, Source: commonPractice})
 	}
 	return list
 }
@@ -185,17 +186,17 @@ func SteamReaches(t quantity.Temperature, atm quantity.AbsolutePressure) (quanti
 // WetHeader says what a wet header's place before or after the regulator means
 // for its seals and for the hydraulic test. Which it is must be found out on
 // the engine: known is false while it is not.
-func WetHeader(known, regulatorFirst bool) Finding {
-	f := Finding{Rule: "header-type", Source: commonPractice}
+func WetHeader(known, regulatorFirst bool) check.Result {
+	f := check.Result{Rule: "header-type", Source: commonPractice}
 	switch {
 	case !known:
-		f.Severity = Ask
+		f.Severity = check.Ask
 		f.Message = "Does the regulator sit before or after the wet header? It decides whether the header is under pressure all the time, and whether the hydraulic test reaches it."
 	case regulatorFirst:
-		f.Severity = Warn
+		f.Severity = check.Warn
 		f.Message = "The header is under pressure only with the regulator open: a hydraulic test with the regulator shut does not test it."
 	default:
-		f.Severity = Note
+		f.Severity = check.Note
 		f.Message = "The regulator comes after the header: the header is at boiler pressure all the time, and its joints belong to the pressure boundary of the boiler."
 	}
 	return f

@@ -11,11 +11,12 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
+	"fettle/threads/check"
 	"fettle/threads/quantity"
 )
 
 // margin is the margin of the figure to rely on, as printed.
-func margin(t *testing.T, findings []Finding) string {
+func margin(t *testing.T, findings []check.Result) string {
 	t.Helper()
 	for _, f := range findings {
 		if f.Compared {
@@ -36,37 +37,37 @@ func TestGlandAtHundredPSI(t *testing.T) {
 
 	for _, row := range []struct {
 		material string
-		verdict  Severity
+		verdict  check.Severity
 		margin   string
 	}{
-		{"FKM", Warn, "-53.5"},
-		{"EPDM peroxide", Stop, "-23.5"},
-		{"solid PTFE", Note, "56.5"},
-		{"pure graphite", Note, "476.5"},
-		{"graphited yarn", Note, "-53.5"}, // asked, see TestOneWordSeveralProducts
-		{"flax", Stop, "-73.5"},
-		{"anaerobic", Stop, "-23.5"},
+		{"FKM", check.Warn, "-53.5"},
+		{"EPDM peroxide", check.Stop, "-23.5"},
+		{"solid PTFE", check.Good, "56.5"},
+		{"pure graphite", check.Good, "476.5"},
+		{"graphited yarn", check.Good, "-53.5"}, // asked, see TestOneWordSeveralProducts
+		{"flax", check.Stop, "-73.5"},
+		{"anaerobic", check.Stop, "-23.5"},
 		// The custom is 180 to 200 °C: the lower end governs until the container's
 		// figure is typed in, the upper one alone would leave 26.5 K.
-		{"high-temperature anaerobic", Warn, "6.5"},
-		{"EPDM, sulphur cured", Stop, "-43.5"},
-		{"silicone", Stop, "-53.5"},
-		{"FEPM", Stop, "-8.5"},
-		{"FFKM", Note, "26.5"},
-		{"PTFE tape", Warn, "-48.5"},
-		{"jointing compound", Note, "76.5"},
-		{"aramid sheet", Warn, "6.5"},
-		{"graphite sheet", Note, "276.5"},
-		{"copper", Note, "26.5"},
-		{"oiled paper", Stop, "-39.8"},
+		{"high-temperature anaerobic", check.Warn, "6.5"},
+		{"EPDM, sulphur cured", check.Stop, "-43.5"},
+		{"silicone", check.Stop, "-53.5"},
+		{"FEPM", check.Stop, "-8.5"},
+		{"FFKM", check.Good, "26.5"},
+		{"PTFE tape", check.Warn, "-48.5"},
+		{"jointing compound", check.Good, "76.5"},
+		{"aramid sheet", check.Warn, "6.5"},
+		{"graphite sheet", check.Good, "276.5"},
+		{"copper", check.Good, "26.5"},
+		{"oiled paper", check.Stop, "-39.8"},
 	} {
 		m, err := ParseSealMaterial(row.material)
 		require.NoError(t, err)
 		findings, err := CheckSeal(m, Saturated, 6.9, Site{})
 		require.NoError(t, err)
-		worst := Worst(findings)
-		if worst == Ask {
-			worst = Note // a dispute is for the user; the margin is what is checked here
+		worst := check.Worst(findings)
+		if worst == check.Ask {
+			worst = check.Good // a dispute is for the user; the margin is what is checked here
 		}
 		require.Equal(t, row.verdict, worst, row.material)
 		require.Equal(t, row.margin, margin(t, findings), row.material)
@@ -74,24 +75,24 @@ func TestGlandAtHundredPSI(t *testing.T) {
 
 	nbr, err := CheckSeal(Nitrile, Saturated, 6.9, Site{})
 	require.NoError(t, err)
-	require.Equal(t, Stop, Worst(nbr))
+	require.Equal(t, check.Stop, check.Worst(nbr))
 	require.Equal(t, "not-suitable", nbr[0].Rule)
 }
 
 func TestContestedFiguresShowBoth(t *testing.T) {
 	findings, err := CheckSeal(EPDMPeroxide, Saturated, 6.9, Site{})
 	require.NoError(t, err)
-	require.Equal(t, Stop, findings[0].Severity)
-	require.Equal(t, quantity.Temperature(150), findings[0].Limit)
-	require.Equal(t, Warn, findings[1].Severity)
-	require.Equal(t, quantity.Temperature(175), findings[1].Limit)
+	require.Equal(t, check.Stop, findings[0].Severity)
+	require.Equal(t, 150.0, findings[0].Limit)
+	require.Equal(t, check.Warn, findings[1].Severity)
+	require.Equal(t, 175.0, findings[1].Limit)
 	require.Equal(t, "1.5", kelvins(findings[1].Margin))
 	require.Contains(t, rules(findings), "seal-contested")
 
 	findings, err = CheckSeal(FKM, Saturated, 6.9, Site{})
 	require.NoError(t, err)
 	require.Contains(t, rules(findings), "seal-contested")
-	require.Equal(t, Warn, Worst(findings))
+	require.Equal(t, check.Warn, check.Worst(findings))
 
 	findings, err = CheckSeal(AnaerobicHot, Saturated, 6.9, Site{})
 	require.NoError(t, err)
@@ -102,13 +103,13 @@ func TestDataSheetReplacesTheTable(t *testing.T) {
 	findings, err := CheckSeal(AnaerobicHot, Saturated, 6.9, Site{SheetLimit: 200})
 	require.NoError(t, err)
 	require.Equal(t, "26.5", margin(t, findings))
-	require.Equal(t, Note, Worst(findings))
+	require.Equal(t, check.Good, check.Worst(findings))
 	require.NotContains(t, rules(findings), "seal-contested")
 
 	// It does not make a rubber fit for superheat.
 	findings, err = CheckSeal(FKM, Superheated, 6.9, Site{SheetLimit: 400})
 	require.NoError(t, err)
-	require.Equal(t, Stop, Worst(findings))
+	require.Equal(t, check.Stop, check.Worst(findings))
 }
 
 func TestNoRubberPTFEOrAnaerobicInSuperheat(t *testing.T) {
@@ -118,7 +119,7 @@ func TestNoRubberPTFEOrAnaerobicInSuperheat(t *testing.T) {
 		switch m.Class() {
 		case Elastomer, PTFE, Anaerobics:
 			require.Equal(t, "seal-superheat", findings[0].Rule, m)
-			require.Equal(t, Stop, findings[0].Severity, m)
+			require.Equal(t, check.Stop, findings[0].Severity, m)
 		default:
 			require.NotContains(t, rules(findings), "seal-superheat", m)
 		}
@@ -178,22 +179,22 @@ func TestColdFeedWarnsOfAPassingClack(t *testing.T) {
 		require.NoError(t, err)
 		if warns {
 			require.Contains(t, rules(findings), "clack-passing", m)
-			require.Equal(t, Warn, Worst(findings), m)
+			require.Equal(t, check.Warn, check.Worst(findings), m)
 		} else {
 			require.NotContains(t, rules(findings), "clack-passing", m)
-			require.Equal(t, Note, Worst(findings), m)
+			require.Equal(t, check.Good, check.Worst(findings), m)
 		}
 	}
 	// EN 751-3 ends at 7 bar of hot water; 1.1 times 6.2 is below, times 6.9 above.
 	findings, err := CheckSeal(PTFETape, ColdFeed, 6.9, Site{})
 	require.NoError(t, err)
-	require.True(t, hasFinding(findings, "pressure-limit", Warn))
+	require.True(t, hasFinding(findings, "pressure-limit", check.Warn))
 	findings, err = CheckSeal(PTFETape, ColdFeed, 6.2, Site{})
 	require.NoError(t, err)
-	require.False(t, hasFinding(findings, "pressure-limit", Warn))
+	require.False(t, hasFinding(findings, "pressure-limit", check.Warn))
 }
 
-func hasFinding(findings []Finding, rule string, s Severity) bool {
+func hasFinding(findings []check.Result, rule string, s check.Severity) bool {
 	for _, f := range findings {
 		if f.Rule == rule && f.Severity == s {
 			return true
@@ -206,10 +207,10 @@ func TestOilAndEPDM(t *testing.T) {
 	for m, stops := range map[SealMaterial]bool{EPDMPeroxide: true, EPDMSulphur: true, FKM: false, GraphiteYarn: false} {
 		findings, err := CheckSeal(m, Saturated, 1, Site{Oil: true})
 		require.NoError(t, err)
-		require.Equal(t, stops, hasFinding(findings, "seal-oil", Stop), m)
+		require.Equal(t, stops, hasFinding(findings, "seal-oil", check.Stop), m)
 		findings, err = CheckSeal(m, Saturated, 1, Site{})
 		require.NoError(t, err)
-		require.False(t, hasFinding(findings, "seal-oil", Stop), m)
+		require.False(t, hasFinding(findings, "seal-oil", check.Stop), m)
 	}
 }
 
@@ -220,11 +221,11 @@ func TestGraphiteOnTheSmokeboxSide(t *testing.T) {
 	require.Equal(t, "50", margin(t, findings))
 	findings, err = CheckSeal(PTFEPacking, Smokebox, 6.9, Site{})
 	require.NoError(t, err)
-	require.Equal(t, Stop, Worst(findings))
+	require.Equal(t, check.Stop, check.Worst(findings))
 }
 
 func TestMargins(t *testing.T) {
-	for measured, want := range map[quantity.Temperature]Severity{230.1: Stop, 229.9: Warn, 215.1: Warn, 215: Note, 200: Note} {
+	for measured, want := range map[quantity.Temperature]check.Severity{230.1: check.Stop, 229.9: check.Warn, 215.1: check.Warn, 215: check.Note, 200: check.Note} {
 		findings, err := CheckSeal(PTFEPacking, Saturated, 5, Site{Measured: measured})
 		require.NoError(t, err)
 		require.Equal(t, want, findings[0].Severity, measured)
@@ -272,8 +273,8 @@ func TestOneWordSeveralProducts(t *testing.T) {
 		for _, zone := range []Zone{Saturated, Superheated, Smokebox, Cab} {
 			findings, err := CheckSeal(m, zone, 6.9, Site{})
 			require.NoError(t, err)
-			require.True(t, hasFinding(findings, "temperature-limit", Ask), "%s %s", m, zone)
-			require.True(t, hasFinding(findings, "seal-fibre", Ask), "%s %s", m, zone)
+			require.True(t, hasFinding(findings, "temperature-limit", check.Ask), "%s %s", m, zone)
+			require.True(t, hasFinding(findings, "seal-fibre", check.Ask), "%s %s", m, zone)
 			for _, f := range findings {
 				require.False(t, f.Compared && f.Limit > 120, "%s is credited with %v", m, f.Limit)
 			}
@@ -283,7 +284,7 @@ func TestOneWordSeveralProducts(t *testing.T) {
 		require.NotContains(t, rules(findings), "seal-fibre", m)
 		findings, err = CheckSeal(m, Saturated, 6.9, Site{SheetLimit: 280})
 		require.NoError(t, err)
-		require.Equal(t, Note, Worst(findings), m)
+		require.Equal(t, check.Good, check.Worst(findings), m)
 	}
 	for _, name := range []string{"graphited yarn", "Graphited Packing", "graphite yarn", "graphite packing"} {
 		m, err := ParseSealMaterial(name)
@@ -366,35 +367,35 @@ func TestMetals(t *testing.T) {
 		zone     Zone
 		wp       quantity.Pressure
 		site     Site
-		verdict  Severity
+		verdict  check.Severity
 		leading  string // rule of the first finding
 		allowing bool
 	}{
-		{"copper pipe", Saturated, 6.9, Site{}, Note, "temperature-limit", true},
-		{"gunmetal", Superheated, 6.9, Site{Measured: 255}, Warn, "temperature-limit", true},
-		{"gunmetal", Superheated, 6.9, Site{}, Stop, "temperature-limit", false},
-		{"60/40 brass", Saturated, 6.9, Site{}, Stop, "temperature-limit", false},
-		{"60/40 brass", Saturated, 1.5, Site{}, Note, "temperature-limit", true},
-		{"soft solder", Saturated, 1, Site{}, Stop, "soft-solder", false},
-		{"soft solder", Cab, 1, Site{}, Stop, "soft-solder", false},
-		{"high-lead solder", Superheated, 6.9, Site{}, Stop, "soft-solder", false},
-		{"soft solder", ColdFeed, 6.9, Site{}, Warn, "melting", true},
-		{"soft solder", Smokebox, 6.9, Site{}, Stop, "melting", false},
-		{"Ag 155", Saturated, 6.9, Site{}, Note, "pressure-limit", true},
-		{"Ag 155", Saturated, 8, Site{}, Ask, "pressure-limit", true},
-		{"A2", Saturated, 6.9, Site{}, Note, "temperature-limit", true},
-		{"A2", Superheated, 6.9, Site{}, Stop, "temperature-limit", false},
-		{"copper-nickel", Saturated, 6.9, Site{}, Note, "temperature-limit", true},
-		{"copper-nickel", Smokebox, 6.9, Site{}, Ask, "temperature-limit", true},
-		{"copper-nickel", Smokebox, 6.9, Site{Measured: 350}, Stop, "temperature-limit", false},
+		{"copper pipe", Saturated, 6.9, Site{}, check.Good, "temperature-limit", true},
+		{"gunmetal", Superheated, 6.9, Site{Measured: 255}, check.Warn, "temperature-limit", true},
+		{"gunmetal", Superheated, 6.9, Site{}, check.Stop, "temperature-limit", false},
+		{"60/40 brass", Saturated, 6.9, Site{}, check.Stop, "temperature-limit", false},
+		{"60/40 brass", Saturated, 1.5, Site{}, check.Good, "temperature-limit", true},
+		{"soft solder", Saturated, 1, Site{}, check.Stop, "soft-solder", false},
+		{"soft solder", Cab, 1, Site{}, check.Stop, "soft-solder", false},
+		{"high-lead solder", Superheated, 6.9, Site{}, check.Stop, "soft-solder", false},
+		{"soft solder", ColdFeed, 6.9, Site{}, check.Warn, "melting", true},
+		{"soft solder", Smokebox, 6.9, Site{}, check.Stop, "melting", false},
+		{"Ag 155", Saturated, 6.9, Site{}, check.Good, "pressure-limit", true},
+		{"Ag 155", Saturated, 8, Site{}, check.Ask, "pressure-limit", true},
+		{"A2", Saturated, 6.9, Site{}, check.Good, "temperature-limit", true},
+		{"A2", Superheated, 6.9, Site{}, check.Stop, "temperature-limit", false},
+		{"copper-nickel", Saturated, 6.9, Site{}, check.Good, "temperature-limit", true},
+		{"copper-nickel", Smokebox, 6.9, Site{}, check.Ask, "temperature-limit", true},
+		{"copper-nickel", Smokebox, 6.9, Site{Measured: 350}, check.Stop, "temperature-limit", false},
 	} {
 		m, err := ParseMetal(row.metal)
 		require.NoError(t, err)
 		findings, err := CheckMetal(m, row.zone, row.wp, row.site)
 		require.NoError(t, err)
-		worst := Worst(findings)
-		if worst == Ask && row.verdict == Note {
-			worst = Note
+		worst := check.Worst(findings)
+		if worst == check.Ask && row.verdict == check.Good {
+			worst = check.Good
 		}
 		require.Equal(t, row.verdict, worst, "%+v %+v", row, findings)
 		require.Equal(t, row.leading, findings[0].Rule, row)
@@ -419,16 +420,9 @@ func TestJointPressureLimits(t *testing.T) {
 }
 
 func TestWetHeader(t *testing.T) {
-	require.Equal(t, Ask, WetHeader(false, true).Severity)
+	require.Equal(t, check.Ask, WetHeader(false, true).Severity)
 	require.Contains(t, WetHeader(true, true).Message, "does not test it")
 	require.Contains(t, WetHeader(true, false).Message, "all the time")
-}
-
-func TestWorst(t *testing.T) {
-	require.Equal(t, Note, Worst(nil))
-	require.Equal(t, Stop, Worst([]Finding{{Severity: Note}, {Severity: Stop}, {Severity: Warn}}))
-	require.Equal(t, Warn, Worst([]Finding{{Severity: Ask}, {Severity: Warn}}))
-	require.Equal(t, Ask, Worst([]Finding{{Severity: Ask}, {Severity: Note}}))
 }
 
 // More pressure never leaves more margin.
@@ -441,7 +435,7 @@ func TestMarginFallsWithPressure(t *testing.T) {
 		require.NoError(t, err)
 		b, err := CheckSeal(m, Saturated, quantity.Pressure(high), Site{})
 		require.NoError(t, err)
-		require.GreaterOrEqual(t, Worst(b).rank(), Worst(a).rank())
+		require.GreaterOrEqual(t, check.Worst(b).Gravity(), check.Worst(a).Gravity())
 		require.GreaterOrEqual(t, a[0].Margin, b[0].Margin)
 	})
 }
@@ -466,7 +460,7 @@ func FuzzParseWords(f *testing.F) {
 }
 
 // warns reports whether a danger is named under a rule.
-func warns(findings []Finding, rule string) bool {
+func warns(findings []check.Result, rule string) bool {
 	for _, f := range findings {
 		if f.Rule == rule && f.Danger {
 			return true
@@ -485,14 +479,14 @@ func TestDangersAreNamed(t *testing.T) {
 	dry.Air = 0
 	fill, err = Fill(dry, 14)
 	require.NoError(t, err)
-	require.Equal(t, Note, Worst(fill.Findings))
+	require.Equal(t, check.Good, check.Worst(fill.Findings))
 	leak, err := LeakFromDecay(example(), 14, Decay{Drop: 0.5, Over: time.Minute})
 	require.NoError(t, err)
 	require.True(t, warns(leak.Findings, "stand-clear"))
 	target, err := CheckTarget(plan())
 	require.NoError(t, err)
 	require.True(t, warns(target.Findings, "never-above"))
-	require.Equal(t, Note, Worst(target.Findings))
+	require.Equal(t, check.Good, check.Worst(target.Findings))
 	pack, err := PackGland(Gland{Spindle: 4.76, Box: 9.53, Depth: 9.6})
 	require.NoError(t, err)
 	require.True(t, warns(pack.Findings, "captive-spindle"))
@@ -527,7 +521,7 @@ func figures(limits []Limit) string {
 		if l.OrMore {
 			text += "+"
 		}
-		if l.Beyond != "" && l.Beyond != Stop {
+		if l.Beyond != "" && l.Beyond != check.Stop {
 			text = "~" + text
 		}
 		out = append(out, text)

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"fettle/threads/check"
 	"fettle/threads/quantity"
 )
 
@@ -143,7 +144,7 @@ type Filling struct {
 	Stiffness, StiffnessWithoutAir float64
 	// Energy stored at Pressure, in joules, in water and shell and in the air.
 	Energy, EnergyAir float64
-	Findings          []Finding
+	Findings          []check.Result
 }
 
 // Fill works out what has to be pumped into a boiler full of water, with some
@@ -180,30 +181,30 @@ func Fill(s Shell, p quantity.Pressure) (Filling, error) {
 	return f, nil
 }
 
-func (s Shell) fillFindings(f Filling) []Finding {
-	var list []Finding
+func (s Shell) fillFindings(f Filling) []check.Result {
+	var list []check.Result
 	if s.Air > 0 && f.PumpAir >= f.WithoutAir && f.Pressure > 0 {
 		list = append(list, airLeft(f, f.Pump))
 	}
 	if s.water() < 15 {
-		list = append(list, Finding{Rule: "cold-water", Severity: Warn, Source: commonPractice,
+		list = append(list, check.Result{Rule: "cold-water", Severity: check.Warn, Source: commonPractice,
 			Message: "Below 15 °C dew hides weeps, and the water warms and raises the pressure during the hold. Use water at 15 to 40 °C."})
 	}
 	if s.water() > 40 {
-		list = append(list, Finding{Rule: "hot-water", Severity: Stop, Danger: true, Source: commonPractice,
+		list = append(list, check.Result{Rule: "hot-water", Severity: check.Stop, Danger: true, Source: commonPractice,
 			Message: "Never test a hot boiler. Use water at 15 to 40 °C."})
 	}
 	return append(list,
-		Finding{Rule: "shell-lower-bound", Severity: Note, Source: handbookMetal + ": thin-shell theory",
+		check.Result{Rule: "shell-lower-bound", Severity: check.Note, Source: handbookMetal + ": thin-shell theory",
 			Message: "Stayed flat plates give more than a plain barrel: the real figures without air are somewhat higher."},
-		Finding{Rule: "stand-clear", Severity: Note, Danger: true, Source: "published guidance on pressure tests: deaths came from thrown-out test fittings",
+		check.Result{Rule: "stand-clear", Severity: check.Note, Danger: true, Source: "published guidance on pressure tests: deaths came from thrown-out test fittings",
 			Message: "Stand out of line of every plug, blank and hose. Never strike a boiler under pressure. Never leave it shut in while the water warms."},
 	)
 }
 
 // airLeft warns that more goes in than water and shell account for.
-func airLeft(f Filling, pumped quantity.Volume) Finding {
-	return Finding{Rule: "air-left", Severity: Warn, Danger: true, Source: "calculated",
+func airLeft(f Filling, pumped quantity.Volume) check.Result {
+	return check.Result{Rule: "air-left", Severity: check.Warn, Danger: true, Source: "calculated",
 		Message: fmt.Sprintf("%s pumped, where about %s would do without air: air is left, or something swells. Let the pressure down, vent the highest point, fill again. Compressed air throws fittings.",
 			pumped, f.WithoutAir)}
 }
@@ -212,7 +213,7 @@ func airLeft(f Filling, pumped quantity.Volume) Finding {
 // filling's pressure: what is pumped beyond Filling.WithoutAir, taken back to
 // atmospheric pressure. The shell's own Air is left out of account. The
 // finding warns where twice the volume without air was needed.
-func AirFromPumped(s Shell, p quantity.Pressure, pumped quantity.Volume) (quantity.Volume, []Finding, error) {
+func AirFromPumped(s Shell, p quantity.Pressure, pumped quantity.Volume) (quantity.Volume, []check.Result, error) {
 	s.Air = 0
 	f, err := Fill(s, p)
 	if err != nil {
@@ -229,13 +230,13 @@ func AirFromPumped(s Shell, p quantity.Pressure, pumped quantity.Volume) (quanti
 	if air >= s.Volume {
 		return 0, nil, &InputError{Field: "water pumped", Problem: fmt.Sprintf("%s means more trapped air, %s, than the boiler holds, %s", pumped, air, s.Volume), Expected: "the water that went in above atmospheric pressure only"}
 	}
-	var findings []Finding
+	var findings []check.Result
 	switch {
 	case pumped > 2*f.WithoutAir:
 		findings = append(findings, airLeft(f, pumped))
 	case air < 0:
 		air = 0
-		findings = append(findings, Finding{Rule: "pumped-less", Severity: Ask, Source: "calculated",
+		findings = append(findings, check.Result{Rule: "pumped-less", Severity: check.Ask, Source: "calculated",
 			Message: fmt.Sprintf("%s pumped is less than the %s that water and shell alone need: check the volume of the boiler, the pump and the gauge.", pumped, f.WithoutAir)})
 	}
 	return air, findings, nil

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"fettle/threads/check"
 	"fettle/threads/quantity"
 )
 
@@ -74,7 +75,7 @@ const DiscLap quantity.Length = 1
 // the given width on a circle of the given radius. Figures that cannot be, and
 // ports too wide for their circle, are *InputErrors. A lap below DiscLap is
 // worked out all the same: the finding warns.
-func DiscAngle(port, lap, radius quantity.Length) (quantity.Angle, []Finding, error) {
+func DiscAngle(port, lap, radius quantity.Length) (quantity.Angle, []check.Result, error) {
 	if err := firstError(
 		positive("width of the port", port, 100, "mm"),
 		within("lap", lap, 0, 50, "mm"),
@@ -86,9 +87,9 @@ func DiscAngle(port, lap, radius quantity.Length) (quantity.Angle, []Finding, er
 	if ratio > 1 {
 		return 0, nil, &InputError{Field: "width of the port", Problem: fmt.Sprintf("port and lap, %s, are more than the circle of radius %s allows", port+lap, radius), Expected: "at most twice the radius together"}
 	}
-	var findings []Finding
+	var findings []check.Result
 	if lap < DiscLap {
-		findings = append(findings, Finding{Rule: "disc-lap", Severity: Warn, Source: commonPractice,
+		findings = append(findings, check.Result{Rule: "disc-lap", Severity: check.Warn, Source: commonPractice,
 			Message: fmt.Sprintf("A lap of %s on each side is less than %s: wear opens the port.", lap, DiscLap)})
 	}
 	return quantity.FromRadians(2 * math.Asin(ratio)), findings, nil

@@ -5,6 +5,7 @@ import (
 	"strings"
 	"time"
 
+	"fettle/threads/check"
 	"fettle/threads/quantity"
 )
 
@@ -31,7 +32,7 @@ type TestTarget struct {
 	Product  quantity.Pressure // working pressure times the multiple: the most the code allows
 	Target   quantity.Pressure // to be pumped to, never above; 0 where it was refused
 	Alarm    quantity.Pressure // 5 % over the target; see [AlarmMeans]
-	Findings []Finding
+	Findings []check.Result
 }
 
 // overshoot is where a needle that has passed the target, which it never should,
@@ -60,11 +61,11 @@ func CheckTarget(plan TestPlan) (TestTarget, error) {
 		return TestTarget{}, err
 	}
 	var t TestTarget
-	add := func(rule string, s Severity, source, format string, args ...any) {
-		t.Findings = append(t.Findings, Finding{Rule: rule, Severity: s, Source: source, Message: fmt.Sprintf(format, args...)})
+	add := func(rule string, s check.Severity, source, format string, args ...any) {
+		t.Findings = append(t.Findings, check.Result{Rule: rule, Severity: s, Source: source, Message: fmt.Sprintf(format, args...)})
 	}
 	if plan.Multiple == 0 {
-		add("multiple-missing", Stop, codeDecides, "The multiple of the working pressure is missing. Take it from the local code: this program does not choose it.")
+		add("multiple-missing", check.Stop, codeDecides, "The multiple of the working pressure is missing. Take it from the local code: this program does not choose it.")
 	} else {
 		// The bounds only catch slips of the finger, such as a pressure typed here;
 		// the answer names no figure, because the code gives it.
@@ -77,7 +78,7 @@ func CheckTarget(plan TestPlan) (TestTarget, error) {
 			t.Target = t.Product
 		}
 		if t.Target > t.Product*(1+1e-9) {
-			add("target-too-high", Stop, codeDecides, "Target %s is above %s times %g, which is %s: refused.",
+			add("target-too-high", check.Stop, codeDecides, "Target %s is above %s times %g, which is %s: refused.",
 				plan.In.Show(t.Target), plan.In.Show(plan.WorkingPressure), plan.Multiple, plan.In.Show(t.Product))
 			t.Target = 0
 		}
@@ -94,20 +95,20 @@ func CheckTarget(plan TestPlan) (TestTarget, error) {
 		{plan.Preliminary || strings.TrimSpace(plan.Inspector) != "", "inspector-missing", "who inspects"},
 	} {
 		if !missing.given {
-			add(missing.rule, Ask, codeDecides, "Still to be entered from the local code: %s.", missing.what)
+			add(missing.rule, check.Ask, codeDecides, "Still to be entered from the local code: %s.", missing.what)
 		}
 	}
 	if same(plan.Operator, plan.Inspector) {
 		if plan.Preliminary {
-			add("own-inspector", Note, codeDecides, "A preliminary test by the owner certifies nothing.")
+			add("own-inspector", check.Note, codeDecides, "A preliminary test by the owner certifies nothing.")
 		} else {
-			add("own-inspector", Stop, codeDecides, "%s would inspect a test of their own: nobody certifies their own work.", strings.TrimSpace(plan.Operator))
+			add("own-inspector", check.Stop, codeDecides, "%s would inspect a test of their own: nobody certifies their own work.", strings.TrimSpace(plan.Operator))
 		}
 	}
 	if same(plan.Operator, plan.Witness) {
-		add("own-witness", Ask, codeDecides, "The witness is the operator: does the code allow it?")
+		add("own-witness", check.Ask, codeDecides, "The witness is the operator: does the code allow it?")
 	}
-	t.Findings = append(t.Findings, Finding{Rule: "never-above", Severity: Note, Danger: true, Source: codeDecides,
+	t.Findings = append(t.Findings, check.Result{Rule: "never-above", Severity: check.Note, Danger: true, Source: codeDecides,
 		Message: "Never above the code's test pressure, and not to it again and again: repeated over-pressure may itself harm the boiler."})
 	return t, nil
 }
@@ -121,24 +122,24 @@ func same(a, b string) bool {
 // is a warning, above the alarm a stop. The finding is a note while all is well.
 // Its message says pressures in the scale in. Pressures that cannot be are
 // *InputErrors.
-func CheckReading(target, shown quantity.Pressure, in quantity.PressureScale) (Finding, error) {
+func CheckReading(target, shown quantity.Pressure, in quantity.PressureScale) (check.Result, error) {
 	if err := firstError(
 		positive("target pressure", target, testPressureMax, "bar"),
 		within("gauge reading", shown, 0, 4*testPressureMax, "bar"),
 	); err != nil {
-		return Finding{}, err
+		return check.Result{}, err
 	}
-	f := Finding{Rule: "overshoot", Source: AlarmSource}
+	f := check.Result{Rule: "overshoot", Source: AlarmSource}
 	over := (float64(shown/target) - 1) * 100
 	switch {
 	case shown > target*overshoot:
-		f.Severity = Stop
+		f.Severity = check.Stop
 		f.Message = fmt.Sprintf("%s is %.1f %% above the target of %s: above the alarm, something is wrong. Stop, let it down slowly, tell the inspector.", in.Show(shown), over, in.Show(target))
 	case shown > target:
-		f.Severity = Warn
+		f.Severity = check.Warn
 		f.Message = fmt.Sprintf("%s is above the target of %s, which is never allowed. Let it down at once.", in.Show(shown), in.Show(target))
 	default:
-		f.Severity = Note
+		f.Severity = check.Note
 		f.Message = fmt.Sprintf("%s to go.", in.Show(target-shown))
 	}
 	return f, nil

@@ -7,6 +7,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"fettle/threads/check"
 	"fettle/threads/quantity"
 )
 
@@ -28,7 +29,7 @@ func TestTargetIsTheProductAndNeverAbove(t *testing.T) {
 		p.Target = target
 		got, err := CheckTarget(p)
 		require.NoError(t, err)
-		require.Equal(t, refused, hasFinding(got.Findings, "target-too-high", Stop), target)
+		require.Equal(t, refused, hasFinding(got.Findings, "target-too-high", check.Stop), target)
 		require.Equal(t, refused, got.Target == 0, target)
 	}
 	// A product that is no exact binary fraction is not above itself.
@@ -43,14 +44,14 @@ func TestWhatTheCodeHasToGive(t *testing.T) {
 	got, err := CheckTarget(TestPlan{WorkingPressure: 6.9, Multiple: 1.5})
 	require.NoError(t, err)
 	for _, rule := range []string{"code-missing", "edition-missing", "hold-missing", "inspector-missing"} {
-		require.True(t, hasFinding(got.Findings, rule, Ask), rule)
+		require.True(t, hasFinding(got.Findings, rule, check.Ask), rule)
 	}
 	// No multiple, no target: the program does not choose one.
 	got, err = CheckTarget(TestPlan{WorkingPressure: 6.9, Target: 10})
 	require.NoError(t, err)
 	require.Zero(t, got.Target)
 	require.Zero(t, got.Product)
-	require.True(t, hasFinding(got.Findings, "multiple-missing", Stop))
+	require.True(t, hasFinding(got.Findings, "multiple-missing", check.Stop))
 }
 
 func TestNobodyCertifiesTheirOwn(t *testing.T) {
@@ -58,17 +59,17 @@ func TestNobodyCertifiesTheirOwn(t *testing.T) {
 	p.Inspector = " ana "
 	got, err := CheckTarget(p)
 	require.NoError(t, err)
-	require.True(t, hasFinding(got.Findings, "own-inspector", Stop))
+	require.True(t, hasFinding(got.Findings, "own-inspector", check.Stop))
 	p.Preliminary = true
 	got, err = CheckTarget(p)
 	require.NoError(t, err)
-	require.Equal(t, Note, Worst(got.Findings))
-	require.True(t, hasFinding(got.Findings, "own-inspector", Note))
+	require.Equal(t, check.Good, check.Worst(got.Findings))
+	require.True(t, hasFinding(got.Findings, "own-inspector", check.Note))
 	p = plan()
 	p.Witness = "Ana"
 	got, err = CheckTarget(p)
 	require.NoError(t, err)
-	require.True(t, hasFinding(got.Findings, "own-witness", Ask))
+	require.True(t, hasFinding(got.Findings, "own-witness", check.Ask))
 }
 
 func TestTargetsThatCannotBe(t *testing.T) {
@@ -93,7 +94,7 @@ func TestTargetsThatCannotBe(t *testing.T) {
 }
 
 func TestReadingWhilePumping(t *testing.T) {
-	for shown, want := range map[quantity.Pressure]Severity{0: Note, 13.8: Note, 13.9: Warn, 14.49: Warn, 14.5: Stop, 20: Stop} {
+	for shown, want := range map[quantity.Pressure]check.Severity{0: check.Note, 13.8: check.Note, 13.9: check.Warn, 14.49: check.Warn, 14.5: check.Stop, 20: check.Stop} {
 		f, err := CheckReading(13.8, shown, quantity.BarScale)
 		require.NoError(t, err)
 		require.Equal(t, want, f.Severity, shown)
@@ -130,18 +131,18 @@ func TestGaugesAgree(t *testing.T) {
 	}
 	for _, row := range []struct {
 		a, b quantity.Pressure
-		want Severity
-	}{{13.8, 13.8, Note}, {13.8, 14.3, Note}, {13.8, 14.31, Stop}, {14.31, 13.8, Stop}} {
+		want check.Severity
+	}{{13.8, 13.8, check.Good}, {13.8, 14.3, check.Good}, {13.8, 14.31, check.Stop}, {14.31, 13.8, check.Stop}} {
 		findings, err := CheckGauges(two(row.a, row.b))
 		require.NoError(t, err)
-		require.Equal(t, row.want, Worst(findings), row)
+		require.Equal(t, row.want, check.Worst(findings), row)
 	}
 	g := two(10, 10)
 	g.Scale[1], g.Class[1] = 100, 2.5
 	findings, err := CheckGauges(g)
 	require.NoError(t, err)
-	require.True(t, hasFinding(findings, "gauge-scale", Warn))
-	require.True(t, hasFinding(findings, "gauge-class", Warn))
+	require.True(t, hasFinding(findings, "gauge-scale", check.Warn))
+	require.True(t, hasFinding(findings, "gauge-class", check.Warn))
 	for name, change := range map[string]func(*Gauges){
 		"scale": func(g *Gauges) { g.Scale[0] = 0 }, "class": func(g *Gauges) { g.Class[1] = -1 },
 		"beyond the dial": func(g *Gauges) { g.Shown[0] = 26 }, "NaN": func(g *Gauges) { g.Shown[1] = quantity.Pressure(math.NaN()) },
@@ -185,16 +186,16 @@ func TestClosingATest(t *testing.T) {
 	require.Empty(t, findings)
 	findings, err = CheckClosing([]string{"F17"}, nil)
 	require.NoError(t, err)
-	require.True(t, hasFinding(findings, "structural-leak", Stop))
+	require.True(t, hasFinding(findings, "structural-leak", check.Stop))
 	findings, err = CheckClosing(nil, []Blank{{Tag: "1", Where: "whistle"}})
 	require.NoError(t, err)
-	require.True(t, hasFinding(findings, "blank-left", Stop))
+	require.True(t, hasFinding(findings, "blank-left", check.Stop))
 	findings, err = CheckClosing(nil, []Blank{{Where: "whistle", Removed: true}})
 	require.NoError(t, err)
-	require.True(t, hasFinding(findings, "blank-untagged", Stop))
+	require.True(t, hasFinding(findings, "blank-untagged", check.Stop))
 	findings, err = CheckClosing(nil, []Blank{{Tag: "1", Removed: true}, {Tag: "1", Removed: true}})
 	require.NoError(t, err)
-	require.True(t, hasFinding(findings, "blank-untagged", Stop))
+	require.True(t, hasFinding(findings, "blank-untagged", check.Stop))
 	_, err = CheckClosing([]string{"F99"}, nil)
 	require.Error(t, err)
 }

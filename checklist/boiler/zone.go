@@ -3,6 +3,7 @@ package boiler
 import (
 	"fmt"
 
+	"fettle/threads/check"
 	"fettle/threads/quantity"
 )
 
@@ -178,18 +179,18 @@ func zoneNames() []string {
 }
 
 // checks common to seals and metals that come from the place alone.
-func (c Conditions) findings(site Site) []Finding {
-	var list []Finding
+func (c Conditions) findings(site Site) []check.Result {
+	var list []check.Result
 	if (c.Zone == Saturated || c.Zone == Superheated || c.Zone == Cab) && site.Measured != 0 && site.Measured < c.Saturation {
-		list = append(list, Finding{
-			Rule: "measured-too-cool", Severity: Ask, Source: accumulationRuleSource,
+		list = append(list, check.Result{
+			Rule: "measured-too-cool", Severity: check.Ask, Source: accumulationRuleSource,
 			Message: fmt.Sprintf("%s was measured, but steam at %s is at %s: check where and at what pressure it was measured. The higher figure is used.",
 				site.Measured, c.DesignPressure, c.Saturation),
 		})
 	}
 	if c.Zone == Superheated && site.Measured == 0 {
-		list = append(list, Finding{
-			Rule: "superheat-assumed", Severity: Ask,
+		list = append(list, check.Result{
+			Rule: "superheat-assumed", Severity: check.Ask,
 			Source:  commonPractice + "; 200 to 300 °C for flue-type and more for radiant elements are quoted from memory, none measured",
 			Message: "The superheat was not measured: 350 °C is assumed. Measure it, or keep to materials that stand it.",
 		})

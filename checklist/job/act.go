@@ -62,13 +62,16 @@ func (j *Job) workOn(id string) (by string, step *checklist.FilledStep, err erro
 func (j *Job) Tick(step string) (Saved, error) {
 	said := ""
 	saved, err := j.save(func() (Entry, error) {
-		by, _, err := j.workOn(step)
+		by, f, err := j.workOn(step)
 		if err != nil {
 			return Entry{}, err
 		}
 		j.freshCalled()
 		state := j.State()
 		s := state.Steps[step]
+		if s.Status == Skipped { // it may be done after all, where nothing stands before it
+			s.Gates = j.gating(&state, j.view(), j.env.Now()).gates(&s, f)
+		}
 		if blocks := s.tickBlocks(); len(blocks) > 0 {
 			return Entry{}, &BlockedError{step, blocks}
 		}
@@ -95,9 +98,6 @@ const outsideKey = "outside"
 func (s *StepState) tickBlocks() []string {
 	if len(s.Ticks) > 0 && len(s.Skips)+len(s.Apart) == 0 {
 		return []string{"it is done already: " + names(s.Ticks)}
-	}
-	if s.Status == Skipped {
-		return s.Missing // a step that was left out may be done after all
 	}
 	var blocks []string
 	for _, g := range s.Gates {
@@ -206,6 +206,7 @@ func (j *Job) canBe(r *checklist.FilledReading, value string, judged checklist.J
 	if with == nil {
 		with = map[string]string{}
 	}
+	value = r.Taken(value)
 	if with[r.Sets] = withUnit(value, r.Unit); j.proc.CheckValue(r.Sets, with[r.Sets]) != nil {
 		with[r.Sets] = value
 	}

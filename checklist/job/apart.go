@@ -114,7 +114,7 @@ func (g *gating) apart(r *checklist.FilledReading, values []ReadingValue, recs [
 		return "", false
 	}
 	// Words that other figures follow from have no order: nobody goes on by chance.
-	if r != nil && r.Sets != "" && slices.Contains([]string{"thread", "choice", "yes-no", "text", "date"}, r.Unit) {
+	if r != nil && r.Sets != "" && r.InWords() {
 		holds = true
 	}
 	said := make([]string, len(values))
@@ -128,26 +128,17 @@ func (g *gating) apart(r *checklist.FilledReading, values []ReadingValue, recs [
 }
 
 // undoneApart puts what somebody undid the like of, without having seen it, among
-// the conflicts; "" where nothing of it keeps the step open. A later entry that saw
-// both stands beside it and settles it.
-func (g *gating) undoneApart(s *StepState, step string, list []contest) string {
-	if !g.j.keeps(RuleUndoneCounts) {
-		for _, c := range list {
-			switch c.rec.Kind {
-			case KindTick:
-				s.Ticks = append(s.Ticks, mark(c.rec))
-			case KindSkip:
-				s.Skips = append(s.Skips, mark(c.rec))
-			case KindRelease:
-				s.Releases = append(s.Releases, mark(c.rec))
-			}
-		}
-		return ""
-	}
-	stop := ""
+// the conflicts; "" where nothing of it keeps the step open. An entry that stands and
+// saw it settles it; one that did not, and says otherwise, stands against it.
+func (g *gating) undoneApart(s *StepState, step string, list []contest, stands []*record) string {
+	stop, f := "", g.seen.fold
 	for _, c := range list {
-		settled := c.rec.Kind == KindRelease && len(s.Releases) > 0 || c.rec.Kind != KindRelease && len(s.Ticks)+len(s.Skips) > 0
-		if settled {
+		saw := func(rec *record) bool { return f.line.saw(f.place[rec], f.place[c.rec]) }
+		switch release := c.rec.Kind == KindRelease; {
+		case !g.j.keeps(RuleUndoneCounts), !release && len(stands) > 0 && !slices.ContainsFunc(stands, saw):
+			s.restore(c.rec)
+			continue
+		case release && len(s.Releases) > 0 || !release && len(stands) > 0:
 			continue
 		}
 		what := map[string]string{KindTick: "done", KindSkip: "left out", KindRelease: "released"}[c.rec.Kind]
@@ -157,6 +148,18 @@ func (g *gating) undoneApart(s *StepState, step string, list []contest) string {
 		stop = text
 	}
 	return stop
+}
+
+// restore puts an entry among those that stand on a step.
+func (s *StepState) restore(rec *record) {
+	switch rec.Kind {
+	case KindTick:
+		s.Ticks = append(s.Ticks, mark(rec))
+	case KindSkip:
+		s.Skips = append(s.Skips, mark(rec))
+	case KindRelease:
+		s.Releases = append(s.Releases, mark(rec))
+	}
 }
 
 // measured collects the readings that replace settings, of every such name the
@@ -202,10 +205,7 @@ func (j *Job) worstFill(f *fold, with map[string]string, name string, values []*
 		for k, v := range with {
 			trial[k] = v
 		}
-		trial[name] = withUnit(rec.Value, rec.Unit)
-		if j.proc.CheckValue(name, trial[name]) != nil {
-			trial[name] = rec.Value
-		}
+		j.take(trial, name, rec)
 		filled, _ := j.proc.FillMeasured(j.settings(f), trial)
 		against := 0
 		for _, parts := range [][]checklist.FilledPart{filled.Fasteners, filled.Seals, filled.Tests} {
@@ -222,39 +222,56 @@ func (j *Job) worstFill(f *fold, with map[string]string, name string, values []*
 	return worst
 }
 
-// pick collects a reading for every name that replaces a setting or is recalled.
+// pick collects a reading for every setting that one replaces, and for every name
+// that is recalled.
 func (j *Job) pick(f *fold, choose func(step, name string, values []*record) *record) map[string]string {
-	names := map[string]bool{}
-	for _, s := range j.proc.Settings {
-		names[s.Name] = true
-	}
 	picked := map[string]*record{}
+	names := map[string]string{}
 	for _, id := range sortedKeys(f.steps) {
 		for name, values := range f.steps[id].readings {
-			if !names[name] && !j.proc.Recalls(name) {
+			sets := j.proc.Sets(name)
+			if sets == "" && !j.proc.Recalls(name) {
 				continue
 			}
 			rec := choose(id, name, values)
-			if picked[name] == nil || compareRecords(picked[name], rec) < 0 {
-				picked[name] = rec
+			for _, to := range []string{sets, name} {
+				if to != "" && (picked[to] == nil || compareRecords(picked[to], rec) < 0) {
+					picked[to], names[to] = rec, name
+				}
 			}
 		}
 	}
 	measured := map[string]string{}
-	for name, rec := range picked {
-		if !names[name] {
-			measured[name] = rec.Value
-			continue
+	for to, rec := range picked {
+		if j.proc.Sets(names[to]) != to {
+			measured[to] = rec.Value
+		} else {
+			j.take(measured, names[to], rec)
 		}
-		// A count of drops is measured in drops and set as a bare number.
-		for _, value := range []string{withUnit(rec.Value, rec.Unit), rec.Value} {
-			if j.proc.CheckValue(name, value) == nil {
-				measured[name] = value
-				break
-			}
+	}
+	for name := range measured { // of those that replace a setting only what is recalled is named twice
+		if sets := j.proc.Sets(name); sets != "" && sets != name && !j.proc.Recalls(name) {
+			delete(measured, name)
 		}
 	}
 	return measured
+}
+
+// take puts a reading in the place of the setting that it replaces.
+func (j *Job) take(measured map[string]string, name string, rec *record) {
+	sets := j.proc.Sets(name)
+	if sets == "" {
+		measured[name] = rec.Value
+		return
+	}
+	value := j.proc.Taken(name, rec.Value)
+	// A count of drops is measured in drops and set as a bare number.
+	for _, value := range []string{withUnit(value, rec.Unit), value} {
+		if j.proc.CheckValue(sets, value) == nil {
+			measured[sets] = value
+			return
+		}
+	}
 }
 
 // readingOf is the reading of a step by its name; nil where there is none.

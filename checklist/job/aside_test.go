@@ -39,7 +39,7 @@ func TestAReadingThatDoesNotGoWithTheRest(t *testing.T) {
 // What a step says to put on the list is on it once the step can be done.
 func TestAStepPutsOnTheList(t *testing.T) {
 	b := newBench(t)
-	source := `format = 1
+	source := `format = 2
 id = "list"
 title = "List"
 [[stage]]

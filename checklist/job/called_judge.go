@@ -228,7 +228,7 @@ func (g *gating) unread(step *checklist.FilledStep) bool {
 
 // uncalled is the procedure that a step always calls and that was not called.
 func (g *gating) uncalled(step *checklist.FilledStep) string {
-	if step.Call == nil || step.Call.OnlyIf != "" {
+	if step.Call == nil || step.Call.Ask != "" {
 		return ""
 	}
 	for _, c := range g.state.CalledBy(step.ID) {

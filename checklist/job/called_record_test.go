@@ -25,7 +25,7 @@ func TestTheOneRecordHoldsWhatCalledJobsPassed(t *testing.T) {
 	b := newBench(t)
 	j := b.cover()
 	source := strings.Replace(holeProcedure, `hold = "inspector"`, `hold = "inspector"
-reading = [{ name = "wall", ask = "Wall left", unit = "mm", low = "2" }, { name = "lip", ask = "Lip left", unit = "mm", low = "1" }]`, 1)
+reading = [{ name = "wall", ask = "Wall left", kind = "length", unit = "mm", low = "2" }, { name = "lip", ask = "Lip left", kind = "length", unit = "mm", low = "1" }]`, 1)
 	one := b.call(j, "holes", source, map[string]string{"thread": "M4"})
 	must(one.Tick("look"))
 	require.Contains(t, recordOf(t, j), "| Mend it (Save a hole) | hold point, inspector | NOT RELEASED |")
@@ -45,7 +45,7 @@ hold = "owner"`, 1), nil)
 }
 
 // cutProcedure cuts a thread and puts a screw in.
-const cutProcedure = `format = 1
+const cutProcedure = `format = 2
 id     = "save-hole"
 title  = "Save a hole"
 
@@ -68,13 +68,13 @@ title = "Work"
 [[stage.step]]
 id   = "drill"
 kind = "make"
-uses = ["new"]
+parts = ["new"]
 do   = "Drill it."
 
 [[stage.step]]
 id   = "tap"
 kind = "make"
-uses = ["new"]
+parts = ["new"]
 do   = "Tap it."
 `
 
@@ -85,8 +85,7 @@ func TestNothingIsBroughtForAThreadThatIsCut(t *testing.T) {
 	source, err := os.ReadFile("../../testdata/refit/dome-cover.toml")
 	require.NoError(t, err)
 	calls := strings.Replace(string(source), `title = "Try every hole"`, `title = "Try every hole"
-call = "save-hole"
-only_if = "a hole does not hold"`, 1)
+call = { procedure = "save-hole", ask = "a hole does not hold" }`, 1)
 	j, err := Start(memJob, tap(t, calls), map[string]string{"code": "Club code", "edition": "2018", "multiple": "1.5", "hold_time": "10 min"}, "Bramble", b.env)
 	require.NoError(t, err)
 	must(j.Read("cold", "zero", "yes"))

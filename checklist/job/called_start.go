@@ -40,7 +40,7 @@ func (j *Job) callable(id string) (*checklist.FilledStep, error) {
 	if len(blocks) > 0 {
 		return nil, &BlockedError{id, blocks}
 	}
-	if step.Call.OnlyIf == "" {
+	if step.Call.Ask == "" {
 		for _, c := range state.CalledBy(id) {
 			if len(c.Off) == 0 {
 				return refuse("%s was started already: %s", step.Call.Procedure, Plain(c.Dir))
@@ -53,7 +53,7 @@ func (j *Job) callable(id string) (*checklist.FilledStep, error) {
 // CallPlan is what a call starts with.
 type CallPlan struct {
 	Procedure string            // id
-	OnlyIf    string            // when it is called; empty for always
+	Ask       string            // the question that yes calls it to; empty for always
 	Values    map[string]string // settings that the calling job knows
 	// Refused are settings that the calling procedure gives and the called one
 	// does not take, in plain words; they are asked for instead.
@@ -80,7 +80,7 @@ func (j *Job) PlanCall(id string, proc *checklist.Procedure) (CallPlan, error) {
 	if proc.ID != step.Call.Procedure {
 		return CallPlan{}, &BlockedError{id, []string{fmt.Sprintf("it calls %s, not %s", step.Call.Procedure, proc.ID)}}
 	}
-	plan := CallPlan{Procedure: proc.ID, OnlyIf: step.Call.OnlyIf, Values: step.Call.Values()}
+	plan := CallPlan{Procedure: proc.ID, Ask: step.Call.Ask, Values: step.Call.Values()}
 	for _, name := range sortedKeys(plan.Values) {
 		if err := proc.CheckValue(name, plan.Values[name]); err != nil {
 			plan.Refused = append(plan.Refused, Plain(fmt.Sprintf("%s %s: %s", name, plan.Values[name], err.Error())))

@@ -15,7 +15,7 @@ import (
 	"pgregory.net/rapid"
 )
 
-const coverProcedure = `format = 1
+const coverProcedure = `format = 2
 id     = "cover"
 title  = "Close the cover"
 
@@ -37,26 +37,24 @@ hold = "owner"
 id      = "holes"
 kind    = "inspect"
 do      = "Turn a good screw into every hole."
-call    = "save-hole"
-set     = { thread = "${thread}", hole = "${reading.widest}", metal = "butter" }
-only_if = "a screw turns and turns"
-reading = [{ name = "widest", ask = "Widest hole", unit = "mm" }]
+call    = { procedure = "save-hole", set = { thread = "${thread}", hole = "${widest}", metal = "butter" }, ask = "Does a screw turn and turn?" }
+reading = [{ name = "widest", ask = "Widest hole", kind = "length", unit = "mm" }]
 
 [[stage.step]]
 id    = "oil"
 kind  = "make"
-needs = ["safe"]
+after = ["safe"]
 do    = "Drill the oil hole."
-call  = "oil-hole"
+call  = { procedure = "oil-hole" }
 
 [[stage.step]]
 id    = "close"
 kind  = "tighten"
-needs = ["holes", "oil"]
+after = ["holes", "oil"]
 do    = "Close it."
 `
 
-const holeProcedure = `format = 1
+const holeProcedure = `format = 2
 id     = "save-hole"
 title  = "Save a hole"
 
@@ -93,11 +91,10 @@ hold = "inspector"
 id      = "drill"
 kind    = "make"
 do      = "Drill."
-call    = "oil-hole"
-only_if = "it has to be drilled"
+call    = { procedure = "oil-hole", ask = "it has to be drilled" }
 `
 
-const oilProcedure = `format = 1
+const oilProcedure = `format = 2
 id     = "oil-hole"
 title  = "Drill a hole"
 
@@ -113,8 +110,7 @@ do   = "Drill it."
 id   = "again"
 kind = "make"
 do   = "And again."
-call = "oil-hole"
-only_if = "it broke off"
+call = { procedure = "oil-hole", ask = "it broke off" }
 `
 
 // cover is a job whose first step is done, so that its steps can call.
@@ -160,7 +156,7 @@ func TestCallPlan(t *testing.T) {
 	require.Equal(t, map[string]string{"thread": "M4", "hole": "3.4 mm"}, plan.Values)
 	require.Len(t, plan.Refused, 1)
 	require.Contains(t, plan.Refused[0], "metal butter: ")
-	require.Equal(t, "a screw turns and turns", plan.OnlyIf)
+	require.Equal(t, "Does a screw turn and turn?", plan.Ask)
 
 	var blocked *BlockedError
 	var unknown *StepError
@@ -437,7 +433,7 @@ choices = ["a", "b"]
 default = "a"
 
 [[stage]]`, 1)
-	source = strings.Replace(source, `id    = "oil"`, "id    = \"oil\"\nwhen = { kind = \"a\" }\nreading = [{ name = \"kind\", ask = \"Kind\", unit = \"choice\", choices = [\"a\", \"b\"] }]", 1)
+	source = strings.Replace(source, `id    = "oil"`, "id    = \"oil\"\nwhen = [\"kind = a\"]\nreading = [{ name = \"kind\", ask = \"Kind\", kind = \"choice\", choices = [\"a\", \"b\"], sets = \"kind\" }]", 1)
 	j, err := Start(memJob, tap(t, source), nil, "Bramble", b.env)
 	require.NoError(t, err)
 	must(j.Release("safe", "Ruth"))
@@ -932,7 +928,7 @@ func TestNoSequenceLeavesACalledJobOpen(t *testing.T) {
 							closed++
 						}
 					}
-					if step := now.Filled().Step(id); s.Status == Done && step.Call != nil && step.Call.OnlyIf == "" {
+					if step := now.Filled().Step(id); s.Status == Done && step.Call != nil && step.Call.Ask == "" {
 						require.NotZero(r, closed, "%s is done without its call", id)
 					}
 				}
@@ -1032,7 +1028,7 @@ func TestReleaseAcrossCalledJobs(t *testing.T) {
 	must(holes.Release("mend", "Ruth"))
 
 	// And the other way: who works inside does not release what lies around it.
-	const outside = `format = 1
+	const outside = `format = 2
 id = "outside"
 title = "x"
 [[stage]]
@@ -1041,11 +1037,11 @@ title = "x"
 id = "oil"
 kind = "make"
 do = "Drill."
-call = "oil-hole"
+call = { procedure = "oil-hole" }
 [[stage.step]]
 id = "look"
 kind = "inspect"
-needs = []
+after = []
 do = "Look."
 hold = "inspector"
 `

@@ -94,14 +94,14 @@ func (b *consequence) add(kind, name, title, do, why string, readings ...checkli
 }
 
 func yes(name, ask string, outside check.Severity) checklist.Reading {
-	return checklist.Reading{Name: name, Ask: ask, Unit: "yes-no", Nominal: "yes", Outside: outside}
+	return checklist.Reading{Name: name, Ask: ask, Kind: "yes-no", Nominal: "yes", Outside: outside}
 }
 
 func mm(l quantity.Length) string { return fmt.Sprintf("%.2f", l.MM()) }
 
 // atLeast is a reading in mm with a lower limit.
 func atLeast(name, ask string, low quantity.Length, outside check.Severity) checklist.Reading {
-	return checklist.Reading{Name: name, Ask: ask, Unit: "mm", Low: mm(low), Outside: outside}
+	return checklist.Reading{Name: name, Ask: ask, Kind: "length", Unit: "mm", Low: mm(low), Outside: outside}
 }
 
 func (b *consequence) inspector(d *Disposition) {
@@ -138,7 +138,7 @@ func (b *consequence) tap(advice Advice, same bool) {
 	do := fmt.Sprintf("Drill %s to %s in a guide, then tap %s: taper, second, plug, square to the face.", b.what, size, b.t)
 	step := b.add("make", "tap", fmt.Sprintf("Drill and tap %s", b.t), do,
 		"Drilled by eye the hole wanders, and the cover no longer finds its screws.",
-		checklist.Reading{Name: "drilled", Ask: "Hole as drilled", Unit: "mm", Nominal: mm(diameter), Low: "-0.05", High: "+0.10"})
+		checklist.Reading{Name: "drilled", Ask: "Hole as drilled", Kind: "length", Unit: "mm", Nominal: mm(diameter), Minus: "0.05", Plus: "0.10"})
 	step.Cautions = []string{"Pad on a cord below the hole, grease on the flutes, vacuum and no compressed air: chips in the water space end in clacks and gauge passages."}
 	step.Warnings = []string{"Eye protection; swarf is sharp and hot."}
 }
@@ -171,7 +171,7 @@ func (b *consequence) cover() {
 	clear := b.t.Clearance()
 	b.add("make", "cover-hole", "Open the hole in the cover", fmt.Sprintf("Open the cover's hole for %s to %s mm, for %s.", b.what, mm(clear.Medium), b.t),
 		"The old hole is too small, and a screw that bears on its side holds nothing down.",
-		checklist.Reading{Name: "cover_hole", Ask: "Hole in the cover", Unit: "mm", Nominal: mm(clear.Medium), Low: "-" + mm(clear.Medium-clear.Fine), High: "+" + mm(clear.Coarse-clear.Medium)})
+		checklist.Reading{Name: "cover_hole", Ask: "Hole in the cover", Kind: "length", Unit: "mm", Nominal: mm(clear.Medium), Minus: mm(clear.Medium - clear.Fine), Plus: mm(clear.Coarse - clear.Medium)})
 }
 
 // room asks for what is left round the hole and the head.
@@ -228,7 +228,7 @@ func (b *consequence) mark(advice Advice) {
 	if advice.Input.Kind == fastening.WetHole {
 		wet = "yes"
 	}
-	readings = append(readings, checklist.Reading{Name: "wet", Ask: "Hole now leads to water or steam", Unit: "yes-no", Nominal: wet, Outside: check.Warn})
+	readings = append(readings, checklist.Reading{Name: "wet", Ask: "Hole now leads to water or steam", Kind: "yes-no", Nominal: wet, Outside: check.Warn})
 	step := b.add("inspect", "mark", "Mark the odd screw", fmt.Sprintf("Punch a dot beside %s. Look down the hole with a light: where does the screw end, did it break through?", b.what),
 		"The next one to open this has one odd screw in the hand and five that look like it.", readings...)
 	step.Notes = []string{"A hole that leads to water now wants a screw that lives in water, and sealant: ask the rules again before it is closed."}

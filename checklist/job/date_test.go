@@ -9,7 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-const datedProcedure = `format = 1
+const datedProcedure = `format = 2
 id = "seal"
 title = "A sealed thread"
 [settings.use_by]
@@ -31,18 +31,18 @@ title = "On"
 id = "container"
 kind = "inspect"
 do = "Read the container."
-uses = ["paste"]
-reading = [{ name = "use_by", ask = "Last day of the sealant", unit = "date" }]
+parts = ["paste"]
+reading = [{ name = "use_by", ask = "Last day of the sealant", kind = "date", sets = "use_by" }]
 [[stage.step]]
 id = "dry"
 kind = "dry-fit"
 do = "Try it dry."
-uses = ["paste", "stud"]
+parts = ["paste", "stud"]
 [[stage.step]]
 id = "seal"
 kind = "seal"
 do = "Seal it."
-uses = ["paste", "stud"]
+parts = ["paste", "stud"]
 `
 
 // The day on the container is looked at when the step is done, not when it was

@@ -8,6 +8,7 @@ import (
 
 	"fettle/checklist"
 	"fettle/threads"
+	"fettle/threads/check"
 	"fettle/threads/fastening"
 )
 
@@ -165,7 +166,7 @@ func (j *Job) unsoundHole(base *checklist.Filled, f *Finding, now string) string
 		return "what is left of the thread is not known"
 	}
 	for _, o := range advice.Result.Options {
-		if o.Kind == fastening.Chase && o.Verdict != fastening.Stop {
+		if o.Kind == fastening.Chase && o.Verdict != check.Stop {
 			return ""
 		}
 	}
@@ -190,12 +191,12 @@ func (j *Job) checkRescue(f *Finding, t threads.Thread) error {
 			continue
 		}
 		if o.Thread == t {
-			if o.Verdict == fastening.Stop {
+			if o.Verdict == check.Stop {
 				return &RefusedError{f.Where(), stops(o)}
 			}
 			return nil
 		}
-		if o.Verdict != fastening.Stop && !slices.Contains(offered, o.Thread.String()) {
+		if o.Verdict != check.Stop && !slices.Contains(offered, o.Thread.String()) {
 			offered = append(offered, o.Thread.String())
 		}
 	}
@@ -205,7 +206,7 @@ func (j *Job) checkRescue(f *Finding, t threads.Thread) error {
 func stops(o fastening.Option) []string {
 	var list []string
 	for _, c := range o.Consequences {
-		if c.Severity == fastening.Stop {
+		if c.Severity == check.Stop {
 			list = append(list, c.Message)
 		}
 	}
@@ -340,10 +341,12 @@ func (j *Job) decided(f *fold, base *checklist.Filled, found []Finding) *changes
 }
 
 // openedAgain adds to what the steps have to answer for what opened them again: an
-// entry that says so, an answer put right, and a test that begins anew.
+// entry that says so, an answer put right, and a test that begins anew. An answer that
+// another took the place of opened steps all the same: who had seen neither did the
+// work by the one before both.
 func (j *Job) openedAgain(c *changes, f *fold, base *checklist.Filled) {
 	for kind, rule := range map[string]Rule{KindReopen: RuleReopened, KindAnswer: RuleAnswers} {
-		for _, rec := range f.judged[kind] {
+		for _, rec := range f.standing(kind) {
 			for _, id := range rec.Opens {
 				if j.keeps(rule) {
 					c.touch[id] = append(c.touch[id], rec.ID)

@@ -2,12 +2,11 @@ package job
 
 import (
 	"bytes"
+	"fettle/threads/check"
 	"testing"
 	"time"
 
 	"github.com/stretchr/testify/require"
-
-	"fettle/checklist"
 )
 
 // held plays a hold at the test pressure that ends at bar.
@@ -87,7 +86,7 @@ func TestFallIsWorkedOutAgainEachTime(t *testing.T) {
 // Where the boiler and the water are known, the change of temperature is looked
 // at: it can make a failure a question, and never a pass by itself.
 func TestFallAndTemperature(t *testing.T) {
-	play := func(last NewPoint) (*Job, checklist.Finding) {
+	play := func(last NewPoint) (*Job, check.Result) {
 		b, j := readyForTest(t, "drop_allowed=0 bar", "volume=6000 ml", "diameter=125 mm", "wall=3 mm", "metal=copper")
 		held(b, j, last)
 		for _, f := range lastTest(j).Reading.Findings {
@@ -95,7 +94,7 @@ func TestFallAndTemperature(t *testing.T) {
 				return j, f
 			}
 		}
-		return j, checklist.Finding{}
+		return j, check.Result{}
 	}
 	// 6 l without air: by hand 6000 x 1.57e-4 / 0.469 = 2.0 bar/K.
 	j, f := play(NewPoint{Pressure: "8.8 bar", Water: "19.7 C"})

@@ -2,6 +2,7 @@ package job
 
 import (
 	"bytes"
+	"fettle/checklist/paper"
 	"strings"
 	"testing"
 
@@ -67,7 +68,7 @@ func TestAFigureAfterTheDecision(t *testing.T) {
 	must(j.Dispose("1", NewDisposition{Decision: Repair, Text: "up a size", Thread: "2 BA", Boiler: "no"}))
 	shown := func() string {
 		var text strings.Builder
-		require.NoError(t, j.Filled().WriteText(&text, 200))
+		require.NoError(t, paper.WriteText(&text, j.Filled(), 200))
 		return text.String()
 	}
 	before := shown()

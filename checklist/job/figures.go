@@ -58,7 +58,7 @@ func (j *Job) fill(f *fold, measured map[string]string) (*checklist.Filled, []st
 func withUnit(value, unit string) string {
 	value = strings.TrimSpace(value)
 	switch unit {
-	case "", "count", "number", "thread", "yes-no", "choice", "text":
+	case "", "count", "number", "thread", "yes-no", "choice", "text", "material", "grade", "date", "photo":
 		return value
 	}
 	if strings.Trim(value, "+-0123456789.,") != "" {

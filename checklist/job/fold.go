@@ -324,18 +324,19 @@ func (f *fold) collect(i int, undone map[target][]int) {
 		f.past[e.Kind] = append(f.past[e.Kind], e.record)
 		return
 	}
+	if e.Kind == KindTick || e.Kind == KindSkip || e.Kind == KindRelease {
+		f.place[e.record] = i
+	}
 	if undo := f.contested(i, undone); undo != nil {
 		step.apart = append(step.apart, contest{e.record, undo})
 		return
 	}
 	switch e.Kind {
 	case KindTick:
-		f.place[e.record] = i
 		step.ticks = append(step.ticks, e.record)
 	case KindSkip:
 		step.skips = append(step.skips, e.record)
 	case KindRelease:
-		f.place[e.record] = i
 		step.releases = append(step.releases, e.record)
 	case KindNote:
 		step.notes = append(step.notes, e.record)

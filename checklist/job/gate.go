@@ -65,6 +65,11 @@ func (g *gating) unskippable(step *checklist.FilledStep) string {
 			return fmt.Sprintf("it asks whether it is safe to go on (%s): it is not left out", r.Name)
 		}
 	}
+	for _, f := range step.WorkedOut {
+		if f.Outside == check.Stop && g.j.keeps(RuleReadingKept) {
+			return fmt.Sprintf("it shows whether it is safe to go on (%s): it is not left out", f.Label)
+		}
+	}
 	return ""
 }
 
@@ -282,9 +287,24 @@ func (g *gating) readingGates(s *StepState, step *checklist.FilledStep, add addG
 			add(RuleAskNamed, GateAsk, false, text, items...)
 		}
 	}
+	if text, items := asksOfFigures(step); text != "" {
+		add(RuleAskNamed, GateAsk, false, text, items...)
+	}
 	if text := g.dangerOpen(step, s); text != "" {
 		add(RuleDanger, GateDanger, true, text, step.ID)
 	}
+}
+
+// asksOfFigures says which worked-out figures leave it to a person to answer for
+// them, each for the value it has; "" where none does.
+func asksOfFigures(step *checklist.FilledStep) (text string, items []string) {
+	for _, f := range step.WorkedOut {
+		if f.Known && f.Judgement.Severity == check.Ask {
+			text = f.Label + ": " + f.Judgement.Text
+			items = append(items, f.Key+" "+f.Text)
+		}
+	}
+	return text, items
 }
 
 // asks says what a reading leaves to a person to answer for, and for which
@@ -316,6 +336,9 @@ func (g *gating) askedOf(s *StepState, step *checklist.FilledStep) string {
 		if text != "" && len(g.passes(step.ID, &Gate{Name: GateAsk, Items: items})) == 0 {
 			return text
 		}
+	}
+	if text, items := asksOfFigures(step); text != "" && len(g.passes(step.ID, &Gate{Name: GateAsk, Items: items})) == 0 {
+		return text
 	}
 	return ""
 }

@@ -144,7 +144,7 @@ var apartScenarios = map[string]func(*scene){
 		s.open(ana, "bore")
 	},
 	"two-walls-of-one-verdict": func(s *scene) {
-		ana := s.work(step("wall", "measure", `reading = [{ name = "bore", ask = "Bore", unit = "mm", low = "5", high = "9" }]`), step("cut", "make", `do = "Turn a plug of ${bore}."`))
+		ana := s.work(step("wall", "measure", `reading = [{ name = "bore", ask = "Bore", kind = "length", unit = "mm", low = "5", high = "9", sets = "bore" }]`), step("cut", "make", `do = "Turn a plug of ${bore}."`))
 		tom := s.apart("Tom", ana, 0)
 		must(ana.Read("wall", "bore", "8.9"))
 		must(tom.Note("", "comes second in the order"))
@@ -196,8 +196,23 @@ var apartScenarios = map[string]func(*scene){
 		must(tom.Settle("off", "", "done"))
 		s.done(tom, "off")
 	},
+	"left-out-apart-from-done-again": func(s *scene) {
+		ana := s.work(step("off", "inspect"), step("cut", "make"))
+		must(ana.Tick("off"))
+		tom := s.apart("Tom", ana, 0)
+		must(ana.UndoStep("off"))
+		must(ana.Tick("off"))
+		s.write(tom, Entry{Kind: KindSkip, By: "Tom", Step: "off", Text: "was off already"})
+		s.meet(ana, tom)
+		for _, j := range []*Job{ana, tom} {
+			s.open(j, "off")
+			s.refused(j.Tick("cut"))
+		}
+		must(tom.Settle("off", "", "done"))
+		s.done(tom, "off")
+	},
 	"colder-shop-apart": func(s *scene) {
-		j := s.work(step("seal", "seal", `uses = ["paste"]`), step("cured", "wait", `uses = ["paste"]`, `wait = "24 h"`))
+		j := s.work(step("seal", "seal", `parts = ["paste"]`), step("cured", "wait", `parts = ["paste"]`, `wait = "24 h"`))
 		must(j.Shop("20 C"))
 		must(j.Tick("seal"))
 		must(j.Begin("cured", NewBegin{}))

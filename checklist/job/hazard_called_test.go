@@ -68,8 +68,8 @@ var calledScenarios = map[string]func(*scene){
 		s.done(j, "oil")
 	},
 	"danger-found-in-a-called-job": func(s *scene) {
-		j := s.work(step("valve", "inspect", `call = "gland"`), step("light", "test"))
-		child := s.call(j, "valve", "format = 1\nid = \"gland\"\ntitle = \"A gland\"\n[[stage]]\ntitle = \"Work\"\n"+step("held", "inspect", heldReading), nil)
+		j := s.work(step("valve", "inspect", `call = { procedure = "gland" }`), step("light", "test"))
+		child := s.call(j, "valve", "format = 2\nid = \"gland\"\ntitle = \"A gland\"\n[[stage]]\ntitle = \"Work\"\n"+step("held", "inspect", heldReading), nil)
 		must(child.Read("held", "held", "no"))
 		s.refresh(j)
 		s.refused(j.Tick("valve"))

@@ -10,12 +10,12 @@ import (
 // climbing is a job of a pressure test in stages, with its figures on the sheet.
 func climbing(s *scene, sheet ...string) *Job {
 	j := s.work(
-		step("agree", "decide", `uses = ["water"]`, `hold = "inspector"`),
-		step("half", "test", `uses = ["water"]`, `figures = ["water.half"]`),
-		step("full", "test", `uses = ["water"]`, `figures = ["water.target"]`),
-		step("watch", "wait", `uses = ["water"]`, `wait = "${hold_time}"`),
+		step("agree", "decide", `parts = ["water"]`, `hold = "inspector"`),
+		step("half", "test", `parts = ["water"]`, `figures = ["water.half"]`),
+		step("full", "test", `parts = ["water"]`, `figures = ["water.target"]`),
+		step("watch", "wait", `parts = ["water"]`, `wait = "${hold_time}"`),
 		step("look", "inspect"),
-		step("result", "test", `uses = ["water"]`),
+		step("result", "test", `parts = ["water"]`),
 		step("close", "record"))
 	for _, line := range append([]string{"operator=Ana", "inspector=Ruth", "boiler=B 17", "gauge=G 4", "gauge_date=2026-01-10"}, sheet...) {
 		name, value, _ := strings.Cut(line, "=")
@@ -148,7 +148,7 @@ var testScenarios = map[string]func(*scene){
 		s.refused(j.BeginTest(""))
 	},
 	"figures-of-the-code-not-typed-in": func(s *scene) {
-		j := s.work(step("result", "test", `uses = ["water"]`))
+		j := s.work(step("result", "test", `parts = ["water"]`))
 		s.refused(j.BeginTest(""))
 		s.write(j, Entry{Kind: KindRun, Step: "result"})
 		s.points(j, "9 bar", "9 bar")
@@ -216,6 +216,16 @@ var testScenarios = map[string]func(*scene){
 		s.result(j, "pass", "Ruth")
 		s.fails(j)
 	},
+	"watch-over-a-reading-before-its-time": func(s *scene) {
+		j := agreed(s)
+		s.points(j, "4.5 bar", "9 bar")
+		must(j.Tick("half"))
+		must(j.Tick("full"))
+		s.write(j, Entry{Kind: KindPoint, Step: "result", About: lastTest(j).ID, Value: "9 bar", Data: map[string]string{"at": s.now.Add(time.Hour).Format(time.RFC3339)}})
+		s.refused(j.Tick("watch"))
+		s.tick(j, "watch")
+		s.open(j, "watch")
+	},
 	"pumped-over-the-alarm": func(s *scene) {
 		j := agreed(s)
 		s.points(j, "4.5 bar", "9.6 bar")
@@ -264,7 +274,7 @@ var testScenarios = map[string]func(*scene){
 		s.fails(j)
 	},
 	"line-of-the-sheet-pushed-aside-by-another": func(s *scene) {
-		j := s.work(step("result", "test", `uses = ["water"]`))
+		j := s.work(step("result", "test", `parts = ["water"]`))
 		must(j.Sheet("operator", "Ana"))
 		must(j.Sheet("inspector", "Ruth"))
 		must(j.Sheet("drop_allowed", "0 bar"))
@@ -318,9 +328,9 @@ var testScenarios = map[string]func(*scene){
 	},
 	"wet-place-counted-in-the-test": func(s *scene) {
 		j := s.work(
-			step("full", "test", `uses = ["water"]`, `reading = [{ name = "wet", ask = "Wet places", unit = "count", low = "0", high = "0", outside = "ask" }]`),
-			step("watch", "wait", `uses = ["water"]`, `wait = "${hold_time}"`),
-			step("result", "test", `uses = ["water"]`))
+			step("full", "test", `parts = ["water"]`, `reading = [{ name = "wet", ask = "Wet places", kind = "count", low = "0", high = "0", outside = "ask" }]`),
+			step("watch", "wait", `parts = ["water"]`, `wait = "${hold_time}"`),
+			step("result", "test", `parts = ["water"]`))
 		must(j.Sheet("operator", "Ana"))
 		must(j.Sheet("inspector", "Ruth"))
 		must(j.BeginTest(""))
@@ -373,7 +383,7 @@ var testScenarios = map[string]func(*scene){
 		s.refused(j.Result("pass", "Ruth", "dry"))
 	},
 	"other-job-cures": func(s *scene) {
-		other := s.jobAt("/stick/club/other", parts+step("seal", "seal", `uses = ["paste"]`)+step("cured", "wait", `uses = ["paste"]`, `wait = "24 h"`), nil, s.env)
+		other := s.jobAt("/stick/club/other", parts+step("seal", "seal", `parts = ["paste"]`)+step("cured", "wait", `parts = ["paste"]`, `wait = "24 h"`), nil, s.env)
 		must(other.Tick("seal"))
 		must(other.Begin("cured", NewBegin{}))
 		j := climbing(s)
@@ -395,9 +405,8 @@ var testScenarios = map[string]func(*scene){
 	},
 	"holds-of-one-test-by-two-inspectors": func(s *scene) {
 		j := s.work(
-			step("agree", "decide", `uses = ["water"]`, `hold = "inspector"`), step("full", "test", `uses = ["water"]`),
-			step("sound", "decide", `hold = "inspector"`), step("watch", "wait", `uses = ["water"]`, `wait = "${hold_time}"`), step("result", "test", `uses = ["water"]`))
-		must(j.Release("agree", "Olga"))
+			step("agree", "decide", `parts = ["water"]`, `hold = "inspector"`), step("full", "test", `parts = ["water"]`),
+			step("sound", "decide", `hold = "inspector"`), step("watch", "wait", `parts = ["water"]`, `wait = "${hold_time}"`), step("result", "test", `parts = ["water"]`))
 		must(j.Sheet("operator", "Ana"))
 		must(j.Sheet("preliminary", "yes"))
 		must(j.Release("agree", "Olga"))
@@ -411,8 +420,16 @@ var testScenarios = map[string]func(*scene){
 		must(j.Tick("watch"))
 		s.refused(j.Result("pass", "Tom", "dry"))
 	},
+	"agreed-before-the-sheet-names-anybody": func(s *scene) {
+		j := s.work(step("agree", "decide", `parts = ["water"]`, `hold = "inspector"`), step("full", "test", `parts = ["water"]`))
+		s.refused(j.Release("agree", "Ruth"))
+		must(j.Sheet("operator", "Ana"))
+		s.refused(j.Release("agree", "Ruth"))
+		must(j.Sheet("inspector", "Ruth"))
+		must(j.Release("agree", "Ruth"))
+	},
 	"paper-that-is-not-whole": func(s *scene) {
-		j := s.work(step("result", "test", `uses = ["water"]`))
+		j := s.work(step("result", "test", `parts = ["water"]`))
 		must(j.Sheet("operator", "Ana"))
 		must(j.Sheet("inspector", "Ruth"))
 		must(j.BeginTest(""))

@@ -254,7 +254,7 @@ func (s *scene) changed(source string, replace ...string) string {
 
 // parts is the head of the procedures that scenarios make of a few steps: a ring of
 // screws, a sealant that cures for 24 hours, a pressure test by an invented code.
-const parts = `format = 1
+const parts = `format = 2
 id     = "valve"
 title  = "Refit a valve"
 
@@ -291,7 +291,7 @@ kind       = "sealant"
 material   = "high-temperature anaerobic"
 zone       = "saturated"
 pressure   = "${pressure}"
-metals     = "gunmetal, stainless"
+metals     = ["gunmetal", "stainless"]
 gap        = "0.1 mm"
 primer     = "yes"
 shop       = "20 C"
@@ -319,10 +319,10 @@ func step(id, kind string, more ...string) string {
 
 // Readings of such steps.
 const (
-	zeroReading = `reading = [{ name = "zero", ask = "Gauge on zero", unit = "yes-no", nominal = "yes", outside = "stop" }]`
-	gapReading  = `reading = [{ name = "gap", ask = "Gap at the rim", unit = "mm", low = "0", high = "0.05" }]`
-	askReading  = `reading = [{ name = "fall", ask = "Fall in the hold", unit = "bar", low = "0", high = "0.1", outside = "ask" }]`
-	heldReading = `reading = [{ name = "held", ask = "Held from inside", unit = "yes-no", nominal = "yes", danger = "Nothing holds the spindle from inside." }]`
+	zeroReading = `reading = [{ name = "zero", ask = "Gauge on zero", kind = "yes-no", nominal = "yes", outside = "stop" }]`
+	gapReading  = `reading = [{ name = "gap", ask = "Gap at the rim", kind = "length", unit = "mm", low = "0", high = "0.05" }]`
+	askReading  = `reading = [{ name = "fall", ask = "Fall in the hold", kind = "pressure", unit = "bar", low = "0", high = "0.1", outside = "ask" }]`
+	heldReading = `reading = [{ name = "held", ask = "Held from inside", kind = "yes-no", nominal = "yes", danger = "Nothing holds the spindle from inside." }]`
 )
 
 // work starts a job of a few steps.

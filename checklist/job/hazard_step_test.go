@@ -6,6 +6,8 @@ import (
 	"time"
 
 	"github.com/stretchr/testify/require"
+
+	"fettle/checklist"
 )
 
 // Steps: what comes first, what is read, what opens them again.
@@ -101,7 +103,7 @@ var stepScenarios = map[string]func(*scene){
 		s.open(j, "fall")
 	},
 	"stop-of-a-word-without-the-word": func(s *scene) {
-		j := s.work(step("cold", "inspect", `reading = [{ name = "zero", ask = "Gauge on zero", unit = "yes-no", outside = "stop" }]`))
+		j := s.work(step("cold", "inspect", `reading = [{ name = "zero", ask = "Gauge on zero", kind = "yes-no", outside = "stop" }]`))
 		must(j.Read("cold", "zero", "no"))
 		s.refused(j.Tick("cold"))
 		s.tick(j, "cold")
@@ -142,6 +144,80 @@ var stepScenarios = map[string]func(*scene){
 		must(j.Tick("face"))
 		s.meet(j, tom)
 		s.open(j, "face")
+	},
+	"stop-read-under-a-decision-taken-back": func(s *scene) {
+		j := s.work(step("held", "inspect", heldReading), step("off", "inspect"))
+		tom := s.apart("Tom", j, 0)
+		no := must(j.Read("held", "held", "no")).Entry.ID
+		must(tom.Read("held", "held", "yes"))
+		must(j.Dispose("1", NewDisposition{Decision: Rework, Text: "a collar is fitted"}))
+		must(j.Tick("after-" + entryName(no)))
+		must(j.Read("held", "held", "no"))
+		must(j.UndoEntry(no))
+		s.meet(j, tom)
+		s.refused(j.Tick("held"))
+		s.open(j, "held")
+		must(j.Read("held", "held", "yes"))
+		must(j.Tick("held"))
+	},
+	"stop-read-apart-from-the-opening": func(s *scene) {
+		j := s.work(step("held", "inspect", heldReading), step("off", "inspect"))
+		must(j.Read("held", "held", "yes"))
+		must(j.Tick("held"))
+		tom := s.apart("Tom", j, 0)
+		must(j.Reopen("held", "look again"))
+		must(j.Read("held", "held", "yes"))
+		must(j.Tick("held"))
+		must(tom.Read("held", "held", "no"))
+		s.meet(j, tom)
+		s.open(j, "held")
+		s.open(tom, "held")
+	},
+	"left-out-and-then-done": func(s *scene) {
+		j := s.work(step("seal", "seal"), step("close", "record"))
+		must(j.Skip("close", "in a hurry"))
+		s.refused(j.Tick("close"))
+		must(j.Tick("seal"))
+		must(j.Tick("close"))
+	},
+	"rests-on-it-and-was-done-apart": func(s *scene) {
+		j := s.work(step("seal", "seal", `parts = ["paste"]`), step("close", "tighten", `closes = "dome"`))
+		tom := s.apart("Tom", j, 0)
+		must(j.Tick("seal"))
+		must(tom.Tick("seal"))
+		must(tom.Tick("close"))
+		must(j.Reopen("seal", "the paste had skinned"))
+		s.meet(j, tom)
+		s.open(j, "close")
+		s.open(tom, "close")
+	},
+	"opened-after-the-test": func(s *scene) {
+		j := s.work(step("close", "tighten"), step("full", "test", `parts = ["water"]`), step("watch", "wait", `parts = ["water"]`, `wait = "10 min"`),
+			step("look", "inspect"), step("result", "test", `parts = ["water"]`))
+		must(j.Sheet("operator", "Ana"))
+		must(j.Sheet("inspector", "Ruth"))
+		must(j.Tick("close"))
+		must(j.BeginTest(""))
+		s.points(j, "9 bar", "9 bar")
+		for _, id := range []string{"full", "watch", "look"} {
+			must(j.Tick(id))
+		}
+		must(j.Result("pass", "Ruth", "dry"))
+		must(j.Tick("result"))
+		must(j.Reopen("close", "a nut was loose"))
+		s.open(j, "result")
+		must(j.Tick("close"))
+		s.refused(j.Tick("result"))
+	},
+	"answer-put-right-twice-apart": func(s *scene) {
+		j := s.work(step("plug", "make", `do = "Turn a plug of ${bore}."`), step("fit", "dry-fit"))
+		tom := s.apart("Tom", j, 0)
+		must(j.Tick("plug"))
+		must(tom.Answer("bore", "7 mm", "measured"))
+		must(tom.Answer("bore", "7 mm", "measured again"))
+		s.meet(j, tom)
+		s.open(j, "plug")
+		s.open(tom, "plug")
 	},
 	"answer-put-right-after-the-work": func(s *scene) {
 		j := s.work(step("plug", "make", `do = "Turn a plug of ${bore}."`), step("fit", "dry-fit"))
@@ -203,18 +279,18 @@ var stepScenarios = map[string]func(*scene){
 		must(j.Tick("dry"))
 	},
 	"gap-below-nought": func(s *scene) {
-		j := s.work(step("gap", "measure", `reading = [{ name = "gap", ask = "Gap", unit = "mm", high = "0.05", outside = "stop" }]`))
+		j := s.work(step("gap", "measure", `reading = [{ name = "gap", ask = "Gap", kind = "length", unit = "mm", high = "0.05", outside = "stop" }]`))
 		s.refused(j.Read("gap", "gap", "-0.05"))
 		s.write(j, Entry{Kind: KindMeasure, Step: "gap", Reading: "gap", Value: "-0.05", Unit: "mm"})
 		s.tick(j, "gap")
 		s.open(j, "gap")
 	},
 	"count-of-minus-nought": func(s *scene) {
-		j := s.work(step("off", "inspect", `reading = [{ name = "off", ask = "Blanks taken off", unit = "count", high = "3" }]`))
+		j := s.work(step("off", "inspect", `reading = [{ name = "off", ask = "Blanks taken off", kind = "count", high = "3" }]`))
 		s.refused(j.Read("off", "off", "-0"))
 	},
 	"figure-that-leaves-others-without-an-answer": func(s *scene) {
-		j := s.work(step("spindle", "measure", `reading = [{ name = "pressure", ask = "Working pressure", unit = "bar" }]`))
+		j := s.work(step("spindle", "measure", `reading = [{ name = "pressure", ask = "Working pressure", kind = "pressure", unit = "bar", sets = "pressure" }]`))
 		s.refused(j.Read("spindle", "pressure", "0"))
 	},
 	"whole-torque-at-once": func(s *scene) {
@@ -273,7 +349,7 @@ var stepScenarios = map[string]func(*scene){
 		s.unless(len(j.State().Dangers) == 1, "what stands on the engine is told on")
 	},
 	"danger-measured-away-before-a-test": func(s *scene) {
-		j := s.job(s.source("title = \"Cover off\"\n", "title = \"Cover off\"\nreading = [{ name = \"held\", ask = \"Held from inside\", unit = \"yes-no\", nominal = \"yes\", danger = \"Nothing holds the spindle.\" }]\n"), domeAnswers)
+		j := s.job(s.source("title = \"Cover off\"\n", "title = \"Cover off\"\nreading = [{ name = \"held\", ask = \"Held from inside\", kind = \"yes-no\", nominal = \"yes\", danger = \"Nothing holds the spindle.\" }]\n"), domeAnswers)
 		must(j.Read("cold", "zero", "yes"))
 		must(j.Release("cold", "Olga"))
 		must(j.Tick("cold"))
@@ -336,14 +412,14 @@ var stepScenarios = map[string]func(*scene){
 	},
 	"stop-by-a-reading-that-was-left-out": func(s *scene) {
 		j := s.work(
-			step("on", "inspect", `reading = [{ name = "blanks_on", ask = "Blanks fitted", unit = "count", low = "0" }]`),
-			step("off", "inspect", `reading = [{ name = "blanks_off", ask = "Blanks taken off", unit = "count", nominal = "${reading.blanks_on}", low = "-0", high = "+0", outside = "stop" }]`))
+			step("on", "inspect", `reading = [{ name = "blanks_on", ask = "Blanks fitted", kind = "count", low = "0" }]`),
+			step("off", "inspect", `reading = [{ name = "blanks_off", ask = "Blanks taken off", kind = "count", nominal = "${blanks_on}", within = "0", outside = "stop" }]`))
 		must(j.Skip("on", "none needed"))
 		must(j.Read("off", "blanks_off", "3"))
 		s.refused(j.Tick("off"))
 	},
 	"stop-of-a-figure-without-limits": func(s *scene) {
-		j := s.work(step("wall", "measure", `reading = [{ name = "wall", ask = "Wall", unit = "mm", nominal = "3", outside = "stop" }]`))
+		j := s.work(step("wall", "measure", `reading = [{ name = "wall", ask = "Wall", kind = "length", unit = "mm", nominal = "3", outside = "stop" }]`))
 		must(j.Read("wall", "wall", "0.2"))
 		s.refused(j.Tick("wall"))
 		s.tick(j, "wall")
@@ -351,8 +427,8 @@ var stepScenarios = map[string]func(*scene){
 	},
 	"ask-by-a-reading-that-was-left-out": func(s *scene) {
 		j := s.work(
-			step("before", "measure", `reading = [{ name = "plate_before", ask = "Gap before", unit = "mm", low = "0" }]`),
-			step("after", "measure", `reading = [{ name = "plate_after", ask = "Gap after", unit = "mm", nominal = "${reading.plate_before}", low = "-0.05", high = "+0.05", outside = "ask" }]`))
+			step("before", "measure", `reading = [{ name = "plate_before", ask = "Gap before", kind = "length", unit = "mm", low = "0" }]`),
+			step("after", "measure", `reading = [{ name = "plate_after", ask = "Gap after", kind = "length", unit = "mm", nominal = "${plate_before}", within = "±0.05", outside = "ask" }]`))
 		must(j.Skip("before", "no feelers"))
 		must(j.Read("after", "plate_after", "3"))
 		s.refused(j.Tick("after"))
@@ -411,7 +487,7 @@ var stepScenarios = map[string]func(*scene){
 	"union-thicker-than-its-nut": func(s *scene) {
 		source := s.changed(parts, "count     = \"3\"\n", "count     = \"3\"\nspanner = \"12.7 mm\"\n", "\"M4\"", "\"${union}\"",
 			"[fasteners.screw]", "[settings.union]\nask = \"Thread of the union\"\nkind = \"thread\"\ndefault = \"M4\"\n\n[fasteners.screw]")
-		j := s.job(source+step("wash", "measure", `reading = [{ name = "union", ask = "Thread", unit = "thread" }]`)+step("nut", "make", `uses = ["screw"]`)+step("close", "tighten", `uses = ["screw"]`), nil)
+		j := s.job(source+step("wash", "measure", `reading = [{ name = "union", ask = "Thread", kind = "thread", sets = "union" }]`)+step("nut", "make", `parts = ["screw"]`)+step("close", "tighten", `parts = ["screw"]`), nil)
 		must(j.Read("wash", "union", "G 1/4"))
 		must(j.Tick("wash"))
 		s.shut(j, "nut", GateRule)
@@ -419,14 +495,14 @@ var stepScenarios = map[string]func(*scene){
 	"test-of-a-part-at-a-stop": func(s *scene) {
 		source := s.changed(parts, "count     = \"3\"\n", "count     = \"3\"\nspanner = \"12.7 mm\"\n", "\"M4\"", "\"${union}\"",
 			"[fasteners.screw]", "[settings.union]\nask = \"Thread of the union\"\nkind = \"thread\"\ndefault = \"M4\"\n\n[fasteners.screw]")
-		j := s.job(source+step("wash", "measure", `reading = [{ name = "union", ask = "Thread", unit = "thread" }]`)+step("steam", "test", `uses = ["screw"]`), nil)
+		j := s.job(source+step("wash", "measure", `reading = [{ name = "union", ask = "Thread", kind = "thread", sets = "union" }]`)+step("steam", "test", `parts = ["screw"]`), nil)
 		must(j.Read("wash", "union", "G 1/4"))
 		must(j.Tick("wash"))
 		s.tick(j, "steam")
 		s.open(j, "steam")
 	},
 	"true-pressure-that-a-seal-does-not-stand": func(s *scene) {
-		j := s.work(step("plate", "measure", `reading = [{ name = "pressure", ask = "Working pressure, on the plate", unit = "bar" }]`), step("dry", "dry-fit", `uses = ["paste"]`), step("seal", "seal", `uses = ["paste"]`))
+		j := s.work(step("plate", "measure", `reading = [{ name = "pressure", ask = "Working pressure, on the plate", kind = "pressure", unit = "bar", sets = "pressure" }]`), step("dry", "dry-fit", `parts = ["paste"]`), step("seal", "seal", `parts = ["paste"]`))
 		must(j.Read("plate", "pressure", "40"))
 		must(j.Tick("plate"))
 		s.shut(j, "dry", GateRule)
@@ -485,7 +561,7 @@ var stepScenarios = map[string]func(*scene){
 	},
 	"step-that-names-what-is-not-there": func(s *scene) {
 		source := s.changed(parts, "[fasteners.screw]", "[settings.sealing]\nask = \"Sealed by\"\nkind = \"choice\"\nchoices = [\"paste\", \"tape\"]\ndefault = \"paste\"\n\n[fasteners.screw]",
-			"[seals.paste]\n", "[seals.paste]\nwhen = { sealing = \"paste\" }\n")
+			"[seals.paste]\n", "[seals.paste]\nwhen = [\"sealing = paste\"]\n")
 		j := s.job(source+step("cover", "inspect", `do = "Let it cure for ${paste.cure}."`), map[string]string{"sealing": "tape"})
 		s.refused(j.Tick("cover"))
 		must(j.Pass("cover", GateWords, "Ruth", "there is no paste, nothing cures"))
@@ -502,14 +578,33 @@ var stepScenarios = map[string]func(*scene){
 		must(j.Tick("plug"))
 	},
 	"dash-for-a-minus": func(s *scene) {
-		j := s.work(step("rod", "measure", "reading = [{ name = \"rod\", ask = \"Spindle\", unit = \"mm\", nominal = \"10\", low = \"\u22120.05\", high = \"+0.05\", outside = \"stop\" }]"))
+		const rod = "name = \"rod\", ask = \"Spindle\", kind = \"length\", unit = \"mm\", nominal = \"10\", outside = \"stop\", "
+		for _, limit := range []string{"low = \"\u22120.05\"", "minus = \"\u22120.05\"", "low = \"\u20130.05\"", "within = \"\u22120.05\""} {
+			_, found := checklist.Read("tap.toml", []byte(parts+step("rod", "measure", "reading = [{ "+rod+limit+" }]")))
+			s.unless(found.HasStop(), "%s is taken for a limit", limit)
+		}
+		j := s.work(step("rod", "measure", "reading = [{ "+rod+"within = \"\u00b1\u00a00.05\" }]"))
+		s.refused(j.Read("rod", "rod", "\u22122"))
 		must(j.Read("rod", "rod", "2"))
 		s.shut(j, "rod", GateNeeds)
+	},
+	"clearance-worked-out": func(s *scene) {
+		figure := "[figures.clearance]\nis = \"plug_bore - plug\"\nlow = \"0.02 mm\"\nhigh = \"0.08 mm\"\noutside = \"stop\"\n\n[[stage]]"
+		j := s.job(strings.Replace(parts+step("bore", "measure", `reading = [{ name = "plug_bore", ask = "Bore", kind = "length", times = 3, takes = "largest" }]`)+
+			step("plug", "measure", `reading = [{ name = "plug", ask = "Plug", kind = "length" }]`)+step("close", "record"), "[[stage]]", figure, 1), nil)
+		must(j.Read("bore", "plug_bore", "6.01; 6.05; 6.02"))
+		must(j.Tick("bore"))
+		must(j.Read("plug", "plug", "5.95"))
+		s.refused(j.Tick("plug"))
+		s.refused(j.Skip("plug", "late"))
+		s.tick(j, "plug")
+		s.open(j, "plug")
+		s.refused(j.Tick("close"))
 	},
 	"four-turns-of-a-fine-thread": func(s *scene) {
 		// 6 BA has a pitch of 0.53 mm on 2.8 mm (BS 93): 1.5 diameters are 8 turns.
 		source := s.changed(parts, `"M4"`, `"6 BA"`)
-		j := s.job(source+step("turns", "measure", `uses = ["screw"]`, `reading = [{ name = "turns", ask = "Turns by fingers", unit = "turns", low = "${screw.hold_turns}", outside = "stop" }]`), nil)
+		j := s.job(source+step("turns", "measure", `parts = ["screw"]`, `reading = [{ name = "turns", ask = "Turns by fingers", kind = "turns", low = "${screw.hold_turns}", outside = "stop" }]`), nil)
 		must(j.Read("turns", "turns", "7"))
 		s.refused(j.Tick("turns"))
 		must(j.Read("turns", "turns", "8"))

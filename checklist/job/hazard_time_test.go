@@ -9,9 +9,9 @@ import (
 func cureSteps(wait string, more ...string) []string {
 	return append([]string{
 		step("clean", "clean"),
-		step("seal", "seal", `uses = ["paste"]`),
+		step("seal", "seal", `parts = ["paste"]`),
 		step("tighten", "tighten"),
-		step("cured", "wait", `uses = ["paste"]`, `wait = "`+wait+`"`),
+		step("cured", "wait", `parts = ["paste"]`, `wait = "`+wait+`"`),
 		step("steam", "test"),
 	}, more...)
 }
@@ -77,6 +77,31 @@ var timeScenarios = map[string]func(*scene){
 		s.hours(11)
 		s.refused(j.Tick("soak"))
 	},
+	"two-waits-run-at-once": func(s *scene) {
+		j := s.work(step("oil", "clean", `wait = "20 h"`), step("soak", "wait", `wait = "12 h"`), step("turn", "make"))
+		must(j.Tick("oil"))
+		s.hours(1)
+		s.refused(j.Begin("soak", NewBegin{}))
+		s.write(j, Entry{Kind: KindBegin, Step: "soak", Data: map[string]string{"at": s.now.Format(time.RFC3339)}})
+		s.hours(22)
+		s.refused(j.Tick("soak"))
+		s.hours(8.9)
+		s.refused(j.Tick("soak"))
+		s.hours(0.2)
+		must(j.SettleClock(s.now))
+		must(j.Tick("soak"))
+	},
+	"waits-one-after-the-other": func(s *scene) {
+		j := s.work(step("oil", "clean", `wait = "20 h"`), step("soak", "wait", `wait = "12 h"`), step("turn", "make"))
+		must(j.Tick("oil"))
+		s.hours(19)
+		s.refused(j.Begin("soak", NewBegin{At: s.now}))
+		s.hours(1)
+		must(j.Begin("soak", NewBegin{}))
+		s.hours(12)
+		must(j.Tick("soak"))
+		must(j.Tick("turn"))
+	},
 	"cure-passed-by-name": func(s *scene) {
 		j := sealed(s, "24 h")
 		s.refused(j.Pass("cured", GateWait, "Olga", "the shop is warm"))
@@ -107,7 +132,7 @@ var timeScenarios = map[string]func(*scene){
 		must(j.Tick("steam"))
 	},
 	"pressure-test-before-the-cure": func(s *scene) {
-		j := s.work(step("seal", "seal", `uses = ["paste"]`), step("tighten", "tighten"), step("cured", "wait", `uses = ["paste"]`, `wait = "1 min"`), step("full", "test", `uses = ["water"]`))
+		j := s.work(step("seal", "seal", `parts = ["paste"]`), step("tighten", "tighten"), step("cured", "wait", `parts = ["paste"]`, `wait = "1 min"`), step("full", "test", `parts = ["water"]`))
 		must(j.Sheet("operator", "Ana"))
 		must(j.Sheet("inspector", "Ruth"))
 		must(j.Tick("seal"))
@@ -126,7 +151,7 @@ var timeScenarios = map[string]func(*scene){
 		s.uncured(j)
 	},
 	"cure-of-a-seal-far-before-its-wait": func(s *scene) {
-		j := s.work(step("seal", "seal", `uses = ["paste"]`), step("tighten", "tighten"), step("round", "inspect"), step("cured", "wait", `wait = "24 h"`), step("steam", "record"))
+		j := s.work(step("seal", "seal", `parts = ["paste"]`), step("tighten", "tighten"), step("round", "inspect"), step("cured", "wait", `wait = "24 h"`), step("steam", "record"))
 		for _, id := range []string{"seal", "tighten", "round"} {
 			must(j.Tick(id))
 		}
@@ -250,7 +275,7 @@ var timeScenarios = map[string]func(*scene){
 	},
 	"seal-of-a-log-that-knows-of-nothing": func(s *scene) {
 		s.hours(24 * 60)
-		j := s.work(step("clean", "clean"), step("seal", "seal", `uses = ["paste"]`, `wait = "24 h"`), step("steam", "test"))
+		j := s.work(step("clean", "clean"), step("seal", "seal", `parts = ["paste"]`, `wait = "24 h"`), step("steam", "test"))
 		s.hours(24 * 10)
 		must(j.SettleClock(s.now))
 		must(j.Tick("clean"))
@@ -295,7 +320,7 @@ var timeScenarios = map[string]func(*scene){
 		s.uncured(j)
 	},
 	"wait-of-a-step-that-was-left-out": func(s *scene) {
-		j := s.work(step("seal", "seal", `uses = ["paste"]`, `wait = "24 h"`), step("round", "inspect"), step("steam", "test"))
+		j := s.work(step("seal", "seal", `parts = ["paste"]`, `wait = "24 h"`), step("round", "inspect"), step("steam", "test"))
 		must(j.Tick("seal"))
 		must(j.Skip("round", "no time"))
 		s.refused(j.Tick("steam"))
@@ -312,7 +337,7 @@ var timeScenarios = map[string]func(*scene){
 		s.open(j, "steam")
 	},
 	"pressure-test-before-the-cure-by-another-program": func(s *scene) {
-		j := s.work(step("seal", "seal", `uses = ["paste"]`), step("tighten", "tighten"), step("cured", "wait", `uses = ["paste"]`, `wait = "1 min"`), step("full", "test", `uses = ["water"]`))
+		j := s.work(step("seal", "seal", `parts = ["paste"]`), step("tighten", "tighten"), step("cured", "wait", `parts = ["paste"]`, `wait = "1 min"`), step("full", "test", `parts = ["water"]`))
 		must(j.Sheet("operator", "Ana"))
 		must(j.Sheet("inspector", "Ruth"))
 		must(j.Tick("seal"))

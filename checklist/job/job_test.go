@@ -18,7 +18,7 @@ import (
 	"fettle/checklist"
 )
 
-const tapProcedure = `format = 1
+const tapProcedure = `format = 2
 id     = "drain-tap"
 title  = "Refit a drain tap"
 
@@ -39,7 +39,7 @@ do   = "See that the boiler is cold and empty."
 id   = "measure"
 kind = "measure"
 do   = "Measure the bore."
-reading = [{ name = "bore", ask = "Bore", unit = "mm", nominal = "${bore}", low = "-0.1", high = "+0.1", outside = "stop" }]
+reading = [{ name = "bore", ask = "Bore", kind = "length", unit = "mm", nominal = "${bore}", within = "±0.1", outside = "stop", sets = "bore" }]
 
 [[stage.step]]
 id    = "slacken"
@@ -50,21 +50,21 @@ hold  = "inspector"
 [[stage.step]]
 id    = "seal"
 kind  = "seal"
-needs = ["cold"]
+after = ["cold"]
 do    = "Seal the thread."
 wait  = "24 h"
 
 [[stage.step]]
 id    = "cure"
 kind  = "wait"
-needs = ["slacken"]
+after = ["slacken"]
 do    = "Let it stand."
 wait  = "90 min"
 
 [[stage.step]]
 id    = "test"
 kind  = "test"
-needs = ["seal", "cure"]
+after = ["seal", "cure"]
 do    = "Test with water."
 `
 
@@ -188,8 +188,8 @@ func TestGates(t *testing.T) {
 // Leaving out the step between does not shorten a wait, and a clock that ran
 // down does not end one.
 func TestWaitsHold(t *testing.T) {
-	source := strings.Replace(tapProcedure, `needs = ["seal", "cure"]`, `needs = ["wipe"]`, 1)
-	source += "\n[[stage.step]]\nid = \"wipe\"\nkind = \"clean\"\nneeds = [\"seal\"]\ndo = \"Wipe off what came out.\"\n"
+	source := strings.Replace(tapProcedure, `after = ["seal", "cure"]`, `after = ["wipe"]`, 1)
+	source += "\n[[stage.step]]\nid = \"wipe\"\nkind = \"clean\"\nafter = [\"seal\"]\ndo = \"Wipe off what came out.\"\n"
 	b := newBench(t)
 	j, err := Start(memJob, tap(t, source), nil, "Bramble", b.env)
 	require.NoError(t, err)
@@ -207,7 +207,7 @@ func TestWaitsHold(t *testing.T) {
 
 	// The same with a clock that says 1970.
 	b = newBench(t)
-	j, err = Start(memJob, tap(t, strings.Replace(tapProcedure, `needs = ["seal", "cure"]`, `needs = ["seal"]`, 1)), nil, "Bramble", b.env)
+	j, err = Start(memJob, tap(t, strings.Replace(tapProcedure, `after = ["seal", "cure"]`, `after = ["seal"]`, 1)), nil, "Bramble", b.env)
 	require.NoError(t, err)
 	s, err = j.Tick("cold")
 	saved(t, s, err)

@@ -253,7 +253,7 @@ func FuzzHeader(f *testing.F) {
 	f.Add([]byte("format = 1\njob = \"../../etc\"\n[settings]\n"))
 	f.Add([]byte("format = 99"))
 	f.Add([]byte("format = 1\njob = \"abcd\"\nsettings = [1]"))
-	f.Add([]byte("\xef\xbb\xbfformat = 1"))
+	f.Add([]byte("\xef\xbb\xbfformat = 2"))
 	f.Fuzz(func(t *testing.T, data []byte) {
 		m := newMemory(memJob)
 		m.nodes[memJob+"/"+headerName] = &memNode{data: data, state: make([]byteState, len(data))}

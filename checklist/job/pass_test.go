@@ -1,6 +1,7 @@
 package job
 
 import (
+	"fettle/checklist/paper"
 	"os"
 	"strings"
 	"testing"
@@ -230,7 +231,7 @@ func TestFastenersBearTheirNames(t *testing.T) {
 	}
 	require.True(t, nuts)
 	var shown strings.Builder
-	require.NoError(t, j.Filled().WriteText(&shown, 200))
+	require.NoError(t, paper.WriteText(&shown, j.Filled(), 200))
 	require.Contains(t, shown.String(), "fastener screws)")
 }
 

@@ -7,7 +7,7 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-const probableProcedure = `format = 1
+const probableProcedure = `format = 2
 id = "cover"
 title = "A cover"
 [settings.cover_thread]
@@ -26,19 +26,19 @@ title = "On"
 id = "wash"
 kind = "measure"
 do = "Read the thread: ${cover.thread}."
-uses = ["cover"]
-reading = [{ name = "cover_thread", ask = "Thread of the cover screws", unit = "thread" }]
+parts = ["cover"]
+reading = [{ name = "cover_thread", ask = "Thread of the cover screws", kind = "thread", sets = "cover_thread" }]
 [[stage.step]]
 id = "dry"
 kind = "dry-fit"
 do = "Cover on, ${cover.count} screws by hand."
-uses = ["cover"]
+parts = ["cover"]
 [[stage.step]]
 id = "other"
 kind = "inspect"
 do = "Look at ${cover.thread}."
-uses = ["cover"]
-needs = []
+parts = ["cover"]
+after = []
 `
 
 // A thread that was measured and not tried is asked about before parts of it are

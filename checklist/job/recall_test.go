@@ -11,7 +11,7 @@ import (
 // and so does taking it back.
 func TestAnEarlierReadingIsALimit(t *testing.T) {
 	b := newBench(t)
-	proc := tap(t, `format = 1
+	proc := tap(t, `format = 2
 id     = "blanks"
 title  = "Blanks"
 
@@ -22,13 +22,13 @@ title = "Work"
 id   = "on"
 kind = "record"
 do   = "Fit blanks."
-reading = [{ name = "blanks_on", ask = "Blanks fitted", unit = "count" }]
+reading = [{ name = "blanks_on", ask = "Blanks fitted", kind = "count" }]
 
 [[stage.step]]
 id   = "off"
 kind = "record"
-do   = "Take off ${reading.blanks_on} blanks."
-reading = [{ name = "blanks_off", ask = "Blanks taken off", unit = "count", low = "${reading.blanks_on}", high = "${reading.blanks_on}", outside = "stop" }]
+do   = "Take off ${blanks_on} blanks."
+reading = [{ name = "blanks_off", ask = "Blanks taken off", kind = "count", low = "${blanks_on}", high = "${blanks_on}", outside = "stop" }]
 `)
 	j, err := Start(memJob, proc, nil, "Bramble", b.env)
 	require.NoError(t, err)

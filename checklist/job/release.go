@@ -65,6 +65,8 @@ func (j *Job) release(step, by string, myself bool) (Saved, error) {
 			return Entry{}, &SelfReleaseError{step, by, f.Hold}
 		case len(first) > 0:
 			return Entry{}, &BlockedError{step, first}
+		case f.Kind == "decide" && g.restsOnTest(f) && len(state.Test.Missing) > 0 && j.keeps(RuleCodeTyped):
+			return Entry{}, &BlockedError{step, []string{"on the test sheet is nothing yet for " + strings.Join(state.Test.Missing, ", ") + ": the release is a word about it"}}
 		case works:
 			data[selfKey] = "yes"
 		}
@@ -105,10 +107,12 @@ func (g *gating) beforeClimb(step *checklist.FilledStep) bool {
 	if run := g.state.Test.Last(); run != nil && run.Result == "" {
 		return false
 	}
-	if !g.usesTest(step) && !slices.ContainsFunc(g.upstream(step), g.usesTest) {
-		return false
-	}
-	return !ofTheTest(g.seen.filled)[step.ID]
+	return g.restsOnTest(step) && !ofTheTest(g.seen.filled)[step.ID]
+}
+
+// restsOnTest says whether a step, or one before it, works on a pressure test.
+func (g *gating) restsOnTest(step *checklist.FilledStep) bool {
+	return g.usesTest(step) || slices.ContainsFunc(g.upstream(step), g.usesTest)
 }
 
 // worked says whether somebody does the work here, in a job that this one called

@@ -40,24 +40,28 @@ func (j *Job) Reopen(step, why string) (Saved, error) {
 		if s := state.Steps[step]; len(s.Ticks)+len(s.Skips) == 0 {
 			return Entry{}, &BlockedError{step, []string{"it is neither done nor left out, so there is nothing to open again"}}
 		}
-		opens := []string{step}
-		for _, id := range j.resting(f) {
-			if s := state.Steps[id]; len(s.Ticks)+len(s.Skips)+len(s.Releases)+len(s.Readings) > 0 {
-				opens = append(opens, id)
-			}
-		}
-		said = "Open again: " + strings.Join(opens, ", ") + "."
+		// Those too on which nothing stands yet: on another device something may.
+		opens := append([]string{step}, j.resting(f)...)
+		said = "Open again: " + strings.Join(state.worked(opens), ", ") + "."
 		return Entry{Kind: KindReopen, By: by, Step: step, Text: why, Opens: limited(opens)}, nil
 	})
 	return saved.saying(said), err
 }
 
+// worked are those of some steps on which something stands.
+func (s *State) worked(steps []string) []string {
+	return slices.DeleteFunc(slices.Clone(steps), func(id string) bool {
+		at := s.Steps[id]
+		return len(at.Ticks)+len(at.Skips)+len(at.Releases)+len(at.Readings) == 0 && at.Begun == nil
+	})
+}
+
 // resting are the steps that have to be done again with one: those that rest on it
-// and work on its parts, close an opening, are held, or wait or test after such a
-// one.
+// and work on its parts, close an opening, are held, or wait or test anywhere after
+// such a one.
 func (j *Job) resting(step *checklist.FilledStep) []string {
 	filled := j.Filled()
-	rests, again := map[string]bool{step.ID: true}, map[string]bool{step.ID: true}
+	rests, after := map[string]bool{step.ID: true}, map[string]bool{step.ID: true}
 	var list []string
 	for _, s := range filled.Steps() {
 		if s.ID == step.ID || !slices.ContainsFunc(s.Needs, func(id string) bool { return rests[id] }) {
@@ -65,16 +69,15 @@ func (j *Job) resting(step *checklist.FilledStep) []string {
 		}
 		rests[s.ID] = true
 		shares := slices.ContainsFunc(s.Uses, func(name string) bool { return slices.Contains(step.Uses, name) })
-		after := slices.ContainsFunc(s.Needs, func(id string) bool { return again[id] })
+		again := slices.ContainsFunc(s.Needs, func(id string) bool { return after[id] })
 		hit := s.Closes != "" || s.Hold != ""
 		switch s.Kind {
 		case "dry-fit", "seal", "tighten", "inspect", "make":
 			hit = hit || shares
 		case "wait", "test":
-			hit = hit || shares || after
+			hit = hit || shares || again
 		}
-		if hit {
-			again[s.ID] = true
+		if after[s.ID] = hit || again; hit {
 			list = append(list, s.ID)
 		}
 	}
@@ -126,8 +129,9 @@ func (j *Job) Answer(name, value, why string) (Saved, error) {
 				entry.Replaces = append(entry.Replaces, rec.ID)
 			}
 		}
-		if said = "Nothing that was done is opened again by it."; len(opens) > 0 {
-			said = "Open again: " + strings.Join(opens, ", ") + "."
+		state := j.State()
+		if said = "Nothing that was done is opened again by it."; len(state.worked(opens)) > 0 {
+			said = "Open again: " + strings.Join(state.worked(opens), ", ") + "."
 		}
 		return entry, nil
 	})
@@ -159,12 +163,7 @@ func (j *Job) opensBy(seen *view, name, value string) ([]string, error) {
 	}
 	after, _ := j.proc.Revise(seen.changed.list).FillMeasured(settings, seen.measured)
 	var opens []string
-	state := j.State()
 	for _, step := range seen.filled.Steps() {
-		s := state.Steps[step.ID]
-		if len(s.Ticks)+len(s.Skips)+len(s.Readings)+len(s.Releases) == 0 && s.Begun == nil {
-			continue
-		}
 		if other := after.Step(step.ID); other == nil || !sameWork(step, other) {
 			opens = append(opens, step.ID)
 		}

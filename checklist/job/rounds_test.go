@@ -6,7 +6,7 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-const roundsProcedure = `format = 1
+const roundsProcedure = `format = 2
 id = "ring"
 title = "A ring of screws"
 [fasteners.cover]
@@ -20,27 +20,27 @@ title = "On"
 id = "fingers"
 kind = "tighten"
 do = "All ${cover.count} by fingers."
-uses = ["cover"]
+parts = ["cover"]
 [[stage.step]]
 id = "pass-1"
 kind = "tighten"
 do = "Each to ${cover.first_pass}."
-uses = ["cover"]
+parts = ["cover"]
 [[stage.step]]
 id = "pass-2"
 kind = "tighten"
 do = "Each to ${cover.second_pass}."
-uses = ["cover"]
+parts = ["cover"]
 [[stage.step]]
 id = "full"
 kind = "tighten"
 do = "Each to ${cover.torque}, then round."
-uses = ["cover"]
+parts = ["cover"]
 [[stage.step]]
 id = "cold-round"
 kind = "tighten"
 do = "Once round at ${cover.torque}, cold."
-uses = ["cover"]
+parts = ["cover"]
 `
 
 // The whole torque comes after its passes: left out or let pass, they are no

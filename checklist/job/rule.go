@@ -34,7 +34,9 @@ const (
 	RuleUnsafeNeeds  Rule = "unsafe-step-not-passed" // no gate is passed over a step at a stop
 	RuleReadingMiss  Rule = "readings-first"         // a step is not done before its readings
 	RuleReadingStop  Rule = "reading-stops"          // a reading that says stop keeps its step
+	RuleFigureStop   Rule = "figure-stops"           // and so does a figure worked out of readings
 	RuleReadingKept  Rule = "stop-not-left-out"      // a step that asks whether it is safe is not left out
+	RuleStopUnseen   Rule = "unseen-stop-counts"     // who opened its step again had not seen it
 	RuleAskNamed     Rule = "ask-by-name"            // outside what `ask` allows goes on by name and reason
 	RuleNothingToAsk Rule = "stop-without-limit"     // a stop that nothing can trip is no leave
 	RulePassCovers   Rule = "pass-covers-what-stood" // a pass is good for what stood when it was given
@@ -65,6 +67,7 @@ const (
 	// Time.
 	RuleBegun     Rule = "wait-begun"          // a wait begins with an entry
 	RuleWait      Rule = "wait-over"           // and ends with its time
+	RuleInTurn    Rule = "waits-in-turn"       // no wait runs before the one in front of it is over
 	RuleCureKept  Rule = "cure-not-passed"     // no name and no reason shortens a cure
 	RuleCureOrder Rule = "cure-by-order"       // what cures follows from the order of work
 	RuleCureTest  Rule = "cure-before-test"    // no pressure before the cure, whatever the wait says

@@ -189,8 +189,7 @@ func (g *gating) changedWords(key, was, is string) string {
 // otherRole says that a release by somebody is none of the person whom the test
 // sheet names for that role; "" where the sheet has no say.
 func (g *gating) otherRole(step *checklist.FilledStep, by string) string {
-	tests := g.usesTest(step) || slices.ContainsFunc(g.upstream(step), g.usesTest)
-	if !tests {
+	if !g.restsOnTest(step) {
 		return ""
 	}
 	values := sheetValues(g.seen)

@@ -70,6 +70,7 @@ type StepState struct {
 	KeepIn    string   // why it cannot be left out, whatever the reason; "" where it can
 	Gates     []Gate   // all that stands, or was passed, before it
 	Reopened  []Mark   // ticks and skips from before a part was changed: done again, they count
+	Opened    []Mark   // who opened it again, and why; empty where a decision or a test did
 	Witnesses []Mark
 	Readings  map[string][]ReadingValue
 	Notes     []NoteValue
@@ -231,7 +232,13 @@ func (g *gating) marked(s *StepState, step *checklist.FilledStep, f *stepFold) {
 		}
 		return list
 	}
-	s.Ticks, s.Skips = marks(now(f.ticks)), marks(now(f.skips))
+	ticks, skips := now(f.ticks), now(f.skips)
+	s.Ticks, s.Skips = marks(ticks), marks(skips)
+	for _, rec := range slices.Concat(g.seen.fold.judged[KindReopen], g.seen.fold.judged[KindAnswer]) {
+		if len(s.Reopened) > 0 && slices.Contains(changed.asked(step.ID), rec.ID) {
+			s.Opened = append(s.Opened, mark(rec))
+		}
+	}
 	for _, note := range f.notes {
 		s.Notes = append(s.Notes, NoteValue{mark(note), note.Photos})
 	}
@@ -239,11 +246,13 @@ func (g *gating) marked(s *StepState, step *checklist.FilledStep, f *stepFold) {
 		s.Undone = append(s.Undone, undoneMark(&f.undone[i]))
 	}
 	for _, name := range sortedKeys(f.readings) {
-		readings := now(f.readings[name])
+		r := readingOf(step, name)
+		readings := slices.DeleteFunc(slices.Clone(f.readings[name]), func(rec *record) bool {
+			return !changed.answers(rec) && !(g.j.keeps(RuleStopUnseen) && against(r, rec.Value) && !g.openedAfter(rec))
+		})
 		if len(readings) == 0 {
 			continue
 		}
-		r := readingOf(step, name)
 		s.Readings[name] = g.readingValues(r, readings)
 		if text, holds := g.apart(r, s.Readings[name], readings); text != "" {
 			g.state.Conflicts = append(g.state.Conflicts, Conflict{step.ID, name, text, holds})
@@ -267,9 +276,28 @@ func (g *gating) marked(s *StepState, step *checklist.FilledStep, f *stepFold) {
 			}
 		}
 	}
-	if text := g.undoneApart(s, step.ID, f.apart); text != "" {
+	if text := g.undoneApart(s, step.ID, f.apart, slices.Concat(ticks, skips)); text != "" {
 		s.differ, s.byTick = append(s.differ, text), append(s.byTick, text)
 	}
+}
+
+// against says whether a value speaks against going on.
+func against(r *checklist.FilledReading, value string) bool {
+	if r == nil {
+		return false
+	}
+	judged, err := r.Judge(value)
+	return err == nil && (weight(judged.Severity) > 0 || dangerFinding(r, value))
+}
+
+// openedAfter says whether somebody who had seen an entry opened its step again.
+func (g *gating) openedAfter(rec *record) bool {
+	line := g.seen.fold.line
+	place, ok := line.by[rec.ID]
+	return ok && place >= 0 && slices.ContainsFunc(g.seen.changed.touch[rec.Step], func(id string) bool {
+		k, ok := line.by[id]
+		return ok && k >= 0 && !slices.Contains(rec.Seen, id) && line.saw(k, place)
+	})
 }
 
 // stops finds what keeps a tick on a step from counting, whoever made it.
@@ -298,6 +326,17 @@ func (g *gating) stops(s *StepState, step *checklist.FilledStep) {
 		s.Missing = append(s.Missing, block)
 		if s.unread = block; r.Outside == check.Stop {
 			s.stopped = block
+		}
+	}
+	for _, f := range step.WorkedOut {
+		if !f.Known || f.Judgement.OK {
+			continue
+		}
+		text := f.Label + ": " + f.Judgement.Text
+		s.Outside = append(s.Outside, text)
+		if f.Judgement.Severity == check.Stop && g.j.keeps(RuleFigureStop) {
+			s.Missing = append(s.Missing, text)
+			stop(RuleFigureStop, text)
 		}
 	}
 	stop(RuleDanger, g.dangerOpen(step, s))

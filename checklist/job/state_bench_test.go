@@ -12,9 +12,9 @@ import (
 // a test sheet begun.
 func longRefit(t testing.TB, n int) *Job {
 	var b strings.Builder
-	b.WriteString("format = 1\nid = \"long\"\ntitle = \"Long\"\n[fasteners.screw]\nthread = \"4 BA\"\ncount = \"6\"\ncircle = \"52 mm\"\n[[stage]]\ntitle = \"Work\"\n")
+	b.WriteString("format = 2\nid = \"long\"\ntitle = \"Long\"\n[fasteners.screw]\nthread = \"4 BA\"\ncount = \"6\"\ncircle = \"52 mm\"\n[[stage]]\ntitle = \"Work\"\n")
 	for i := range n {
-		fmt.Fprintf(&b, "[[stage.step]]\nid = \"s%d\"\nkind = \"%s\"\ndo = \"Do it.\"\nuses = [\"screw\"]\nreading = [{ name = \"r\", ask = \"R\", unit = \"mm\", nominal = \"5\", low = \"-1\", high = \"+1\" }]\n", i, []string{"measure", "make", "inspect"}[i%3])
+		fmt.Fprintf(&b, "[[stage.step]]\nid = \"s%d\"\nkind = \"%s\"\ndo = \"Do it.\"\nparts = [\"screw\"]\nreading = [{ name = \"r\", ask = \"R\", kind = \"length\", unit = \"mm\", nominal = \"5\", within = \"±1\" }]\n", i, []string{"measure", "make", "inspect"}[i%3])
 	}
 	m := newMemory("/stick/club", "/home/ana")
 	env := Env{Now: fixedClock, StateDir: memState, Person: "Ana", FS: m}

@@ -13,7 +13,7 @@ import (
 )
 
 const storyProcedure = `
-format = 1
+format = 2
 id = "tap"
 title = "Tap"
 
@@ -28,22 +28,20 @@ do = "Cold."
 [[stage.step]]
 id = "bore"
 kind = "measure"
-needs = ["cold"]
+after = ["cold"]
 do = "Measure."
-reading = [{ name = "bore", ask = "Bore", unit = "mm", nominal = "6", low = "-0.1", high = "+0.1" }]
+reading = [{ name = "bore", ask = "Bore", kind = "length", unit = "mm", nominal = "6", within = "±0.1" }]
 
 [[stage.step]]
 id = "tapped"
 kind = "make"
-needs = ["bore"]
+after = ["bore"]
 do = "Tap it."
-call = "deburr"
-only_if = "the hole has a burr"
-set = { place = "the tapped hole" }
+call = { procedure = "deburr", set = { place = "the tapped hole" }, ask = "the hole has a burr" }
 `
 
 const storyCalled = `
-format = 1
+format = 2
 id = "deburr"
 title = "Deburr"
 

@@ -9,8 +9,8 @@ import (
 	"strings"
 	"time"
 
-	"fettle/checklist"
 	"fettle/checklist/boiler"
+	"fettle/threads/check"
 	"fettle/threads/quantity"
 )
 
@@ -94,7 +94,7 @@ type TestReading struct {
 	LeakRate  float64      // ml/min; from the measured stiffness where Leak is nil
 	RateKnown bool
 	Path      *boiler.LeakPath // how the leak grows with pressure; nil without falls at two pressures
-	Findings  []checklist.Finding
+	Findings  []check.Result
 
 	fromIntervals bool // air and stiffness come from two stretches of pumping
 }
@@ -328,15 +328,15 @@ const gaugeStep quantity.Pressure = 0.01
 
 // overshoot says what is wrong with a reading above the target; nil where it is
 // not above it, or no target is known.
-func (t *TestSheet) overshoot(shown quantity.Pressure) *checklist.Finding {
+func (t *TestSheet) overshoot(shown quantity.Pressure) *check.Result {
 	if t.Target == 0 || shown < t.Target+gaugeStep {
 		return nil
 	}
 	f, err := boiler.CheckReading(t.Target, shown, t.In)
-	if err != nil || f.Severity == boiler.Note {
+	if err != nil || f.Severity == check.Note {
 		return nil
 	}
-	return &boilerFindings([]boiler.Finding{f})[0]
+	return &f
 }
 
 // compare says where two gauges disagree by more than their classes allow.
@@ -361,8 +361,8 @@ func (t *TestSheet) compare(r *TestReading, points []TestPoint) {
 			continue
 		}
 		for _, f := range findings {
-			if f.Severity == boiler.Stop {
-				r.Findings = append(r.Findings, boilerFindings([]boiler.Finding{f})...)
+			if f.Severity == check.Stop {
+				r.Findings = append(r.Findings, f)
 				return
 			}
 		}
@@ -408,7 +408,7 @@ func (t *TestSheet) stiffness(r *TestReading, up []TestPoint) {
 	if !r.AirKnown {
 		r.Air, r.AirKnown = air, true
 	}
-	r.Findings = append(r.Findings, boilerFindings(findings)...)
+	r.Findings = append(r.Findings, findings...)
 }
 
 // decay judges what the gauge lost while the pump stood.
@@ -427,7 +427,7 @@ func (t *TestSheet) decay(r *TestReading, from, to TestPoint) {
 		})
 		if err == nil {
 			r.Leak, r.LeakRate, r.RateKnown = &leak, leak.Rate, true
-			r.Findings = append(r.Findings, boilerFindings(leak.Findings)...)
+			r.Findings = append(r.Findings, leak.Findings...)
 			return
 		}
 	}
@@ -470,9 +470,9 @@ func (t *TestSheet) fall(r *TestReading, from, to TestPoint) {
 	}
 	found, err := boiler.CheckHoldFall(h)
 	if err != nil && t.DropTyped {
-		found = []boiler.Finding{{Rule: "fall-too-much", Severity: boiler.Stop, Message: err.Error(), Source: "the local boiler code and the inspector"}}
+		found = []check.Result{{Rule: "fall-too-much", Severity: check.Stop, Message: err.Error(), Source: "the local boiler code and the inspector"}}
 	}
-	r.Findings = append(r.Findings, boilerFindings(found)...)
+	r.Findings = append(r.Findings, found...)
 }
 
 // Lines puts what the points say into plain sentences.

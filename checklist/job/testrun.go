@@ -7,7 +7,6 @@ import (
 	"strings"
 	"time"
 
-	"fettle/checklist"
 	"fettle/checklist/boiler"
 	"fettle/threads/check"
 	"fettle/threads/quantity"
@@ -197,8 +196,8 @@ func CheckStrokes(text string) error {
 
 // Point records a reading of the gauge. The finding says what to do when the
 // pressure is above the test pressure; above the alarm it is a stop.
-func (j *Job) Point(p NewPoint) (Saved, *checklist.Finding, error) {
-	var judged *checklist.Finding
+func (j *Job) Point(p NewPoint) (Saved, *check.Result, error) {
+	var judged *check.Result
 	said := ""
 	saved, err := j.saveBy(func(by string) (Entry, error) {
 		run, err := j.openRun()
@@ -363,7 +362,7 @@ func (j *Job) againstPass(state *State, run *TestRun, beside BesideJobs) (agains
 func (g *gating) rolesDiffer() []string {
 	by := map[string][]string{}
 	for _, step := range g.seen.filled.Steps() {
-		if !g.usesTest(step) && !slices.ContainsFunc(g.upstream(step), g.usesTest) {
+		if !g.restsOnTest(step) {
 			continue
 		}
 		for _, m := range g.recorded(step).Releases {

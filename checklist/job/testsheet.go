@@ -8,7 +8,6 @@ import (
 	"strconv"
 	"strings"
 
-	"fettle/checklist"
 	"fettle/checklist/boiler"
 	"fettle/threads/check"
 	"fettle/threads/quantity"
@@ -131,7 +130,7 @@ type TestSheet struct {
 	// whether it was typed in.
 	DropAllowed quantity.Pressure
 	DropTyped   bool
-	Checks      []checklist.Finding
+	Checks      []check.Result
 	Missing     []string // what the code decides and nobody has typed in
 	Runs        []TestRun
 }
@@ -206,7 +205,7 @@ func (j *Job) sheet(name, value string) (Saved, error) {
 		target, err := boiler.CheckTarget(planOf(values))
 		if err == nil {
 			for _, f := range target.Findings {
-				if f.Rule == "target-too-high" && j.keeps(RuleProduct) || f.Severity == boiler.Stop && (name == "operator" || name == "inspector" || name == "witness" || name == "preliminary") {
+				if f.Rule == "target-too-high" && j.keeps(RuleProduct) || f.Severity == check.Stop && (name == "operator" || name == "inspector" || name == "witness" || name == "preliminary") {
 					return Entry{}, &RefusedError{"test sheet", []string{f.Message}}
 				}
 			}
@@ -286,7 +285,7 @@ func (j *Job) testSheetOf(seen *view, findings []Finding) TestSheet {
 	t.figures(values)
 	for _, v := range t.Values {
 		if v.Differ && slices.Contains(codeLines(), v.Name) && j.keeps(RuleSheetOnce) {
-			t.Checks = append(t.Checks, checklist.Finding{Rule: "sheet-differs", Severity: check.Stop, Source: "the local boiler code and the inspector",
+			t.Checks = append(t.Checks, check.Result{Rule: "sheet-differs", Severity: check.Stop, Source: "the local boiler code and the inspector",
 				Message: fmt.Sprintf("%s was written differently by two people: enter it once more.", v.Label)})
 		}
 	}
@@ -405,7 +404,7 @@ func (t *TestSheet) figures(values map[string]SheetValue) {
 	drop := values["drop_allowed"].Value
 	if target, err := boiler.CheckTarget(t.Plan); err == nil {
 		t.Target, t.Alarm = target.Target, target.Alarm
-		t.Checks = boilerFindings(target.Findings)
+		t.Checks = target.Findings
 	}
 	if checkDrop(drop) == nil {
 		t.DropAllowed, _ = quantity.ParsePressure(drop)
@@ -431,7 +430,7 @@ func (t *TestSheet) of(run *TestRun, own bool) *TestSheet {
 	sheet.Plan = planOf(values)
 	sheet.Plan.In = t.Plan.In
 	sheet.figures(values)
-	sheet.Checks = append(sheet.Checks, slices.DeleteFunc(slices.Clone(t.Checks), func(f checklist.Finding) bool { return f.Rule != "gauge-scale" && f.Rule != "sheet-differs" })...)
+	sheet.Checks = append(sheet.Checks, slices.DeleteFunc(slices.Clone(t.Checks), func(f check.Result) bool { return f.Rule != "gauge-scale" && f.Rule != "sheet-differs" })...)
 	return &sheet
 }
 
@@ -472,16 +471,8 @@ func (t *TestSheet) gauges() {
 		if scale < t.Target {
 			severity = check.Stop
 		}
-		t.Checks = append(t.Checks, checklist.Finding{Rule: "gauge-scale", Severity: severity,
+		t.Checks = append(t.Checks, check.Result{Rule: "gauge-scale", Severity: severity,
 			Message: fmt.Sprintf("The test gauge reads to %s; for %s it should end between %s and %s.", t.In.Show(scale), t.In.Show(t.Target), t.In.Show(want.Least), t.In.Show(want.Most)),
 			Source:  "long-standing ASME practice"})
 	}
-}
-
-func boilerFindings(list []boiler.Finding) []checklist.Finding {
-	var out []checklist.Finding
-	for _, f := range list {
-		out = append(out, checklist.Finding{Rule: f.Rule, Severity: check.Severity(f.Severity), Message: f.Message, Source: f.Source})
-	}
-	return out
 }

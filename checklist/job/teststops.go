@@ -30,17 +30,7 @@ func (j *Job) testStops(t *TestSheet, run *TestRun, blanks []Blank) []string {
 	if text := run.doubted(); text != "" {
 		list = append(list, text)
 	}
-	for _, p := range run.Points {
-		if !j.keeps(RulePointTimes) {
-			break
-		}
-		if p.tooEarly(run) {
-			list = append(list, fmt.Sprintf("The reading at %s lies before the test began.", p.At.Format("15:04 on 2 Jan")))
-		}
-		if p.At.After(p.written) && !p.written.IsZero() {
-			list = append(list, fmt.Sprintf("The reading at %s was written down before its time.", p.At.Format("15:04 on 2 Jan")))
-		}
-	}
+	list = append(list, j.mistimed(run)...)
 	if over := run.Reading.HoldFrom.Add(t.Plan.Hold); run.Result == "pass" && j.keeps(RuleHeld) && len(run.Points) > 0 && run.Judged.At.Before(over) {
 		list = append(list, fmt.Sprintf("The result was given before the hold was over, at %s.", over.Format("15:04 on 2 Jan")))
 	}
@@ -56,9 +46,25 @@ func (j *Job) testStops(t *TestSheet, run *TestRun, blanks []Blank) []string {
 	}
 	if closing, err := boiler.CheckClosing(faults, register); err == nil {
 		for _, f := range closing {
-			if rule := map[bool]Rule{true: RuleBlanksOff, false: RuleStructure}[strings.HasPrefix(f.Rule, "blank")]; f.Severity == boiler.Stop && j.keeps(rule) {
+			if rule := map[bool]Rule{true: RuleBlanksOff, false: RuleStructure}[strings.HasPrefix(f.Rule, "blank")]; f.Severity == check.Stop && j.keeps(rule) {
 				list = append(list, f.Message)
 			}
+		}
+	}
+	return list
+}
+
+// mistimed says which readings bear a time at which they cannot have been taken.
+func (j *Job) mistimed(run *TestRun) (list []string) {
+	if !j.keeps(RulePointTimes) {
+		return nil
+	}
+	for _, p := range run.Points {
+		if p.tooEarly(run) {
+			list = append(list, fmt.Sprintf("The reading at %s lies before the test began.", p.At.Format("15:04 on 2 Jan")))
+		}
+		if p.At.After(p.written) && !p.written.IsZero() {
+			list = append(list, fmt.Sprintf("The reading at %s was written down before its time.", p.At.Format("15:04 on 2 Jan")))
 		}
 	}
 	return list
@@ -192,7 +198,7 @@ func (g *gating) testStop(step *checklist.FilledStep) (text, item string) {
 		if text := run.doubted(); text != "" {
 			return text, run.ID
 		}
-		return strings.Join(g.j.notHeld(t, run), " "), run.ID
+		return strings.Join(append(g.j.mistimed(run), g.j.notHeld(t, run)...), " "), run.ID
 	}
 	switch {
 	case stage == len(g.climb) && g.j.keeps(RuleReached):

@@ -51,7 +51,8 @@ func (g *gating) begun(step *checklist.FilledStep) *Begun {
 }
 
 // couldBegin is the moment before which nothing can have been put on: what comes
-// before the sealant, or before the wait where it cures nothing, was not done.
+// before the sealant, or before the wait where it cures nothing, was not done, or its
+// own wait was not over.
 func (g *gating) couldBegin(step *checklist.FilledStep) time.Time {
 	from := []*checklist.FilledStep{}
 	for _, before := range g.upstream(step) {
@@ -70,7 +71,40 @@ func (g *gating) couldBegin(step *checklist.FilledStep) time.Time {
 			}
 		}
 	}
+	if !g.j.keeps(RuleInTurn) || g.cures(step) { // one sealant cures through all its waits
+		return at
+	}
+	for _, before := range g.doneBefore(step.Needs, map[string]bool{}) {
+		w, _ := g.waitAfter(before)
+		at = later(at, w.due)
+	}
 	return at
+}
+
+// waitAfter is the wait of a step that is no wait step, as it stands now; false where
+// it has none.
+func (g *gating) waitAfter(before *checklist.FilledStep) (w waitState, waits bool) {
+	if before.Kind == "wait" || before.Wait <= 0 { // a wait step was waited for before it was ticked
+		return w, false
+	}
+	start, known := g.doneSurely(before)
+	if b := g.begun(before); b != nil {
+		start, known = b.From, b.Doubt == ""
+	}
+	if !known && g.j.keeps(RuleClock) {
+		w.doubt = fmt.Sprintf("the clock was in doubt when %s was done: begin it again with the time it was put on and the time it is now", before.Title)
+		return w, true
+	}
+	w.say, w.due, w.over = g.over(before, start, before.Wait)
+	return w, true
+}
+
+// waitState is how far a wait has come.
+type waitState struct {
+	say   string
+	due   time.Time // when it ends or ended; zero where that is not known
+	over  bool
+	doubt string // why it cannot be reckoned; "" where it can
 }
 
 // afterNeeds is when what a step needs was done, as far as that was not done again
@@ -160,31 +194,25 @@ func (g *gating) wait(step *checklist.FilledStep, ready bool) (text string, due 
 		return "", due, false, false, ""
 	}
 	for _, before := range g.doneBefore(step.Needs, map[string]bool{}) {
-		if before.Kind == "wait" || before.Wait <= 0 { // a wait step was waited for before it was ticked
+		w, waits := g.waitAfter(before)
+		switch {
+		case !waits || w.over:
 			continue
+		case w.doubt != "":
+			return w.doubt, due, true, true, before.ID
 		}
-		start, known := g.doneSurely(before)
-		b := g.begun(before)
-		if b != nil {
-			start, known = b.From, b.Doubt == ""
+		if text == "" || w.due.After(due) {
+			text, due = w.say, w.due
 		}
-		if !known && g.j.keeps(RuleClock) {
-			return fmt.Sprintf("the clock was in doubt when %s was done: begin it again with the time it was put on and the time it is now", before.Title), due, true, true, before.ID
-		}
-		say, until, over := g.over(before, start, before.Wait)
-		if over {
-			continue
-		}
-		if text == "" || until.After(due) {
-			text, due = say, until
-		}
-		safety, ok = safety || until.IsZero() || g.cures(before), true // what is not known is not passed by leave
+		safety, ok = safety || w.due.IsZero() || g.cures(before), true // what is not known is not passed by leave
 	}
 	if step.Kind != "wait" || step.Wait <= 0 || !ready || g.watches(step) {
 		return text, due, safety, ok, ""
 	}
 	b := g.begun(step)
 	switch {
+	case text != "" && !g.cures(step) && g.j.keeps(RuleInTurn):
+		return text, due, safety, ok, ""
 	case b == nil && g.j.keeps(RuleBegun):
 		return fmt.Sprintf("not begun: enter when it was put on, then wait %s", quantity.SpanString(step.Wait)), time.Time{}, g.cures(step), true, step.ID
 	case b == nil:
@@ -438,7 +466,8 @@ func (j *Job) Begin(step string, n NewBegin) (Saved, error) {
 			return Entry{}, &BlockedError{step, []string{"it was begun already by " + names([]Mark{s.Begun.Mark}) + ". Give the time it was put on to put that right"}}
 		}
 		for _, gate := range s.Gates {
-			if f.Kind == "wait" && gate.Name != GateWait && !gate.Soft && len(gate.Passed) == 0 {
+			own := gate.Name == GateWait && (s.ToBegin == step || s.Begun != nil || g.cures(f) || !j.keeps(RuleInTurn))
+			if f.Kind == "wait" && !own && !gate.Soft && len(gate.Passed) == 0 {
 				return Entry{}, &BlockedError{step, []string{gate.Text}}
 			}
 		}

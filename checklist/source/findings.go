@@ -161,8 +161,8 @@ func (f *Reporter) Sorted() Diagnostics {
 	return list
 }
 
-// also says where the first of two stands, if that is known.
-func (f *Reporter) Also(first *Place) string {
+// AlsoAt says where the first of two stands, if that is known.
+func (f *Reporter) AlsoAt(first *Place) string {
 	if first == nil || !f.Doc.Located || !first.Value.Known() {
 		return ""
 	}

@@ -29,3 +29,12 @@ func CellWidth(r rune) int {
 	}
 	return 1
 }
+
+// Cells is how many cells of a terminal a text takes.
+func Cells(s string) int {
+	n := 0
+	for _, r := range s {
+		n += CellWidth(r)
+	}
+	return n
+}

@@ -4,6 +4,7 @@ import (
 	"fettle/threads/check"
 	"fmt"
 	"strings"
+	"unicode"
 	"unicode/utf8"
 )
 
@@ -77,4 +78,46 @@ func (f *Reporter) LowerID(id string, at *Place, key string) {
 	if id != strings.ToLower(id) && nameFrom(id) == strings.ToLower(id) { // else it is no name at all, which has been said
 		f.Value(check.Stop, RuleName, at, "the id of a procedure is written in lower-case letters", key+" = \""+strings.ToLower(id)+"\"")
 	}
+}
+
+// PlainError is the text of an error, safe to show, without its full stop.
+func PlainError(err error) string {
+	text, _ := Clean(err.Error(), false)
+	return strings.TrimSuffix(text, ".")
+}
+
+// Article puts the article before a word: "an angle", "a length".
+func Article(word string) string {
+	if strings.ContainsRune("aeio", rune(word[0])) {
+		return "an " + word
+	}
+	return "a " + word
+}
+
+// LowerFirst and UpperFirst change the case of the first letter.
+func LowerFirst(s string) string { return first(s, unicode.ToLower) }
+
+func UpperFirst(s string) string { return first(s, unicode.ToUpper) }
+
+func first(s string, change func(rune) rune) string {
+	r, size := utf8.DecodeRuneInString(s)
+	if size == 0 {
+		return s
+	}
+	return string(change(r)) + s[size:]
+}
+
+// PlainValue makes the characters plain that word processors put into figures and
+// names: dashes and minus signs, blanks that do not break, quotes that curl, signs of
+// comparison. Read as anything else, a limit of -0.05 becomes one of 0.05.
+func PlainValue(text string) string {
+	if isPlain(text) {
+		return text
+	}
+	return strings.NewReplacer(
+		"\u2212", "-", "\u2010", "-", "\u2011", "-", "\u2012", "-", "\u2013", "-", "\u2014", "-", "\ufe63", "-", "\uff0d", "-",
+		"\uff0b", "+", "\u00a0", " ", "\u2007", " ", "\u2009", " ", "\u202f", " ", "\u2002", " ", "\u2003", " ",
+		"\u201c", `"`, "\u201d", `"`, "\u201e", `"`, "\u00ab", `"`, "\u00bb", `"`, "\u2018", "'", "\u2019", "'", "\u201a", "'",
+		"\u2264", "<=", "\u2265", ">=", "\u2260", "!=", "\uff1d", "=",
+	).Replace(text)
 }

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"fettle/threads"
+	"fettle/threads/check"
 	"fettle/threads/quantity"
 )
 
@@ -57,22 +58,22 @@ func (r rescue) insert() []Option {
 		}
 	}
 	if o.Engaged == 0 {
-		o.add("insert-length", Stop, "The shortest insert is %v and needs %v of metal", d, d+t.Pitch)
+		o.add("insert-length", check.Stop, "The shortest insert is %v and needs %v of metal", d, d+t.Pitch)
 		return []Option{o}
 	}
 	o.StripRatio = r.ratio(w, o.Diameter, o.Engaged)
 	r.judgeHeight(&o, w)
 	r.judgePlace(&o)
 	if r.Edge > 0 && r.Edge < 2*d {
-		o.add("insert-edge", Warn, "Inserts want two diameters, %v, from centre to edge", 2*d)
+		o.add("insert-edge", check.Warn, "Inserts want two diameters, %v, from centre to edge", 2*d)
 	}
 	switch r.Kind {
 	case WetHole:
-		o.add("insert-wet", Ask, "The coil is a leak path: sealant round it and under the head; many codes say nothing about inserts in pressure parts, so ask")
+		o.add("insert-wet", check.Ask, "The coil is a leak path: sealant round it and under the head; many codes say nothing about inserts in pressure parts, so ask")
 	case "":
-		o.add("insert-wet", Ask, "If the hole is wet the coil is a leak path, and many codes say nothing about inserts: ask")
+		o.add("insert-wet", check.Ask, "If the hole is wet the coil is a leak path, and many codes say nothing about inserts: ask")
 	}
-	o.add("insert", Note, "Insert %s x %v long, a quarter to half a pitch below the face; break the tang off and count it out", t, o.Engaged)
+	o.add("insert", check.Note, "Insert %s x %v long, a quarter to half a pitch below the face; break the tang off and count it out", t, o.Engaged)
 	return []Option{o}
 }
 
@@ -122,9 +123,9 @@ func (r rescue) bushes() []Option {
 		r.judgeHeight(&o, w)
 		r.judgePlace(&o)
 		r.judgeLength(&o, r.Depth)
-		o.add("bush", Note, "Bush of %s, %s outside, %s inside, wall %v; spot it flush and prick or pin it so that it cannot turn", r.bushMetal(), outer, t, BenchLength((outer.MinorExternal()-t.Major)/2))
+		o.add("bush", check.Note, "Bush of %s, %s outside, %s inside, wall %v; spot it flush and prick or pin it so that it cannot turn", r.bushMetal(), outer, t, BenchLength((outer.MinorExternal()-t.Major)/2))
 		if r.Kind != DryHole {
-			o.add("bush-brazing", Ask, "A brazed bush heats the brazing round it: a hold point for the inspector")
+			o.add("bush-brazing", check.Ask, "A brazed bush heats the brazing round it: a hold point for the inspector")
 		}
 		out = append(out, o)
 	}

@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"fettle/threads"
+	"fettle/threads/check"
 	"fettle/threads/quantity"
 )
 
@@ -91,8 +92,8 @@ type JointResult struct {
 	Order                                       []int
 	Passes                                      []Pass
 	Tightening                                  Tightening
-	Verdict                                     Severity
-	Findings                                    []Finding
+	Verdict                                     check.Severity
+	Findings                                    []check.Result
 	Sources                                     []string
 }
 
@@ -199,7 +200,7 @@ func Joint(in JointInput) (JointResult, error) {
 		out = out.fullFace()
 	}
 	out.Findings = in.findings(out, hole)
-	out.Verdict = Verdict(out.Findings)
+	out.Verdict = check.Worst(out.Findings)
 	return out, nil
 }
 
@@ -279,45 +280,45 @@ func (in JointInput) check() error {
 	return nil
 }
 
-func (in JointInput) findings(out JointResult, hole quantity.Length) []Finding {
-	var fs []Finding
-	add := func(rule string, sev Severity, source, format string, args ...any) {
-		fs = append(fs, Finding{rule, sev, fmt.Sprintf(format, args...), source})
+func (in JointInput) findings(out JointResult, hole quantity.Length) []check.Result {
+	var fs []check.Result
+	add := func(rule string, sev check.Severity, source, format string, args ...any) {
+		fs = append(fs, check.Result{Rule: rule, Severity: sev, Message: fmt.Sprintf(format, args...), Source: source})
 	}
 	const appendix2 = "ASME VIII-1 Appendix 2"
 	d := in.Thread.Major
 	switch {
 	case out.FullFace:
-		add("full-face", Stop, appendix2, "The gasket reaches past the screws: a full-face joint. Its load is not this sum, Appendix 2 does not cover it, and no reserve can be given. Use a ring inside the screws, of at most %v", BenchLength(in.Circle-hole-2*LeastLand))
+		add("full-face", check.Stop, appendix2, "The gasket reaches past the screws: a full-face joint. Its load is not this sum, Appendix 2 does not cover it, and no reserve can be given. Use a ring inside the screws, of at most %v", BenchLength(in.Circle-hole-2*LeastLand))
 	case out.Reserve < 1:
-		add("reserve", Stop, appendix2, "The screws hold %.0f %% of what the joint needs at %v", 100*out.Reserve, in.Pressure)
+		add("reserve", check.Stop, appendix2, "The screws hold %.0f %% of what the joint needs at %v", 100*out.Reserve, in.Pressure)
 	case out.ReserveLow < 1:
-		add("reserve", Warn, appendix2, "Enough only if the friction is as assumed: at %.2g the preload is too small", out.Tightening.Friction.High)
+		add("reserve", check.Warn, appendix2, "Enough only if the friction is as assumed: at %.2g the preload is too small", out.Tightening.Friction.High)
 	}
 	switch gap := float64(out.Gap / d); {
 	case out.FullFace || out.Reserve < 1:
 	case in.Bolts < 4:
-		add("one-lost", Warn, calculated, "With one screw lost the other %d cannot keep the cover level: it tips open", in.Bolts-1)
+		add("one-lost", check.Warn, calculated, "With one screw lost the other %d cannot keep the cover level: it tips open", in.Bolts-1)
 	case out.ReserveOneLost < 1:
-		add("one-lost", Warn, calculated, "With one screw lost the rest do not hold the joint: its neighbours carry %.2f times their share", neighbourShare(in.Bolts))
+		add("one-lost", check.Warn, calculated, "With one screw lost the rest do not hold the joint: its neighbours carry %.2f times their share", neighbourShare(in.Bolts))
 	case gap > pitchLimit:
-		add("one-lost", Note, calculated, "With one screw lost: a stiff cover is assumed, its neighbours carry %.2f times their share. The gap of %v, %.0f diameters, may open all the same: replace the screw before any pressure", neighbourShare(in.Bolts), BenchLength(out.Gap), gap)
+		add("one-lost", check.Note, calculated, "With one screw lost: a stiff cover is assumed, its neighbours carry %.2f times their share. The gap of %v, %.0f diameters, may open all the same: replace the screw before any pressure", neighbourShare(in.Bolts), BenchLength(out.Gap), gap)
 	}
 	// The ring on its face.
 	switch {
 	case in.RingInner < in.Bore:
-		add("ring-in-bore", Warn, calculated, "The gasket reaches %v into the bore", BenchLength((in.Bore-in.RingInner)/2))
+		add("ring-in-bore", check.Warn, calculated, "The gasket reaches %v into the bore", BenchLength((in.Bore-in.RingInner)/2))
 	}
 	switch {
 	case out.FullFace:
 	case out.Land < 0:
-		add("holes-cut-ring", Stop, calculated, "The screw holes cut %v into the gasket ring", BenchLength(-out.Land))
+		add("holes-cut-ring", check.Stop, calculated, "The screw holes cut %v into the gasket ring", BenchLength(-out.Land))
 	case out.Land < LeastLand:
-		add("narrow-land", Warn, commonPractice, "Only %v is left between gasket and screw holes", BenchLength(out.Land))
+		add("narrow-land", check.Warn, commonPractice, "Only %v is left between gasket and screw holes", BenchLength(out.Land))
 	}
 	// Spacing.
 	if out.Pitch > pitchLimit*d {
-		add("pitch-wide", Warn, commonPractice, "The screws are %v apart, %.1f diameters; above %d a thin cover lifts between them: a stiff cover or more screws", BenchLength(out.Pitch), float64(out.Pitch/d), pitchLimit)
+		add("pitch-wide", check.Warn, commonPractice, "The screws are %v apart, %.1f diameters; above %d a thin cover lifts between them: a stiff cover or more screws", BenchLength(out.Pitch), float64(out.Pitch/d), pitchLimit)
 	}
 	kind := in.Head
 	if kind == "" {
@@ -326,13 +327,13 @@ func (in JointInput) findings(out JointResult, hole quantity.Length) []Finding {
 	if head, ok := headNamed(in.Thread, kind); ok {
 		switch {
 		case out.Pitch < head.HeadDiameter:
-			add("heads-clash", Stop, head.Standard, "The heads are %v over and the screws only %v apart", head.HeadDiameter, BenchLength(out.Pitch))
+			add("heads-clash", check.Stop, head.Standard, "The heads are %v over and the screws only %v apart", head.HeadDiameter, BenchLength(out.Pitch))
 		case out.Pitch < head.HeadDiameter+1:
-			add("heads-clash", Warn, head.Standard, "The heads nearly touch: no room for a spanner")
+			add("heads-clash", check.Warn, head.Standard, "The heads nearly touch: no room for a spanner")
 		}
 	}
 	if out.Pitch < 2*d {
-		add("web-thin", Warn, commonPractice, "Less than one diameter of metal is left between the tapped holes")
+		add("web-thin", check.Warn, commonPractice, "Less than one diameter of metal is left between the tapped holes")
 	}
 	// Both seating figures.
 	if p := in.Gasket.PracticeLow; p > 0 && out.GasketStress < p && !out.FullFace {
@@ -340,10 +341,10 @@ func (in JointInput) findings(out JointResult, hole quantity.Length) []Finding {
 		if out.PracticeWidth < narrowestRing {
 			advice = "No ring wide enough to cut would reach it: more or larger screws, or an O-ring"
 		}
-		add("seating-practice", Warn, in.Gasket.Source, "The code's seating force is %v, but fitters aim at %v over the whole ring, %v; here it is %v. %s", out.Seating, p, out.SeatingPractice, out.GasketStress, advice)
+		add("seating-practice", check.Warn, in.Gasket.Source, "The code's seating force is %v, but fitters aim at %v over the whole ring, %v; here it is %v. %s", out.Seating, p, out.SeatingPractice, out.GasketStress, advice)
 	}
 	if p := in.Gasket.PracticeHigh; p > 0 && out.GasketStress > p {
-		add("gasket-crushed", Warn, in.Gasket.Source, "%v on the ring is above the %v it is used at", out.GasketStress, p)
+		add("gasket-crushed", check.Warn, in.Gasket.Source, "%v on the ring is above the %v it is used at", out.GasketStress, p)
 	}
 	if f, thin := in.coverThin(out); thin {
 		fs = append(fs, f)
@@ -351,7 +352,7 @@ func (in JointInput) findings(out JointResult, hole quantity.Length) []Finding {
 	// The screws where they are.
 	switch in.Hole {
 	case "":
-		add("hole-unknown", Ask, commonPractice, "Do the screw holes break through to water or steam? It decides what the screws may be made of")
+		add("hole-unknown", check.Ask, commonPractice, "Do the screw holes break through to water or steam? It decides what the screws may be made of")
 	default:
 		fs = append(fs, CheckWet(WetInput{Grade: in.Grade, Into: in.Into, Wet: in.Hole == WetHole, Lubricant: in.Lubricant, Temperature: in.Temperature})...)
 	}
@@ -359,7 +360,7 @@ func (in JointInput) findings(out JointResult, hole quantity.Length) []Finding {
 }
 
 // coverThin is the warning of a cover that is thinner than UG-34 wants.
-func (in JointInput) coverThin(out JointResult) (f Finding, thin bool) {
+func (in JointInput) coverThin(out JointResult) (f check.Result, thin bool) {
 	if out.CoverThickness <= 0 || in.Cover <= 0 || in.Cover >= out.CoverThickness {
 		return f, false
 	}
@@ -368,18 +369,18 @@ func (in JointInput) coverThin(out JointResult) (f Finding, thin bool) {
 	if out.CoverSeating > out.CoverPressure {
 		cause = fmt.Sprintf("its screws at %v each bend it to %v", out.PreloadPerBolt, stress)
 	}
-	return Finding{"cover-thin", Warn, fmt.Sprintf("A flat cover of %s wants %v, not %v: %s, and %v is allowed", in.CoverMetal, BenchLength(out.CoverThickness), in.Cover, cause, out.Allowable),
-		"ASME VIII-1 UG-34 and Appendix 2; allowable stress from memory"}, true
+	return check.Result{Rule: "cover-thin", Severity: check.Warn, Message: fmt.Sprintf("A flat cover of %s wants %v, not %v: %s, and %v is allowed", in.CoverMetal, BenchLength(out.CoverThickness), in.Cover, cause, out.Allowable),
+		Source: "ASME VIII-1 UG-34 and Appendix 2; allowable stress from memory"}, true
 }
 
 // tighteningFindings are those of the screws' tightening that are not said already.
-func (in JointInput) tighteningFindings(out JointResult, said []Finding) (fs []Finding) {
+func (in JointInput) tighteningFindings(out JointResult, said []check.Result) (fs []check.Result) {
 	tightening := out.Tightening.Findings
 	if in.Utilisation == 0 {
 		tightening = out.Tightening.HandFindings()
 	}
 	for _, f := range tightening {
-		if !slices.ContainsFunc(said, func(o Finding) bool { return o.Rule == f.Rule }) {
+		if !slices.ContainsFunc(said, func(o check.Result) bool { return o.Rule == f.Rule }) {
 			fs = append(fs, f)
 		}
 	}

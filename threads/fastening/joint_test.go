@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
+	"fettle/threads/check"
 	"fettle/threads/quantity"
 )
 
@@ -118,12 +119,12 @@ func TestJointWorkedCover(t *testing.T) {
 	require.InDelta(t, 26, float64(got.Pitch), 1e-9)
 	require.InDelta(t, 45.03, float64(got.Gap), 0.01)
 	require.Equal(t, []int{1, 4, 2, 5, 3, 6}, got.Order)
-	require.Equal(t, Warn, got.Verdict)
+	require.Equal(t, check.Warn, got.Verdict)
 	// The flat copper ring cannot be seated by these screws.
 	got, err = Joint(bramble(t, "copper", 40, 47))
 	require.NoError(t, err)
 	require.Less(t, got.Reserve, 1.0)
-	require.Equal(t, Stop, got.Verdict)
+	require.Equal(t, check.Stop, got.Verdict)
 	// Flat cover, ASME VIII-1 UG-34, at 40, 60 and 100 MPa.
 	for stress, want := range map[float64]float64{40: 6.2, 60: 5.1, 100: 4.0} {
 		require.InDelta(t, want, float64(coverThickness(43.5, 1.4, 4113, 52, stress)), 0.06)
@@ -131,7 +132,7 @@ func TestJointWorkedCover(t *testing.T) {
 }
 
 func TestJointGeometry(t *testing.T) {
-	find := func(r JointResult, rule string) Severity {
+	find := func(r JointResult, rule string) check.Severity {
 		for _, f := range r.Findings {
 			if f.Rule == rule {
 				return f.Severity
@@ -143,27 +144,27 @@ func TestJointGeometry(t *testing.T) {
 	r, err := Joint(in)
 	require.NoError(t, err)
 	require.InDelta(t, 0.25, float64(r.Land), 1e-9)
-	require.Equal(t, Warn, find(r, "narrow-land"))
-	require.Equal(t, Warn, find(r, "pitch-wide"))
+	require.Equal(t, check.Warn, find(r, "narrow-land"))
+	require.Equal(t, check.Warn, find(r, "pitch-wide"))
 	require.Empty(t, find(r, "ring-in-bore"))
 
 	in.Thread = mustThread(t, "M5") // its clearance hole opens into the gasket by 0.25 mm
 	r, err = Joint(in)
 	require.NoError(t, err)
 	require.InDelta(t, -0.25, float64(r.Land), 1e-9)
-	require.Equal(t, Stop, find(r, "holes-cut-ring"))
+	require.Equal(t, check.Stop, find(r, "holes-cut-ring"))
 
 	in = bramble(t, "graphite", 38, 46)
 	r, err = Joint(in)
 	require.NoError(t, err)
-	require.Equal(t, Warn, find(r, "ring-in-bore"))
+	require.Equal(t, check.Warn, find(r, "ring-in-bore"))
 
 	// Into the screw holes, and past them: Appendix 2 knows no full-face joint.
 	for outer, rule := range map[quantity.Length]string{50: "holes-cut-ring", 56: "holes-cut-ring", 56.5: "full-face", 58: "full-face", 62: "full-face"} {
 		r, err = Joint(bramble(t, "graphite", 40, outer))
 		require.NoError(t, err)
-		require.Equal(t, Stop, find(r, rule), outer)
-		require.Equal(t, Stop, r.Verdict)
+		require.Equal(t, check.Stop, find(r, rule), outer)
+		require.Equal(t, check.Stop, r.Verdict)
 		require.Equal(t, rule == "full-face", r.FullFace)
 		if r.FullFace {
 			require.Zero(t, r.Reserve)
@@ -179,19 +180,19 @@ func TestJointGeometry(t *testing.T) {
 	in.Hole = ""
 	r, err = Joint(in)
 	require.NoError(t, err)
-	require.Equal(t, Ask, find(r, "hole-unknown"))
+	require.Equal(t, check.Ask, find(r, "hole-unknown"))
 	in.Hole, in.Grade = WetHole, mustGrade(t, "8.8")
 	r, err = Joint(in)
 	require.NoError(t, err)
-	require.Equal(t, Stop, find(r, "wet-steel"))
-	require.Equal(t, Stop, r.Verdict)
+	require.Equal(t, check.Stop, find(r, "wet-steel"))
+	require.Equal(t, check.Stop, r.Verdict)
 
 	in = bramble(t, "graphite", 40, 47)
 	in.Bolts = 26
 	r, err = Joint(in)
 	require.NoError(t, err)
-	require.Equal(t, Stop, find(r, "heads-clash"))
-	require.Equal(t, Note, find(r, "deference"))
+	require.Equal(t, check.Stop, find(r, "heads-clash"))
+	require.Equal(t, check.Note, find(r, "deference"))
 }
 
 func TestJointRefuses(t *testing.T) {
@@ -366,16 +367,16 @@ func TestJointReserves(t *testing.T) {
 	require.NoError(t, err)
 	require.InDelta(t, 1.19, r.Reserve, 0.01)
 	require.InDelta(t, 1.19*1883/2406, r.ReserveLow, 0.01)
-	require.Equal(t, Warn, ruleIn(r.Findings, "reserve"))
-	require.Equal(t, Warn, ruleIn(r.Findings, "one-lost"))
+	require.Equal(t, check.Warn, ruleIn(r.Findings, "reserve"))
+	require.Equal(t, check.Warn, ruleIn(r.Findings, "one-lost"))
 	in.Pressure = 30 // 3420/14·30 N to hold: 14221/7329
 	r, err = Joint(in)
 	require.NoError(t, err)
 	require.Greater(t, r.ReserveLow, 1.0)
 	require.Greater(t, r.ReserveOneLost, 1.0)
 	require.Empty(t, ruleIn(r.Findings, "reserve"))
-	require.InDelta(t, r.Reserve*3/5, r.ReserveOneLost, 1e-9) // the neighbours of one of six carry 5/3
-	require.Equal(t, Note, ruleIn(r.Findings, "one-lost"))    // the gap may open all the same
+	require.InDelta(t, r.Reserve*3/5, r.ReserveOneLost, 1e-9)    // the neighbours of one of six carry 5/3
+	require.Equal(t, check.Note, ruleIn(r.Findings, "one-lost")) // the gap may open all the same
 	// By hand the screws are at 0.6 of yield; a torque tool takes them to its share.
 	in.Utilisation, in.Depth = 0.9, 9
 	r, err = Joint(in)
@@ -383,7 +384,7 @@ func TestJointReserves(t *testing.T) {
 	vdiPreload, _ := vdi(4, 0.7, 450, 0.12, 5.88, 4.5)
 	require.InDelta(t, 1000*vdiPreload, r.PreloadPerBolt.N(), 1)
 	require.Equal(t, r.Tightening.Torque, r.Torque)
-	require.Equal(t, Warn, ruleIn(r.Findings, "spread-yield"))
+	require.Equal(t, check.Warn, ruleIn(r.Findings, "spread-yield"))
 	in.Utilisation = 0
 	r, err = Joint(in)
 	require.NoError(t, err)
@@ -412,7 +413,7 @@ func TestCoverThickness(t *testing.T) {
 	require.InDelta(t, ug34(43.5, 52, 1.4, 3420, 100), float64(r.CoverPressure), 0.001)
 	require.InDelta(t, ug34(43.5, 52, 0, 6*2370.26, 100), float64(r.CoverSeating), 0.001)
 	require.InDelta(t, 5.138, float64(r.CoverThickness), 0.001)
-	require.Equal(t, Warn, ruleIn(r.Findings, "cover-thin"))
+	require.Equal(t, check.Warn, ruleIn(r.Findings, "cover-thin"))
 	in.Cover = 5.14
 	r, err = Joint(in)
 	require.NoError(t, err)
@@ -479,7 +480,7 @@ func TestJointProperties(t *testing.T) {
 		if err != nil || b.Reserve > a.Reserve*(1+1e-12) {
 			t.Fatalf("more pressure: %v from %v (%v)", b.Reserve, a.Reserve, err)
 		}
-		if (a.Verdict == Stop) != (Verdict(a.Findings) == Stop) || a.Reserve < 1 && a.Verdict != Stop {
+		if (a.Verdict == check.Stop) != (check.Worst(a.Findings) == check.Stop) || a.Reserve < 1 && a.Verdict != check.Stop {
 			t.Fatalf("verdict %s of %v", a.Verdict, a.Findings)
 		}
 	})
@@ -509,7 +510,7 @@ func TestOneScrewLost(t *testing.T) {
 		require.NoError(t, err)
 		require.Zero(t, r.ReserveOneLost)
 		if r.Reserve >= 1 {
-			require.Equal(t, Warn, ruleIn(r.Findings, "one-lost"), n)
+			require.Equal(t, check.Warn, ruleIn(r.Findings, "one-lost"), n)
 		}
 	}
 }

@@ -12,6 +12,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fettle/threads"
+	"fettle/threads/check"
 	"fettle/threads/quantity"
 )
 
@@ -450,9 +451,9 @@ func TestShearsFromBreakingTorque(t *testing.T) {
 			require.NoError(t, err)
 			require.InDelta(t, 0.8*c.torque, got.ShearsFrom.NM(), 1e-9, "%v", c)
 			require.Equal(t, ByYield, got.LimitedBy, "%v", c)
-			want := Severity("")
+			want := check.Severity("")
 			if got.Torque.NM() > 0.8*c.torque {
-				want = Warn
+				want = check.Warn
 				warned++
 			}
 			require.Equal(t, want, ruleIn(got.Findings, "breaking-torque"), "%v at %v", c, mu)

@@ -1,13 +1,13 @@
 package fastening
 
 import (
-	"cmp"
 	"errors"
 	"fmt"
 	"math"
 	"slices"
 
 	"fettle/threads"
+	"fettle/threads/check"
 	"fettle/threads/quantity"
 )
 
@@ -56,14 +56,6 @@ func (k RescueKind) order() int {
 	return slices.Index([]RescueKind{Chase, Longer, NextSize, Insert, Bush}, k)
 }
 
-// Consequence is something a repair brings with it that must be done or
-// checked.
-type Consequence struct {
-	Rule     string
-	Severity Severity
-	Message  string
-}
-
 // Option is one way to save the hole.
 type Option struct {
 	Kind RescueKind
@@ -91,8 +83,10 @@ type Option struct {
 	// TapAtHand and DrillAtHand are true where the user listed tools and has
 	// these, or listed none.
 	TapAtHand, DrillAtHand bool
-	Verdict                Severity
-	Consequences           []Consequence // the gravest first
+	Verdict                check.Severity
+	// Consequences are what the repair brings with it that must be done or checked,
+	// the gravest first. They name no source.
+	Consequences []check.Result
 
 	// over is by how much the hole is wider than the widest for the thread.
 	over        quantity.Length
@@ -110,8 +104,8 @@ type RescueResult struct {
 	// Why says in a few words why the first option stands first; empty where
 	// none can be recommended.
 	Why      string
-	Verdict  Severity // of the best option; Stop where nothing fits
-	Findings []Finding
+	Verdict  check.Severity // of the best option; Stop where nothing fits
+	Findings []check.Result
 	Basis    string // what the percentages are of
 	Sources  []string
 }
@@ -182,13 +176,8 @@ func Rescue(in RescueInput) (RescueResult, error) {
 	for i := range out.Options {
 		o := &out.Options[i]
 		o.judgeStrength()
-		slices.SortStableFunc(o.Consequences, func(a, b Consequence) int { return cmp.Compare(a.Severity.rank(), b.Severity.rank()) })
-		o.Verdict = Good
-		for _, c := range o.Consequences {
-			if c.Severity != Note && c.Severity.Worse(o.Verdict) {
-				o.Verdict = c.Severity
-			}
-		}
+		o.Consequences = check.GravestFirst(o.Consequences)
+		o.Verdict = check.Worst(o.Consequences)
 	}
 	r.rank(out.Options)
 	out.Findings, out.Verdict = r.findings(out.Options)
@@ -366,7 +355,7 @@ func (r rescue) nextSizes() []Option {
 		}
 		// One thread under two names is one option.
 		if i := slices.IndexFunc(out, func(o Option) bool { return sameThread(o.Thread, t) }); i >= 0 {
-			out[i].add("same-thread", Note, "The same thread as %s", t)
+			out[i].add("same-thread", check.Note, "The same thread as %s", t)
 			continue
 		}
 		w := sound(t)
@@ -435,12 +424,12 @@ func (r rescue) chase() Option {
 		StripRatio: r.ratio(w, r.Hole, r.Depth),
 	}
 	if r.Hole >= t.Major {
-		o.add("no-thread", Stop, "Nothing of %s is left to clean", t)
+		o.add("no-thread", check.Stop, "Nothing of %s is left to clean", t)
 		return o
 	}
 	r.judgeHeight(&o, w)
 	r.judgeLength(&o, r.Depth)
-	o.add("chase", Note, "Run a plug tap through by hand, vacuum or wash the chips out and never blow, and prove it with the real screw: six turns by hand without rock")
+	o.add("chase", check.Note, "Run a plug tap through by hand, vacuum or wash the chips out and never blow, and prove it with the real screw: six turns by hand without rock")
 	return o
 }
 
@@ -456,11 +445,11 @@ func (r rescue) longer() Option {
 		EngagementPercent: w.percent(hole), MeasuredPercent: w.percent(r.Hole), CleanupPercent: w.percent(hole),
 	}
 	if r.Hole > wornOut*t.Major {
-		o.add("hole-large", Stop, "The hole is so much larger than %s that there is none of it below either", t)
+		o.add("hole-large", check.Stop, "The hole is so much larger than %s that there is none of it below either", t)
 		return o
 	}
 	if left <= 0 {
-		o.add("no-depth", Stop, "The damage reaches as deep as thread can go: nothing sound below")
+		o.add("no-depth", check.Stop, "The damage reaches as deep as thread can go: nothing sound below")
 		return o
 	}
 	// The old screw had the usual engagement, or more if the damage is deeper.
@@ -469,21 +458,21 @@ func (r rescue) longer() Option {
 		o.StripRatio = r.strip(w, hole, left) / before
 	}
 	r.judgeLength(&o, left)
-	o.add("screw-length", Note, "A screw %v longer: it must not bottom; leave one pitch, and check that its end blocks no passage and touches no tube or stay", BenchLength(r.Damaged))
+	o.add("screw-length", check.Note, "A screw %v longer: it must not bottom; leave one pitch, and check that its end blocks no passage and touches no tube or stay", BenchLength(r.Damaged))
 	if r.Kind == BlindHole {
-		o.add("break-through", Note, "Deepening a blind hole may break through to water: then it is wet, and the rules for wet screws apply")
+		o.add("break-through", check.Note, "Deepening a blind hole may break through to water: then it is wet, and the rules for wet screws apply")
 	}
 	return o
 }
 
-func (o *Option) add(rule string, sev Severity, format string, args ...any) {
+func (o *Option) add(rule string, sev check.Severity, format string, args ...any) {
 	if o.Consequences == nil {
-		o.Consequences = make([]Consequence, 0, 16) // most options have a dozen
+		o.Consequences = make([]check.Result, 0, 16) // most options have a dozen
 	}
 	if len(args) > 0 {
 		format = fmt.Sprintf(format, args...)
 	}
-	o.Consequences = append(o.Consequences, Consequence{rule, sev, format})
+	o.Consequences = append(o.Consequences, check.Result{Rule: rule, Severity: sev, Message: format})
 }
 
 // judgeHeight judges the height of the thread to be cut.
@@ -492,14 +481,14 @@ func (r rescue) judgeHeight(o *Option, w tapped) {
 	band := threads.Thread{Form: w.form}.FromFullForm(r.Into.BandLow)
 	switch p := o.EngagementPercent; {
 	case p < limits.stop && r.Kind != DryHole:
-		o.add("height", Stop, "Only %.0f %% of thread: too little for a pressure joint", p)
+		o.add("height", check.Stop, "Only %.0f %% of thread: too little for a pressure joint", p)
 	case p < limits.warn:
-		o.add("height", Warn, "Only %.0f %% of thread; %.0f %% is the least to aim at", p, limits.warn)
+		o.add("height", check.Warn, "Only %.0f %% of thread; %.0f %% is the least to aim at", p, limits.warn)
 	case p < band && o.Kind == Chase && (r.Kind == WetHole || r.Kind == ""):
 		// Nothing but this thread keeps the water in: not to be called good unseen.
-		o.add("height", Ask, "%.0f %% of thread, below the usual %.0f %% in %s: may it stay where it is wet? The test shows whether it weeps", p, band, r.Into)
+		o.add("height", check.Ask, "%.0f %% of thread, below the usual %.0f %% in %s: may it stay where it is wet? The test shows whether it weeps", p, band, r.Into)
 	case p < band:
-		o.add("height", Note, "%.0f %% of thread, below the usual %.0f %% in %s", p, band, r.Into)
+		o.add("height", check.Note, "%.0f %% of thread, below the usual %.0f %% in %s", p, band, r.Into)
 	}
 }
 
@@ -512,7 +501,7 @@ func (r rescue) judgeWidth(o *Option) {
 		return
 	}
 	o.over = o.Diameter - limits.Internal.MinorMax
-	o.add("hole-wide", Note, "The hole is wider than %v, the widest for %s: its thread is lower than the standard's lowest", BenchLength(limits.Internal.MinorMax), o.Thread)
+	o.add("hole-wide", check.Note, "The hole is wider than %v, the widest for %s: its thread is lower than the standard's lowest", BenchLength(limits.Internal.MinorMax), o.Thread)
 }
 
 // wholeForm is the share of the full form, in percent and alike for every form of
@@ -525,18 +514,18 @@ func (r rescue) judgeGrooves(o *Option, w tapped) {
 	if o.Diameter >= r.Thread.Major {
 		return
 	}
-	o.add("drill-out", Note, "The old grooves stay under the new thread; a bruised old thread must be drilled out first or the tap cuts a hash. A drill of %v clears them and leaves %.0f %%", BenchLength(r.Thread.Major), o.CleanupPercent)
+	o.add("drill-out", check.Note, "The old grooves stay under the new thread; a bruised old thread must be drilled out first or the tap cuts a hash. A drill of %v clears them and leaves %.0f %%", BenchLength(r.Thread.Major), o.CleanupPercent)
 	least := threads.Thread{Form: w.form}.FromFullForm(wholeForm)
 	if o.CleanupPercent >= least {
 		return
 	}
 	switch r.Kind {
 	case WetHole:
-		o.add("leak-path", Warn, "Leak path: the old thread's spiral runs under the new one, of which %.0f %% is whole; %.0f %% is the least", o.CleanupPercent, least)
+		o.add("leak-path", check.Warn, "Leak path: the old thread's spiral runs under the new one, of which %.0f %% is whole; %.0f %% is the least", o.CleanupPercent, least)
 	case "":
-		o.add("leak-path", Ask, "If the hole is wet: the old thread's spiral is a leak path under the new one, of which %.0f %% is whole; %.0f %% is the least", o.CleanupPercent, least)
+		o.add("leak-path", check.Ask, "If the hole is wet: the old thread's spiral is a leak path under the new one, of which %.0f %% is whole; %.0f %% is the least", o.CleanupPercent, least)
 	default:
-		o.add("leak-path", Note, "Of the new thread %.0f %% is whole; the old spiral runs under it", o.CleanupPercent)
+		o.add("leak-path", check.Note, "Of the new thread %.0f %% is whole; the old spiral runs under it", o.CleanupPercent)
 	}
 }
 
@@ -553,9 +542,9 @@ func (o *Option) judgeStrength() {
 	switch r := o.StripRatio; {
 	case r <= 0 || r >= asSound:
 	case r < weak:
-		o.add("strength", Warn, "It holds %.0f %% of what the sound thread held: tighten it no harder than that share", 100*r)
+		o.add("strength", check.Warn, "It holds %.0f %% of what the sound thread held: tighten it no harder than that share", 100*r)
 	default:
-		o.add("strength", Note, "It holds %.0f %% of what the sound thread held", 100*r)
+		o.add("strength", check.Note, "It holds %.0f %% of what the sound thread held", 100*r)
 	}
 }
 
@@ -567,11 +556,11 @@ func (r rescue) judgeLength(o *Option, l quantity.Length) {
 	d := o.Thread.Major
 	least := quantity.Length(r.Into.Engagement) * d
 	n := float64(l / o.Thread.Pitch)
-	short, veryShort := Warn, Stop
+	short, veryShort := check.Warn, check.Stop
 	if o.StripRatio >= asSound {
-		short, veryShort = Note, Note
+		short, veryShort = check.Note, check.Note
 		if o.Kind == NextSize {
-			veryShort = Warn // so big a screw in so thin a metal: a bush keeps the old one
+			veryShort = check.Warn // so big a screw in so thin a metal: a bush keeps the old one
 		}
 	}
 	switch {
@@ -581,7 +570,7 @@ func (r rescue) judgeLength(o *Option, l quantity.Length) {
 		o.add("length", short, "%v of thread in %s; the usual least is %v", BenchLength(l), r.Into, BenchLength(least))
 	}
 	if n < 4 {
-		o.add("few-threads", Warn, "Only %.1f threads are engaged; 4 to 5 full ones are the least", n)
+		o.add("few-threads", check.Warn, "Only %.1f threads are engaged; 4 to 5 full ones are the least", n)
 	}
 }
 
@@ -596,27 +585,27 @@ func (r rescue) judgePlace(o *Option) {
 	d := o.tappedMajor
 	switch {
 	case r.Edge == 0:
-		o.add("edge", Note, "Edge: the centre needs %v of metal to the rim, %v at the least", BenchLength(1.5*d), BenchLength(soundEdge*d))
+		o.add("edge", check.Note, "Edge: the centre needs %v of metal to the rim, %v at the least", BenchLength(1.5*d), BenchLength(soundEdge*d))
 	case r.Edge < soundEdge*d:
-		o.add("edge", Stop, "Edge: only %v is left from the thread to the rim; %v is the least", BenchLength(r.Edge-d/2), BenchLength((soundEdge-0.5)*d))
+		o.add("edge", check.Stop, "Edge: only %v is left from the thread to the rim; %v is the least", BenchLength(r.Edge-d/2), BenchLength((soundEdge-0.5)*d))
 	case r.Edge < 1.5*d:
-		o.add("edge", Note, "Edge: %v is left from the thread to the rim, less than a diameter; the thread holds all the same", BenchLength(r.Edge-d/2))
+		o.add("edge", check.Note, "Edge: %v is left from the thread to the rim, less than a diameter; the thread holds all the same", BenchLength(r.Edge-d/2))
 	}
 	switch web := r.Neighbour - (d+r.Thread.Major)/2; {
 	case r.Neighbour == 0:
-		o.add("web", Note, "Next hole: %v of metal between the threads is the least to aim at", BenchLength(d))
+		o.add("web", check.Note, "Next hole: %v of metal between the threads is the least to aim at", BenchLength(d))
 	case web < d/2:
-		o.add("web", Stop, "Next hole: only %v of metal is left between the threads", BenchLength(web))
+		o.add("web", check.Stop, "Next hole: only %v of metal is left between the threads", BenchLength(web))
 	case web < d:
-		o.add("web", Warn, "Next hole: %v of metal is left between the threads, less than a diameter", BenchLength(web))
+		o.add("web", check.Warn, "Next hole: %v of metal is left between the threads, less than a diameter", BenchLength(web))
 	}
 	if r.Kind == BlindHole {
 		lead := 2.5 * o.Thread.Pitch
-		o.add("break-through", Note, "Blind: drill %v for %v of full thread; if the drill or the tap's lead breaks through, the hole is wet and the rules for wet screws apply", BenchLength(r.Depth+o.Thread.Pitch+lead), BenchLength(r.Depth))
+		o.add("break-through", check.Note, "Blind: drill %v for %v of full thread; if the drill or the tap's lead breaks through, the hole is wet and the rules for wet screws apply", BenchLength(r.Depth+o.Thread.Pitch+lead), BenchLength(r.Depth))
 	}
 	if r.Kind == WetHole {
-		o.add("inspector", Ask, "Tell the inspector before a bush or the shell is altered; it may count as a repair with its own test")
-		o.add("chips", Note, "Guard the water space: pad on a cord, greased flutes, vacuum, count the pad out again")
+		o.add("inspector", check.Ask, "Tell the inspector before a bush or the shell is altered; it may count as a repair with its own test")
+		o.add("chips", check.Note, "Guard the water space: pad on a cord, greased flutes, vacuum, count the pad out again")
 	}
 }
 
@@ -627,29 +616,29 @@ func (r rescue) judgeScrew(o *Option) {
 	hole := clearance.Medium
 	switch {
 	case r.CoverHole == 0:
-		o.add("cover-hole", Note, "Cover: its hole becomes %v (%s)", hole, clearance.Source)
+		o.add("cover-hole", check.Note, "Cover: its hole becomes %v (%s)", hole, clearance.Source)
 	case r.CoverHole >= clearance.Fine:
 		hole = r.CoverHole
-		o.add("cover-hole", Note, "Cover: the screw passes its %v hole as it is", r.CoverHole)
+		o.add("cover-hole", check.Note, "Cover: the screw passes its %v hole as it is", r.CoverHole)
 	default:
-		o.add("cover-hole", Note, "Cover: open its hole from %v to %v", r.CoverHole, hole)
+		o.add("cover-hole", check.Note, "Cover: open its hole from %v to %v", r.CoverHole, hole)
 	}
 	switch land := r.GasketEdge - hole/2; {
 	case hole == r.CoverHole:
 	case r.GasketEdge == 0:
-		o.add("land", Note, "Gasket: check that the %v hole stays clear of the gasket or O-ring groove", hole)
+		o.add("land", check.Note, "Gasket: check that the %v hole stays clear of the gasket or O-ring groove", hole)
 	case land < 0:
-		o.add("land", Stop, "Gasket: the %v hole opens %v into the gasket or its groove", hole, BenchLength(-land))
+		o.add("land", check.Stop, "Gasket: the %v hole opens %v into the gasket or its groove", hole, BenchLength(-land))
 	case land < LeastLand:
-		o.add("land", Warn, "Gasket: only %v is left beside the %v hole", BenchLength(land), hole)
+		o.add("land", check.Warn, "Gasket: only %v is left beside the %v hole", BenchLength(land), hole)
 	}
 	r.judgeHead(o)
 	r.judgeLength(o, r.Depth)
 	if r.Holes > 1 {
-		o.add("odd-one", Note, "Odd one: change all %d, or mark this one with a punch dot and in the record", r.Holes)
-		o.add("torque", Note, "Torque: the smallest screw of the ring sets it for all")
+		o.add("odd-one", check.Note, "Odd one: change all %d, or mark this one with a punch dot and in the record", r.Holes)
+		o.add("torque", check.Note, "Torque: the smallest screw of the ring sets it for all")
 	} else {
-		o.add("odd-one", Note, "Odd one: where the rest of the ring stays as it is, mark this one and tighten all to the smallest screw's torque")
+		o.add("odd-one", check.Note, "Odd one: where the rest of the ring stays as it is, mark this one and tighten all to the smallest screw's torque")
 	}
 	tools := "taper and plug taps " + t.String()
 	if !o.AsItIs {
@@ -658,7 +647,7 @@ func (r rescue) judgeScrew(o *Option) {
 	if size, _, ok := t.Spanner(); ok {
 		tools += ", spanner " + BenchLength(size).String()
 	}
-	o.add("tools", Note, "Tools: %s", tools)
+	o.add("tools", check.Note, "Tools: %s", tools)
 }
 
 func (r rescue) judgeHead(o *Option) {
@@ -666,65 +655,65 @@ func (r rescue) judgeHead(o *Option) {
 	head, ok := headNamed(t, r.Head)
 	if !ok {
 		if r.HeadRoom > 0 {
-			o.add("head", Note, "Head: no standard %s head is known for %s; turn one of at most %v", r.Head, t, r.HeadRoom)
+			o.add("head", check.Note, "Head: no standard %s head is known for %s; turn one of at most %v", r.Head, t, r.HeadRoom)
 		} else {
-			o.add("head", Note, "Head: no standard %s head is known for %s", r.Head, t)
+			o.add("head", check.Note, "Head: no standard %s head is known for %s", r.Head, t)
 		}
 		return
 	}
 	size := head.HeadDiameter
 	switch {
 	case r.HeadRoom == 0:
-		o.add("head", Note, "Head: %s, %v over; check its room and the spanner's", r.Head, BenchLength(size))
+		o.add("head", check.Note, "Head: %s, %v over; check its room and the spanner's", r.Head, BenchLength(size))
 	case size > r.HeadRoom:
 		for _, h := range t.Heads() {
 			if !h.Old && h.HeadDiameter > 0 && h.HeadDiameter <= r.HeadRoom && h.Kind != threads.CountersunkHead {
-				o.add("head", Warn, "Head: the %s head is %v over and has %v; a %s head of %v fits", r.Head, BenchLength(size), r.HeadRoom, h.Kind, BenchLength(h.HeadDiameter))
+				o.add("head", check.Warn, "Head: the %s head is %v over and has %v; a %s head of %v fits", r.Head, BenchLength(size), r.HeadRoom, h.Kind, BenchLength(h.HeadDiameter))
 				return
 			}
 		}
-		o.add("head", Stop, "Head: the %s head is %v over and has only %v", r.Head, BenchLength(size), r.HeadRoom)
+		o.add("head", check.Stop, "Head: the %s head is %v over and has only %v", r.Head, BenchLength(size), r.HeadRoom)
 	case size > r.HeadRoom-1 && r.Head == threads.HexHead:
-		o.add("head", Warn, "Head: %v over in %v: no room for a socket spanner", BenchLength(size), r.HeadRoom)
+		o.add("head", check.Warn, "Head: %v over in %v: no room for a socket spanner", BenchLength(size), r.HeadRoom)
 	}
 	if r.Head == threads.CountersunkHead && r.Cover > 0 && head.Height > r.Cover {
-		o.add("countersink", Warn, "Countersink: the head is %v high and the cover %v: its edge feathers", BenchLength(head.Height), r.Cover)
+		o.add("countersink", check.Warn, "Countersink: the head is %v high and the cover %v: its edge feathers", BenchLength(head.Height), r.Cover)
 	}
 }
 
 // findings are about the hole as a whole, and the verdict is the best option's.
-func (r rescue) findings(options []Option) ([]Finding, Severity) {
-	var fs []Finding
-	add := func(rule string, sev Severity, source, format string, args ...any) {
-		fs = append(fs, Finding{rule, sev, fmt.Sprintf(format, args...), source})
+func (r rescue) findings(options []Option) ([]check.Result, check.Severity) {
+	var fs []check.Result
+	add := func(rule string, sev check.Severity, source, format string, args ...any) {
+		fs = append(fs, check.Result{Rule: rule, Severity: sev, Message: fmt.Sprintf(format, args...), Source: source})
 	}
-	verdict := Stop
+	verdict := check.Stop
 	if len(options) > 0 {
 		verdict = options[0].Verdict
 	}
-	if verdict == Stop {
+	if verdict == check.Stop {
 		elsewhere := "plug it and cut it again in the plug, or make the part anew"
 		if r.Holes > 1 {
 			elsewhere = "plug the hole and drill elsewhere, turn the ring of holes by half a pitch, or make the part anew"
 		}
-		add("nothing-fits", Stop, commonPractice, "Nothing fits: %s", elsewhere)
+		add("nothing-fits", check.Stop, commonPractice, "Nothing fits: %s", elsewhere)
 	}
 	if r.Kind == "" {
-		add("hole-unknown", Ask, commonPractice, "Does the hole break through to water or steam? It decides leak paths and what the screw may be made of")
+		add("hole-unknown", check.Ask, commonPractice, "Does the hole break through to water or steam? It decides leak paths and what the screw may be made of")
 	}
 	if r.Hole > wornOut*r.Thread.Major {
-		add("hole-large", Note, calculated, "The hole is %.0f %% larger than %s: is that the thread it had?", 100*float64(r.Hole/r.Thread.Major-1), r.Thread)
+		add("hole-large", check.Note, calculated, "The hole is %.0f %% larger than %s: is that the thread it had?", 100*float64(r.Hole/r.Thread.Major-1), r.Thread)
 	}
 	if !r.Grade.IsZero() {
 		fs = append(fs, CheckWet(WetInput{Grade: r.Grade, Into: r.Into, Wet: r.Kind == WetHole})...)
 	}
 	if r.Into.Assumption != "" {
-		add("metal-assumed", Note, r.Into.Source, "%s: %s", r.Into.Name, r.Into.Assumption)
+		add("metal-assumed", check.Note, r.Into.Source, "%s: %s", r.Into.Name, r.Into.Assumption)
 	}
 	if r.Thread.Form != threads.ISO68 && r.Thread.Form != threads.Unified {
-		add("insert-unsourced", Note, "", "Wire inserts for %s are not worked out here: %s", r.Thread, madeInserts(r.Thread.Series))
+		add("insert-unsourced", check.Note, "", "Wire inserts for %s are not worked out here: %s", r.Thread, madeInserts(r.Thread.Series))
 	}
-	add("measure", Note, commonPractice, "Measure with a pin or the drill shank that just enters; a drill cuts 0.03 to 0.1 mm over its size")
-	add("deference", Note, "", "%s", Deference)
+	add("measure", check.Note, commonPractice, "Measure with a pin or the drill shank that just enters; a drill cuts 0.03 to 0.1 mm over its size")
+	add("deference", check.Note, "", "%s", check.Deference)
 	return fs, verdict
 }

@@ -9,6 +9,7 @@ import (
 	"pgregory.net/rapid"
 
 	"fettle/threads"
+	"fettle/threads/check"
 	"fettle/threads/quantity"
 )
 
@@ -103,7 +104,7 @@ func TestRescueDoesWhatAFitterWouldDo(t *testing.T) {
 		r := mustRescue(t, d.input(t))
 		require.NotEmpty(t, r.Options)
 		first := r.Options[0]
-		require.NotEqual(t, Stop, first.Verdict)
+		require.NotEqual(t, check.Stop, first.Verdict)
 		require.Equal(t, string(d.kind)+" "+d.first, string(first.Kind)+" "+first.Thread.String(), "%s, hole %v: %s", d.thread, d.in.Hole, d.why)
 	}
 }
@@ -204,7 +205,7 @@ func oneFigureMore(t *rapid.T, th threads.Thread) (moved int) {
 		}
 	}
 	first, now := before.Options[0], after.Options[0]
-	stopped := slices.ContainsFunc(after.Options, func(o Option) bool { return o.Verdict == Stop && optionName(o) == optionName(first) })
+	stopped := slices.ContainsFunc(after.Options, func(o Option) bool { return o.Verdict == check.Stop && optionName(o) == optionName(first) })
 	if !stopped && (now.leaks() && !first.leaks() || strengthClass(now) > strengthClass(first)) {
 		t.Fatalf("with %s known %s comes first, before it was %s", more, optionName(now), optionName(first))
 	}
@@ -219,8 +220,8 @@ func optionName(o Option) string { return string(o.Kind) + " " + o.Thread.String
 
 // saysMore reports a consequence of a, notes left out, that b has not.
 func saysMore(a, b Option) bool {
-	return slices.ContainsFunc(a.Consequences, func(c Consequence) bool {
-		return c.Severity != Note && !slices.ContainsFunc(b.Consequences, func(x Consequence) bool { return x.Rule == c.Rule && x.Severity == c.Severity })
+	return slices.ContainsFunc(a.Consequences, func(c check.Result) bool {
+		return c.Severity != check.Note && !slices.ContainsFunc(b.Consequences, func(x check.Result) bool { return x.Rule == c.Rule && x.Severity == c.Severity })
 	})
 }
 

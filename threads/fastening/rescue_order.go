@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"fettle/threads"
+	"fettle/threads/check"
 	"fettle/threads/quantity"
 )
 
@@ -39,7 +40,7 @@ func (r rescue) standing(o Option) standing {
 		return 0
 	}
 	s := standing{
-		stop: flag(o.Verdict == Stop), leaks: flag(o.leaks()), tools: r.tools(o), kind: o.Kind.order(),
+		stop: flag(o.Verdict == check.Stop), leaks: flag(o.leaks()), tools: r.tools(o), kind: o.Kind.order(),
 		metal: float64(o.tappedMajor), kin: flag(o.cut.Series != r.Thread.Series), drill: flag(!o.DrillAtHand),
 	}
 	switch {
@@ -50,7 +51,7 @@ func (r rescue) standing(o Option) standing {
 	}
 	for _, c := range o.Consequences {
 		switch {
-		case c.Severity != Warn:
+		case c.Severity != check.Warn:
 		case c.Rule == "height" || c.Rule == "length" || c.Rule == "few-threads":
 			s.poor++
 		case c.Rule != "leak-path" && c.Rule != "strength": // these are counted above
@@ -93,14 +94,14 @@ func (r rescue) rank(options []Option) {
 
 // leaks reports a leak path in a hole that is wet, or may be.
 func (o Option) leaks() bool {
-	return slices.ContainsFunc(o.Consequences, func(c Consequence) bool {
-		return c.Severity != Note && (c.Rule == "leak-path" || c.Rule == "insert-wet")
+	return slices.ContainsFunc(o.Consequences, func(c check.Result) bool {
+		return c.Severity != check.Note && (c.Rule == "leak-path" || c.Rule == "insert-wet")
 	})
 }
 
 // lean reports a thread that is warned of for too little height.
 func (o Option) lean() bool {
-	return slices.ContainsFunc(o.Consequences, func(c Consequence) bool { return c.Rule == "height" && !Warn.Worse(c.Severity) })
+	return slices.ContainsFunc(o.Consequences, func(c check.Result) bool { return c.Rule == "height" && !check.Warn.Worse(c.Severity) })
 }
 
 // tools says what the option finds in the workshop.
@@ -206,11 +207,11 @@ func firstChoice(d quantity.Length) bool {
 // why tells why the first option is the first: what speaks for it, and what was
 // passed over for it.
 func (r rescue) why(options []Option) string {
-	if len(options) == 0 || options[0].Verdict == Stop {
+	if len(options) == 0 || options[0].Verdict == check.Stop {
 		return ""
 	}
 	first := options[0]
-	if len(options) == 1 || options[1].Verdict == Stop {
+	if len(options) == 1 || options[1].Verdict == check.Stop {
 		return "the only one that will do"
 	}
 	var why string
@@ -268,7 +269,7 @@ func (r rescue) passedOver(options []Option) (o Option, ok bool) {
 	for _, rarely := range [...]bool{false, true} {
 		for _, o := range options[1:] {
 			less := o.Kind.order() < first.Kind.order() || o.Kind == first.Kind && o.tappedMajor < first.tappedMajor
-			if less && o.Verdict != Stop && (rarely || r.tools(o) < rare) {
+			if less && o.Verdict != check.Stop && (rarely || r.tools(o) < rare) {
 				return o, true
 			}
 		}

@@ -10,6 +10,7 @@ import (
 	"pgregory.net/rapid"
 
 	"fettle/threads"
+	"fettle/threads/check"
 	"fettle/threads/quantity"
 )
 
@@ -22,7 +23,7 @@ func optionFor(r RescueResult, kind RescueKind, thread string) *Option {
 	return nil
 }
 
-func hasRule(o *Option, rule string) Severity {
+func hasRule(o *Option, rule string) check.Severity {
 	for _, c := range o.Consequences {
 		if c.Rule == rule {
 			return c.Severity
@@ -103,25 +104,25 @@ func TestRescueLeakPath(t *testing.T) {
 		r, err := Rescue(in)
 		require.NoError(t, err)
 		o := optionFor(r, NextSize, c.new)
-		require.Equal(t, Warn, hasRule(o, "leak-path"))
-		require.Equal(t, Warn, o.Verdict)
+		require.Equal(t, check.Warn, hasRule(o, "leak-path"))
+		require.Equal(t, check.Warn, o.Verdict)
 		require.NotEqual(t, c.new, r.Options[0].Thread.String())
-		require.NotEqual(t, Warn, r.Options[0].Verdict, "something cleaner ranks first")
+		require.NotEqual(t, check.Warn, r.Options[0].Verdict, "something cleaner ranks first")
 		in.Kind = DryHole
 		r, err = Rescue(in)
 		require.NoError(t, err)
-		require.Equal(t, Note, hasRule(optionFor(r, NextSize, c.new), "leak-path"))
+		require.Equal(t, check.Note, hasRule(optionFor(r, NextSize, c.new), "leak-path"))
 		in.Kind = ""
 		r, err = Rescue(in)
 		require.NoError(t, err)
-		require.Equal(t, Ask, hasRule(optionFor(r, NextSize, c.new), "leak-path"))
+		require.Equal(t, check.Ask, hasRule(optionFor(r, NextSize, c.new), "leak-path"))
 	}
 }
 
 // Every consequence is worked out from what is known of the surroundings.
 func TestRescueConsequences(t *testing.T) {
 	base := RescueInput{Thread: mustThread(t, "M4"), Hole: 4.05, Into: mustMetal(t, "gunmetal"), Depth: 9, Kind: DryHole}
-	at := func(change func(*RescueInput), thread, rule string) Severity {
+	at := func(change func(*RescueInput), thread, rule string) check.Severity {
 		in := base
 		change(&in)
 		r, err := Rescue(in)
@@ -131,37 +132,37 @@ func TestRescueConsequences(t *testing.T) {
 		return hasRule(o, rule)
 	}
 	// The worked cover: pitch circle 52, gasket 47 outside; M5's hole opens into it.
-	require.Equal(t, Stop, at(func(in *RescueInput) { in.GasketEdge = (52 - 47) / 2.0; in.CoverHole = 4.5 }, "M5", "land"))
-	require.Equal(t, Warn, at(func(in *RescueInput) { in.GasketEdge = 3; in.CoverHole = 4.5 }, "M5", "land"))
+	require.Equal(t, check.Stop, at(func(in *RescueInput) { in.GasketEdge = (52 - 47) / 2.0; in.CoverHole = 4.5 }, "M5", "land"))
+	require.Equal(t, check.Warn, at(func(in *RescueInput) { in.GasketEdge = 3; in.CoverHole = 4.5 }, "M5", "land"))
 	require.Empty(t, at(func(in *RescueInput) { in.GasketEdge = 4; in.CoverHole = 4.5 }, "M5", "land"))
 	require.Empty(t, at(func(in *RescueInput) { in.GasketEdge = 2.5; in.CoverHole = 5.4 }, "M5", "land"), "it passes the hole as it is")
-	require.Equal(t, Note, at(func(in *RescueInput) { in.CoverHole = 4.5 }, "M5", "cover-hole"))
+	require.Equal(t, check.Note, at(func(in *RescueInput) { in.CoverHole = 4.5 }, "M5", "cover-hole"))
 	// Edge: 0.95 of a diameter from the centre is the least, one and a half the usual.
-	require.Equal(t, Stop, at(func(in *RescueInput) { in.Edge = 4.74 }, "M5", "edge"))
-	require.Equal(t, Note, at(func(in *RescueInput) { in.Edge = 4.75 }, "M5", "edge"))
-	require.Equal(t, Note, at(func(in *RescueInput) { in.Edge = 7.4 }, "M5", "edge"))
+	require.Equal(t, check.Stop, at(func(in *RescueInput) { in.Edge = 4.74 }, "M5", "edge"))
+	require.Equal(t, check.Note, at(func(in *RescueInput) { in.Edge = 4.75 }, "M5", "edge"))
+	require.Equal(t, check.Note, at(func(in *RescueInput) { in.Edge = 7.4 }, "M5", "edge"))
 	require.Empty(t, at(func(in *RescueInput) { in.Edge = 7.6 }, "M5", "edge"))
 	// Next hole.
-	require.Equal(t, Stop, at(func(in *RescueInput) { in.Neighbour = 6.9 }, "M5", "web"))
-	require.Equal(t, Warn, at(func(in *RescueInput) { in.Neighbour = 9 }, "M5", "web"))
+	require.Equal(t, check.Stop, at(func(in *RescueInput) { in.Neighbour = 6.9 }, "M5", "web"))
+	require.Equal(t, check.Warn, at(func(in *RescueInput) { in.Neighbour = 9 }, "M5", "web"))
 	require.Empty(t, at(func(in *RescueInput) { in.Neighbour = 26 }, "M5", "web"))
 	// Head: M5 hexagon 9.24 over corners, socket 8.5.
-	require.Equal(t, Warn, at(func(in *RescueInput) { in.HeadRoom = 9 }, "M5", "head"), "a socket head fits")
-	require.Equal(t, Stop, at(func(in *RescueInput) { in.HeadRoom = 8 }, "M5", "head"))
+	require.Equal(t, check.Warn, at(func(in *RescueInput) { in.HeadRoom = 9 }, "M5", "head"), "a socket head fits")
+	require.Equal(t, check.Stop, at(func(in *RescueInput) { in.HeadRoom = 8 }, "M5", "head"))
 	require.Empty(t, at(func(in *RescueInput) { in.HeadRoom = 14 }, "M5", "head"))
-	require.Equal(t, Warn, at(func(in *RescueInput) { in.Head, in.Cover = threads.CountersunkHead, 2 }, "M5", "countersink"))
+	require.Equal(t, check.Warn, at(func(in *RescueInput) { in.Head, in.Cover = threads.CountersunkHead, 2 }, "M5", "countersink"))
 	// Wet, blind, odd one, tools.
-	require.Equal(t, Ask, at(func(in *RescueInput) { in.Kind = WetHole }, "M5", "inspector"))
-	require.Equal(t, Note, at(func(in *RescueInput) { in.Kind = BlindHole }, "M5", "break-through"))
-	require.Equal(t, Note, at(func(in *RescueInput) { in.Holes = 6 }, "M5", "torque"))
-	require.Equal(t, Note, at(func(in *RescueInput) {}, "M5", "odd-one"))
-	require.Equal(t, Note, at(func(in *RescueInput) {}, "M5", "tools"))
+	require.Equal(t, check.Ask, at(func(in *RescueInput) { in.Kind = WetHole }, "M5", "inspector"))
+	require.Equal(t, check.Note, at(func(in *RescueInput) { in.Kind = BlindHole }, "M5", "break-through"))
+	require.Equal(t, check.Note, at(func(in *RescueInput) { in.Holes = 6 }, "M5", "torque"))
+	require.Equal(t, check.Note, at(func(in *RescueInput) {}, "M5", "odd-one"))
+	require.Equal(t, check.Note, at(func(in *RescueInput) {}, "M5", "tools"))
 
 	in := base
 	in.Kind, in.Grade = WetHole, mustGrade(t, "8.8")
 	r, err := Rescue(in)
 	require.NoError(t, err)
-	require.Equal(t, Stop, Verdict(r.Findings), "a steel screw in a wet hole")
+	require.Equal(t, check.Stop, check.Worst(r.Findings), "a steel screw in a wet hole")
 }
 
 func TestRescueFamilies(t *testing.T) {
@@ -169,7 +170,7 @@ func TestRescueFamilies(t *testing.T) {
 	r, err := Rescue(in)
 	require.NoError(t, err)
 	require.Equal(t, Chase, r.Options[0].Kind, "a sound hole wants no more than a tap through it")
-	require.Equal(t, Good, r.Verdict)
+	require.Equal(t, check.Good, r.Verdict)
 	kinds := map[RescueKind]bool{}
 	for _, o := range r.Options {
 		kinds[o.Kind] = true
@@ -179,7 +180,7 @@ func TestRescueFamilies(t *testing.T) {
 	longer := optionFor(r, Longer, "")
 	require.Equal(t, quantity.Length(8), longer.Engaged, "6 mm of damage off 14")
 	require.InDelta(t, 8.0/6, longer.StripRatio, 1e-9)
-	require.Equal(t, Good, longer.Verdict)
+	require.Equal(t, check.Good, longer.Verdict)
 
 	// DIN 8140: special tap 4.91, drill 4.2; lengths 1, 1.5, 2 ... d and a pitch of metal more.
 	insert := optionFor(r, Insert, "")
@@ -189,11 +190,11 @@ func TestRescueFamilies(t *testing.T) {
 	in.Kind = WetHole
 	r, err = Rescue(in)
 	require.NoError(t, err)
-	require.Equal(t, Ask, hasRule(optionFor(r, Insert, ""), "insert-wet"))
+	require.Equal(t, check.Ask, hasRule(optionFor(r, Insert, ""), "insert-wet"))
 	in.Depth = 4.5
 	r, err = Rescue(in)
 	require.NoError(t, err)
-	require.Equal(t, Stop, hasRule(optionFor(r, Insert, ""), "insert-length"))
+	require.Equal(t, check.Stop, hasRule(optionFor(r, Insert, ""), "insert-length"))
 	for _, c := range []struct {
 		thread     string
 		tap        float64
@@ -270,7 +271,7 @@ func TestRescueSaysWhyTheFirstIsFirst(t *testing.T) {
 	require.Equal(t, "the least metal of a family that is there already; 2 BA is smaller, but the hole is too wide for it", r.Why)
 	wide := func(hole quantity.Length) bool {
 		in.Hole = hole
-		return slices.ContainsFunc(optionFor(mustRescue(t, in), NextSize, "2 BA").Consequences, func(c Consequence) bool { return c.Rule == "hole-wide" })
+		return slices.ContainsFunc(optionFor(mustRescue(t, in), NextSize, "2 BA").Consequences, func(c check.Result) bool { return c.Rule == "hole-wide" })
 	}
 	require.False(t, wide(4.034))
 	require.True(t, wide(4.035))
@@ -300,7 +301,7 @@ func TestRescueSaysWhyTheFirstIsFirst(t *testing.T) {
 		}
 		r := mustRescue(t, in)
 		if c.why == "" {
-			require.Equal(t, Stop, r.Options[0].Verdict)
+			require.Equal(t, check.Stop, r.Options[0].Verdict)
 			require.Empty(t, r.Why, "nothing is recommended")
 			continue
 		}
@@ -310,10 +311,10 @@ func TestRescueSaysWhyTheFirstIsFirst(t *testing.T) {
 
 func TestRescueNothingFits(t *testing.T) {
 	r := mustRescue(t, RescueInput{Thread: mustThread(t, "M4"), Hole: 70, Into: mustMetal(t, "gunmetal"), Depth: 9})
-	require.Equal(t, Stop, r.Verdict)
+	require.Equal(t, check.Stop, r.Verdict)
 	require.Equal(t, "nothing-fits", r.Findings[0].Rule)
 	for _, o := range r.Options {
-		require.Equal(t, Stop, o.Verdict)
+		require.Equal(t, check.Stop, o.Verdict)
 	}
 }
 
@@ -413,7 +414,7 @@ func TestRescueNeverGivesNonsense(t *testing.T) {
 			if o.Diameter < in.Hole && o.Kind != Longer {
 				t.Fatalf("a drill cannot make the hole smaller: %+v", o)
 			}
-			if i > 0 && r.Options[i-1].Verdict == Stop && o.Verdict != Stop {
+			if i > 0 && r.Options[i-1].Verdict == check.Stop && o.Verdict != check.Stop {
 				t.Fatalf("ranked after a stop: %+v", o)
 			}
 		}
@@ -541,10 +542,10 @@ func TestWornThreadIsWeaker(t *testing.T) {
 	for _, c := range []struct {
 		hole     quantity.Length
 		strength string
-		severity Severity // of the note on strength
+		severity check.Severity // of the note on strength
 	}{
-		{3.3, "1.00", ""}, {3.4, "0.98", ""}, {3.5, "0.85", Note}, {3.6, "0.66", Warn},
-		{3.8, "0.32", Warn}, // 22 % of height: 0.33, and the narrow rest of the screw's thread bends the hole's open
+		{3.3, "1.00", ""}, {3.4, "0.98", ""}, {3.5, "0.85", check.Note}, {3.6, "0.66", check.Warn},
+		{3.8, "0.32", check.Warn}, // 22 % of height: 0.33, and the narrow rest of the screw's thread bends the hole's open
 	} {
 		in.Hole = c.hole
 		r, err := Rescue(in)
@@ -558,42 +559,42 @@ func TestWornThreadIsWeaker(t *testing.T) {
 	in.Hole = 3.6
 	r, err := Rescue(in)
 	require.NoError(t, err)
-	require.Equal(t, Warn, hasRule(optionFor(r, NextSize, "8-32 UNC"), "strength"))
+	require.Equal(t, check.Warn, hasRule(optionFor(r, NextSize, "8-32 UNC"), "strength"))
 	require.Equal(t, "M5", r.Options[0].Thread.String())
 	require.Empty(t, hasRule(&r.Options[0], "strength"))
 }
 
 func TestRescueJudgements(t *testing.T) {
 	in := RescueInput{Thread: mustThread(t, "M4"), Into: mustMetal(t, "gunmetal"), Depth: 8, Kind: WetHole}
-	chase := func(hole float64, kind HoleKind) Severity {
+	chase := func(hole float64, kind HoleKind) check.Severity {
 		in.Hole, in.Kind = quantity.Length(hole), kind
 		return hasRule(optionFor(mustRescue(t, in), Chase, ""), "height")
 	}
 	m4 := in.Thread
 	require.Empty(t, chase(float64(m4.HoleFor(65)), WetHole))
-	require.Equal(t, Ask, chase(float64(m4.HoleFor(55)), WetHole), "below the usual height and wet")
-	require.Equal(t, Ask, chase(float64(m4.HoleFor(55)), ""))
-	require.Equal(t, Note, chase(float64(m4.HoleFor(55)), DryHole))
-	require.Equal(t, Warn, chase(float64(m4.HoleFor(45)), WetHole))
-	require.Equal(t, Stop, chase(float64(m4.HoleFor(30)), WetHole))
-	require.Equal(t, Stop, chase(float64(m4.HoleFor(30)), ""))
-	require.Equal(t, Warn, chase(float64(m4.HoleFor(30)), DryHole), "a dry joint holds no pressure")
+	require.Equal(t, check.Ask, chase(float64(m4.HoleFor(55)), WetHole), "below the usual height and wet")
+	require.Equal(t, check.Ask, chase(float64(m4.HoleFor(55)), ""))
+	require.Equal(t, check.Note, chase(float64(m4.HoleFor(55)), DryHole))
+	require.Equal(t, check.Warn, chase(float64(m4.HoleFor(45)), WetHole))
+	require.Equal(t, check.Stop, chase(float64(m4.HoleFor(30)), WetHole))
+	require.Equal(t, check.Stop, chase(float64(m4.HoleFor(30)), ""))
+	require.Equal(t, check.Warn, chase(float64(m4.HoleFor(30)), DryHole), "a dry joint holds no pressure")
 
 	// Short thread: only noted where it holds as much as the old one did.
 	in.Hole, in.Kind, in.Depth, in.Damaged = 4.05, DryHole, 7, 3
 	r := mustRescue(t, in)
 	m5 := optionFor(r, NextSize, "M5")
 	require.GreaterOrEqual(t, m5.StripRatio, 1.0)
-	require.Equal(t, Note, hasRule(m5, "length"))
-	require.Equal(t, Warn, hasRule(optionFor(r, Longer, ""), "length"), "4 mm of M4 in gunmetal where 6 are usual")
+	require.Equal(t, check.Note, hasRule(m5, "length"))
+	require.Equal(t, check.Warn, hasRule(optionFor(r, Longer, ""), "length"), "4 mm of M4 in gunmetal where 6 are usual")
 	in.Depth, in.Damaged = 5, 2.5
-	require.Equal(t, Stop, hasRule(optionFor(mustRescue(t, in), Longer, ""), "length"))
+	require.Equal(t, check.Stop, hasRule(optionFor(mustRescue(t, in), Longer, ""), "length"))
 
 	// Head room for a socket spanner; inserts near an edge.
 	in = RescueInput{Thread: m4, Hole: 4.05, Into: mustMetal(t, "gunmetal"), Depth: 9, Kind: DryHole, HeadRoom: 10, Edge: 7}
 	r = mustRescue(t, in)
-	require.Equal(t, Warn, hasRule(optionFor(r, NextSize, "M5"), "head"))
-	require.Equal(t, Warn, hasRule(optionFor(r, Insert, ""), "insert-edge"))
+	require.Equal(t, check.Warn, hasRule(optionFor(r, NextSize, "M5"), "head"))
+	require.Equal(t, check.Warn, hasRule(optionFor(r, Insert, ""), "insert-edge"))
 	in.HeadRoom, in.Edge = 10.3, 8.1
 	r = mustRescue(t, in)
 	require.Empty(t, hasRule(optionFor(r, NextSize, "M5"), "head"))
@@ -648,7 +649,7 @@ func TestRescueOffersWhatSuits(t *testing.T) {
 	// One thread under two names is listed once.
 	require.NotNil(t, optionFor(r, NextSize, "3/16 x 32 ME"))
 	require.Nil(t, optionFor(r, NextSize, "3/16 BSF"))
-	require.Equal(t, Note, hasRule(optionFor(r, NextSize, "3/16 x 32 ME"), "same-thread"))
+	require.Equal(t, check.Note, hasRule(optionFor(r, NextSize, "3/16 x 32 ME"), "same-thread"))
 }
 
 // In thin copper a bush that keeps the old screw comes before a screw with less
@@ -656,7 +657,7 @@ func TestRescueOffersWhatSuits(t *testing.T) {
 func TestRescueOrder(t *testing.T) {
 	r := mustRescue(t, RescueInput{Thread: mustThread(t, "M4"), Hole: 6, Into: mustMetal(t, "copper"), Depth: 3, Kind: WetHole})
 	require.Equal(t, Bush, r.Options[0].Kind)
-	require.Equal(t, Warn, hasRule(optionFor(r, NextSize, "9/32 x 40 ME"), "length"))
+	require.Equal(t, check.Warn, hasRule(optionFor(r, NextSize, "9/32 x 40 ME"), "length"))
 
 	r = mustRescue(t, RescueInput{Thread: mustThread(t, "4 BA"), Hole: 3.7, Into: mustMetal(t, "gunmetal"), Depth: 6, Kind: WetHole})
 	var names []string

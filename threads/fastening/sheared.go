@@ -6,6 +6,7 @@ import (
 	"math"
 
 	"fettle/threads"
+	"fettle/threads/check"
 	"fettle/threads/quantity"
 )
 
@@ -104,7 +105,7 @@ func Sheared(t threads.Thread, m Metal, drills threads.DrillSet, off quantity.Le
 	} else {
 		step("A broken tap or extractor: spark erosion", "", "Alum eats a steel or iron part as well")
 	}
-	step("Keep chips out of the water space and count what goes in; measure the hole and rescue the thread if it is damaged", "", Deference)
+	step("Keep chips out of the water space and count what goes in; measure the hole and rescue the thread if it is damaged", "", check.Deference)
 	return p, nil
 }
 

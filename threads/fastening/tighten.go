@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"fettle/threads"
+	"fettle/threads/check"
 	"fettle/threads/quantity"
 )
 
@@ -119,7 +120,7 @@ type Tightening struct {
 	Spanner         quantity.Length
 	SpannerForce    quantity.Force // hand force at that length for Torque
 
-	Findings []Finding
+	Findings []check.Result
 	Sources  []string
 }
 
@@ -353,39 +354,39 @@ func weakestOverlap(t threads.Thread, hole quantity.Length) (Overlap, string) {
 	return o, basis
 }
 
-func (in TightenInput) findings(out Tightening, breakingSource string) []Finding {
-	var fs []Finding
-	add := func(rule string, sev Severity, source, format string, args ...any) {
-		fs = append(fs, Finding{rule, sev, fmt.Sprintf(format, args...), source})
+func (in TightenInput) findings(out Tightening, breakingSource string) []check.Result {
+	var fs []check.Result
+	add := func(rule string, sev check.Severity, source, format string, args ...any) {
+		fs = append(fs, check.Result{Rule: rule, Severity: sev, Message: fmt.Sprintf(format, args...), Source: source})
 	}
 	t, f := in.Thread, out.Friction
 	if f.Assumed {
 		sealed := contactText(in.Grade)
-		add("friction-assumed", Ask, commonPractice, "What is on the thread? Friction %.2g is assumed (anti-seize); %s", f.Nominal, sealed)
+		add("friction-assumed", check.Ask, commonPractice, "What is on the thread? Friction %.2g is assumed (anti-seize); %s", f.Nominal, sealed)
 	}
 	if in.Grade.Assumption != "" {
-		add("grade-assumed", Note, in.Grade.Source, "%s: %s", in.Grade.Name, in.Grade.Assumption)
+		add("grade-assumed", check.Note, in.Grade.Source, "%s: %s", in.Grade.Name, in.Grade.Assumption)
 	}
 	if in.Into.Assumption != "" {
-		add("metal-assumed", Note, in.Into.Source, "%s: %s", in.Into.Name, in.Into.Assumption)
+		add("metal-assumed", check.Note, in.Into.Source, "%s: %s", in.Into.Name, in.Into.Assumption)
 	}
 	if in.Grade.BelowRange(t.Major) {
-		add("grade-range", Note, in.Grade.Source, "%s starts above %v; its smallest size's strength is taken", in.Grade.Standard, t.Major)
+		add("grade-range", check.Note, in.Grade.Source, "%s starts above %v; its smallest size's strength is taken", in.Grade.Standard, t.Major)
 	}
 	if out.ReachedHigh > 1 {
-		add("spread-yield", Warn, "VDI 2230-1", "If the friction is really %.2g this torque loads the screw to %.0f %% of yield. Use it only with a torque tool and known friction; by hand use %v", f.Low, 100*out.ReachedHigh, out.HandTorque)
+		add("spread-yield", check.Warn, "VDI 2230-1", "If the friction is really %.2g this torque loads the screw to %.0f %% of yield. Use it only with a torque tool and known friction; by hand use %v", f.Low, 100*out.ReachedHigh, out.HandTorque)
 	}
 	if out.HandCapped {
-		add("maybe-oily", Note, commonPractice, "If the thread is oily after all, at friction %.2g, a torque for friction %.2g overloads it: by hand no more than %v", oilyFriction, f.Nominal, out.HandTorque)
+		add("maybe-oily", check.Note, commonPractice, "If the thread is oily after all, at friction %.2g, a torque for friction %.2g overloads it: by hand no more than %v", oilyFriction, f.Nominal, out.HandTorque)
 	}
 	if out.Torque > out.ShearsFrom {
-		add("breaking-torque", Warn, breakingSource, "If the screw binds in its hole it may shear from %v, 0.8 of its least breaking torque: stop there", out.ShearsFrom)
+		add("breaking-torque", check.Warn, breakingSource, "If the screw binds in its hole it may shear from %v, 0.8 of its least breaking torque: stop there", out.ShearsFrom)
 	}
 	if out.Torque > 0 && out.Torque < 1 {
-		add("small-torque", Note, commonPractice, "Below 1 N·m use a torque screwdriver; a quarter-inch wrench is poor under a fifth of its range")
+		add("small-torque", check.Note, commonPractice, "Below 1 N·m use a torque screwdriver; a quarter-inch wrench is poor under a fifth of its range")
 	}
 	if in.Head == threads.CheeseHead {
-		add("slotted", Note, commonPractice, "A slotted head slips out of the driver at about half this torque: tighten by feel")
+		add("slotted", check.Note, commonPractice, "A slotted head slips out of the driver at about half this torque: tighten by feel")
 	}
 	if s := out.Strip; s != nil {
 		fs = append(fs, in.stripFindings(out, *s)...)
@@ -393,14 +394,14 @@ func (in TightenInput) findings(out Tightening, breakingSource string) []Finding
 	if !in.Lubricant.IsZero() {
 		fs = append(fs, checkGalling(in.Grade.Family, in.Into, in.Lubricant)...)
 	}
-	add("deference", Note, "", "%s", Deference)
+	add("deference", check.Note, "", "%s", check.Deference)
 	return fs
 }
 
 // HandFindings are the findings that apply where the screw is tightened by hand:
 // those of the full preload, which it stays below, are left out.
-func (t Tightening) HandFindings() []Finding {
-	return slices.DeleteFunc(slices.Clone(t.Findings), func(f Finding) bool {
+func (t Tightening) HandFindings() []check.Result {
+	return slices.DeleteFunc(slices.Clone(t.Findings), func(f check.Result) bool {
 		switch f.Rule {
 		case "spread-yield", "strip-limits", "spread-strip":
 			return true
@@ -417,14 +418,14 @@ func contactText(g Grade) string {
 	return fmt.Sprintf("a sealant gives about %.2g, dry about %.2g, and the torque changes with it", sealant.On(g).Nominal, dry.On(g).Nominal)
 }
 
-func (in TightenInput) stripFindings(out Tightening, s Stripping) []Finding {
-	var fs []Finding
-	add := func(rule string, sev Severity, source, format string, args ...any) {
-		fs = append(fs, Finding{rule, sev, fmt.Sprintf(format, args...), source})
+func (in TightenInput) stripFindings(out Tightening, s Stripping) []check.Result {
+	var fs []check.Result
+	add := func(rule string, sev check.Severity, source, format string, args ...any) {
+		fs = append(fs, check.Result{Rule: rule, Severity: sev, Message: fmt.Sprintf(format, args...), Source: source})
 	}
 	if in.Edge > 0 {
 		if _, ok := wallFactor(2 * float64(in.Edge/in.Thread.Major)); !ok {
-			add("thin-wall", Stop, "VDI 2230-1, from memory", "The edge is %v from the centre, less than 0.7 diameters: the wall is too thin for any figure", in.Edge)
+			add("thin-wall", check.Stop, "VDI 2230-1, from memory", "The edge is %v from the centre, less than 0.7 diameters: the wall is too thin for any figure", in.Edge)
 			return fs
 		}
 	}
@@ -432,28 +433,28 @@ func (in TightenInput) stripFindings(out Tightening, s Stripping) []Finding {
 		limits, p := heightsOf(in.Thread.Form), in.Thread.Engagement(in.Hole)
 		switch band := in.Thread.FromFullForm(in.Into.BandLow); {
 		case s.PreloadCap == 0 || p < limits.stop:
-			add("thread-height", Stop, commonPractice, "A hole of %v leaves %.0f %% of thread, less than the %.0f %% that can be relied on: no torque; save the hole first", in.Hole, math.Max(0, p), limits.stop)
+			add("thread-height", check.Stop, commonPractice, "A hole of %v leaves %.0f %% of thread, less than the %.0f %% that can be relied on: no torque; save the hole first", in.Hole, math.Max(0, p), limits.stop)
 			return fs
 		case p < band:
-			add("thread-height", Warn, commonPractice, "A hole of %v leaves %.0f %% of thread, below the usual %.0f %% in %s", in.Hole, p, band, in.Into)
+			add("thread-height", check.Warn, commonPractice, "A hole of %v leaves %.0f %% of thread, below the usual %.0f %% in %s", in.Hole, p, band, in.Into)
 		}
 	}
 	if in.Depth < s.EngagementRule {
-		add("engagement-short", Warn, in.Into.EngagementSource, "%v of thread in %s; the usual least is %v (%g diameters)", in.Depth, in.Into, BenchLength(s.EngagementRule), in.Into.Engagement)
+		add("engagement-short", check.Warn, in.Into.EngagementSource, "%v of thread in %s; the usual least is %v (%g diameters)", in.Depth, in.Into, BenchLength(s.EngagementRule), in.Into.Engagement)
 	}
 	if n := float64(in.Depth / in.Thread.Pitch); n < 4 {
-		add("few-threads", Warn, commonPractice, "Only %.1f threads are engaged; 4 to 5 full ones are the least", n)
+		add("few-threads", check.Warn, commonPractice, "Only %.1f threads are engaged; 4 to 5 full ones are the least", n)
 	}
 	if out.LimitedBy == ByStrip {
-		add("strip-limits", Note, "NASA RP-1228", "The thread in %s limits the preload, not the screw; the full preload needs %v of thread", in.Into, BenchLength(s.EngagementForPreload))
+		add("strip-limits", check.Note, "NASA RP-1228", "The thread in %s limits the preload, not the screw; the full preload needs %v of thread", in.Into, BenchLength(s.EngagementForPreload))
 	}
 	if s.FailsFirst != "screw" {
-		add("strips-first", Note, "FED-STD-H28/2B", "Overloaded, the %s strips before the screw breaks", s.FailsFirst)
+		add("strips-first", check.Note, "FED-STD-H28/2B", "Overloaded, the %s strips before the screw breaks", s.FailsFirst)
 	}
 	if out.PreloadHigh > s.OneThird {
-		sev := Note
+		sev := check.Note
 		if out.PreloadHigh > preloadShareOfStrip*s.Geometric {
-			sev = Warn
+			sev = check.Warn
 		}
 		add("spread-strip", sev, "NASA RP-1228", "If the friction is really %.2g the preload is %v, above the cautious strip force %v of the thread in %s", out.Friction.Low, out.PreloadHigh, s.OneThird, in.Into)
 	}

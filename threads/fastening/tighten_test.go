@@ -10,6 +10,7 @@ import (
 	"pgregory.net/rapid"
 
 	"fettle/threads"
+	"fettle/threads/check"
 	"fettle/threads/quantity"
 )
 
@@ -61,9 +62,9 @@ func TestTightenSaysWhatItAssumes(t *testing.T) {
 	r, err := Tighten(in)
 	require.NoError(t, err)
 	require.True(t, r.Friction.Assumed)
-	require.Equal(t, Ask, ruleIn(r.Findings, "friction-assumed"))
-	require.Equal(t, Note, ruleIn(r.Findings, "grade-assumed"))
-	require.Equal(t, Note, ruleIn(r.Findings, "deference"))
+	require.Equal(t, check.Ask, ruleIn(r.Findings, "friction-assumed"))
+	require.Equal(t, check.Note, ruleIn(r.Findings, "grade-assumed"))
+	require.Equal(t, check.Note, ruleIn(r.Findings, "deference"))
 	require.Equal(t, threads.HexHead, r.Head)
 	require.Equal(t, UsualUtilisation, r.Utilisation)
 	require.Equal(t, UsualSpanner, r.Spanner)
@@ -82,9 +83,9 @@ func TestTightenSaysWhatItAssumes(t *testing.T) {
 	// Below 1 N·m, slotted heads, small sizes.
 	r, err = Tighten(TightenInput{Thread: mustThread(t, "14 BA"), Grade: mustGrade(t, "A2-70"), Friction: 0.12, Head: threads.CheeseHead})
 	require.NoError(t, err)
-	require.Equal(t, Note, ruleIn(r.Findings, "small-torque"))
-	require.Equal(t, Note, ruleIn(r.Findings, "slotted"))
-	require.Equal(t, Note, ruleIn(r.Findings, "grade-range"))
+	require.Equal(t, check.Note, ruleIn(r.Findings, "small-torque"))
+	require.Equal(t, check.Note, ruleIn(r.Findings, "slotted"))
+	require.Equal(t, check.Note, ruleIn(r.Findings, "grade-range"))
 }
 
 // The worked example of M4 A2-70 in gunmetal: 6 mm of thread cap the preload
@@ -102,7 +103,7 @@ func TestStripCapsThePreload(t *testing.T) {
 	require.NoError(t, err)
 	require.InDelta(t, 1.60, r.Preload.KN(), 0.01)
 	require.Equal(t, r.Preload, r.HandPreload)
-	require.Equal(t, Warn, ruleIn(r.Findings, "engagement-short"))
+	require.Equal(t, check.Warn, ruleIn(r.Findings, "engagement-short"))
 	require.Equal(t, "tapped thread", r.Strip.FailsFirst)
 	require.InDelta(t, 6, float64(r.Strip.EngagementRule), 1e-9)
 	// Asked for what it says is needed, it is enough.
@@ -122,7 +123,7 @@ func TestStripCapsThePreload(t *testing.T) {
 	in.Edge = 2.5
 	r, err = Tighten(in)
 	require.NoError(t, err)
-	require.Equal(t, Stop, ruleIn(r.Findings, "thin-wall"))
+	require.Equal(t, check.Stop, ruleIn(r.Findings, "thin-wall"))
 	require.Zero(t, r.Torque)
 	// Heat weakens metal and screw.
 	in.Edge, in.Temperature = 0, 175
@@ -134,7 +135,7 @@ func TestStripCapsThePreload(t *testing.T) {
 	// Few threads.
 	r, err = Tighten(TightenInput{Thread: mustThread(t, "M4"), Grade: mustGrade(t, "A2-70"), Friction: 0.12, Into: mustMetal(t, "steel"), Depth: 2})
 	require.NoError(t, err)
-	require.Equal(t, Warn, ruleIn(r.Findings, "few-threads"))
+	require.Equal(t, check.Warn, ruleIn(r.Findings, "few-threads"))
 }
 
 // A torque set for a sealant's 0.16 and met by 0.10 gives 1.49 times the
@@ -150,7 +151,7 @@ func TestSpread(t *testing.T) {
 	}
 	require.InEpsilon(t, at(0.08), float64(r.PreloadHigh), 1e-9)
 	require.InEpsilon(t, at(0.16), float64(r.PreloadLow), 1e-9)
-	require.Equal(t, Warn, ruleIn(r.Findings, "spread-yield"))
+	require.Equal(t, check.Warn, ruleIn(r.Findings, "spread-yield"))
 	// VDI 2230 friction classes by the figure given.
 	for mu, want := range map[float64][2]float64{
 		0.03: {0.03, 0.10}, 0.05: {0.04, 0.10}, 0.12: {0.08, 0.16}, 0.16: {0.14, 0.24}, 0.19: {0.14, 0.24}, 0.25: {0.20, 0.35}, 0.4: {0.30, 0.50}, 0.6: {0.30, 0.60},
@@ -360,11 +361,11 @@ func TestSpreadOverStrip(t *testing.T) {
 	in := TightenInput{Thread: mustThread(t, "M1.8"), Grade: mustGrade(t, "10.9"), Friction: 0.6, Into: mustMetal(t, "gunmetal"), Depth: 2.7}
 	r, err := Tighten(in)
 	require.NoError(t, err)
-	require.Equal(t, Warn, ruleIn(r.Findings, "spread-strip"))
+	require.Equal(t, check.Warn, ruleIn(r.Findings, "spread-strip"))
 	in.Thread, in.Depth = mustThread(t, "M4"), 6
 	r, err = Tighten(in)
 	require.NoError(t, err)
-	require.Equal(t, Note, ruleIn(r.Findings, "spread-strip"))
+	require.Equal(t, check.Note, ruleIn(r.Findings, "spread-strip"))
 }
 
 // 0 BA has the diameter and pitch of M6 and is not M6: the breaking torques of
@@ -391,14 +392,14 @@ func TestEverySeriesShearsFromSomewhere(t *testing.T) {
 	r, err := Tighten(TightenInput{Thread: mustThread(t, "M4"), Grade: mustGrade(t, "8.8"), Friction: 0.14})
 	require.NoError(t, err)
 	require.InDelta(t, 3.3, r.Torque.NM(), 0.05) // VDI 2230-1:2003 table A1
-	require.Equal(t, Warn, ruleIn(r.Findings, "breaking-torque"))
+	require.Equal(t, check.Warn, ruleIn(r.Findings, "breaking-torque"))
 	require.Less(t, float64(r.HandTorque), 0.8*3.6)
 	require.Empty(t, ruleIn(r.HandFindings(), "breaking-torque"))
 	r, err = Tighten(TightenInput{Thread: mustThread(t, "M4"), Grade: mustGrade(t, "12.9"), Friction: 0.14})
 	require.NoError(t, err)
 	require.InDelta(t, 5.6, r.Torque.NM(), 0.05) // the same table
 	require.Greater(t, float64(r.HandTorque), float64(r.ShearsFrom))
-	require.Equal(t, Warn, ruleIn(r.HandFindings(), "breaking-torque"))
+	require.Equal(t, check.Warn, ruleIn(r.HandFindings(), "breaking-torque"))
 	require.Empty(t, ruleIn(r.HandFindings(), "spread-yield"))
 }
 
@@ -411,14 +412,14 @@ func TestMeasuredHole(t *testing.T) {
 	for _, c := range []struct {
 		hole     quantity.Length
 		share    float64 // of the sound thread's strip force
-		severity Severity
+		severity check.Severity
 	}{
-		{3.3, 1, ""},                      // 77 %
-		{3.4, 0.95238 + 0.04762*0.5, ""},  // 66 %, half-way from 60 to 72
-		{3.5, 0.75 + 0.20238*0.499, Warn}, // 55 %, below the usual 61 %
-		{3.6, 0.43991 * 1.5, Warn},        // 44 %
-		{3.7, 0, Stop},                    // 33 %
-		{3.95, 0, Stop},                   // 5 %
+		{3.3, 1, ""},                            // 77 %
+		{3.4, 0.95238 + 0.04762*0.5, ""},        // 66 %, half-way from 60 to 72
+		{3.5, 0.75 + 0.20238*0.499, check.Warn}, // 55 %, below the usual 61 %
+		{3.6, 0.43991 * 1.5, check.Warn},        // 44 %
+		{3.7, 0, check.Stop},                    // 33 %
+		{3.95, 0, check.Stop},                   // 5 %
 	} {
 		in.Hole = c.hole
 		r, err := Tighten(in)
@@ -426,7 +427,7 @@ func TestMeasuredHole(t *testing.T) {
 		require.InDelta(t, c.share, float64(r.Strip.OneThird/sound.Strip.OneThird), 0.001, "%v", c.hole)
 		require.InDelta(t, c.share*float64(sound.Preload), float64(r.Preload), 3, "%v", c.hole)
 		require.Equal(t, c.severity, ruleIn(r.Findings, "thread-height"), "%v", c.hole)
-		if c.severity == Stop {
+		if c.severity == check.Stop {
 			require.Zero(t, r.Torque)
 			require.Zero(t, r.HandTorque)
 			require.Empty(t, ruleIn(r.Findings, "small-torque"))

@@ -7,10 +7,11 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"fettle/threads/check"
 	"fettle/threads/quantity"
 )
 
-func ruleIn(fs []Finding, rule string) Severity {
+func ruleIn(fs []check.Result, rule string) check.Severity {
 	for _, f := range fs {
 		if f.Rule == rule {
 			return f.Severity
@@ -25,20 +26,20 @@ func TestWetService(t *testing.T) {
 	gunmetal := mustMetal(t, "gunmetal")
 	for _, c := range []struct {
 		grade, rule string
-		want        Severity
+		want        check.Severity
 	}{
-		{"8.8", "wet-steel", Stop}, {"12.9", "wet-steel", Stop}, {"mild steel", "wet-steel", Stop},
-		{"zinc plated 8.8", "wet-plated", Stop}, {"nickel plated 4.6", "wet-plated", Stop},
-		{"AL1", "wet-aluminium", Stop},
-		{"brass", "wet-brass", Warn}, {"CU2", "wet-brass", Warn}, {"CU3", "wet-brass", Warn}, {"CU6", "wet-brass", Warn}, {"DZR brass", "wet-brass", Warn},
-		{"A2-70", "wet-stainless", Ask}, {"A4-80", "wet-stainless", Ask}, {"304 bar", "wet-stainless", Ask}, {"C3-80", "wet-stainless", Ask},
-		{"303 bar", "wet-free-stainless", Warn}, {"A1-50", "wet-free-stainless", Warn}, {"303 bar", "wet-stainless", Ask},
+		{"8.8", "wet-steel", check.Stop}, {"12.9", "wet-steel", check.Stop}, {"mild steel", "wet-steel", check.Stop},
+		{"zinc plated 8.8", "wet-plated", check.Stop}, {"nickel plated 4.6", "wet-plated", check.Stop},
+		{"AL1", "wet-aluminium", check.Stop},
+		{"brass", "wet-brass", check.Warn}, {"CU2", "wet-brass", check.Warn}, {"CU3", "wet-brass", check.Warn}, {"CU6", "wet-brass", check.Warn}, {"DZR brass", "wet-brass", check.Warn},
+		{"A2-70", "wet-stainless", check.Ask}, {"A4-80", "wet-stainless", check.Ask}, {"304 bar", "wet-stainless", check.Ask}, {"C3-80", "wet-stainless", check.Ask},
+		{"303 bar", "wet-free-stainless", check.Warn}, {"A1-50", "wet-free-stainless", check.Warn}, {"303 bar", "wet-stainless", check.Ask},
 		{"phosphor bronze", "", ""}, {"silicon bronze", "", ""}, {"aluminium bronze", "", ""}, {"CU4", "", ""}, {"gunmetal", "", ""}, {"nickel-copper 400", "", ""},
 	} {
 		g := mustGrade(t, c.grade)
 		wet := CheckWet(WetInput{Grade: g, Into: gunmetal, Wet: true, Lubricant: mustLubricant(t, "anti-seize")})
 		if c.rule == "" {
-			require.Equal(t, Good, Verdict(wet), "%s: %v", c.grade, wet)
+			require.Equal(t, check.Good, check.Worst(wet), "%s: %v", c.grade, wet)
 		} else {
 			require.Equal(t, c.want, ruleIn(wet, c.rule), "%s: %v", c.grade, wet)
 		}
@@ -50,7 +51,7 @@ func TestWetService(t *testing.T) {
 		}
 	}
 	// A fitting is not a screw.
-	require.Equal(t, Note, ruleIn(CheckWet(WetInput{Grade: mustGrade(t, "DZR"), Wet: true, Unstressed: true}), "wet-brass"))
+	require.Equal(t, check.Note, ruleIn(CheckWet(WetInput{Grade: mustGrade(t, "DZR"), Wet: true, Unstressed: true}), "wet-brass"))
 }
 
 func mustLubricant(t testing.TB, name string) Lubricant {
@@ -62,22 +63,22 @@ func mustLubricant(t testing.TB, name string) Lubricant {
 // MIL-STD-1250A: stainless in gunmetal 0.10 V and allowed, steel 0.45, zinc 0.8
 // and more; 0.15 allowed in a harsh place, 0.25 in an ordinary one.
 func TestGalvanicPairs(t *testing.T) {
-	pair := func(grade, metal string) Severity {
+	pair := func(grade, metal string) check.Severity {
 		return ruleIn(CheckWet(WetInput{Grade: mustGrade(t, grade), Into: mustMetal(t, metal), Wet: true}), "galvanic")
 	}
 	require.Empty(t, pair("A2-70", "gunmetal"))
 	require.Empty(t, pair("phosphor bronze", "gunmetal"))
 	require.Empty(t, pair("A2-70", "copper"))
-	require.Equal(t, Warn, pair("8.8", "gunmetal"))
-	require.Equal(t, Warn, pair("zinc plated 8.8", "gunmetal"))
-	require.Equal(t, Warn, pair("A2-70", "mild steel"))
-	require.Equal(t, Note, pair("nickel-copper 400", "stainless"))
+	require.Equal(t, check.Warn, pair("8.8", "gunmetal"))
+	require.Equal(t, check.Warn, pair("zinc plated 8.8", "gunmetal"))
+	require.Equal(t, check.Warn, pair("A2-70", "mild steel"))
+	require.Equal(t, check.Note, pair("nickel-copper 400", "stainless"))
 	require.InDelta(t, 0.10, mustGrade(t, "A2-70").volts-mustMetal(t, "gunmetal").volts, 1e-9)
 	require.InDelta(t, 0.45, mustGrade(t, "8.8").volts-mustMetal(t, "gunmetal").volts, 1e-9)
 }
 
 func TestGalling(t *testing.T) {
-	check := func(grade, metal, lubricant string) Severity {
+	galling := func(grade, metal, lubricant string) check.Severity {
 		in := WetInput{Grade: mustGrade(t, grade)}
 		if metal != "" {
 			in.Into = mustMetal(t, metal)
@@ -87,29 +88,29 @@ func TestGalling(t *testing.T) {
 		}
 		return ruleIn(CheckWet(in), "galling")
 	}
-	require.Equal(t, Warn, check("A2-70", "stainless", ""))
-	require.Equal(t, Warn, check("A2-70", "stainless", "dry"))
-	require.Equal(t, Note, check("A2-70", "stainless", "anti-seize"))
-	require.Equal(t, Warn, check("A2-70", "gunmetal", "dry"))
-	require.Empty(t, check("A2-70", "gunmetal", "sealant"))
-	require.Empty(t, check("8.8", "stainless", "dry"))
+	require.Equal(t, check.Warn, galling("A2-70", "stainless", ""))
+	require.Equal(t, check.Warn, galling("A2-70", "stainless", "dry"))
+	require.Equal(t, check.Note, galling("A2-70", "stainless", "anti-seize"))
+	require.Equal(t, check.Warn, galling("A2-70", "gunmetal", "dry"))
+	require.Empty(t, galling("A2-70", "gunmetal", "sealant"))
+	require.Empty(t, galling("8.8", "stainless", "dry"))
 }
 
 // Service limits of metals: 150 °C for brass of about 60 % copper, 200 °C for
 // copper, 260 °C for bronze, 300 °C for stainless.
 func TestTemperatureLimits(t *testing.T) {
-	hot := func(grade, metal string, c quantity.Temperature) Severity {
+	hot := func(grade, metal string, c quantity.Temperature) check.Severity {
 		return ruleIn(CheckWet(WetInput{Grade: mustGrade(t, grade), Into: mustMetal(t, metal), Temperature: c}), "metal-hot")
 	}
 	require.Empty(t, hot("phosphor bronze", "gunmetal", 174))
-	require.Equal(t, Stop, hot("brass", "gunmetal", 151))
-	require.Equal(t, Warn, hot("brass", "gunmetal", 140))
-	require.Equal(t, Stop, hot("A2-70", "brass", 170))
-	require.Equal(t, Stop, hot("A2-70", "copper", 201))
-	require.Equal(t, Warn, hot("A2-70", "copper", 190))
-	require.Equal(t, Stop, hot("A2-70", "gunmetal", 261))
-	require.Equal(t, Stop, hot("A2-70", "stainless", 301))
-	require.Equal(t, Note, ruleIn(CheckWet(WetInput{Grade: mustGrade(t, "A2-70"), Temperature: 170}), "metal-warm"))
+	require.Equal(t, check.Stop, hot("brass", "gunmetal", 151))
+	require.Equal(t, check.Warn, hot("brass", "gunmetal", 140))
+	require.Equal(t, check.Stop, hot("A2-70", "brass", 170))
+	require.Equal(t, check.Stop, hot("A2-70", "copper", 201))
+	require.Equal(t, check.Warn, hot("A2-70", "copper", 190))
+	require.Equal(t, check.Stop, hot("A2-70", "gunmetal", 261))
+	require.Equal(t, check.Stop, hot("A2-70", "stainless", 301))
+	require.Equal(t, check.Note, ruleIn(CheckWet(WetInput{Grade: mustGrade(t, "A2-70"), Temperature: 170}), "metal-warm"))
 	require.Empty(t, ruleIn(CheckWet(WetInput{Grade: mustGrade(t, "A2-70"), Temperature: 150}), "metal-warm"))
 	require.NotPanics(t, func() {
 		CheckWet(WetInput{Grade: mustGrade(t, "A2-70"), Temperature: quantity.Temperature(math.NaN())})
@@ -249,16 +250,4 @@ func TestWarmStrength(t *testing.T) {
 			last = share
 		}
 	}
-}
-
-func TestVerdict(t *testing.T) {
-	require.Equal(t, Good, Verdict(nil))
-	require.Equal(t, Good, Verdict([]Finding{{Severity: Note}}))
-	require.Equal(t, Ask, Verdict([]Finding{{Severity: Note}, {Severity: Ask}}))
-	require.Equal(t, Warn, Verdict([]Finding{{Severity: Ask}, {Severity: Warn}, {Severity: Note}}))
-	require.Equal(t, Stop, Verdict([]Finding{{Severity: Warn}, {Severity: Stop}, {Severity: Ask}}))
-	require.True(t, Stop.Worse(Warn))
-	require.True(t, Warn.Worse(Ask))
-	require.True(t, Ask.Worse(Note))
-	require.True(t, Note.Worse(Good))
 }

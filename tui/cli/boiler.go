@@ -11,8 +11,8 @@ import (
 	"github.com/mattn/go-runewidth"
 	"github.com/spf13/cobra"
 
-	"fettle/checklist/boiler"
 	"fettle/checklist/boiler/lookup"
+	"fettle/threads/check"
 )
 
 // boilerCommand has one command for each sheet of package lookup.
@@ -108,7 +108,7 @@ func sheetCommand(env Env, sheet lookup.Sheet) *cobra.Command {
 		} else {
 			writeAnswer(env.Stdout, answer)
 		}
-		if answer.Verdict() == boiler.Stop {
+		if answer.Verdict() == check.Stop {
 			return found()
 		}
 		return nil
@@ -183,7 +183,7 @@ func writeAnswer(w io.Writer, a lookup.Answer) {
 	}
 	for _, f := range a.Findings {
 		word := string(f.Severity)
-		if f.Danger && f.Severity == boiler.Note {
+		if f.Danger && f.Severity == check.Note {
 			word = "WARNING"
 		}
 		writeWrapped(w, word+": "+f.Message, "  ")

@@ -3,7 +3,6 @@ package cli
 import (
 	"fmt"
 	"io"
-	"slices"
 	"strings"
 	"unicode/utf8"
 
@@ -11,6 +10,7 @@ import (
 
 	"fettle/checklist/workshop"
 	"fettle/threads"
+	"fettle/threads/check"
 	"fettle/threads/fastening"
 	"fettle/threads/quantity"
 )
@@ -243,8 +243,8 @@ func labelled(w io.Writer, label string, column int, text string) {
 }
 
 // writeFindings prints findings, the gravest first.
-func writeFindings(w io.Writer, findings []fastening.Finding) {
-	for _, f := range gravestFirst(findings) {
+func writeFindings(w io.Writer, findings []check.Result) {
+	for _, f := range check.GravestFirst(findings) {
 		flow(w, 0, 2, string(f.Severity)+": "+f.Message)
 	}
 }
@@ -255,20 +255,6 @@ func writeSources(w io.Writer, sources []string) {
 	for _, s := range sources {
 		flow(w, 2, 4, s)
 	}
-}
-
-func gravestFirst(findings []fastening.Finding) []fastening.Finding {
-	out := slices.Clone(findings)
-	slices.SortStableFunc(out, func(a, b fastening.Finding) int {
-		switch {
-		case a.Severity.Worse(b.Severity):
-			return -1
-		case b.Severity.Worse(a.Severity):
-			return 1
-		}
-		return 0
-	})
-	return out
 }
 
 // orEmpty makes a list that JSON prints as [] and not as null.

@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fettle/threads"
+	"fettle/threads/check"
 	"fettle/threads/fastening"
 	"fettle/threads/quantity"
 )
@@ -49,7 +50,7 @@ func TestFasteningTextFitsFortyColumns(t *testing.T) {
 		for _, line := range strings.Split(out, "\n") {
 			require.LessOrEqual(t, utf8.RuneCountInString(line), 40, "%v: %q", args, line)
 		}
-		require.Contains(t, strings.Join(strings.Fields(out), " "), fastening.Deference)
+		require.Contains(t, strings.Join(strings.Fields(out), " "), check.Deference)
 	}
 }
 
@@ -70,7 +71,7 @@ func TestFasteningJSONKeys(t *testing.T) {
 		for _, k := range c.keys {
 			require.Contains(t, got, k, "%v", c.args)
 		}
-		require.Equal(t, fastening.Deference, got["advice"])
+		require.Equal(t, check.Deference, got["advice"])
 		if c.args[0] != "rescue" {
 			continue
 		}

@@ -57,8 +57,8 @@ func (c *jobCommands) calls(j *job.Job) {
 		}
 		none = false
 		when := "always"
-		if step.Call.OnlyIf != "" {
-			when = "only if " + step.Call.OnlyIf
+		if step.Call.Ask != "" {
+			when = "if yes: " + step.Call.Ask
 		}
 		flow(c.env.Stdout, 0, 2, fmt.Sprintf("%s calls %s, %s", step.ID, step.Call.Procedure, when))
 	}

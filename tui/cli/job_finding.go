@@ -9,7 +9,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"fettle/checklist/job"
-	"fettle/threads/fastening"
+	"fettle/threads/check"
 )
 
 func (c *jobCommands) finding() *cobra.Command {
@@ -260,7 +260,7 @@ func (c *jobCommands) advice(j *job.Job, f *job.Finding) error {
 	shown, more, stopped := 0, 0, 0
 	for _, o := range a.Result.Options {
 		switch {
-		case o.Verdict == fastening.Stop:
+		case o.Verdict == check.Stop:
 			stopped++
 			continue
 		case shown == most:
@@ -274,7 +274,7 @@ func (c *jobCommands) advice(j *job.Job, f *job.Finding) error {
 		}
 		fmt.Fprintln(w)
 		for _, q := range o.Consequences {
-			if q.Severity != fastening.Note {
+			if q.Severity != check.Note {
 				fmt.Fprintf(w, "    %s: %s\n", q.Severity, q.Message)
 			}
 		}

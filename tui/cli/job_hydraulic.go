@@ -8,9 +8,9 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"fettle/checklist"
 	"fettle/checklist/boiler"
 	"fettle/checklist/job"
+	"fettle/threads/check"
 )
 
 func (c *jobCommands) test() *cobra.Command {
@@ -99,7 +99,7 @@ func (c *jobCommands) testLog() *cobra.Command {
 				}
 				p.At = when
 			}
-			var judged *checklist.Finding
+			var judged *check.Result
 			if err := c.write(func(j *job.Job) (saved job.Saved, err error) {
 				saved, judged, err = j.Point(p)
 				return saved, err

@@ -119,9 +119,17 @@ func (c *jobCommands) verify() *cobra.Command {
 	return cmd
 }
 
+// plural is a number of things in words.
+func plural(n int, one, many string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %s", n, many)
+}
+
 func (c *jobCommands) verifyText(v *job.Verification, all bool) {
 	out := c.env.Stdout
-	fmt.Fprintf(out, "%d entries\n", v.Entries)
+	fmt.Fprintln(out, plural(v.Entries, "entry", "entries"))
 	for _, f := range v.Files {
 		name := f.Name
 		if f.Twin {
@@ -305,7 +313,7 @@ func (c *jobCommands) merge() *cobra.Command {
 			if err != nil {
 				return jobFailure(err)
 			}
-			fmt.Fprintf(c.env.Stdout, "Brought in: %d entries, %d changed lines, %d photos.\n", merged.Entries, merged.Lines, merged.Photos)
+			fmt.Fprintf(c.env.Stdout, "Brought in: %s, %s, %s.\n", plural(merged.Entries, "entry", "entries"), plural(merged.Lines, "changed line", "changed lines"), plural(merged.Photos, "photo", "photos"))
 			if merged.Called > 0 {
 				fmt.Fprintf(c.env.Stdout, "Called jobs that were not here: %d.\n", merged.Called)
 			}

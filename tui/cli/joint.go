@@ -8,6 +8,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"fettle/checklist"
+	"fettle/threads/check"
 	"fettle/threads/fastening"
 	"fettle/threads/quantity"
 )
@@ -22,7 +23,7 @@ func jointCommand(env Env) *cobra.Command {
 		Use: "joint --bolts N --thread T --grade G --circle D --bore D --gasket M --ring \"INNER x OUTER\" --pressure P --into M --depth L",
 		Long: "The loads of ASME VIII-1 Appendix 2 against what the screws give, at the pressure you\n" +
 			"name: the test pressure of your local code, which this program never chooses.\n" +
-			"Screws are taken as tightened by hand to 0.6 of yield; --utilisation for a torque tool.\n\n" + fastening.Deference,
+			"Screws are taken as tightened by hand to 0.6 of yield; --utilisation for a torque tool.\n\n" + check.Deference,
 		Example: "  fettle joint --bolts 6 --thread M4 --grade A2-70 --circle 52 --bore 40 --gasket graphite\n" +
 			"    --ring \"40 x 47\" --pressure \"14 bar\" --into gunmetal --depth 6",
 		Args: flagsOnly,
@@ -90,7 +91,7 @@ func jointCommand(env Env) *cobra.Command {
 			return usage(err)
 		}
 		r.Findings = append(service, r.Findings...)
-		r.Verdict = fastening.Verdict(r.Findings)
+		r.Verdict = check.Worst(r.Findings)
 		if asJSON {
 			if err := writeJSON(env.Stdout, newJointJSON(r)); err != nil {
 				return err
@@ -101,7 +102,7 @@ func jointCommand(env Env) *cobra.Command {
 				writeSources(env.Stdout, r.Sources)
 			}
 		}
-		if r.Verdict == fastening.Stop {
+		if r.Verdict == check.Stop {
 			return found()
 		}
 		return nil
@@ -188,36 +189,36 @@ type holeJSON struct {
 }
 
 type jointJSON struct {
-	Hydrostatic     *float64            `json:"hydrostatic_n"`
-	Operating       *float64            `json:"operating_n"`
-	Seating         *float64            `json:"seating_n"`
-	SeatingPractice *float64            `json:"seating_practice_n"`
-	PracticeWidth   *float64            `json:"practice_width_mm"`
-	PerBolt         *float64            `json:"per_bolt_n"`
-	Preload         float64             `json:"preload_per_bolt_n"`
-	Reserve         *float64            `json:"reserve"`
-	ReserveLow      *float64            `json:"reserve_low"`
-	ReserveOneLost  *float64            `json:"reserve_one_lost"`
-	GasketStress    *float64            `json:"gasket_stress_mpa"`
-	SealDiameter    *float64            `json:"seal_diameter_mm"`
-	EffectiveWidth  *float64            `json:"effective_width_mm"`
-	Pitch           float64             `json:"pitch_mm"`
-	Gap             float64             `json:"gap_one_lost_mm"`
-	Land            *float64            `json:"land_mm"`
-	CoverThickness  *float64            `json:"cover_thickness_mm"`
-	CoverPressure   *float64            `json:"cover_pressure_mm"`
-	CoverSeating    *float64            `json:"cover_seating_mm"`
-	Torque          float64             `json:"torque_nm"`
-	Friction        float64             `json:"friction"`
-	FrictionAssumed bool                `json:"friction_assumed"`
-	LimitedBy       string              `json:"limited_by"`
-	Verdict         fastening.Severity  `json:"verdict"`
-	Order           []int               `json:"order"`
-	Passes          []passJSON          `json:"passes"`
-	Holes           []holeJSON          `json:"holes"`
-	Findings        []fastening.Finding `json:"findings"`
-	Sources         []string            `json:"sources"`
-	Advice          string              `json:"advice"`
+	Hydrostatic     *float64       `json:"hydrostatic_n"`
+	Operating       *float64       `json:"operating_n"`
+	Seating         *float64       `json:"seating_n"`
+	SeatingPractice *float64       `json:"seating_practice_n"`
+	PracticeWidth   *float64       `json:"practice_width_mm"`
+	PerBolt         *float64       `json:"per_bolt_n"`
+	Preload         float64        `json:"preload_per_bolt_n"`
+	Reserve         *float64       `json:"reserve"`
+	ReserveLow      *float64       `json:"reserve_low"`
+	ReserveOneLost  *float64       `json:"reserve_one_lost"`
+	GasketStress    *float64       `json:"gasket_stress_mpa"`
+	SealDiameter    *float64       `json:"seal_diameter_mm"`
+	EffectiveWidth  *float64       `json:"effective_width_mm"`
+	Pitch           float64        `json:"pitch_mm"`
+	Gap             float64        `json:"gap_one_lost_mm"`
+	Land            *float64       `json:"land_mm"`
+	CoverThickness  *float64       `json:"cover_thickness_mm"`
+	CoverPressure   *float64       `json:"cover_pressure_mm"`
+	CoverSeating    *float64       `json:"cover_seating_mm"`
+	Torque          float64        `json:"torque_nm"`
+	Friction        float64        `json:"friction"`
+	FrictionAssumed bool           `json:"friction_assumed"`
+	LimitedBy       string         `json:"limited_by"`
+	Verdict         check.Severity `json:"verdict"`
+	Order           []int          `json:"order"`
+	Passes          []passJSON     `json:"passes"`
+	Holes           []holeJSON     `json:"holes"`
+	Findings        []check.Result `json:"findings"`
+	Sources         []string       `json:"sources"`
+	Advice          string         `json:"advice"`
 }
 
 func newJointJSON(r fastening.JointResult) jointJSON {
@@ -227,7 +228,7 @@ func newJointJSON(r fastening.JointResult) jointJSON {
 		CoverPressure: some(r.CoverPressure), CoverSeating: some(r.CoverSeating),
 		Torque: figure(r.Torque.NM()), Friction: r.Tightening.Friction.Nominal, FrictionAssumed: r.Tightening.Friction.Assumed,
 		LimitedBy: r.Tightening.LimitedBy, Verdict: r.Verdict, Order: r.Order,
-		Findings: orEmpty(r.Findings), Sources: r.Sources, Advice: fastening.Deference,
+		Findings: orEmpty(r.Findings), Sources: r.Sources, Advice: check.Deference,
 	}
 	if !r.FullFace { // else null: the sum does not cover it
 		known := func(v float64) *float64 { v = figure(v); return &v }

@@ -14,6 +14,7 @@ import (
 	"fettle/checklist"
 	"fettle/checklist/disk"
 	"fettle/checklist/job"
+	"fettle/checklist/paper"
 	"fettle/checklist/source"
 	"fettle/recipes"
 	"fettle/threads/check"
@@ -225,7 +226,7 @@ func procedureShowCommand(env Env) *cobra.Command {
 			case format && len(args) > 0:
 				return usage(errors.New("--format prints the reference of the file format and takes no name; for paper use --markdown"))
 			case format:
-				return checklist.Reference(env.Stdout, width)
+				return paper.WriteReference(env.Stdout, width)
 			case len(args) == 0:
 				return misshapen(errors.New("which procedure? fettle procedure list names the bundled ones"))
 			}
@@ -242,9 +243,9 @@ func procedureShowCommand(env Env) *cobra.Command {
 				return err
 			}
 			if markdown {
-				err = filled.WriteMarkdown(env.Stdout)
+				err = paper.WriteMarkdown(env.Stdout, filled)
 			} else {
-				err = filled.WriteText(env.Stdout, width)
+				err = paper.WriteText(env.Stdout, filled, width)
 			}
 			if err == nil && len(open) > 0 {
 				fmt.Fprintf(env.Stderr, "fettle: not answered, printed as ____: %s. Answer them with --set NAME=ANSWER.\n", strings.Join(open, ", "))

@@ -12,14 +12,14 @@ import (
 	"github.com/mattn/go-isatty"
 	"github.com/spf13/cobra"
 
-	"fettle/checklist"
 	"fettle/checklist/disk"
+	"fettle/checklist/paper"
 	"fettle/recipes"
 )
 
 func procedureNewCommand(env Env) *cobra.Command {
 	var (
-		s     checklist.Starter
+		s     paper.Starter
 		out   string
 		force bool
 	)
@@ -38,7 +38,7 @@ func procedureNewCommand(env Env) *cobra.Command {
 					return err
 				}
 			}
-			src, err := checklist.WriteStarter(recipes.Starters(), s)
+			src, err := paper.WriteStarter(recipes.Starters(), s)
 			if err != nil {
 				return usage(err)
 			}
@@ -58,7 +58,7 @@ func procedureNewCommand(env Env) *cobra.Command {
 	}
 	f := cmd.Flags()
 	f.StringVar(&s.Title, "title", "", "what the procedure does, in a few words")
-	f.StringVar(&s.Seal, "seal", "", "what seals the fitting: "+strings.Join(checklist.StarterSeals(), ", ")+" (default packing)")
+	f.StringVar(&s.Seal, "seal", "", "what seals the fitting: "+strings.Join(paper.StarterSeals(), ", ")+" (default packing)")
 	f.StringVar(&s.Thread, "thread", "", "thread of its nut or screws, such as \"2 BA\"")
 	f.StringVar(&out, "output", "", "file to write; - is standard output (default NAME.toml)")
 	f.BoolVar(&force, "force", false, "write over a file that is there")
@@ -107,9 +107,9 @@ func prompts(env Env) bool {
 }
 
 // askStarter asks for what no flag has said. An empty answer takes the default.
-func askStarter(env Env, s *checklist.Starter, given func(flag string) bool) error {
+func askStarter(env Env, s *paper.Starter, given func(flag string) bool) error {
 	// What a flag has said is looked at first: no answer could put it right.
-	if _, err := checklist.WriteStarter(recipes.Starters(), *s); err != nil {
+	if _, err := paper.WriteStarter(recipes.Starters(), *s); err != nil {
 		return usage(err)
 	}
 	lines := bufio.NewScanner(env.Stdin)
@@ -118,7 +118,7 @@ func askStarter(env Env, s *checklist.Starter, given func(flag string) bool) err
 		to         *string
 	}{
 		{"title", "What does it do, in a few words?", &s.Title},
-		{"seal", "What seals the fitting (" + strings.Join(checklist.StarterSeals(), ", ") + ")? [packing]", &s.Seal},
+		{"seal", "What seals the fitting (" + strings.Join(paper.StarterSeals(), ", ") + ")? [packing]", &s.Seal},
 		{"thread", "Thread of its nut or screws? [a usual one]", &s.Thread},
 	} {
 		for !given(q.flag) {
@@ -130,7 +130,7 @@ func askStarter(env Env, s *checklist.Starter, given func(flag string) bool) err
 				return &failure{code: exitInterrupt, err: errors.New("nothing written")}
 			}
 			*q.to = strings.TrimSpace(lines.Text())
-			if _, err := checklist.WriteStarter(recipes.Starters(), *s); err != nil {
+			if _, err := paper.WriteStarter(recipes.Starters(), *s); err != nil {
 				fmt.Fprintln(env.Stdout, err)
 				*q.to = ""
 				continue
@@ -151,7 +151,7 @@ func procedureSchemaCommand(env Env) *cobra.Command {
 		Example: "  fettle procedure schema > procedure.schema.json",
 		Args:    flagsOnly,
 		RunE: func(*cobra.Command, []string) error {
-			return writeJSON(env.Stdout, checklist.Schema())
+			return writeJSON(env.Stdout, paper.Schema())
 		},
 	}
 }

@@ -33,8 +33,8 @@ func TestProcedureExitCodes(t *testing.T) {
 	fine := write("good.toml", good)
 	stop := write("stop.toml", good+"\nbogus = 1\n")
 	warn := write("warn.toml", good+"\n[settings.idle]\nask = \"?\"\nkind = \"text\"\ndefault = \"x\"\n")
-	torn := write("torn.toml", "format = 1\ntitle = \"x\n")
-	newer := write("newer.toml", "format = 2\nsomething = \"else\"\n")
+	torn := write("torn.toml", "format = 2\ntitle = \"x\n")
+	newer := write("newer.toml", "format = 3\nsomething = \"else\"\n")
 
 	for _, c := range []struct {
 		name string

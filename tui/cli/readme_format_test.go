@@ -20,7 +20,7 @@ func TestReadmeProcedure(t *testing.T) {
 	for _, block := range strings.Split(string(text), "```toml\n")[1:] {
 		src, _, closed := strings.Cut(block, "```")
 		require.True(t, closed)
-		if !strings.HasPrefix(src, "format = 1\n") {
+		if !strings.HasPrefix(src, "format = 2\n") {
 			continue
 		}
 		ran++

@@ -7,6 +7,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"fettle/threads"
+	"fettle/threads/check"
 	"fettle/threads/fastening"
 )
 
@@ -22,7 +23,7 @@ func rescueCommand(env Env) *cobra.Command {
 			"thread that fits, a wire insert, a bush. Each with its drill, how much thread the hole\n" +
 			"leaves it, how much of that the old thread has not grooved, its strength beside the old\n" +
 			"one's, and what must be checked afterwards. Measure with the largest pin that enters.\n" +
-			"Own taps and drills come from --tap and --drill or from workshop.toml.\n\n" + fastening.Deference,
+			"Own taps and drills come from --tap and --drill or from workshop.toml.\n\n" + check.Deference,
 		Example: "  fettle rescue M4 --hole 3.81 --into gunmetal --depth 8 --wet --edge 7 --cover-hole 4.5\n" +
 			"  fettle rescue \"2 BA\" --hole 4.75 --into copper --depth 6 --tap \"0 BA\" --tap M6\n" +
 			"  fettle rescue \"4 BA\" --sheared",
@@ -98,7 +99,7 @@ func rescueCommand(env Env) *cobra.Command {
 				writeSources(env.Stdout, r.Sources)
 			}
 		}
-		if r.Verdict == fastening.Stop || fastening.Verdict(r.Findings) == fastening.Stop {
+		if r.Verdict == check.Stop || check.Worst(r.Findings) == check.Stop {
 			return found()
 		}
 		return nil
@@ -167,7 +168,7 @@ func writeRescue(w io.Writer, r fastening.RescueResult, all bool) {
 			fmt.Fprintln(w, "   the drill is not at hand")
 		}
 		for _, c := range o.Consequences {
-			if all || i == 0 || c.Severity != fastening.Note {
+			if all || i == 0 || c.Severity != check.Note {
 				flow(w, 3, 5, string(c.Severity)+": "+c.Message)
 			}
 		}
@@ -203,27 +204,27 @@ type optionJSON struct {
 	Engaged      float64              `json:"engaged_mm"`
 	StripRatio   float64              `json:"strip_ratio"`
 	TapAtHand    bool                 `json:"tap_at_hand"`
-	Verdict      fastening.Severity   `json:"verdict"`
+	Verdict      check.Severity       `json:"verdict"`
 	Consequences []string             `json:"consequences"`
 }
 
 type rescueJSON struct {
-	Thread      string              `json:"thread"`
-	Hole        float64             `json:"hole_mm"`
-	HolePercent float64             `json:"hole_percent"`
-	Basis       string              `json:"engagement_basis"`
-	Options     []optionJSON        `json:"options"`
-	WhyFirst    string              `json:"why_first"`
-	Verdict     fastening.Severity  `json:"verdict"`
-	Findings    []fastening.Finding `json:"findings"`
-	Sources     []string            `json:"sources"`
-	Advice      string              `json:"advice"`
+	Thread      string         `json:"thread"`
+	Hole        float64        `json:"hole_mm"`
+	HolePercent float64        `json:"hole_percent"`
+	Basis       string         `json:"engagement_basis"`
+	Options     []optionJSON   `json:"options"`
+	WhyFirst    string         `json:"why_first"`
+	Verdict     check.Severity `json:"verdict"`
+	Findings    []check.Result `json:"findings"`
+	Sources     []string       `json:"sources"`
+	Advice      string         `json:"advice"`
 }
 
 func newRescueJSON(r fastening.RescueResult) rescueJSON {
 	out := rescueJSON{
 		Thread: r.Thread.String(), Hole: figure(r.Hole.MM()), HolePercent: figure(r.HolePercent), Basis: r.Basis, Options: []optionJSON{}, WhyFirst: r.Why,
-		Verdict: r.Verdict, Findings: orEmpty(r.Findings), Sources: r.Sources, Advice: fastening.Deference,
+		Verdict: r.Verdict, Findings: orEmpty(r.Findings), Sources: r.Sources, Advice: check.Deference,
 	}
 	for _, o := range r.Options {
 		j := optionJSON{
@@ -273,7 +274,7 @@ func runSheared(env Env, in fastening.RescueInput, asJSON bool) error {
 			Thread: p.Thread.String(), Pilot: drillSizeJSON{p.Pilot.Name, figure(p.Pilot.Diameter.MM())},
 			Core:         drillSizeJSON{p.Core.Name, figure(p.Core.Diameter.MM())},
 			ExtractorLow: some(p.ExtractorLow), ExtractorHigh: some(p.ExtractorHigh),
-			OffCentre: figure(p.OffCentre.MM()), Sources: p.Sources, Advice: fastening.Deference,
+			OffCentre: figure(p.OffCentre.MM()), Sources: p.Sources, Advice: check.Deference,
 		}
 		for _, s := range p.Steps {
 			out.Steps = append(out.Steps, shearedStepJSON(s))

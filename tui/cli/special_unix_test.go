@@ -96,7 +96,7 @@ func TestProceduresThatAreNoFiles(t *testing.T) {
 	code, _, errs := soonRun(t, dir, "procedure", "new", "behind", "--output", beside)
 	require.Equal(t, exitFine, code, errs)
 	calling := filepath.Join(dir, "good.toml")
-	require.NoError(t, os.WriteFile(calling, []byte(good+"call = \"behind\"\n"), 0o644))
+	require.NoError(t, os.WriteFile(calling, []byte(good+"call = { procedure = \"behind\" }\n"), 0o644))
 	_, out, _ := soonRun(t, dir, "procedure", "check", calling)
 	require.NotContains(t, out, `no procedure "behind" is at hand`)
 	require.NoError(t, os.Rename(beside, away))

@@ -6,6 +6,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"fettle/threads/check"
 	"fettle/threads/fastening"
 )
 
@@ -18,7 +19,7 @@ func torqueCommand(env Env) *cobra.Command {
 		Long: "Preload and torque of a screw: VDI 2230 combined stress, held below what the\n" +
 			"tapped metal takes (with --into and --depth). Where a screw that binds could shear,\n" +
 			"a warning says from which torque.\n" +
-			"Friction is shown, never silent; without --friction or --lubricant an anti-seize is assumed.\n\n" + fastening.Deference,
+			"Friction is shown, never silent; without --friction or --lubricant an anti-seize is assumed.\n\n" + check.Deference,
 		Example: "  fettle torque M4 --grade A2-70 --lubricant sealant\n" +
 			"  fettle torque \"2 BA\" --grade \"phosphor bronze\" --friction 0.12 --into gunmetal --depth 7",
 		Args: oneThread,
@@ -63,7 +64,7 @@ func torqueCommand(env Env) *cobra.Command {
 				writeSources(env.Stdout, r.Sources)
 			}
 		}
-		if fastening.Verdict(r.Findings) == fastening.Stop {
+		if check.Worst(r.Findings) == check.Stop {
 			return found()
 		}
 		return nil
@@ -135,38 +136,38 @@ type stripJSON struct {
 }
 
 type torqueJSON struct {
-	Thread            string              `json:"thread"`
-	Grade             string              `json:"grade"`
-	Head              string              `json:"head"`
-	Preload           float64             `json:"preload_kn"`
-	Torque            float64             `json:"torque_nm"`
-	TorqueLbfIn       float64             `json:"torque_lbf_in"`
-	Friction          float64             `json:"friction"`
-	FrictionLow       float64             `json:"friction_low"`
-	FrictionHigh      float64             `json:"friction_high"`
-	FrictionCondition string              `json:"friction_condition"`
-	FrictionAssumed   bool                `json:"friction_assumed"`
-	HeadFriction      float64             `json:"head_friction"`
-	PreloadLow        float64             `json:"preload_low_kn"`
-	PreloadHigh       float64             `json:"preload_high_kn"`
-	Utilisation       float64             `json:"utilisation"`
-	Reached           float64             `json:"utilisation_reached"`
-	ReachedHigh       float64             `json:"utilisation_high"`
-	LimitedBy         string              `json:"limited_by"`
-	Limits            []limitJSON         `json:"limits"`
-	HandPreload       float64             `json:"hand_preload_kn"`
-	HandTorque        float64             `json:"hand_torque_nm"`
-	TorqueFactor      float64             `json:"torque_factor"`
-	Bearing           float64             `json:"bearing_diameter_mm"`
-	Spanner           float64             `json:"spanner_mm"`
-	SpannerForce      float64             `json:"spanner_force_n"`
-	ShearsFrom        float64             `json:"shears_from_nm"`
-	StripForce        *float64            `json:"strip_kn"`
-	Strip             *stripJSON          `json:"strip,omitempty"`
-	Verdict           fastening.Severity  `json:"verdict"`
-	Findings          []fastening.Finding `json:"findings"`
-	Sources           []string            `json:"sources"`
-	Advice            string              `json:"advice"`
+	Thread            string         `json:"thread"`
+	Grade             string         `json:"grade"`
+	Head              string         `json:"head"`
+	Preload           float64        `json:"preload_kn"`
+	Torque            float64        `json:"torque_nm"`
+	TorqueLbfIn       float64        `json:"torque_lbf_in"`
+	Friction          float64        `json:"friction"`
+	FrictionLow       float64        `json:"friction_low"`
+	FrictionHigh      float64        `json:"friction_high"`
+	FrictionCondition string         `json:"friction_condition"`
+	FrictionAssumed   bool           `json:"friction_assumed"`
+	HeadFriction      float64        `json:"head_friction"`
+	PreloadLow        float64        `json:"preload_low_kn"`
+	PreloadHigh       float64        `json:"preload_high_kn"`
+	Utilisation       float64        `json:"utilisation"`
+	Reached           float64        `json:"utilisation_reached"`
+	ReachedHigh       float64        `json:"utilisation_high"`
+	LimitedBy         string         `json:"limited_by"`
+	Limits            []limitJSON    `json:"limits"`
+	HandPreload       float64        `json:"hand_preload_kn"`
+	HandTorque        float64        `json:"hand_torque_nm"`
+	TorqueFactor      float64        `json:"torque_factor"`
+	Bearing           float64        `json:"bearing_diameter_mm"`
+	Spanner           float64        `json:"spanner_mm"`
+	SpannerForce      float64        `json:"spanner_force_n"`
+	ShearsFrom        float64        `json:"shears_from_nm"`
+	StripForce        *float64       `json:"strip_kn"`
+	Strip             *stripJSON     `json:"strip,omitempty"`
+	Verdict           check.Severity `json:"verdict"`
+	Findings          []check.Result `json:"findings"`
+	Sources           []string       `json:"sources"`
+	Advice            string         `json:"advice"`
 }
 
 func newTorqueJSON(r fastening.Tightening) torqueJSON {
@@ -181,7 +182,7 @@ func newTorqueJSON(r fastening.Tightening) torqueJSON {
 		TorqueFactor: figure(r.TorqueFactor), Bearing: figure(r.BearingDiameter.MM()),
 		Spanner: figure(r.Spanner.MM()), SpannerForce: figure(r.SpannerForce.N()),
 		ShearsFrom: figure(r.ShearsFrom.NM()),
-		Verdict:    fastening.Verdict(r.Findings), Findings: orEmpty(r.Findings), Sources: r.Sources, Advice: fastening.Deference,
+		Verdict:    check.Worst(r.Findings), Findings: orEmpty(r.Findings), Sources: r.Sources, Advice: check.Deference,
 	}
 	for _, l := range r.Limits {
 		out.Limits = append(out.Limits, limitJSON{l.By, figure(l.Preload.KN()), figure(l.Torque.NM()), l.Source})

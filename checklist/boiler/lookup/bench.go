@@ -6,6 +6,7 @@ import (
 	"strconv"
 
 	"fettle/checklist/boiler"
+	"fettle/threads/check"
 	"fettle/threads/fastening"
 	"fettle/threads/quantity"
 )
@@ -100,7 +101,7 @@ func workHexagon(f *form, a *Answer) {
 		}
 		a.add(hundredths("left_to_cut", "Left to cut", left))
 		if left < 0 {
-			a.find(boiler.Finding{Rule: "cut-too-deep", Severity: boiler.Warn, Source: calculated,
+			a.find(check.Result{Rule: "cut-too-deep", Severity: check.Warn, Source: calculated,
 				Message: fmt.Sprintf("The first flat is %s too deep: the figure will be off centre or undersize.", (-left).Round())})
 		}
 	}
@@ -146,7 +147,7 @@ func workDivide(f *form, a *Answer) {
 	var not *boiler.NotDivisibleError
 	if errors.As(err, &not) {
 		a.add(yesRow("possible", "By simple indexing", false), dividedRow(d))
-		a.find(boiler.Finding{Rule: "not-divisible", Severity: boiler.Stop, Source: calculated, Message: upperFirst(not.Error()) + "."})
+		a.find(check.Result{Rule: "not-divisible", Severity: check.Stop, Source: calculated, Message: upperFirst(not.Error()) + "."})
 		a.from(calculated)
 		return
 	}
@@ -229,7 +230,7 @@ func workCircle(f *form, a *Answer) {
 	}
 	a.Lists = append(a.Lists, list)
 	if n > 2 {
-		a.find(boiler.Finding{Rule: "prove-circle", Severity: boiler.Note, Source: "common practice, no source",
+		a.find(check.Result{Rule: "prove-circle", Severity: check.Note, Source: "common practice, no source",
 			Message: "Prove it: measure three distances between neighbours and one across. Drill the first hole, tap it, screw in, then the opposite one, then the rest. A mark or one odd-spaced hole keeps the cover from going on wrong."})
 	}
 	a.from(calculated)
@@ -287,6 +288,6 @@ func workQuadrant(f *form, a *Answer) {
 		tenths("chord", "Straight between the stops", chord),
 		tenths("arc", "Round the slot between them", boiler.StopArc(lever, angle)),
 	)
-	a.find(boiler.Finding{Rule: "stops-last", Severity: boiler.Note, Danger: true, Source: "common practice, no source",
+	a.find(check.Result{Rule: "stops-last", Severity: check.Note, Danger: true, Source: "common practice, no source",
 		Message: "Set the stops only when the lap is checked, and mark shut before stripping: a lost mark makes shut into open."})
 }

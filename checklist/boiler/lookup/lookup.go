@@ -15,9 +15,8 @@ import (
 	"slices"
 	"strings"
 
-	"fettle/checklist/boiler"
 	"fettle/threads"
-	"fettle/threads/fastening"
+	"fettle/threads/check"
 	"fettle/threads/quantity"
 )
 
@@ -131,13 +130,13 @@ type List struct {
 type Answer struct {
 	Rows     []Row
 	Lists    []List
-	Findings []boiler.Finding
+	Findings []check.Result
 	// Sources name where the figures come from, each once.
 	Sources []string
 }
 
-// Verdict is the gravest severity among the findings; Note where nothing is amiss.
-func (a Answer) Verdict() boiler.Severity { return boiler.Worst(a.Findings) }
+// Verdict is the gravest severity among the findings; Good where nothing is amiss.
+func (a Answer) Verdict() check.Severity { return check.Worst(a.Findings) }
 
 // FieldError says which field cannot be worked with.
 type FieldError struct {
@@ -190,7 +189,7 @@ func (s Sheet) Work(values map[string]string) (Answer, error) {
 		return Answer{}, f.err
 	}
 	if s.Boundary {
-		a.find(boiler.Finding{Rule: "local-code", Severity: boiler.Note, Source: "the local boiler code", Message: fastening.Deference})
+		a.find(check.Result{Rule: "local-code", Severity: check.Note, Source: "the local boiler code", Message: check.Deference})
 	}
 	return a, nil
 }
@@ -213,6 +212,6 @@ func (a *Answer) from(sources ...string) {
 	}
 }
 
-func (a *Answer) find(findings ...boiler.Finding) { a.Findings = append(a.Findings, findings...) }
+func (a *Answer) find(findings ...check.Result) { a.Findings = append(a.Findings, findings...) }
 
 const calculated = "calculated"

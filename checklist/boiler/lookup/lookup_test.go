@@ -2,6 +2,7 @@ package lookup
 
 import (
 	"errors"
+	"fettle/threads/check"
 	"math"
 	"regexp"
 	"strconv"
@@ -9,9 +10,6 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
-
-	"fettle/checklist/boiler"
-	"fettle/threads/fastening"
 )
 
 // exampleValues reads a command line of a sheet: words, quoted or not, flags
@@ -93,7 +91,7 @@ func checkAnswer(t *testing.T, s Sheet, a Answer) {
 		require.NotEmpty(t, f.Source)
 	}
 	if s.Boundary {
-		require.Equal(t, fastening.Deference, a.Findings[len(a.Findings)-1].Message)
+		require.Equal(t, check.Deference, a.Findings[len(a.Findings)-1].Message)
 	}
 }
 
@@ -211,26 +209,26 @@ func TestCircleFromADatum(t *testing.T) {
 }
 
 func TestVerdicts(t *testing.T) {
-	for line, want := range map[string]boiler.Severity{
-		"seals '6.9 bar' --material nbr":                                       boiler.Stop,
-		"seals '6.9 bar' --material 'ptfe packing'":                            boiler.Note,
-		"seals '6.9 bar' --material FKM":                                       boiler.Warn,
-		"seals '6.9 bar'":                                                      boiler.Note, // a table is no check
-		"seals '6.9 bar' --material EPDM-peroxide --sheet-limit 200 --oil yes": boiler.Stop,
-		"seals '6.9 bar' --header unknown":                                     boiler.Ask,
-		"seals '6.9 bar' --header before":                                      boiler.Warn,
-		"seals '6.9 bar' --header after":                                       boiler.Note,
-		"metals '6.9 bar' --metal solder":                                      boiler.Stop,
-		"metals '6.9 bar'":                                                     boiler.Note,
-		"target '6.9 bar' --multiple 2 --target '13.9 bar'":                    boiler.Stop,
-		"target '6.9 bar'":                                                     boiler.Stop,
-		"gasket --bore 40 --circle 52 --hole 5.5 --outside 47":                 boiler.Stop,
-		"oring --use sliding --inside 4.76 --outside 6 --width 2.4":            boiler.Stop,
-		"oring --inside 42.8 --outside 47.73 --depth 1.335":                    boiler.Note,
-		"divide 53":                       boiler.Stop,
-		"hexagon 10 --over-one-flat 10.5": boiler.Warn,
-		"gauge '14 bar' --scale '25 bar' --shown '14 bar' --second-scale '25 bar' --second-shown '13 bar'": boiler.Stop,
-		"air --low '2 bar' --middle '7 bar' --high '14 bar' --first '44.46 ml' --second '15.29 ml'":        boiler.Warn,
+	for line, want := range map[string]check.Severity{
+		"seals '6.9 bar' --material nbr":                                       check.Stop,
+		"seals '6.9 bar' --material 'ptfe packing'":                            check.Good,
+		"seals '6.9 bar' --material FKM":                                       check.Warn,
+		"seals '6.9 bar'":                                                      check.Good, // a table is no check
+		"seals '6.9 bar' --material EPDM-peroxide --sheet-limit 200 --oil yes": check.Stop,
+		"seals '6.9 bar' --header unknown":                                     check.Ask,
+		"seals '6.9 bar' --header before":                                      check.Warn,
+		"seals '6.9 bar' --header after":                                       check.Good,
+		"metals '6.9 bar' --metal solder":                                      check.Stop,
+		"metals '6.9 bar'":                                                     check.Good,
+		"target '6.9 bar' --multiple 2 --target '13.9 bar'":                    check.Stop,
+		"target '6.9 bar'":                                                     check.Stop,
+		"gasket --bore 40 --circle 52 --hole 5.5 --outside 47":                 check.Stop,
+		"oring --use sliding --inside 4.76 --outside 6 --width 2.4":            check.Stop,
+		"oring --inside 42.8 --outside 47.73 --depth 1.335":                    check.Good,
+		"divide 53":                       check.Stop,
+		"hexagon 10 --over-one-flat 10.5": check.Warn,
+		"gauge '14 bar' --scale '25 bar' --shown '14 bar' --second-scale '25 bar' --second-shown '13 bar'": check.Stop,
+		"air --low '2 bar' --middle '7 bar' --high '14 bar' --first '44.46 ml' --second '15.29 ml'":        check.Warn,
 	} {
 		s, _ := Find(strings.Fields(line)[0])
 		a, err := s.Work(exampleValues(t, s, line))

@@ -12,7 +12,7 @@ import (
 // A material further over its limit never looks milder than one less over, and
 // none that is over stands before one that is not.
 func TestSideBySideIsOneScale(t *testing.T) {
-	words := []string{"note", "ask", "warn", "stop"}
+	words := []string{"good", "ask", "warn", "stop"}
 	for _, sheet := range []string{"seals", "metals"} {
 		for _, zone := range []string{"cold feed", "saturated", "superheated", "smokebox", "cab"} {
 			for bar := 1; bar <= 20; bar++ {

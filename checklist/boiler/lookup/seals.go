@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"fettle/checklist/boiler"
+	"fettle/threads/check"
 	"fettle/threads/quantity"
 )
 
@@ -228,12 +229,12 @@ func workMetals(f *form, a *Answer) {
 
 // checked shows the check of one material: its verdict, the figure to rely on,
 // and every finding.
-func checked(a *Answer, findings []boiler.Finding) {
+func checked(a *Answer, findings []check.Result) {
 	a.find(findings...)
 	for _, g := range findings {
 		if g.Compared {
 			a.add(
-				temperatureRow("limit", "Limit", g.Limit),
+				temperatureRow("limit", "Limit", quantity.Temperature(g.Limit)),
 				figureRow("margin_k", "Margin", g.Margin, 1, "K"),
 			)
 			break
@@ -248,7 +249,7 @@ func checked(a *Answer, findings []boiler.Finding) {
 // what is in hand; what has no figure comes after those of its word that do.
 func ranked(list []entry) []Item {
 	slices.SortStableFunc(list, func(a, b entry) int {
-		return cmp.Or(cmp.Compare(gravity(a.verdict), gravity(b.verdict)), cmp.Compare(b.margin, a.margin))
+		return cmp.Or(cmp.Compare(a.verdict.Gravity(), b.verdict.Gravity()), cmp.Compare(b.margin, a.margin))
 	})
 	items := make([]Item, len(list))
 	for i, e := range list {
@@ -257,15 +258,10 @@ func ranked(list []entry) []Item {
 	return items
 }
 
-// gravity orders the words of a verdict, mildest first.
-func gravity(s boiler.Severity) int {
-	return slices.Index([]boiler.Severity{boiler.Note, boiler.Ask, boiler.Warn, boiler.Stop}, s)
-}
-
 // oneScale is said under a table that has something over its limit.
 func oneScale(a *Answer, list []entry) {
 	if slices.ContainsFunc(list, func(e entry) bool { return e.raised }) {
-		a.find(boiler.Finding{Rule: "one-scale", Severity: boiler.Note, Source: calculated,
+		a.find(check.Result{Rule: "one-scale", Severity: check.Note, Source: calculated,
 			Message: "Here whatever is over its limit is a stop. Where sources disagree, look at the material by itself: it says what is disputed."})
 	}
 }
@@ -273,7 +269,7 @@ func oneScale(a *Answer, list []entry) {
 // entry is one material among others.
 type entry struct {
 	item    Item
-	verdict boiler.Severity
+	verdict check.Severity
 	margin  float64 // K; -Inf where there is no figure
 	raised  bool    // a stop here, though not by itself
 }
@@ -282,8 +278,8 @@ type entry struct {
 // that is relied on is a stop for all of them, also where the check of that
 // material alone only warns or asks because its sources disagree. Else 50 K too
 // hot would look better than 5.
-func side(name, kind string, findings []boiler.Finding) entry {
-	alone := boiler.Worst(findings)
+func side(name, kind string, findings []check.Result) entry {
+	alone := check.Worst(findings)
 	e := entry{verdict: alone, margin: math.Inf(-1)}
 	limits := []float64{}
 	source := findings[0].Source
@@ -297,11 +293,11 @@ func side(name, kind string, findings []boiler.Finding) entry {
 		limits = append(limits, float64(g.Limit))
 	}
 	if len(limits) > 0 && e.margin < 0 {
-		e.verdict = boiler.Stop
+		e.verdict = check.Stop
 	}
 	e.raised = e.verdict != alone
 	word := string(e.verdict)
-	if e.verdict == boiler.Note {
+	if e.verdict == check.Good {
 		word = "stands"
 	}
 	e.item.Text = fmt.Sprintf("%s: %s", name, word)
@@ -316,12 +312,12 @@ func side(name, kind string, findings []boiler.Finding) entry {
 	}
 	why := ""
 	for _, g := range findings {
-		if g.Severity == alone && reason(g.Rule) != "" {
+		if !alone.Worse(g.Severity) && reason(g.Rule) != "" {
 			why = reason(g.Rule)
 			break
 		}
 	}
-	contested := slices.ContainsFunc(findings, func(g boiler.Finding) bool { return g.Rule == "seal-contested" })
+	contested := slices.ContainsFunc(findings, func(g check.Result) bool { return g.Rule == "seal-contested" })
 	if why == "" && (contested || limitsDisagree(findings)) {
 		why = reason("seal-contested")
 	}
@@ -334,7 +330,7 @@ func side(name, kind string, findings []boiler.Finding) entry {
 }
 
 // limitsDisagree reports that one source's limit is passed and another's is not.
-func limitsDisagree(findings []boiler.Finding) bool {
+func limitsDisagree(findings []check.Result) bool {
 	passed, kept := false, false
 	for _, g := range findings {
 		if g.Compared {
@@ -431,7 +427,7 @@ func workPacking(f *form, a *Answer) {
 		a.add(Row{Key: "spindle_thrust_n", Label: "Pressure pushes the spindle out with", Value: float64(thrust), Text: thrust.String()})
 	}
 	a.find(p.Findings...)
-	a.find(boiler.Finding{Rule: "gland-cold", Severity: boiler.Note, Danger: true, Source: "common practice, no source",
+	a.find(check.Result{Rule: "gland-cold", Severity: check.Note, Danger: true, Source: "common practice, no source",
 		Message: "Slacken no gland before the boiler is cold and both the gauge and an open valve show no pressure. Stand out of line with the spindle."})
 	a.from("published packing guides", "common practice, no source (tenth for the cuts)")
 	if material != "" {
@@ -567,12 +563,12 @@ func ringsForGroove(f *form, a *Answer, use boiler.RingUse, outsidePressure bool
 	if !f.check(err) {
 		return
 	}
-	fits := rings[0].Verdict == boiler.Note
+	fits := rings[0].Verdict == check.Good
 	a.add(wordRow("use", "Use", string(use)), yesRow("fits", "A standard ring fits", fits))
 	list := List{Key: "rings", Title: "Rings, best first"}
 	if !fits {
 		list.Title = "Nearest rings"
-		a.find(boiler.Finding{Rule: "no-ring", Severity: boiler.Stop, Source: "published O-ring groove guides",
+		a.find(check.Result{Rule: "no-ring", Severity: check.Stop, Source: "published O-ring groove guides",
 			Message: "No standard ring breaks none of the rules in this groove. The nearest are listed with what is wrong."})
 	}
 	for _, r := range rings {
@@ -654,7 +650,7 @@ func workCure(f *form, a *Answer) {
 		in.Sheet = 0
 		if planned, err := boiler.Cure(in); err == nil && planned.Full > sheet {
 			a.add(hoursRow("planned", "Planned here", planned.Full))
-			a.find(boiler.Finding{Rule: "sheet-short", Severity: boiler.Ask, Source: "common practice, no source",
+			a.find(check.Result{Rule: "sheet-short", Severity: check.Ask, Source: "common practice, no source",
 				Message: fmt.Sprintf("Is the sheet's time for %s and for these metals? It usually means about 22 °C and metals that make it set. Where the sheet does not say, wait the longer of the two.", in.Temperature)})
 		}
 	}

@@ -4,6 +4,7 @@ import (
 	"errors"
 
 	"fettle/checklist/boiler"
+	"fettle/threads/check"
 	"fettle/threads/quantity"
 )
 
@@ -72,7 +73,7 @@ func workSteam(f *form, a *Answer) {
 			const evaporation = 2256.5 // kJ/kg
 			share := (water.Enthalpy - cold.Enthalpy) / evaporation * 100
 			a.add(percentRow("flash", "Water that flashes to steam if let out", share))
-			a.find(boiler.Finding{Rule: "hot-water-flashes", Severity: boiler.Note, Danger: true, Source: "IAPWS R7-97(2012) region 1",
+			a.find(check.Result{Rule: "hot-water-flashes", Severity: check.Note, Danger: true, Source: "IAPWS R7-97(2012) region 1",
 				Message: "Water let out at this pressure bursts into steam. Open nothing until gauge and an open valve both show no pressure and the boiler is cold."})
 		}
 	}

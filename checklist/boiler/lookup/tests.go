@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"fettle/checklist/boiler"
+	"fettle/threads/check"
 	"fettle/threads/quantity"
 )
 
@@ -164,7 +165,7 @@ func workTarget(f *form, a *Answer) {
 			f.shown("target", "Target, never above", t.Target),
 			f.shown("alarm", "Alarm, not allowed", t.Alarm),
 		)
-		a.find(boiler.Finding{Rule: "alarm", Severity: boiler.Note, Source: boiler.AlarmSource,
+		a.find(check.Result{Rule: "alarm", Severity: check.Note, Source: boiler.AlarmSource,
 			Message: "Above the target: let it down at once. The alarm is " + boiler.AlarmMeans + "."})
 	}
 	for _, given := range []struct{ key, label, text string }{
@@ -326,7 +327,7 @@ func workAir(f *form, a *Answer) {
 		figureRow("stiffness_ml_per_bar", "Give at the highest pressure", at, 3, "ml/bar"),
 	)
 	if float64(air)*p0/(p0+float64(in.High)) > stiffness*float64(in.High) {
-		a.find(boiler.Finding{Rule: "air-left", Severity: boiler.Warn, Danger: true, Source: calculated,
+		a.find(check.Result{Rule: "air-left", Severity: check.Warn, Danger: true, Source: calculated,
 			Message: "The air gives more than boiler and water together. Let the pressure down, vent the highest point, fill again: compressed air throws fittings and hides leaks."})
 	}
 	a.from("calculated: Boyle's law over both steps")
@@ -398,7 +399,7 @@ func workDrip(f *form, a *Answer) {
 		}
 		a.add(wordRow("seat_rate", "Rate of ISO 5208", letter))
 		a.from("ISO 5208:2015, liquid")
-		a.find(boiler.Finding{Rule: "seat-words", Severity: boiler.Note, Source: "ISO 5208:2015",
+		a.find(check.Result{Rule: "seat-words", Severity: check.Note, Source: "ISO 5208:2015",
 			Message: "A word for how much a seat passes, not a requirement: the code and the inspector say what is accepted."})
 	}
 	if f.given("second-pressure") {
@@ -414,9 +415,9 @@ func workDrip(f *form, a *Answer) {
 			figureRow("exponent", "Grows with the pressure to the power", path.Exponent, 2, ""),
 			wordRow("path", "Kind of path", path.Kind),
 		)
-		a.find(boiler.Finding{Rule: "leak-path", Severity: boiler.Note, Source: "calculated, fluid-mechanics theory", Message: path.Meaning})
+		a.find(check.Result{Rule: "leak-path", Severity: check.Note, Source: "calculated, fluid-mechanics theory", Message: path.Meaning})
 	}
-	a.find(boiler.Finding{Rule: "stand-clear", Severity: boiler.Note, Danger: true, Source: "published guidance on pressure tests",
+	a.find(check.Result{Rule: "stand-clear", Severity: check.Note, Danger: true, Source: "published guidance on pressure tests",
 		Message: "Count from the side, never in line with a plug, blank or spindle."})
 }
 
@@ -459,7 +460,7 @@ func workFaults(f *form, a *Answer) {
 		})
 	}
 	a.Lists = append(a.Lists, list)
-	a.find(boiler.Finding{Rule: "structural-leak", Severity: boiler.Note, Source: "the local boiler code and the inspector",
+	a.find(check.Result{Rule: "structural-leak", Severity: check.Note, Source: "the local boiler code and the inspector",
 		Message: "A leak of the structure (F16, F17) ends the test as failed. No sealing compound is a remedy; the inspector decides. Every blank carries a numbered tag until it is out again."})
 	a.from("common practice, no source")
 }

@@ -1,4 +1,4 @@
-package checklist
+package paper
 
 import (
 	"os"
@@ -6,6 +6,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"fettle/checklist"
 	"fettle/threads"
 )
 
@@ -19,13 +20,13 @@ func TestStartersHaveNoMistakes(t *testing.T) {
 				continue
 			}
 			s := Starter{ID: "my-fitting", Title: `The "best" ${fitting} \ of all`, Seal: seal, Thread: thread.String()}
-			src, err := WriteStarter(os.DirFS("../recipes/starters"), s)
+			src, err := WriteStarter(os.DirFS("../../recipes/starters"), s)
 			if err != nil {
 				require.Equal(t, "gasket", seal)
 				require.True(t, thread.Taper() > 0 || thread.Moves(), "%v", err)
 				continue
 			}
-			p, ds := Read("my-fitting.toml", []byte(src))
+			p, ds := checklist.Read("my-fitting.toml", []byte(src))
 			require.NotNil(t, p)
 			require.Empty(t, ds, "%s, %s", seal, thread)
 			require.Equal(t, s.Title, p.Title)

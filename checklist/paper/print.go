@@ -1,20 +1,19 @@
-package checklist
+package paper
 
 import (
 	"fmt"
 	"io"
 	"strings"
-	"unicode"
-	"unicode/utf8"
 
+	"fettle/checklist"
 	"fettle/checklist/source"
-	"fettle/threads/fastening"
+	"fettle/threads/check"
 	"fettle/threads/quantity"
 )
 
 // WriteText writes the filled procedure for reading in a terminal, at most
 // width cells wide (40 at least).
-func (f *Filled) WriteText(w io.Writer, width int) error {
+func WriteText(w io.Writer, f *checklist.Filled, width int) error {
 	p := &printer{width: max(width, 40)}
 	p.filled(f)
 	_, err := io.WriteString(w, p.b.String())
@@ -27,9 +26,9 @@ type printer struct {
 	width int
 }
 
-func (p *printer) filled(f *Filled) {
+func (p *printer) filled(f *checklist.Filled) {
 	p.wrap("", "", f.Title)
-	p.b.WriteString(strings.Repeat("=", min(cells(f.Title), p.width)) + "\n")
+	p.b.WriteString(strings.Repeat("=", min(source.Cells(f.Title), p.width)) + "\n")
 	if f.About != "" {
 		p.blank()
 		p.wrap("", "", f.About)
@@ -37,7 +36,7 @@ func (p *printer) filled(f *Filled) {
 	p.settings(f.Values)
 	p.preliminary(f.Preliminary)
 	p.accepted(f.Accepted)
-	for _, parts := range [...][]FilledPart{f.Fasteners, f.Seals, f.Tests} {
+	for _, parts := range [...][]checklist.FilledPart{f.Fasteners, f.Seals, f.Tests} {
 		for _, part := range parts {
 			if part.Applies {
 				p.part(part)
@@ -62,17 +61,17 @@ func (p *printer) filled(f *Filled) {
 		}
 	}
 	p.blank()
-	p.text(fastening.Deference)
+	p.text(check.Deference)
 }
 
 func (p *printer) blank() { p.b.WriteByte('\n') }
 
 func (p *printer) heading(s string) {
 	p.wrap("", "", s)
-	p.b.WriteString(strings.Repeat("-", min(cells(s), p.width)) + "\n")
+	p.b.WriteString(strings.Repeat("-", min(source.Cells(s), p.width)) + "\n")
 }
 
-func (p *printer) settings(values []FilledSetting) {
+func (p *printer) settings(values []checklist.FilledSetting) {
 	if len(values) == 0 {
 		return
 	}
@@ -83,8 +82,8 @@ func (p *printer) settings(values []FilledSetting) {
 			continue
 		}
 		text := v.Canonical
-		if strings.HasPrefix(text, blank) {
-			text = blank // its question stands before it
+		if strings.HasPrefix(text, checklist.Blank) {
+			text = checklist.Blank // its question stands before it
 		}
 		if v.Measured {
 			text += " (measured)"
@@ -93,7 +92,7 @@ func (p *printer) settings(values []FilledSetting) {
 	}
 }
 
-func (p *printer) preliminary(pre Preliminary) {
+func (p *printer) preliminary(pre checklist.Preliminary) {
 	for _, list := range preliminaryLists(pre) {
 		if len(list.lines) == 0 {
 			continue
@@ -112,7 +111,7 @@ type titledList struct {
 	lines []string
 }
 
-func preliminaryLists(pre Preliminary) []titledList {
+func preliminaryLists(pre checklist.Preliminary) []titledList {
 	return []titledList{
 		{"Warnings", pre.Warnings}, {"Cautions", pre.Cautions},
 		{"Before you start", pre.Conditions}, {"Persons", pre.Persons}, {"Equipment", pre.Equipment},
@@ -120,7 +119,7 @@ func preliminaryLists(pre Preliminary) []titledList {
 	}
 }
 
-func (p *printer) accepted(list []Accepted) {
+func (p *printer) accepted(list []checklist.Accepted) {
 	if len(list) == 0 {
 		return
 	}
@@ -131,12 +130,12 @@ func (p *printer) accepted(list []Accepted) {
 	}
 }
 
-func (p *printer) part(part FilledPart) {
+func (p *printer) part(part checklist.FilledPart) {
 	if len(part.Figures) == 0 {
 		return
 	}
 	p.blank()
-	p.heading(upperFirst(part.Label) + " (" + part.Kind + " " + part.Name + ")")
+	p.heading(source.UpperFirst(part.Label) + " (" + part.Kind + " " + part.Name + ")")
 	for _, f := range part.Figures {
 		p.wrap("- ", "  ", fmt.Sprintf("%s: %s", f.Label, f.Text))
 	}
@@ -144,9 +143,9 @@ func (p *printer) part(part FilledPart) {
 
 // titleSaysIt reports that the title, taken from the start of the instruction, is
 // all of it: paper need not say it twice.
-func (s *FilledStep) titleSaysIt() bool { return s.Title == strings.TrimSuffix(s.Do, ".") }
+func titleSaysIt(s *checklist.FilledStep) bool { return s.Title == strings.TrimSuffix(s.Do, ".") }
 
-func (p *printer) step(s *FilledStep) {
+func (p *printer) step(s *checklist.FilledStep) {
 	p.blank()
 	p.wrap(fmt.Sprintf("%d. ", s.Number), "   ", fmt.Sprintf("%s [%s]", s.Title, s.Kind))
 	for _, list := range [...]struct {
@@ -169,20 +168,23 @@ func (p *printer) step(s *FilledStep) {
 	if s.Quadrant > 0 {
 		p.wrap("   LEVER: ", "   ", s.Quadrant.String()+" from shut to open")
 	}
-	if !s.titleSaysIt() {
+	if !titleSaysIt(s) {
 		p.wrap("   ", "   ", s.Do)
 	}
 	if s.Why != "" {
 		p.wrap("   Why: ", "   ", s.Why)
 	}
 	if s.Call != nil {
-		p.wrap("   CALL: ", "   ", s.Call.line())
+		p.wrap("   CALL: ", "   ", callLine(s.Call))
 		for _, set := range s.Call.Set {
-			p.wrap("   . ", "     ", set.line())
+			p.wrap("   . ", "     ", setLine(set))
 		}
 	}
 	for _, r := range s.Readings {
 		p.wrap("   ____ ", "        ", readingLine(r))
+	}
+	for _, f := range s.WorkedOut {
+		p.wrap("   = ", "     ", workedLine(f))
 	}
 	for _, f := range s.Figures {
 		p.wrap("   . ", "     ", f.Label+": "+f.Text)
@@ -199,16 +201,18 @@ func (p *printer) step(s *FilledStep) {
 }
 
 // readingLine is a reading with its unit and limits.
-func readingLine(r FilledReading) string {
+func readingLine(r checklist.FilledReading) string {
 	text := r.Ask
-	unit, _ := unitOf(r.Unit)
 	switch {
 	case len(r.Choices) > 0:
 		text += " (" + strings.Join(r.Choices, ", ") + ")"
-	case unit != nil && unit.words && unit.name == "yes-no":
+	case r.Unit == "yes-no":
 		text += " (yes, no)"
-	case unit != nil && !unit.words && unit.name != "count" && unit.name != "number":
+	case !r.InWords() && r.Unit != "count" && r.Unit != "number":
 		text += " in " + r.Unit
+	}
+	if r.Times > 1 {
+		text += fmt.Sprintf(", %d times", r.Times)
 	}
 	if limits := r.Limits(); limits != "" {
 		text += ": " + limits
@@ -222,13 +226,13 @@ func readingLine(r FilledReading) string {
 func (p *printer) wrap(first, later, text string) {
 	for _, paragraph := range strings.Split(text, "\n") {
 		line := first
-		used := cells(first)
+		used := source.Cells(first)
 		fresh := true
 		for _, word := range strings.Fields(paragraph) {
-			n := cells(word)
+			n := source.Cells(word)
 			if !fresh && used+1+n > p.width {
 				p.b.WriteString(strings.TrimRight(line, " ") + "\n")
-				line, used, fresh = later, cells(later), true
+				line, used, fresh = later, source.Cells(later), true
 			}
 			if !fresh {
 				line += " "
@@ -243,18 +247,27 @@ func (p *printer) wrap(first, later, text string) {
 	}
 }
 
-func cells(s string) int {
-	n := 0
-	for _, r := range s {
-		n += source.CellWidth(r)
+// callLine says what is called, and when.
+func callLine(c *checklist.FilledCall) string {
+	if c.Ask == "" {
+		return c.Procedure + ", a job of its own, before this step is done"
 	}
-	return n
+	return c.Procedure + ", a job of its own, if yes: " + c.Ask
 }
 
-func upperFirst(s string) string {
-	r, size := utf8.DecodeRuneInString(s)
-	if size == 0 {
-		return s
+// setLine says what a called procedure is told.
+func setLine(s checklist.FilledWith) string {
+	if s.Value == "" {
+		return s.Setting + ": asked when it is started"
 	}
-	return string(unicode.ToUpper(r)) + s[size:]
+	return s.Setting + ": " + s.Value
+}
+
+// workedLine is a worked-out figure with its limits.
+func workedLine(f checklist.FilledWorkedOut) string {
+	text := f.Label + ": " + f.Text
+	if limits := f.Limits(); limits != "" {
+		text += " (" + limits + ")"
+	}
+	return text
 }

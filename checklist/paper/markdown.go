@@ -1,18 +1,20 @@
-package checklist
+package paper
 
 import (
 	"fmt"
 	"io"
 	"strings"
 
-	"fettle/threads/fastening"
+	"fettle/checklist"
+	"fettle/checklist/source"
+	"fettle/threads/check"
 	"fettle/threads/quantity"
 )
 
 // WriteMarkdown writes the filled procedure as Markdown (CommonMark, with the
 // usual tables), to be printed or read on paper. Texts are escaped: nothing in
 // them can become markup or HTML.
-func (f *Filled) WriteMarkdown(w io.Writer) error {
+func WriteMarkdown(w io.Writer, f *checklist.Filled) error {
 	m := &markdown{}
 	m.filled(f)
 	_, err := io.WriteString(w, m.b.String())
@@ -61,7 +63,7 @@ func (m *markdown) list(title string, lines []string) {
 	}
 }
 
-func (m *markdown) filled(f *Filled) {
+func (m *markdown) filled(f *checklist.Filled) {
 	m.f("# %s\n", f.Title)
 	if f.About != "" {
 		m.f("\n%s\n", f.About)
@@ -84,7 +86,7 @@ func (m *markdown) filled(f *Filled) {
 			m.f("- %s: %s (%s). Accepted: %s\n", a.Where, a.Message, a.Rule, a.Because)
 		}
 	}
-	for _, parts := range [...][]FilledPart{f.Fasteners, f.Seals, f.Tests} {
+	for _, parts := range [...][]checklist.FilledPart{f.Fasteners, f.Seals, f.Tests} {
 		for _, part := range parts {
 			if part.Applies {
 				m.part(part)
@@ -106,20 +108,20 @@ func (m *markdown) filled(f *Filled) {
 			m.f("- %s: %s\n", l.Title, l.Because)
 		}
 	}
-	m.f("\n---\n\n%s\n", fastening.Deference)
+	m.f("\n---\n\n%s\n", check.Deference)
 }
 
-func (m *markdown) part(part FilledPart) {
+func (m *markdown) part(part checklist.FilledPart) {
 	if len(part.Figures) == 0 {
 		return
 	}
-	m.f("\n## %s (%s)\n\n| Figure | | Source |\n| --- | --- | --- |\n", upperFirst(part.Label), part.Kind)
+	m.f("\n## %s (%s)\n\n| Figure | | Source |\n| --- | --- | --- |\n", source.UpperFirst(part.Label), part.Kind)
 	for _, f := range part.Figures {
 		m.f("| %s | %s | %s |\n", f.Label, f.Text, f.Source)
 	}
 }
 
-func (m *markdown) step(s *FilledStep) {
+func (m *markdown) step(s *checklist.FilledStep) {
 	m.f("\n### %d. %s\n\n", s.Number, s.Title)
 	m.f("- [ ] %s", s.Kind)
 	if s.Hold != "" {
@@ -141,19 +143,19 @@ func (m *markdown) step(s *FilledStep) {
 	for _, line := range s.Cautions {
 		m.f("> **Caution:** %s\n\n", line)
 	}
-	if !s.titleSaysIt() {
+	if !titleSaysIt(s) {
 		m.f("%s\n", s.Do)
 	}
 	if s.Why != "" {
 		m.f("\n*Why:* %s\n", s.Why)
 	}
 	if s.Call != nil {
-		m.f("\n**Call:** %s\n", s.Call.line())
+		m.f("\n**Call:** %s\n", callLine(s.Call))
 		for i, set := range s.Call.Set {
 			if i == 0 {
 				m.f("\n")
 			}
-			m.f("- %s\n", set.line())
+			m.f("- %s\n", setLine(set))
 		}
 	}
 	if len(s.Readings) > 0 {
@@ -161,6 +163,12 @@ func (m *markdown) step(s *FilledStep) {
 		for _, r := range s.Readings {
 			m.f("| %s | %s |\n", readingLine(r), "          ")
 		}
+	}
+	for i, f := range s.WorkedOut {
+		if i == 0 {
+			m.f("\n")
+		}
+		m.f("- %s\n", workedLine(f))
 	}
 	if len(s.Figures) > 0 {
 		m.f("\n| Figure | |\n| --- | --- |\n")

@@ -1,6 +1,7 @@
-package checklist
+package paper
 
 import (
+	"fettle/checklist"
 	"fettle/checklist/source"
 	"slices"
 )
@@ -11,9 +12,9 @@ import (
 func Schema() map[string]any {
 	s := tableSchema("procedure")
 	s["$schema"] = "https://json-schema.org/draft/2020-12/schema"
-	s["title"] = "fettle procedure, format 1"
+	s["title"] = "fettle procedure, format 2"
 	defs := map[string]any{}
-	for _, table := range [...]string{"preliminary", "entry", "setting", "fastener", "seal", "test", "stage", "step", "reading", "accept"} {
+	for _, table := range [...]string{"before", "entry", "setting", "fastener", "seal", "test", "figure", "stage", "step", "call", "reading", "accept"} {
 		defs[table] = tableSchema(table)
 	}
 	s["$defs"] = defs
@@ -24,15 +25,15 @@ func tableSchema(table string) map[string]any {
 	properties := map[string]any{}
 	var needed []string
 	var conditions []any
-	for _, k := range tableKeys(table) {
+	for _, k := range checklist.Keys(table) {
 		p := keySchema(table, k)
-		p["description"] = k.about
-		properties[k.name] = p
-		if k.needed {
-			needed = append(needed, k.name)
+		p["description"] = k.About
+		properties[k.Name] = p
+		if k.Needed {
+			needed = append(needed, k.Name)
 		}
-		if len(k.kinds) > 0 && len(k.kinds) < len(sealKinds) {
-			conditions = append(conditions, onlyWith(table, k))
+		if len(k.Kinds) > 0 && len(k.Kinds) < len(checklist.SealKinds()) {
+			conditions = append(conditions, onlyWith(k))
 		}
 	}
 	s := map[string]any{"type": "object", "properties": properties, "additionalProperties": false}
@@ -40,14 +41,9 @@ func tableSchema(table string) map[string]any {
 		s["required"] = needed
 	}
 	switch table {
-	case "setting":
+	case "setting", "reading":
 		conditions = append(conditions, map[string]any{
 			"if":   constant("kind", "choice"),
-			"then": map[string]any{"required": []string{"choices"}},
-		})
-	case "reading":
-		conditions = append(conditions, map[string]any{
-			"if":   constant("unit", "choice"),
 			"then": map[string]any{"required": []string{"choices"}},
 		})
 	case "step":
@@ -55,7 +51,6 @@ func tableSchema(table string) map[string]any {
 			"if":   constant("kind", "wait"),
 			"then": map[string]any{"required": []string{"wait"}},
 		})
-		s["dependentRequired"] = map[string]any{"set": []string{"call"}, "only_if": []string{"call"}}
 	}
 	if len(conditions) > 0 {
 		s["allOf"] = conditions
@@ -72,18 +67,14 @@ func constant(key, value string) map[string]any {
 }
 
 // onlyWith says that a key stands with some kinds only.
-func onlyWith(table string, k key) map[string]any {
-	kind := "kind"
-	if table == "reading" {
-		kind = "unit"
-	}
+func onlyWith(k checklist.Key) map[string]any {
 	return map[string]any{
-		"if":   map[string]any{"required": []string{k.name}},
-		"then": map[string]any{"properties": map[string]any{kind: map[string]any{"enum": k.kinds}}},
+		"if":   map[string]any{"required": []string{k.Name}},
+		"then": map[string]any{"properties": map[string]any{"kind": map[string]any{"enum": k.Kinds}}},
 	}
 }
 
-func keySchema(table string, k key) map[string]any {
+func keySchema(table string, k checklist.Key) map[string]any {
 	line := func() map[string]any {
 		return map[string]any{"type": "string", "maxLength": source.MaxLine, "pattern": `^[^\r\n]*$`}
 	}
@@ -92,84 +83,86 @@ func keySchema(table string, k key) map[string]any {
 		return map[string]any{"type": "string", "pattern": "^[A-Za-z0-9_-]{1,60}$"}
 	}
 	filled := func(s map[string]any) map[string]any {
-		if k.needed {
+		if k.Needed {
 			s["minLength"] = 1
 		}
 		return s
 	}
-	switch k.form {
-	case formFormat:
-		return map[string]any{"const": Format}
-	case formText:
+	switch k.Form {
+	case checklist.FormFormat:
+		return map[string]any{"const": checklist.Format}
+	case checklist.FormText:
 		return filled(text())
-	case formLine:
+	case checklist.FormLine:
 		return filled(line())
-	case formName:
-		if table == "procedure" || k.name == "call" {
+	case checklist.FormName:
+		if table == "procedure" || table == "call" {
 			return map[string]any{"type": "string", "pattern": "^[a-z0-9_-]{1,60}$"}
 		}
 		if table == "accept" {
 			return map[string]any{"enum": acceptableRules()}
 		}
 		return name()
-	case formWord:
-		if table == "reading" && k.name == "unit" {
-			// A noun for what is counted is a unit too.
-			return map[string]any{"type": "string", "minLength": 1, "examples": k.words}
-		}
-		return map[string]any{"enum": slices.Clone(k.words)}
-	case formScalar:
+	case checklist.FormWord:
+		return map[string]any{"enum": slices.Clone(k.Words)}
+	case checklist.FormScalar:
 		s := map[string]any{"type": []string{"string", "number", "boolean"}, "maxLength": source.MaxLine}
-		if len(k.words) > 0 {
-			s["examples"] = k.words
+		if len(k.Words) > 0 {
+			s["examples"] = k.Words
 		}
 		return s
-	case formNames:
-		return oneOrMore(name())
-	case formFigures:
-		return oneOrMore(map[string]any{"type": "string", "pattern": `^[A-Za-z0-9_-]{1,60}\.[a-z_]+$`})
-	case formLines:
+	case checklist.FormNames:
+		return listOf(name())
+	case checklist.FormFigures:
+		return listOf(map[string]any{"type": "string", "pattern": `^[A-Za-z0-9_-]{1,60}\.[a-z_]+$`})
+	case checklist.FormLines:
 		entry := text()
 		entry["minLength"] = 1
-		return oneOrMore(entry)
-	case formEntries:
+		return listOf(entry)
+	case checklist.FormEntries:
 		entry := text()
 		entry["minLength"] = 1
-		return oneOrMore(map[string]any{"anyOf": []any{entry, map[string]any{"$ref": "#/$defs/entry"}}})
-	case formTable:
-		return map[string]any{"$ref": "#/$defs/" + k.table}
-	case formTables:
-		ref := map[string]any{"$ref": "#/$defs/" + k.table}
+		return listOf(map[string]any{"anyOf": []any{entry, map[string]any{"$ref": "#/$defs/entry"}}})
+	case checklist.FormTable:
+		return map[string]any{"$ref": "#/$defs/" + k.Table}
+	case checklist.FormTables:
+		ref := map[string]any{"$ref": "#/$defs/" + k.Table}
 		list := map[string]any{"type": "array", "items": ref}
-		if k.needed {
+		if k.Needed {
 			list["minItems"] = 1
 		}
-		return map[string]any{"anyOf": []any{list, ref}}
-	case formNamed:
+		return list
+	case checklist.FormNamed:
 		return map[string]any{
 			"type": "object", "propertyNames": map[string]any{"pattern": "^[A-Za-z0-9_-]{1,60}$"},
-			"additionalProperties": map[string]any{"$ref": "#/$defs/" + k.table},
+			"additionalProperties": map[string]any{"$ref": "#/$defs/" + k.Table},
 		}
-	case formValues:
+	case checklist.FormValues:
 		return map[string]any{
 			"type": "object", "propertyNames": map[string]any{"pattern": "^[A-Za-z0-9_-]{1,60}$"},
 			"additionalProperties": map[string]any{"type": []string{"string", "number", "boolean"}, "maxLength": source.MaxLine},
 		}
-	case formWhen:
-		value := map[string]any{"type": []string{"string", "number", "boolean"}}
-		return map[string]any{
-			"type": "object",
-			"additionalProperties": map[string]any{"anyOf": []any{
-				value, map[string]any{"type": "array", "minItems": 1, "items": map[string]any{"type": "string"}},
-			}},
-		}
+	case checklist.FormWhen:
+		list := listOf(map[string]any{"type": "string", "pattern": `^\s*[A-Za-z0-9_-]+(\.[a-z_]+)?\s*(!=|<=|>=|=|<|>)\s*[^=\s]`})
+		list["minItems"] = 1
+		return list
 	}
 	return map[string]any{}
 }
 
-// oneOrMore is a list, or one entry standing for a list of one.
-func oneOrMore(entry map[string]any) map[string]any {
-	return map[string]any{"anyOf": []any{
-		entry, map[string]any{"type": "array", "maxItems": source.MaxList, "items": entry},
-	}}
+// listOf is a list of such entries, of the length that is read.
+func listOf(entry map[string]any) map[string]any {
+	return map[string]any{"type": "array", "maxItems": source.MaxList, "items": entry}
+}
+
+// acceptableRules lists the rules that a file may answer.
+func acceptableRules() []string {
+	var ids []string
+	for _, r := range checklist.Rules() {
+		if r.Acceptable {
+			ids = append(ids, r.ID)
+		}
+	}
+	slices.Sort(ids)
+	return ids
 }

@@ -1,4 +1,4 @@
-package checklist
+package paper
 
 import (
 	"errors"
@@ -9,6 +9,7 @@ import (
 	"strconv"
 	"strings"
 
+	"fettle/checklist"
 	"fettle/checklist/source"
 	"fettle/threads"
 	"fettle/threads/quantity"
@@ -56,7 +57,7 @@ func WriteStarter(starters fs.FS, s Starter) (string, error) {
 	for key, text := range values {
 		values[key] = source.Quote(text)
 	}
-	root, keys, err := decode(string(src))
+	root, keys, err := source.Decode(string(src))
 	if err != nil {
 		return "", err
 	}
@@ -69,7 +70,7 @@ func WriteStarter(starters fs.FS, s Starter) (string, error) {
 		return "", err
 	}
 	// Not every thread goes with every fitting: a taper thread holds no cover.
-	if _, ds := Read(s.ID+".toml", []byte(out)); len(ds) > 0 {
+	if _, ds := checklist.Read(s.ID+".toml", []byte(out)); len(ds) > 0 {
 		return "", fmt.Errorf("%s does not go with a fitting like this: %s", thread, ds[0].Message)
 	}
 	return out, nil
@@ -82,7 +83,7 @@ func (s *Starter) check() (threads.Thread, error) {
 		return none, fmt.Errorf("%s is no name for a procedure: use lower-case letters, digits and hyphens, like blower-gland", source.Shown(s.ID))
 	}
 	if s.Title == "" {
-		s.Title = upperFirst(strings.NewReplacer("-", " ", "_", " ").Replace(s.ID))
+		s.Title = source.UpperFirst(strings.NewReplacer("-", " ", "_", " ").Replace(s.ID))
 	}
 	title, refused := source.Clean(strings.TrimSpace(s.Title), false)
 	if refused >= 0 || len([]rune(title)) > source.MaxLine || title == "" {
@@ -103,7 +104,7 @@ func (s *Starter) check() (threads.Thread, error) {
 	}
 	thread, err := threads.Parse(s.Thread)
 	if err != nil {
-		return none, errors.New(plainError(err))
+		return none, errors.New(source.PlainError(err))
 	}
 	return thread, nil
 }

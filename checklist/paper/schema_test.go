@@ -1,4 +1,4 @@
-package checklist
+package paper
 
 import (
 	"encoding/json"
