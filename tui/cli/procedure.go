@@ -332,7 +332,7 @@ func procedureCheckCommand(env Env) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "check FILE...",
 		Short: "Say everything that is wrong with procedure files",
-		Long: "Says everything that is wrong with procedure files, each mistake as\n" +
+		Long: "Says everything that is wrong with procedure files and circuits of loss, each mistake as\n" +
 			"    file:line:column: severity: message [rule]\n" +
 			"with every setting at its default. Exit code 1 where it found a stop or a warn,\n" +
 			"0 where there is nothing or only an ask or a note, 3 where a file cannot be read.",
@@ -346,9 +346,9 @@ func procedureCheckCommand(env Env) *cobra.Command {
 				if err != nil {
 					return err
 				}
-				p, ds := checklist.Check(file, src, libraryFor(name))
+				readable, ds := checkText(file, src, name)
 				all = append(all, ds...)
-				if p == nil || p.Format == 0 {
+				if !readable {
 					code = exitUnreadable
 				} else if word := ds.Worst(); code == exitFine && (word == check.Stop || word == check.Warn) {
 					code = exitFound
