@@ -95,5 +95,5 @@ func (p *Proposal) Why() string {
 	if len(about) == 0 {
 		about = []string{"several suspects at once"}
 	}
-	return fmt.Sprintf("It tells most for its %.0f minutes. It is about %s.", max(1, p.Minutes), strings.Join(about, ", "))
+	return fmt.Sprintf("It tells most for its %.0f minutes. It is about: %s.", max(1, p.Minutes), strings.Join(about, "; "))
 }
