@@ -173,7 +173,11 @@ func (m *Model) judge(weights []float64, e *evidence) verdict {
 		return verdict{Found, []int{first}}
 	}
 	for _, cover := range m.covers {
-		if m.either(weights, cover) >= surely*sum {
+		most := 0.0 // either of them has no more than both together
+		for _, i := range cover {
+			most += shares[i]
+		}
+		if most >= surely*sum && m.either(weights, cover) >= surely*sum {
 			return verdict{Found, cover}
 		}
 	}

@@ -82,7 +82,7 @@ func TestAtEqualCertainty(t *testing.T) {
 // Frequencies three times wrong, against each way: its slow half three times more
 // often, its quick half three times less. (With random signs the errors average out.)
 func TestWrongFrequencies(t *testing.T) {
-	b := sample(t, 10_000, 60)
+	b := sample(t, 4_000, 60)
 	m, w := model(t, "dome", "shut"), newWorld(t, boilerFile(t), "dome", "shut")
 	order, by := inOrder(m, boiler(t)), byTrace(t, m, false)
 	ordered := search(against(t, w, order, b.n/5), 1, b.n, order)
@@ -106,7 +106,7 @@ func TestTwiceAsNoisy(t *testing.T) {
 
 // Other boilers, and engines that nobody looked at before: the same picture.
 func TestOtherBoilers(t *testing.T) {
-	b := sample(t, 3_000, 60)
+	b := sample(t, 1_500, 60)
 	for _, c := range []struct {
 		build, arrangement string
 		seed               uint64
