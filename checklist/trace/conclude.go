@@ -33,6 +33,10 @@ func (s *Search) Conclusion() Conclusion {
 	m := s.model
 	c := Conclusion{Ending: s.verdict.kind, Result: check.Result{Severity: check.Good, Source: judged}}
 	paths := s.verdict.paths
+	doubt, doubted := s.Doubt()
+	if doubted && c.Ending == Found { // nothing is named on answers that do not go together
+		c.Ending, c.Result, paths = Going, doubt.Result, nil
+	}
 	switch {
 	case c.Ending == Stop:
 		return s.stop()
@@ -57,6 +61,9 @@ func (s *Search) Conclusion() Conclusion {
 		"Leave it at pressure with somebody beside it and look again later.",
 		"Or mend the likeliest and test again.",
 		"Or ask the boiler inspector.",
+	}
+	if doubted {
+		c.Then = append([]string{doubt.Message}, c.Then...)
 	}
 	return c
 }

@@ -245,6 +245,22 @@ func TestNotFound(t *testing.T) {
 	require.Equal(t, []string{"Begin the hold again and log the temperature with the pressure."}, no.Then)
 }
 
+// Nothing is named on answers that do not go together, however sure it looks.
+func TestDoubtedIsNotNamed(t *testing.T) {
+	strange := []trace.Answer{{Test: "round", Saw: trace.Yes, Wet: []string{"blowdown", "whistle", "glass-drain", "washout-plugs", "test-plugs"}}, {Test: "blowdown", Again: "blowdown", Saw: trace.Yes}, {Test: "blowdown-plug", Saw: trace.Yes}}
+	for _, place := range []string{"whistle", "glass-drain", "washout-plugs"} {
+		strange = append(strange, trace.Answer{Test: place, Again: place, Saw: trace.No})
+	}
+	strange = append(strange, trace.Answer{Test: "plug-tissue", Again: "test-plugs", Saw: trace.No})
+	s := model(t, "dome", "shut").Search(trace.Now{}, strange)
+	require.Greater(t, belief(s, "blowdown-valve"), 0.95)
+	_, doubted := s.Doubt()
+	require.True(t, doubted)
+	c := s.Conclusion() // and no test is worth its time any more
+	require.Equal(t, trace.NotFound, c.Ending)
+	require.Contains(t, c.Then[0], "Something was read wrongly. Look again at: ")
+}
+
 // Twenty drops of 0.05 ml in two minutes are half a millilitre a minute.
 func TestDrops(t *testing.T) {
 	d, err := trace.CountDrops(20, 2*time.Minute, 2)
