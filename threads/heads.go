@@ -1,7 +1,9 @@
 package threads
 
 import (
+	"fmt"
 	"math"
+	"strings"
 
 	"fettle/threads/quantity"
 )
@@ -16,6 +18,21 @@ const (
 	CountersunkHead HeadKind = "countersunk"
 	CheeseHead      HeadKind = "cheese"
 )
+
+// ParseHead reads the kind of a head; an error says which there are.
+func ParseHead(s string) (HeadKind, error) {
+	switch strings.ToLower(strings.TrimSpace(s)) {
+	case "hex", "hexagon":
+		return HexHead, nil
+	case "socket", "cap", "socket cap":
+		return SocketHead, nil
+	case "countersunk", "csk":
+		return CountersunkHead, nil
+	case "cheese", "slotted":
+		return CheeseHead, nil
+	}
+	return "", fmt.Errorf("%q is no head known here; there are hex, socket, countersunk and cheese", s)
+}
 
 // Head is the head of a screw of one standard. A field that does not apply, or
 // for which no source is at hand, is 0.

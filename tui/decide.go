@@ -8,6 +8,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fettle/checklist/job"
+	"fettle/checklist/lookup"
 	"fettle/threads/check"
 	"fettle/threads/fastening"
 )
@@ -366,7 +367,7 @@ func (s *findingScreen) figure(x *job.Finding, key, ask string) tea.Cmd {
 	return q.put(strings.ToUpper(ask[:1])+ask[1:], func(e *entry) {
 		e.word = "Keep"
 		if key == "into" {
-			e.offer(wordsOf(fastening.Metals()))
+			e.offer(lookup.MetalNames())
 			return
 		}
 		e.value, e.units = true, unitsOf("length")

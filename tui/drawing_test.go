@@ -181,7 +181,7 @@ func TestFigureIsSentToNoteAndReading(t *testing.T) {
 	// A sum sends what came out of it.
 	b.keys("c", "down", "down", "down", "enter")
 	b.tap("Answer")
-	b.keys(":M4", "enter")
+	b.keys(":M4", "enter", "f4", ":A2-7", "enter")
 	b.keys("f8")
 	_, note := b.m.top().(*entry)
 	require.True(t, note, b.text())

@@ -7,6 +7,7 @@ import (
 
 	tea "github.com/charmbracelet/bubbletea"
 
+	"fettle/checklist/lookup"
 	"fettle/threads"
 )
 
@@ -88,10 +89,10 @@ func (m *model) threadsUsed() (used []threads.Thread) {
 			}
 		}
 	}
-	for _, s := range allSums(m) {
-		for _, q := range s.asks {
-			if q.kind == "thread" {
-				add(m.answered[s.name][q.name])
+	for _, s := range forms() {
+		for _, q := range s.Fields {
+			if q.Kind == lookup.ThreadName {
+				add(m.answered[s.Name][q.Name])
 			}
 		}
 	}

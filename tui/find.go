@@ -9,6 +9,7 @@ import (
 
 	tea "github.com/charmbracelet/bubbletea"
 
+	"fettle/checklist/lookup"
 	"fettle/threads"
 )
 
@@ -58,8 +59,8 @@ func (m *model) find() tea.Cmd {
 			}
 		}
 	}
-	for _, x := range allSums(m) {
-		s.add(hit{kind: "sum", text: x.name, tell: x.about, more: sumWords(x.name), do: func() tea.Cmd { m.push(newSheet(m, x)); return nil }})
+	for _, x := range forms() {
+		s.add(hit{kind: "sum", text: x.Title, tell: x.About, more: x.Words, do: func() tea.Cmd { m.push(newSheet(m, x)); return nil }})
 	}
 	s.search()
 	m.push(s)
@@ -195,16 +196,16 @@ func (s *findScreen) ofThread(h hit, thread []hit) (hit, bool) {
 	if h.kind != "sum" || len(thread) != 1 {
 		return h, false
 	}
-	for _, x := range allSums(s.m) {
-		at := slices.IndexFunc(x.asks, func(q question) bool { return q.kind == "thread" })
-		if x.name != h.text || at < 0 {
+	for _, x := range forms() {
+		at := slices.IndexFunc(x.Fields, func(q lookup.Field) bool { return q.Kind == lookup.ThreadName })
+		if x.Title != h.text || at < 0 {
 			continue
 		}
 		name := thread[0].text
 		h.text += ", " + name
 		h.do = func() tea.Cmd {
 			sh := newSheet(s.m, x)
-			sh.text[x.asks[at].name] = name
+			sh.text[x.Fields[at].Name] = name
 			sh.turnTo(at)
 			s.m.push(sh)
 			return nil

@@ -11,9 +11,9 @@ import (
 	"fettle/checklist"
 	"fettle/checklist/boiler"
 	"fettle/checklist/job"
+	"fettle/checklist/lookup"
 	"fettle/checklist/source"
 	"fettle/threads/check"
-	"fettle/threads/fastening"
 )
 
 // form asks for the engine and the settings of a procedure before a job starts.
@@ -236,8 +236,8 @@ func materials() (all []string) {
 	for _, m := range boiler.SealMaterials() {
 		all = append(all, string(m))
 	}
-	all = append(all, wordsOf(fastening.Metals())...)
-	for _, g := range gradeWords() {
+	all = append(all, lookup.MetalNames()...)
+	for _, g := range lookup.GradeNames() {
 		if !slices.Contains(all, g) {
 			all = append(all, g)
 		}

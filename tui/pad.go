@@ -135,7 +135,7 @@ func (e *entry) setUnit(u string) tea.Cmd {
 const (
 	oftenFirst = "ETSANOIRHDLCUPGMWFKBYVZXJQ"
 	signs      = ".,-'/()"
-	figureKeys = "0123456789.,/-x+\""
+	figureKeys = "0123456789.,x/-+\""
 )
 
 // Sheets of a pad beside that of its letters or figures.

@@ -11,6 +11,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/stretchr/testify/require"
 
+	"fettle/checklist/lookup"
 	"fettle/threads"
 )
 
@@ -330,10 +331,10 @@ func TestEverySumByTaps(t *testing.T) {
 	keys := map[string][]string{
 		"length": {"1", "2", ".", "5"}, "altitude": {"5", "0", "0", "m"}, "pressure": {"9", "0", "psi"}, "air": {"9", "5", "0", "mbar"},
 		"temperature": {"1", "8", "°C"}, "volume": {"2", "0", "ml"}, "angle": {"4", "5"}, "count": {"6"}, "number": {"1", ".", "5"},
-		"span": {"1", "0", "min"}, "counts": {"1", "5", ",", "Space", "2", "0"}, "name": {"R", "u", "t", "h"}, "words": {"0 to 9", "0", "0", "8"},
+		"span": {"1", "0", "min"}, "counts": {"1", "5", ",", "Space", "2", "0"}, "person": {"R", "u", "t", "h"}, "text": {"0 to 9", "0", "0", "8"},
+		"threads": {"M", "0 to 9", "5"}, "drills": {"4"}, "inner x outer": {"4", "0", "x", "4", "7"},
 	}
-	m := newModel(Options{})
-	for n, sum := range allSums(m) {
+	for n, sum := range forms() {
 		b := newBench(t, 40, 20)
 		b.keys("w", ":Ana", "enter", "c")
 		for range n + 1 {
@@ -343,36 +344,33 @@ func TestEverySumByTaps(t *testing.T) {
 		b.m.touch = true
 		b.m.settle()
 		s := b.m.top().(*sheet)
-		require.Equal(t, sum.name, s.sum.name)
-		for i, q := range sum.asks {
-			for _, other := range sum.asks {
-				s.text[other.name] = other.usual
+		require.Equal(t, sum.Title, s.sum.Title)
+		for i, q := range sum.Fields {
+			for _, other := range sum.Fields {
+				s.text[other.Name] = other.Default
 			}
-			if q.name == "sheet-limit" { // belongs to a material
+			if q.Name == "sheet-limit" { // belongs to a material
 				s.text["material"] = "FKM"
 			}
 			s.turnTo(i)
 			b.m.settle()
-			b.tap(q.name)
+			b.tap(q.Name)
 			want := ""
 			switch {
-			case len(q.choices) > 0 || len(q.listed) > 0:
-				list := q.choices
-				for _, c := range q.listed {
-					list = append(list, c.text)
-				}
+			case len(words(q)) > 0:
+				list := words(q)
 				want = list[len(list)-1]
 				b.goTo(want)
 				b.tap(want)
-			case q.kind == "thread":
+			case q.Kind == lookup.ThreadName:
 				want = "2 BA"
 				if _, ok := b.place(want); !ok {
 					b.tap("BA")
 				}
 				b.tap(want)
 			default:
-				taps := keys[q.kind]
-				require.NotEmpty(t, taps, "%s: %s is of kind %q", sum.name, q.ask, q.kind)
+				taps := keys[entryKind(q.Kind)]
+				require.NotEmpty(t, taps, "%s: %s is of kind %q", sum.Title, q.Ask, q.Kind)
 				e := b.m.top().(*entry)
 				if !e.pad {
 					b.tap("Keypad")
@@ -381,14 +379,14 @@ func TestEverySumByTaps(t *testing.T) {
 				want = e.field.text
 				b.tap("Keep")
 			}
-			require.Same(t, s, b.m.top(), "%s: %s\n%s", sum.name, q.ask, b.text())
-			require.Equal(t, want, s.text[q.name], "%s: %s", sum.name, q.ask)
-			require.NoError(t, newAnswers(sum.asks, map[string]string{q.name: want}).wrong[q.name], "%s: %s", sum.name, q.ask)
-			if !q.needed { // and it can be left open again
+			require.Same(t, s, b.m.top(), "%s: %s\n%s", sum.Title, q.Ask, b.text())
+			require.Equal(t, want, s.text[q.Name], "%s: %s", sum.Title, q.Ask)
+			require.NoError(t, q.Read(want), "%s: %s", sum.Title, q.Ask)
+			if !q.Required { // and it can be left open again
 				s.turnTo(i)
 				b.m.settle()
-				b.tap(q.name, "Empty", "Leave empty")
-				require.Empty(t, s.text[q.name], "%s: %s", sum.name, q.ask)
+				b.tap(q.Name, "Empty", "Leave empty")
+				require.Empty(t, s.text[q.Name], "%s: %s", sum.Title, q.Ask)
 			}
 		}
 	}
@@ -736,5 +734,5 @@ func TestTypingNarrowsAnswers(t *testing.T) {
 	require.Equal(t, "DZR brass", b.m.top().(*sheet).text["grade"])
 	b.keys("up", "f4", ":zzz", "enter") // turned on to the next question meanwhile
 	b.sees("No answer holds these letters.")
-	require.Equal(t, "DZR brass", b.m.answered["Torque"]["grade"])
+	require.Equal(t, "DZR brass", b.m.answered["torque"]["grade"])
 }

@@ -709,7 +709,7 @@ func TestFindAnswersAsAsked(t *testing.T) {
 	}
 	b.keys("/", ":m5 torque", "enter")
 	sh := b.m.top().(*sheet)
-	require.Equal(t, "Torque", sh.sum.name)
+	require.Equal(t, "Torque", sh.sum.Title)
 	require.Equal(t, "M5", sh.text["thread"])
 	b.keys("esc", "/", ":pulled out", "enter")
 	b.sees("Finding 1", "WAYS TO SAVE THE HOLE")

@@ -134,10 +134,13 @@ func (l *lookupScreen) sendables() []sendable {
 
 // sendables is what comes out of the sum in one line.
 func (s *sheet) sendables() []sendable {
-	a := newAnswers(s.sum.asks, s.text)
-	headline, err := s.sum.work(a, newDoc(s.m.look, 60, false))
-	if err != nil || !a.ready() || headline == "" {
+	w := s.m.workOut(s.sum, s.text)
+	if len(w.gaps) > 0 || len(w.wrong) > 0 || w.err != nil {
 		return nil
 	}
-	return []sendable{{s.sum.name + ":", headline}}
+	headline := s.sum.Headline(w.Answer)
+	if headline == "" {
+		return nil
+	}
+	return []sendable{{s.sum.Title + ":", headline}}
 }

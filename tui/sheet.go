@@ -2,167 +2,77 @@ package tui
 
 import (
 	"errors"
-	"fmt"
 	"maps"
 	"slices"
-	"strconv"
 	"strings"
 
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
 
+	"fettle/checklist/lookup"
 	"fettle/threads"
-	"fettle/threads/check"
-	"fettle/threads/quantity"
 )
 
-// sum is one thing that can be worked out at the bench: what it asks, and what
-// comes out of the answers.
-type sum struct {
-	name  string
-	about string
-	asks  []question
-	// work draws what comes out into the doc and answers with it in one line.
-	// It asks for every figure through the answers, which note what is wrong.
-	work func(a *answers, d *doc) (headline string, err error)
+// worked is what comes out of the answers of a look-up as they stand.
+type worked struct {
+	lookup.Answer
+	gaps  []lookup.Field   // needed and empty
+	wrong map[string]error // what is wrong with an answer, by the name of its question
+	err   error            // what is wrong with all of them together
 }
 
-// question is one figure or word a sum needs.
-type question struct {
-	name    string
-	ask     string
-	brief   string // the same where a row has too little room; empty where ask is short
-	kind    string // length, altitude, pressure, air, temperature, volume, angle, count, number, span, thread, counts, name, or a kind of word
-	usual   string // the answer that stands there at first
-	choices []string
-	listed  []choice // answers with what each means, offered on a screen of their own
-	needed  bool
-}
-
-// short is the question in few words.
-func (q question) short() string {
-	if q.brief != "" {
-		return q.brief
-	}
-	return q.ask
-}
-
-// answers are what was typed, read as what it means. The first answer that
-// cannot be read is kept as the error of the question.
-type answers struct {
-	asks  []question
-	text  map[string]string
-	wrong map[string]error
-	gaps  []question       // needed and empty
-	found []threads.Thread // what fits, for a look-up
-	// sources asks for where the figures come from.
-	sources bool
-}
-
-func newAnswers(asks []question, text map[string]string) *answers {
-	a := &answers{asks: asks, text: text, wrong: map[string]error{}}
-	for _, q := range asks {
-		if q.needed && a.get(q.name) == "" {
-			a.gaps = append(a.gaps, q)
+// work works a look-up out with what was typed. A figure that is none is told at
+// once, whatever else is still missing.
+func (m *model) workOut(sum lookup.Sheet, text map[string]string) worked {
+	w := worked{wrong: map[string]error{}}
+	values := map[string]string{}
+	for _, q := range sum.Fields {
+		typed := strings.TrimSpace(text[q.Name])
+		switch {
+		case typed != "":
+			values[q.Name] = typed
+			if err := q.Read(typed); err != nil {
+				w.wrong[q.Name] = err
+			}
+		case q.Required:
+			w.gaps = append(w.gaps, q)
 		}
-		a.check(q)
 	}
-	return a
-}
-
-// check reads an answer for its kind alone, so that a figure that is none is
-// told at once, whatever else is still missing.
-func (a *answers) check(q question) {
-	switch q.kind {
-	case "length", "altitude":
-		read(a, q.name, quantity.ParseLength)
-	case "pressure":
-		a.pressure(q.name)
-	case "air":
-		read(a, q.name, quantity.ParseAbsolutePressure)
-	case "temperature":
-		a.temperature(q.name)
-	case "volume":
-		read(a, q.name, quantity.ParseVolume)
-	case "angle":
-		read(a, q.name, quantity.ParseAngle)
-	case "span":
-		read(a, q.name, quantity.ParseSpan)
-	case "number":
-		a.number(q.name)
-	case "count":
-		a.count(q.name)
-	case "thread":
-		a.thread(q.name)
+	if len(w.gaps) > 0 || len(w.wrong) > 0 {
+		return w
 	}
-}
-
-func (a *answers) get(name string) string { return strings.TrimSpace(a.text[name]) }
-
-func (a *answers) bad() bool { return len(a.wrong) > 0 }
-
-// ready reports whether every answer that is needed is there and can be read.
-func (a *answers) ready() bool { return len(a.gaps) == 0 && !a.bad() }
-
-// read reads one answer; the zero value stands for an empty one.
-func read[T any](a *answers, name string, parse func(string) (T, error)) (v T) {
-	text := a.get(name)
-	if text == "" {
-		return v
+	w.Answer, w.err = sum.Work(values, m.shop)
+	var field *lookup.FieldError
+	if errors.As(w.err, &field) && values[field.Field] != "" { // beside the question it is about
+		w.wrong[field.Field], w.err = field.Err, nil
 	}
-	v, err := parse(text)
-	if err != nil && a.wrong[name] == nil {
-		a.wrong[name] = err
+	return w
+}
+
+// words are the answers that a question offers; none where it takes others.
+func words(q lookup.Field) []string {
+	switch {
+	case q.Kind == lookup.YesNo:
+		return []string{"yes", "no"}
+	case q.Choices != nil:
+		return q.Choices()
 	}
-	return v
+	return nil
 }
 
-// length is a size: above nought.
-func (a *answers) length(name string) quantity.Length {
-	return read(a, name, func(s string) (quantity.Length, error) {
-		l, err := quantity.ParseLength(s)
-		if err == nil && !(l > 0) {
-			err = errors.New("a length above nought is expected")
-		}
-		return l, err
-	})
-}
-
-func (a *answers) pressure(name string) quantity.Pressure {
-	return read(a, name, quantity.ParsePressure)
-}
-
-func (a *answers) temperature(name string) quantity.Temperature {
-	return read(a, name, quantity.ParseTemperature)
-}
-
-func (a *answers) thread(name string) threads.Thread { return read(a, name, threads.Parse) }
-
-func (a *answers) count(name string) int {
-	return read(a, name, func(s string) (int, error) {
-		n, err := strconv.Atoi(s)
-		if err != nil || n < 0 || n > 100000 {
-			return 0, errors.New("a whole number is expected, such as 6")
-		}
-		return n, nil
-	})
-}
-
-func (a *answers) number(name string) float64 {
-	return read(a, name, func(s string) (float64, error) {
-		v, err := strconv.ParseFloat(strings.ReplaceAll(s, ",", "."), 64)
-		if err != nil || v != v || v > 1e9 || v < -1e9 {
-			return 0, errors.New("a number is expected, such as 0.12")
-		}
-		return v, nil
-	})
+// short is a question in few words.
+func short(q lookup.Field) string {
+	if q.Brief != "" {
+		return q.Brief
+	}
+	return q.Ask
 }
 
 // sheet asks the questions of a sum and shows what comes out while they are
 // being answered.
 type sheet struct {
 	m       *model
-	sum     sum
+	sum     lookup.Sheet
 	text    map[string]string
 	field   field
 	fresh   bool // the answer stood there before: the first key replaces it
@@ -172,20 +82,20 @@ type sheet struct {
 	found   []threads.Thread // what fits, as last drawn
 }
 
-func newSheet(m *model, s sum) *sheet {
+func newSheet(m *model, s lookup.Sheet) *sheet {
 	if m.answered == nil {
 		m.answered = map[string]map[string]string{}
 	}
-	text := m.answered[s.name]
+	text := m.answered[s.Name]
 	if text == nil { // the answers of before stand there again
 		text = map[string]string{}
-		for _, q := range s.asks {
-			text[q.name] = q.usual
+		for _, q := range s.Fields {
+			text[q.Name] = q.Default
 			if have := m.known(q); have != "" {
-				text[q.name] = have
+				text[q.Name] = have
 			}
 		}
-		m.answered[s.name] = text
+		m.answered[s.Name] = text
 	}
 	sh := &sheet{m: m, sum: s, text: text}
 	sh.turnTo(0)
@@ -193,8 +103,8 @@ func newSheet(m *model, s sum) *sheet {
 }
 
 // known is what the open step says about a question: the thread it works on.
-func (m *model) known(q question) string {
-	if m.work == nil || q.kind != "thread" {
+func (m *model) known(q lookup.Field) string {
+	if m.work == nil || q.Kind != lookup.ThreadName {
 		return ""
 	}
 	for _, s := range m.stack {
@@ -213,7 +123,7 @@ func (m *model) known(q question) string {
 	return ""
 }
 
-func (s *sheet) title() string { return s.sum.name }
+func (s *sheet) title() string { return s.sum.Title }
 func (s *sheet) typing() bool  { return true }
 func (s *sheet) wheel(n int)   { s.out().scroll(n) }
 
@@ -227,21 +137,21 @@ func (s *sheet) out() *view {
 
 // turnTo puts the keys on a question.
 func (s *sheet) turnTo(i int) {
-	s.v.cur, s.v.free = max(0, min(len(s.sum.asks)-1, i)), false
+	s.v.cur, s.v.free = max(0, min(len(s.sum.Fields)-1, i)), false
 	q := s.question()
 	s.field.only = nil
-	s.field.set(s.text[q.name])
+	s.field.set(s.text[q.Name])
 	s.fresh = s.field.text != ""
 }
 
-func (s *sheet) question() question { return s.sum.asks[s.v.cur] }
+func (s *sheet) question() lookup.Field { return s.sum.Fields[s.v.cur] }
 
 func (s *sheet) acts() []act {
 	k := s.m.keys
 	bind := func(keys, help string) key.Binding {
 		return key.NewBinding(key.WithKeys(keys), key.WithHelp(keys, help))
 	}
-	main := act{key: k.Do, word: "Next", main: true, do: func() tea.Cmd { s.turnTo((s.v.cur + 1) % len(s.sum.asks)); return nil }}
+	main := act{key: k.Do, word: "Next", main: true, do: func() tea.Cmd { s.turnTo((s.v.cur + 1) % len(s.sum.Fields)); return nil }}
 	switch {
 	case s.m.shape() > narrow:
 	case s.results:
@@ -267,8 +177,8 @@ func (s *sheet) acts() []act {
 	return append(acts,
 		act{key: bind("ctrl+f", "where the figures come from"), word: sources, do: func() tea.Cmd { s.sources = !s.sources; return nil }},
 		act{key: bind("ctrl+n", "empty every answer"), word: "Afresh", do: func() tea.Cmd {
-			for _, q := range s.sum.asks {
-				s.text[q.name] = q.usual
+			for _, q := range s.sum.Fields {
+				s.text[q.Name] = q.Default
 			}
 			s.turnTo(0)
 			return nil
@@ -276,13 +186,17 @@ func (s *sheet) acts() []act {
 }
 
 // complete tells whether every needed question has an answer.
-func (s *sheet) complete() bool { return len(newAnswers(s.sum.asks, s.text).gaps) == 0 }
+func (s *sheet) complete() bool { return len(s.m.workOut(s.sum, s.text).gaps) == 0 }
 
 // open asks the question the keys are on on a screen of its own: choices to
 // tap, or a keypad.
 func (s *sheet) open() tea.Cmd {
 	q := s.question()
-	e := newEntry(s.m, s.sum.name, q.ask, nil)
+	ask := q.Ask
+	if textWidth(ask)+2 > s.m.w {
+		ask = short(q)
+	}
+	e := newEntry(s.m, s.sum.Title, ask, nil)
 	e.accept = func(text string) tea.Cmd {
 		s.m.drop(e)
 		return s.answer(text)
@@ -294,40 +208,41 @@ func (s *sheet) open() tea.Cmd {
 		return verdict{}
 	}
 	e.live = func(text string) verdict { return s.headline(q, text) }
-	e.choices = slices.Clone(q.listed)
-	for _, c := range q.choices {
-		e.choices = append(e.choices, choice{text: c})
+	for _, word := range words(q) {
+		c := choice{text: word}
+		if q.Tell != nil {
+			c.about = q.Tell(word)
+		}
+		e.choices = append(e.choices, c)
 	}
 	e.only = len(e.choices) > 0
-	e.open = !q.needed
+	e.open = !q.Required
 	switch {
 	case e.only:
-	case q.kind == "thread":
+	case q.Kind == lookup.ThreadName:
 		e.thread = true
-	case q.kind == "name":
+	case q.Kind == lookup.Person:
 		e.named = true
 		e.offer(s.m.people())
-	case q.kind == "counts":
+	case q.Kind == lookup.Counts, q.Kind == lookup.RingSizes, q.Kind == lookup.Drills:
 		e.sheet = figureSheet
-	case q.kind != "words":
-		e.value, e.units = true, unitsOf(q.kind)
+	case q.Kind != lookup.Text && q.Kind != lookup.Threads:
+		e.value, e.units = true, unitsOf(entryKind(q.Kind))
 	}
-	e.start(s.text[q.name])
+	e.start(s.text[q.Name])
 	s.m.push(e)
 	return nil
 }
 
 func (s *sheet) answer(text string) tea.Cmd {
-	s.text[s.question().name] = text
+	s.text[s.question().Name] = text
 	s.turnTo(s.v.cur + 1)
 	return nil
 }
 
 // complaint is what is wrong with one answer, all others left out.
-func (s *sheet) complaint(q question, text string) error {
-	a := s.with(q, text)
-	_, _ = s.sum.work(a, newDoc(s.m.look, 40, false)) // only the reading of the answer matters
-	return a.wrong[q.name]
+func (s *sheet) complaint(q lookup.Field, text string) error {
+	return s.with(q, text).wrong[q.Name]
 }
 
 func (s *sheet) key(k tea.KeyMsg) (tea.Cmd, bool) {
@@ -355,23 +270,23 @@ func (s *sheet) key(k tea.KeyMsg) (tea.Cmd, bool) {
 func (s *sheet) typed(k tea.KeyMsg) bool {
 	s.results = false
 	q := s.question()
-	if len(q.choices) > 0 {
-		at := slices.Index(q.choices, s.text[q.name])
+	if choices := words(q); len(choices) > 0 && q.Tell == nil {
+		at := slices.Index(choices, s.text[q.Name])
 		switch k.String() {
 		case "left":
-			s.text[q.name] = q.choices[(max(at, 0)+len(q.choices)-1)%len(q.choices)]
+			s.text[q.Name] = choices[(max(at, 0)+len(choices)-1)%len(choices)]
 		case "right":
-			s.text[q.name] = q.choices[(at+1)%len(q.choices)]
+			s.text[q.Name] = choices[(at+1)%len(choices)]
 		case "backspace", "delete":
-			s.text[q.name] = ""
+			s.text[q.Name] = ""
 		default:
 			if k.Type != tea.KeyRunes || len(k.Runes) == 0 {
 				return false
 			}
-			for i := range q.choices {
-				c := q.choices[(at+1+i+len(q.choices))%len(q.choices)]
+			for i := range choices {
+				c := choices[(at+1+i+len(choices))%len(choices)]
 				if strings.HasPrefix(strings.ToLower(c), strings.ToLower(string(k.Runes))) {
-					s.text[q.name] = c
+					s.text[q.Name] = c
 					break
 				}
 			}
@@ -385,13 +300,12 @@ func (s *sheet) typed(k tea.KeyMsg) bool {
 		return false
 	}
 	s.fresh = false
-	s.text[q.name] = s.field.text
+	s.text[q.Name] = s.field.text
 	return true
 }
 
 func (s *sheet) draw(f *frame) {
-	a := newAnswers(s.sum.asks, s.text)
-	a.sources = s.sources
+	w := s.m.workOut(s.sum, s.text)
 	outW := f.body.w
 	left := f.body
 	if f.shape > narrow {
@@ -399,34 +313,34 @@ func (s *sheet) draw(f *frame) {
 		outW = min(f.body.w-left.w-3, 72)
 	}
 	out := newDoc(f.look, outW, f.touch)
-	headline, err := s.sum.work(a, out)
-	s.found = a.found
+	s.found = w.Fits
 	switch {
-	case len(a.gaps) > 0:
-		out = newDoc(f.look, outW, f.touch)
-		out.text(inkQuiet, s.sum.about)
+	case len(w.gaps) > 0:
+		out.text(inkQuiet, s.sum.About)
 		out.blank()
 		out.text(inkBrand, "Still needed")
-		for _, g := range a.gaps {
-			out.indented(f.look.g.todo+" ", "  ", inkPlain, g.ask)
+		for _, g := range w.gaps {
+			out.indented(f.look.g.todo+" ", "  ", inkPlain, g.Ask)
 		}
-	case a.bad():
-		out = newDoc(f.look, outW, f.touch)
-		for _, q := range s.sum.asks {
-			if e := a.wrong[q.name]; e != nil {
-				out.text(inkPlain, q.ask)
+	case len(w.wrong) > 0:
+		for _, q := range s.sum.Fields {
+			if e := w.wrong[q.Name]; e != nil {
+				out.text(inkPlain, q.Ask)
 				out.indented(f.look.g.warn+" ", "  ", inkWrong, e.Error())
 				out.blank()
 			}
 		}
-	case err != nil:
-		out = newDoc(f.look, outW, f.touch)
-		out.callout(inkWarning, inkWrong, "CANNOT BE WORKED OUT", []string{err.Error()})
+	case w.err != nil:
+		out.text(inkQuiet, s.sum.About)
+		out.blank()
+		out.callout(inkWarning, inkWrong, "CANNOT BE WORKED OUT", []string{w.err.Error()})
+	default:
+		out.answer(s.sum, w.Answer, s.sources)
 	}
 
 	asks := newDoc(f.look, left.w, f.touch)
-	for i, q := range s.sum.asks {
-		asks.item(q.name, func() tea.Cmd { s.turnTo(i); return s.open() }, func(d *doc) { s.drawQuestion(d, q, i == s.v.cur, a) })
+	for i, q := range s.sum.Fields {
+		asks.item(q.Name, func() tea.Cmd { s.turnTo(i); return s.open() }, func(d *doc) { s.drawQuestion(d, q, i == s.v.cur, w.wrong[q.Name]) })
 	}
 	if f.shape > narrow {
 		f.show(left, asks, &s.v)
@@ -438,7 +352,7 @@ func (s *sheet) draw(f *frame) {
 	}
 	body := f.body
 	if !f.rule.empty() { // what comes out stands in sight while the questions are answered
-		body = f.ruled(a.headline(headline, err), body)
+		body = f.ruled(w.headline(s.sum), body)
 	}
 	if s.results {
 		f.show(body, out, &s.rv)
@@ -448,70 +362,68 @@ func (s *sheet) draw(f *frame) {
 }
 
 // headline is what comes out of the answers in one line, or why nothing does.
-func (a *answers) headline(text string, err error) verdict {
+func (w worked) headline(sum lookup.Sheet) verdict {
 	switch {
-	case len(a.gaps) > 0:
-		return verdict{ink: inkQuiet, text: "still needed: " + a.gaps[0].short()}
-	case a.bad():
+	case len(w.gaps) > 0:
+		return verdict{ink: inkQuiet, text: "still needed: " + short(w.gaps[0])}
+	case len(w.wrong) > 0:
 		return verdict{ink: inkQuiet, text: "an answer cannot be read"}
-	case err != nil:
-		return verdict{ink: inkQuiet, text: err.Error()}
+	case w.err != nil:
+		return verdict{ink: inkQuiet, text: w.err.Error()}
 	}
-	return verdict{ink: inkBrand, text: text}
+	return verdict{ink: inkBrand, text: sum.Headline(w.Answer)}
 }
 
 // headline is what would come out with another answer to one question.
-func (s *sheet) headline(q question, text string) verdict {
-	a := s.with(q, text)
-	return a.headline(s.sum.work(a, newDoc(s.m.look, 40, false)))
-}
+func (s *sheet) headline(q lookup.Field, text string) verdict { return s.with(q, text).headline(s.sum) }
 
 // with are the answers with another one to one question.
-func (s *sheet) with(q question, text string) *answers {
+func (s *sheet) with(q lookup.Field, text string) worked {
 	all := maps.Clone(s.text)
-	all[q.name] = text
-	return newAnswers(s.sum.asks, all)
+	all[q.Name] = text
+	return s.m.workOut(s.sum, all)
 }
 
-func (s *sheet) drawQuestion(d *doc, q question, here bool, a *answers) {
-	text := s.text[q.name]
+func (s *sheet) drawQuestion(d *doc, q lookup.Field, here bool, wrong error) {
+	text := s.text[q.Name]
 	k := inkStrong
+	choosing := q.Tell == nil && (q.Choices != nil || q.Kind == lookup.YesNo)
 	switch {
-	case here && len(q.choices) == 0 && !s.fresh:
+	case here && !choosing && !s.fresh:
 		text = s.field.text[:s.field.at] + d.look.cursor() + s.field.text[s.field.at:]
 		k = inkBrand
-	case here && len(q.choices) > 0:
+	case here && choosing:
 		if text == "" {
 			text = "-"
 		}
 		text = d.look.g.left + " " + text + " " + d.look.g.right
 		k = inkBrand
-	case text == "" && q.needed:
+	case text == "" && q.Required:
 		text = "needed"
 		k = inkWrong
 	case text == "":
 		text = "-"
 		k = inkQuiet
 	}
-	ask := q.ask
+	ask := q.Ask
 	if textWidth(d.look.clean(ask))+textWidth(d.look.clean(text))+2 > d.w {
-		ask = q.short()
+		ask = short(q)
 	}
 	d.pair(ask, k, text)
-	if err := a.wrong[q.name]; err != nil {
-		d.text(inkWrong, d.look.g.warn+" "+err.Error())
+	if wrong != nil {
+		d.text(inkWrong, d.look.g.warn+" "+wrong.Error())
 	}
 }
 
 // sumsScreen lists what can be looked up and worked out.
 type sumsScreen struct {
 	m    *model
-	list []sum
+	list []lookup.Sheet
 	v    view
 }
 
 func (m *model) sums() tea.Cmd {
-	m.push(&sumsScreen{m: m, list: allSums(m)})
+	m.push(&sumsScreen{m: m, list: forms()})
 	return nil
 }
 
@@ -556,51 +468,7 @@ func (s *sumsScreen) draw(f *frame) {
 	}
 	row(0, "Thread", "drill, holes, heads of a named thread")
 	for i, x := range s.list {
-		row(i+1, x.name, x.about)
+		row(i+1, x.Title, x.About)
 	}
 	f.show(rect{f.body.x, f.body.y, d.w, f.body.h}, d, &s.v)
 }
-
-// findings draws results of checks, the gravest first, each under its word.
-func (d *doc) findings(list []check.Result, sources bool) {
-	for _, g := range check.GravestFirst(list) {
-		if g.Message != check.Deference { // stands at the end of every sum
-			d.finding(string(g.Severity), g.Message, g.Source, sources)
-		}
-	}
-}
-
-func (d *doc) finding(severity, message, source string, sources bool) {
-	d.blank()
-	label, edge := inkNote, inkQuiet
-	switch severity {
-	case "stop", "warning":
-		label, edge = inkWarning, inkWrong
-	case "warn":
-		label, edge = inkCaution, inkBrand
-	}
-	paras := []string{message}
-	d.callout(label, edge, strings.ToUpper(severity), paras)
-	if sources && source != "" {
-		d.indented("  ", "  ", inkQuiet, source)
-	}
-}
-
-// large draws a figure in big characters with its unit, or in strong text
-// where they do not fit.
-func (d *doc) large(figures, unit string) {
-	big := d.look.bigText(figures, d.w-textWidth(unit)-2)
-	if big == nil {
-		d.text(inkStrong, strings.TrimSpace(figures+" "+unit))
-		return
-	}
-	for i, line := range big {
-		if i == len(big)-1 {
-			d.add(span{inkBrand, line}, span{inkStrong, " " + unit})
-			continue
-		}
-		d.add(span{inkBrand, line})
-	}
-}
-
-func sig(v float64, digits int) string { return fmt.Sprintf("%.*g", digits, v) }

@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"fettle/checklist/lookup"
 	"fettle/threads/check"
 	"strings"
 	"testing"
@@ -10,26 +11,31 @@ import (
 
 // answered works a sum out and gives what it shows, in one line. Where its figures
 // come from is asked for too, and must be said.
-func answered(t *testing.T, s sum, text map[string]string) (headline, shown string) {
+func answered(t *testing.T, s lookup.Sheet, text map[string]string) (headline, shown string) {
 	t.Helper()
-	all := map[string]string{}
-	for _, q := range s.asks {
-		all[q.name] = q.usual
-	}
+	all := usual(s)
 	for k, v := range text {
-		require.Contains(t, all, k, "%s has no such question", s.name)
+		require.Contains(t, all, k, "%s has no such question", s.Title)
 		all[k] = v
 	}
-	a := newAnswers(s.asks, all)
-	a.sources = true
+	w := newModel(Options{}).workOut(s, all)
+	require.NoError(t, w.err, s.Title)
+	require.Empty(t, w.gaps, s.Title)
+	require.Empty(t, w.wrong, s.Title)
 	d := newDoc(newLook(plainRenderer(), true, calm), 60, false)
-	headline, err := s.work(a, d)
-	require.NoError(t, err, s.name)
-	require.Empty(t, a.gaps, s.name)
-	require.Empty(t, a.wrong, s.name)
+	d.answer(s, w.Answer, true)
 	shown = strings.Join(strings.Fields(d.String()), " ")
-	require.Contains(t, shown, "SOURCES - ", "%s does not say where its figures come from", s.name)
-	return headline, shown
+	require.Contains(t, shown, "SOURCES - ", "%s does not say where its figures come from", s.Title)
+	return s.Headline(w.Answer), shown
+}
+
+// usual are the answers that stand there at first.
+func usual(s lookup.Sheet) map[string]string {
+	all := map[string]string{}
+	for _, q := range s.Fields {
+		all[q.Name] = q.Default
+	}
+	return all
 }
 
 // String is the text of the doc.
@@ -48,10 +54,9 @@ func (d *doc) String() string {
 // have their checks in the packages that work them out; here it is seen that
 // each answer reaches its place.
 func TestSums(t *testing.T) {
-	m := newModel(Options{})
-	sums := map[string]sum{}
-	for _, s := range allSums(m) {
-		sums[s.name] = s
+	sums := map[string]lookup.Sheet{}
+	for _, s := range forms() {
+		sums[s.Title] = s
 	}
 	boilerAt := map[string]string{"volume": "6 l", "diameter": "125", "wall": "3", "pressure": "14 bar"}
 	with := func(extra map[string]string) map[string]string {
@@ -70,10 +75,10 @@ func TestSums(t *testing.T) {
 	}{
 		"Unknown thread":                  {map[string]string{"major": "6.3", "tpi": "26"}, []string{"1/4 x 26 brass"}},
 		"Drill":                           {map[string]string{"size": "3.3"}, []string{"3.3 mm"}},
-		"Torque":                          {map[string]string{"thread": "M4", "into": "gunmetal", "depth": "6", "lubricant": "anti-seize"}, []string{"TORQUE BY HAND", "N-m", "Fails first", "Preload"}},
-		"Damaged hole":                    {map[string]string{"thread": "M4", "hole": "3.6", "depth": "8"}, []string{"M5", "drill", "strength"}},
+		"Torque":                          {map[string]string{"thread": "M4", "grade": "A2-70", "into": "gunmetal", "depth": "6", "lubricant": "anti-seize"}, []string{"TORQUE BY HAND", "N-m", "Fails first", "Preload"}},
+		"Damaged hole":                    {map[string]string{"thread": "M4", "hole": "3.6", "into": "gunmetal", "depth": "8"}, []string{"M5", "Drill", "Strength"}},
 		"Sheared screw":                   {map[string]string{"thread": "4 BA", "into": "gunmetal"}, []string{"PILOT DRILL", "IN THIS ORDER"}},
-		"Joint":                           {map[string]string{"thread": "M4", "circle": "52", "bore": "40", "inner": "40", "outer": "47", "pressure": "14 bar", "depth": "6"}, []string{"1 - 4 - 2 - 5 - 3 - 6", "686 N", "Is 14 bar the test pressure", "if the cover is stiff"}},
+		"Joint":                           {map[string]string{"bolts": "6", "thread": "M4", "grade": "A2-70", "circle": "52", "bore": "40", "gasket": "graphite sheet", "ring": "40 x 47", "pressure": "14 bar", "into": "gunmetal", "depth": "6"}, []string{"1 - 4 - 2 - 5 - 3 - 6", "686 N", "Is 14 bar the test pressure", "if the cover is stiff"}},
 		"Steam temperature":               {map[string]string{"pressure": "6.895 bar"}, []string{"169.9"}},
 		"Seals against heat":              {map[string]string{"pressure": "90 psi", "material": "nitrile rubber"}, []string{"STOP"}},
 		"Metals and solders against heat": {map[string]string{"pressure": "90 psi"}, []string{"solder"}},
@@ -108,14 +113,14 @@ func TestSums(t *testing.T) {
 // Who decides is said once, at the end, by every sum about what holds pressure.
 func TestSumsSayOnceWhoDecides(t *testing.T) {
 	for name, text := range map[string]map[string]string{
-		"Torque":        {"thread": "M4", "into": "gunmetal", "depth": "6", "lubricant": "anti-seize"},
-		"Damaged hole":  {"thread": "M4", "hole": "3.6", "depth": "8"},
-		"Joint":         {"thread": "M4", "circle": "52", "bore": "40", "inner": "40", "outer": "47", "pressure": "14 bar", "depth": "6"},
+		"Torque":        {"thread": "M4", "grade": "A2-70", "into": "gunmetal", "depth": "6", "lubricant": "anti-seize"},
+		"Damaged hole":  {"thread": "M4", "hole": "3.6", "into": "gunmetal", "depth": "8"},
+		"Joint":         {"bolts": "6", "thread": "M4", "grade": "A2-70", "circle": "52", "bore": "40", "gasket": "graphite sheet", "ring": "40 x 47", "pressure": "14 bar", "into": "gunmetal", "depth": "6"},
 		"Test gauge":    {"pressure": "14 bar"},
 		"Test pressure": {"pressure": "6 bar", "multiple": "1.5"},
 	} {
-		for _, s := range allSums(newModel(Options{})) {
-			if s.name == name {
+		for _, s := range forms() {
+			if s.Title == name {
 				_, shown := answered(t, s, text)
 				require.Equal(t, 1, strings.Count(shown, check.Deference), "%s: %s", name, shown)
 			}
@@ -126,25 +131,23 @@ func TestSumsSayOnceWhoDecides(t *testing.T) {
 // Whatever is typed, a sum answers or says what is wrong.
 func TestSumsTakeAnything(t *testing.T) {
 	m := newModel(Options{})
-	for _, s := range allSums(m) {
+	for _, s := range forms() {
 		for _, v := range []string{"", "0", "-1", "nan", "inf", "1e300", "qqq", "4.5", "1/0", "14 bar", "-3 bar", "M4", "6", "100000", "30 min", "-1 h",
 			"9999999 mm", "\x1b[2J", "4,5", "1/2 x 26 brass", "yes", "AS568-008"} {
 			text := map[string]string{}
-			for _, q := range s.asks {
-				text[q.name] = v
+			for _, q := range s.Fields {
+				text[q.Name] = v
 			}
-			a := newAnswers(s.asks, text)
-			d := newDoc(newLook(plainRenderer(), false, calm), 40, false)
-			require.NotPanics(t, func() { _, _ = s.work(a, d) }, "%s with %q", s.name, v)
-			for i, q := range s.asks { // one strange answer among usual ones
-				text := map[string]string{}
-				for _, o := range s.asks {
-					text[o.name] = o.usual
+			shows := func(text map[string]string) func() {
+				return func() {
+					newDoc(newLook(plainRenderer(), false, calm), 40, false).answer(s, m.workOut(s, text).Answer, true)
 				}
-				text[q.name] = v
-				require.NotPanics(t, func() {
-					_, _ = s.work(newAnswers(s.asks, text), newDoc(newLook(plainRenderer(), false, calm), 40, false))
-				}, "%s, answer %d %q", s.name, i, v)
+			}
+			require.NotPanics(t, shows(text), "%s with %q", s.Title, v)
+			for i, q := range s.Fields { // one strange answer among usual ones
+				text := usual(s)
+				text[q.Name] = v
+				require.NotPanics(t, shows(text), "%s, answer %d %q", s.Title, i, v)
 			}
 		}
 	}
@@ -154,9 +157,9 @@ func TestSheetWorksWhileTyped(t *testing.T) {
 	b := newBench(t, 100, 30)
 	b.keys("w", ":Ana", "enter", "c", "down", "down", "down", "enter")
 	b.sees("Torque", "Still needed", "Thread")
-	b.keys(":M4")
-	b.sees("TORQUE", "N·m", "or")
-	b.keys("backspace")
+	b.keys(":M4", "down", "f4", ":A2-7", "enter", "up", "up")
+	b.sees("TORQUE", "N·m", "by hand")
+	b.keys(":M")
 	b.sees("it has no size") // "M" alone names no thread
 	b.keys(":5", "down", "right", "right")
 	b.sees("TORQUE")
@@ -185,7 +188,7 @@ func TestStepHandsItsThreadToTheSums(t *testing.T) {
 	onwards(b, "Release")
 	b.keys(":Tom", "enter")
 	done(b)
-	b.keys("c", "down", "down", "down", "enter")
+	b.keys("c", "down", "down", "down", "enter", "down", "f4", ":A2-7", "enter")
 	b.sees("Thread", "2 BA", "TORQUE")
 	b.keys("esc", "esc")
 	b.sees("Measure the spindle where")

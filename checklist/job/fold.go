@@ -260,6 +260,12 @@ func (f *fold) undone() map[target][]int {
 	return undone
 }
 
+// find is the place of an entry.
+func (f *fold) find(rec *record) int {
+	i, _ := slices.BinarySearchFunc(f.entries, rec, func(e folded, rec *record) int { return compareRecords(e.record, rec) })
+	return i
+}
+
 // contested is the undo of a like entry that was made apart from entry i; nil
 // where there is none.
 func (f *fold) contested(i int, undone map[target][]int) *record {

@@ -57,13 +57,14 @@ func (j *Job) faultsOf(f *fold) []Finding {
 		return nil
 	}
 	var list []Finding
-	met := map[string]bool{}
+	met := map[string]*record{}
 	for _, rec := range f.standing(KindTrial) {
 		t := trialOf(rec)
-		if !t.Shows || t.Fault.ID == "" || met[rec.About+" "+t.Fault.ID] {
+		key := rec.About + " " + t.Fault.ID
+		if !t.Shows || t.Fault.ID == "" || met[key] != nil && !f.foundAgain(met[key], rec) {
 			continue
 		}
-		met[rec.About+" "+t.Fault.ID] = true
+		met[key] = rec
 		m := mark(rec)
 		m.Text = fmt.Sprintf("%s (%s): %s", t.Fault.Path, t.Fault.ID, rec.Text)
 		list = append(list, Finding{
@@ -72,6 +73,14 @@ func (j *Job) faultsOf(f *fold) []Finding {
 		})
 	}
 	return list
+}
+
+// foundAgain says whether a fault was found once more by somebody who knew what had
+// been decided about it.
+func (f *fold) foundAgain(first, again *record) bool {
+	return slices.ContainsFunc(f.judged[KindDispose], func(d *record) bool {
+		return d.About == first.ID && f.line.saw(f.find(again), f.find(d))
+	})
 }
 
 // standing are the entries of a kind that nobody took back, in the job's order; those

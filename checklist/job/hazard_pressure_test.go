@@ -310,6 +310,16 @@ var testScenarios = map[string]func(*scene){
 		s.tick(j, "water-test")
 		s.open(j, "water-test")
 	},
+	"fault-found-again-after-its-decision": func(s *scene) {
+		j := climbed(s)
+		must(j.Try("F1", true, "beads at the gland"))
+		_, _ = j.Dispose("1", NewDisposition{Decision: AcceptIt, Text: "wiped dry"})
+		must(j.Try("F1", true, "beads again"))
+		s.points(j, "9 bar", "9 bar")
+		s.refused(j.Result("pass", "Ruth", "dry"))
+		s.result(j, "pass", "Ruth")
+		s.fails(j)
+	},
 	"fault-found-in-the-test": func(s *scene) {
 		j := climbed(s)
 		must(j.Try("F1", true, "beads at the gland"))

@@ -3,6 +3,7 @@ package job
 import (
 	"fmt"
 	"strings"
+	"testing"
 	"time"
 
 	"github.com/stretchr/testify/require"
@@ -639,4 +640,19 @@ func decidedHole(s *scene) *Job {
 	must(j.Tick("cut"))
 	must(j.Read("dry", "rock", "0"))
 	return j
+}
+
+// A stop from before its step was opened again says nothing about it now.
+func TestAStopFromBeforeTheOpening(t *testing.T) {
+	result := try(t, "", func(s *scene) {
+		j := s.work(step("cold", "inspect", zeroReading), step("off", "inspect"))
+		must(j.Read("cold", "zero", "yes"))
+		must(j.Tick("cold"))
+		must(j.Read("cold", "zero", "no"))
+		must(j.Reopen("cold", "a new gauge"))
+		require.Empty(s.trial, s.at(j, "cold").Readings["zero"])
+		must(j.Read("cold", "zero", "yes"))
+		must(j.Tick("cold"))
+	})
+	require.Empty(t, result.broke)
 }

@@ -16,7 +16,7 @@ func (w *randomWorld) progress(j *Job) {
 		w.done("nothing left", "", "", "", nil)
 		return
 	}
-	if doubt := j.view().fold.times.doubtOf(j.env.Now()); doubt != sure {
+	if doubt := j.view().fold.times.doubtOf(j.env.Now()); doubt != sure && w.rng.IntN(2) == 0 {
 		w.right(j)
 		_, err := j.SettleClock(w.now)
 		w.done("say", "", j.Person(), "", err)
@@ -75,8 +75,8 @@ func (w *randomWorld) remedy(j *Job, id string, s *StepState) bool {
 				w.done("begin", id, j.Person(), "", err)
 				return true
 			}
-			w.pass(24 * time.Hour)
-			w.done("day", "", "", "", nil)
+			w.pass(time.Duration(7+17*w.rng.IntN(2)) * time.Hour)
+			w.done("hours", "", "", "", nil)
 			return true
 		case GateCure:
 			w.pass(24 * time.Hour)

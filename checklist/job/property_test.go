@@ -51,6 +51,8 @@ func properties() []property {
 		{"answers that differ open what they change", answersSettled},
 		{"nothing is closed in", nothingLeftInside},
 		{"no blank is left on", blanksOff},
+		{"no step is done without its parts", partsThere},
+		{"no test passes beside another", oneTest},
 		{"a called job is closed before its step", calledClosed},
 		{"a job that is put away is finished", awayFinished},
 		{"of two figures the severer counts", severerCounts},
@@ -528,8 +530,12 @@ func foundDecided(w *randomWorld, s *sight) string {
 		return ""
 	}
 	for _, i := range s.tops(s.of(s.set, KindTrial, about(run.ID), func(e *Entry) bool { return e.Data["shows"] == "yes" })) {
-		if len(s.of(s.set, KindDispose, about(s.all[i].ID))) == 0 {
-			return s.all[i].Value + " was found, and nobody decided about it"
+		decided := slices.ContainsFunc(s.of(s.set, KindDispose), func(k int) bool {
+			first, ok := s.byID[s.all[k].About]
+			return ok && s.all[first].Kind == KindTrial && s.all[first].Value == s.all[i].Value && !s.all[i].knew.has(k)
+		})
+		if !decided {
+			return s.all[i].Value + " was found, and nobody has decided about it since"
 		}
 	}
 	return ""
@@ -617,6 +623,30 @@ func blanksOff(w *randomWorld, s *sight) string {
 	for _, i := range s.tops(s.of(s.set, KindBlank)) {
 		if s.all[i].Value == "on" {
 			return "a blank is on"
+		}
+	}
+	return ""
+}
+
+func partsThere(w *randomWorld, s *sight) string {
+	if !w.acted("tick") {
+		return ""
+	}
+	for _, short := range w.last.before.Short {
+		if short.Step == w.last.step && short.Open() && len(s.of(s.set, KindPass, onStep(w.last.step), reads("short"))) == 0 {
+			return short.Text + " is missing at " + short.Step
+		}
+	}
+	return ""
+}
+
+func oneTest(w *randomWorld, s *sight) string {
+	if !s.done("result") {
+		return ""
+	}
+	for _, i := range s.of(s.set, KindRun) {
+		if len(s.of(s.set, KindResult, about(s.all[i].ID))) == 0 {
+			return "a test by " + s.all[i].By + " has no result"
 		}
 	}
 	return ""

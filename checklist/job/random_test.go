@@ -31,7 +31,8 @@ type randomWorld struct {
 	ledger  *ledger
 	last    deed
 	trace   []string
-	where   int // the device that acted last
+	where   int   // the device that acted last
+	taste   []int // how much people like each kind of thing, see doings
 }
 
 // deed is what was done last: what a person did through the program, or wrote past it.
@@ -173,31 +174,34 @@ func (w *randomWorld) done(what, step, by, value string, err error) {
 	w.last = deed{what: what, step: step, by: by, value: value, taken: err == nil, before: before}
 }
 
+// doings are the kinds of thing that people do. Each world has a taste of its own
+// for them, some it leaves out: what goes wrong only after several of one kind comes up
+// in worlds that like it.
+func (w *randomWorld) doings() []func(*Job) {
+	return []func(*Job){w.progress, w.step, w.measure, w.takeBack, w.sheetLine, w.test, w.fittings, w.decide, w.answer, w.time, w.clock, func(*Job) { w.meeting() }, w.foreignHand}
+}
+
 // act is one thing that somebody does, sensible more often than not.
 func (w *randomWorld) act(j *Job) {
 	if w.rng.IntN(20) == 0 {
 		j.person = w.pick("Ana", "Tom", "Tom", "Ana", "Ruth")
 	}
-	switch n := w.rng.IntN(100); {
-	case n < 35:
-		w.progress(j)
-	case n < 50:
-		w.step(j)
-	case n < 60:
-		w.measure(j)
-	case n < 66:
-		w.takeBack(j)
-	case n < 74:
-		w.pressure(j)
-	case n < 80:
-		w.decide(j)
-	case n < 86:
-		w.time(j)
-	case n < 92:
-		w.meeting()
-	default:
-		w.foreignHand(j)
+	doings := w.doings()
+	if w.taste == nil {
+		for range doings {
+			w.taste = append(w.taste, w.rng.IntN(4)*w.rng.IntN(4))
+		}
+		w.taste[0] += 8
+		w.taste[len(w.taste)-2] += 3
 	}
+	n, sum := 0, 0
+	for _, weight := range w.taste {
+		sum += weight
+	}
+	for at := w.rng.IntN(sum); at >= w.taste[n]; n++ {
+		at -= w.taste[n]
+	}
+	doings[n](j)
 }
 
 // anyStep is the name of one step, more often one near that which is next.
@@ -316,18 +320,21 @@ func (w *randomWorld) takeBack(j *Job) {
 	w.done("undo", e.Step, j.Person(), e.Kind, err)
 }
 
-// pressure does something to the sheet or to the test.
-func (w *randomWorld) pressure(j *Job) {
+// sheetLine writes a line of the test sheet.
+func (w *randomWorld) sheetLine(j *Job) {
+	line := w.pick("hold", "target", "inspector", "preliminary", "multiple", "boiler")
+	value := map[string]string{
+		"hold": w.pick("10 min", "1 min", "20 min"), "target": w.pick("9 bar", "8 bar", "9.5 bar"), "inspector": w.pick("Ruth", "Ruth", "Tom"),
+		"preliminary": w.pick("no", "yes"), "multiple": w.pick("1.5", "1.4"), "boiler": "B 17",
+	}[line]
+	_, err := j.Sheet(line, value)
+	w.done("sheet", line, j.Person(), value, err)
+}
+
+// test does something to a pressure test.
+func (w *randomWorld) test(j *Job) {
 	var err error
-	switch what := w.pick("sheet", "sheet", "begin", "point", "point", "result", "fault", "blank", "tally"); what {
-	case "sheet":
-		line := w.pick("hold", "target", "inspector", "preliminary", "multiple", "boiler")
-		value := map[string]string{
-			"hold": w.pick("10 min", "1 min", "20 min"), "target": w.pick("9 bar", "8 bar", "9.5 bar"), "inspector": w.pick("Ruth", "Ruth", "Tom"),
-			"preliminary": w.pick("no", "yes"), "multiple": w.pick("1.5", "1.4"), "boiler": "B 17",
-		}[line]
-		_, err = j.Sheet(line, value)
-		w.done("sheet", line, j.Person(), value, err)
+	switch what := w.pick("begin", "point", "point", "result", "fault"); what {
 	case "begin":
 		_, err = j.BeginTest("")
 		w.done("test", "", j.Person(), "", err)
@@ -342,20 +349,40 @@ func (w *randomWorld) pressure(j *Job) {
 	case "fault":
 		_, err = j.Try(w.pick("F1", "F17"), w.rng.IntN(2) == 0, "by the soap")
 		w.done("fault", "", j.Person(), "", err)
-	case "blank":
-		_, err = j.FitBlank("1", w.pick("on", "on", "off"), "whistle")
-		w.done("blank", "", j.Person(), "", err)
-	case "tally":
-		_, err = j.CountIn("dome", "rag", []int{1, -1}[w.rng.IntN(2)])
-		w.done("tally", "", j.Person(), "", err)
 	}
 }
 
-// decide finds something, decides about it, or puts an answer right.
+// fittings are blanks, things in an opening, and parts that are not there.
+func (w *randomWorld) fittings(j *Job) {
+	var err error
+	switch what := w.pick("blank", "blank", "tally", "short", "got"); what {
+	case "blank":
+		value := w.pick("on", "on", "off")
+		_, err = j.FitBlank("1", value, "whistle")
+		w.done("blank", "", j.Person(), value, err)
+	case "tally":
+		_, err = j.CountIn("dome", "rag", []int{1, -1}[w.rng.IntN(2)])
+		w.done("tally", "", j.Person(), "", err)
+	case "short":
+		step := w.anyStep(j)
+		_, err = j.Shortage("2 nuts", step, 2, "shop")
+		w.done("short", step, j.Person(), "", err)
+	case "got":
+		needs := j.Needs().Items
+		if len(needs) == 0 {
+			return
+		}
+		need := needs[w.rng.IntN(len(needs))]
+		_, err = j.Got(need.Key)
+		w.done("got", need.Step, j.Person(), need.Key, err)
+	}
+}
+
+// decide finds something, decides about it, or puts the job away.
 func (w *randomWorld) decide(j *Job) {
 	var err error
 	findings := w.last.before.Findings
-	switch what := w.pick("find", "dispose", "dispose", "answer", "away"); {
+	switch what := w.pick("find", "dispose", "dispose", "away"); {
 	case what == "find" && len(findings) < 3:
 		n := NewFinding{What: OtherThing, Text: "the bar was short", Step: "dry"}
 		if w.rng.IntN(2) == 0 {
@@ -374,16 +401,19 @@ func (w *randomWorld) decide(j *Job) {
 	case what == "away":
 		_, err = j.Close("all done")
 		w.done(what, "", j.Person(), "", err)
-	default:
-		value := w.pick("6 mm", "7 mm", "8 mm")
-		_, err = j.Answer("bore", value, "measured")
-		w.done("answer", "bore", j.Person(), value, err)
 	}
 }
 
-// time passes, clocks jump and are set.
+// answer puts an answer of the start right.
+func (w *randomWorld) answer(j *Job) {
+	value := w.pick("6 mm", "7 mm", "8 mm")
+	_, err := j.Answer("bore", value, "measured")
+	w.done("answer", "bore", j.Person(), value, err)
+}
+
+// time passes.
 func (w *randomWorld) time(j *Job) {
-	switch what := w.pick("minutes", "hours", "day", "leap", "back", "dead", "right", "say", "shop"); what {
+	switch what := w.pick("minutes", "hours", "day", "shop"); what {
 	case "minutes":
 		w.pass(time.Duration(1+w.rng.IntN(15)) * time.Minute)
 		w.done(what, "", "", "", nil)
@@ -393,6 +423,15 @@ func (w *randomWorld) time(j *Job) {
 	case "day":
 		w.pass(24 * time.Hour)
 		w.done(what, "", "", "", nil)
+	case "shop":
+		_, err := j.Shop(w.pick("20 C", "12 C", "3 C"))
+		w.done(what, "", j.Person(), "", err)
+	}
+}
+
+// clock makes the clock of a device jump, or sets it, or says what time it is.
+func (w *randomWorld) clock(j *Job) {
+	switch what := w.pick("leap", "back", "dead", "right", "say"); what {
 	case "leap":
 		w.clocks[w.owner(j)] = time.Duration(26+w.rng.IntN(1000)) * time.Hour
 		w.done(what, "", w.owner(j), "", nil)
@@ -409,9 +448,6 @@ func (w *randomWorld) time(j *Job) {
 	case "say":
 		w.right(j)
 		_, err := j.SettleClock(w.now)
-		w.done(what, "", j.Person(), "", err)
-	case "shop":
-		_, err := j.Shop(w.pick("20 C", "12 C", "3 C"))
 		w.done(what, "", j.Person(), "", err)
 	}
 }

@@ -292,11 +292,10 @@ func against(r *checklist.FilledReading, value string) bool {
 
 // openedAfter says whether somebody who had seen an entry opened its step again.
 func (g *gating) openedAfter(rec *record) bool {
-	line := g.seen.fold.line
-	place, ok := line.by[rec.ID]
-	return ok && place >= 0 && slices.ContainsFunc(g.seen.changed.touch[rec.Step], func(id string) bool {
-		k, ok := line.by[id]
-		return ok && k >= 0 && !slices.Contains(rec.Seen, id) && line.saw(k, place)
+	f := g.seen.fold
+	touch := g.seen.changed.asked(rec.Step)
+	return slices.ContainsFunc(slices.Concat(f.standing(KindReopen), f.standing(KindAnswer), f.judged[KindDispose], f.begun), func(by *record) bool {
+		return slices.Contains(touch, by.ID) && !slices.Contains(rec.Seen, by.ID) && f.line.saw(f.find(by), f.find(rec))
 	})
 }
 

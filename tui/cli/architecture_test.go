@@ -29,38 +29,37 @@ var mayImport = func() map[string][]string {
 	ground := pkg("threads/quantity", "threads/check")
 	files := pkg("checklist/disk")
 	sums := join(ground, pkg("threads", "threads/fastening", "checklist/boiler"))
-	lookup := join(sums, pkg("checklist/lookup", "checklist/boiler/lookup", "checklist/workshop"))
+	lookup := join(sums, pkg("checklist/lookup", "checklist/workshop"))
 	procedure := join(lookup, pkg("checklist", "checklist/source"))
 	journal := pkg("checklist/job/journal")
 	work := join(procedure, journal, pkg("checklist/job", "checklist/paper", "checklist/trace", "checklist/circuit"))
 	screen := join(work, files, pkg("tui/ask", "tui/paint", "tui/terminal", "tui/quiet", "checklist/job/papers", "checklist/job/engine", "recipes"))
 	return map[string][]string{
-		"fettle":                         pkg("tui/cli"),
-		"fettle/tui/cli":                 join(screen, pkg("tui")),
-		"fettle/tui":                     screen,
-		"fettle/tui/ask":                 join(lookup, pkg("tui/paint", "checklist")),
-		"fettle/tui/paint":               join(ground, pkg("threads")),
-		"fettle/tui/terminal":            nil,
-		"fettle/tui/quiet":               nil,
-		"fettle/checklist/job/papers":    join(work, files),
-		"fettle/checklist/job/engine":    join(work, files),
-		"fettle/checklist/job":           join(procedure, journal, files, pkg("checklist/trace", "checklist/circuit")),
-		"fettle/checklist/job/journal":   join(ground, files),
-		"fettle/checklist/paper":         procedure,
-		"fettle/checklist":               join(lookup, files, pkg("checklist/source")),
-		"fettle/checklist/source":        ground,
-		"fettle/checklist/trace":         join(ground, pkg("threads")),
-		"fettle/checklist/circuit":       join(ground, pkg("checklist/source", "checklist/trace")),
-		"fettle/checklist/workshop":      join(ground, pkg("threads")),
-		"fettle/checklist/lookup":        join(sums, pkg("checklist/workshop")),
-		"fettle/checklist/boiler/lookup": sums,
-		"fettle/checklist/boiler":        join(ground, pkg("threads")),
-		"fettle/threads/fastening":       join(ground, pkg("threads")),
-		"fettle/threads":                 ground,
-		"fettle/threads/quantity":        nil,
-		"fettle/threads/check":           nil,
-		"fettle/recipes":                 nil,
-		"fettle/checklist/disk":          nil,
+		"fettle":                       pkg("tui/cli"),
+		"fettle/tui/cli":               join(screen, pkg("tui")),
+		"fettle/tui":                   screen,
+		"fettle/tui/ask":               join(lookup, pkg("tui/paint", "checklist")),
+		"fettle/tui/paint":             join(ground, pkg("threads")),
+		"fettle/tui/terminal":          nil,
+		"fettle/tui/quiet":             nil,
+		"fettle/checklist/job/papers":  join(work, files),
+		"fettle/checklist/job/engine":  join(work, files),
+		"fettle/checklist/job":         join(procedure, journal, files, pkg("checklist/trace", "checklist/circuit")),
+		"fettle/checklist/job/journal": join(ground, files),
+		"fettle/checklist/paper":       procedure,
+		"fettle/checklist":             join(lookup, files, pkg("checklist/source")),
+		"fettle/checklist/source":      ground,
+		"fettle/checklist/trace":       join(ground, pkg("threads")),
+		"fettle/checklist/circuit":     join(ground, pkg("checklist/source", "checklist/trace")),
+		"fettle/checklist/workshop":    join(ground, pkg("threads")),
+		"fettle/checklist/lookup":      join(sums, pkg("checklist/workshop")),
+		"fettle/checklist/boiler":      join(ground, pkg("threads")),
+		"fettle/threads/fastening":     join(ground, pkg("threads")),
+		"fettle/threads":               ground,
+		"fettle/threads/quantity":      nil,
+		"fettle/threads/check":         nil,
+		"fettle/recipes":               nil,
+		"fettle/checklist/disk":        nil,
 	}
 }()
 

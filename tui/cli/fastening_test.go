@@ -2,7 +2,6 @@ package cli
 
 import (
 	"bytes"
-	"encoding/json"
 	"strings"
 	"testing"
 	"time"
@@ -10,10 +9,8 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"fettle/threads"
 	"fettle/threads/check"
 	"fettle/threads/fastening"
-	"fettle/threads/quantity"
 )
 
 // call runs one command line in an empty environment.
@@ -66,8 +63,7 @@ func TestFasteningJSONKeys(t *testing.T) {
 		{append(append([]string{}, jointArgs...), "--json"), keys("hydrostatic_n", "operating_n", "seating_n", "per_bolt_n", "preload_per_bolt_n", "reserve", "verdict", "order", "findings")},
 	} {
 		out, _, _ := call(t, c.args...)
-		var got map[string]any
-		require.NoError(t, json.Unmarshal([]byte(out), &got), out)
+		got := answered(t, out).(map[string]any)
 		for _, k := range c.keys {
 			require.Contains(t, got, k, "%v", c.args)
 		}
@@ -89,43 +85,6 @@ func TestFasteningJSONKeys(t *testing.T) {
 	}
 }
 
-func TestParseRing(t *testing.T) {
-	for s, want := range map[string][2]quantity.Length{
-		"40 x 47": {40, 47}, "40x47": {40, 47}, "40×47 mm": {40, 47}, "40 * 47": {40, 47}, "1.5 x 2 in": {38.1, 50.8},
-		"1 1/2 x 2 in": {38.1, 50.8}, "1/2 in x 20": {12.7, 20}, "40 mm x 2 in": {40, 50.8}, "1.5 X 2\"": {38.1, 50.8},
-	} {
-		inner, outer, err := parseRing(s)
-		require.NoError(t, err, s)
-		require.InDelta(t, float64(want[0]), float64(inner), 1e-9, s)
-		require.InDelta(t, float64(want[1]), float64(outer), 1e-9, s)
-	}
-	for _, s := range []string{"", "40", "x", "40 x", "40 x 47 x 50", "a x b", "40 by 47", "NaN x Inf"} {
-		_, _, err := parseRing(s)
-		require.Error(t, err, s)
-	}
-}
-
-func FuzzParseRing(f *testing.F) {
-	for _, s := range []string{"40 x 47", "1.5 x 2 in", "", "x", "1/2×3/4", "40x", "\x00x\x00"} {
-		f.Add(s)
-	}
-	f.Fuzz(func(t *testing.T, s string) {
-		if inner, outer, err := parseRing(s); err == nil && (inner != inner || outer != outer) {
-			t.Fatalf("%q is no ring", s)
-		}
-	})
-}
-
-func TestParseHead(t *testing.T) {
-	for s, want := range map[string]threads.HeadKind{"hex": threads.HexHead, "Hexagon": threads.HexHead, "cap": threads.SocketHead, " csk ": threads.CountersunkHead, "slotted": threads.CheeseHead} {
-		got, err := parseHead(s)
-		require.NoError(t, err)
-		require.Equal(t, want, got)
-	}
-	_, err := parseHead("square")
-	require.ErrorContains(t, err, "hex, socket, countersunk and cheese")
-}
-
 func TestFlow(t *testing.T) {
 	var b strings.Builder
 	flow(&b, 2, 4, strings.Repeat("nine char ", 9))
@@ -137,6 +96,4 @@ func TestFlow(t *testing.T) {
 	b.Reset()
 	flow(&b, 0, 0, "   ")
 	require.Empty(t, b.String())
-	labelled(&b, "limit", 9, "yield")
-	require.Equal(t, "limit    yield\n", b.String())
 }

@@ -9,6 +9,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"fettle/checklist/job"
+	"fettle/checklist/lookup"
 	"fettle/threads/check"
 )
 
@@ -255,7 +256,7 @@ func (c *jobCommands) advice(j *job.Job, f *job.Finding) error {
 		}
 		return nil
 	}
-	fmt.Fprintf(w, "Hole %s, was %s: %s of the old thread left\n", a.Input.Hole, a.Input.Thread, percentText(a.Result.HolePercent))
+	fmt.Fprintf(w, "Hole %s, was %s: %s of the old thread left\n", a.Input.Hole, a.Input.Thread, lookup.Share(a.Result.HolePercent))
 	const most = 6 // ways that are listed; "fettle rescue" lists all
 	shown, more, stopped := 0, 0, 0
 	for _, o := range a.Result.Options {

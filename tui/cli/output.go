@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"io"
 	"math"
+	"strings"
 )
 
 // writeJSON prints v indented, with a final newline and without escaping <, > and &.
@@ -20,3 +21,5 @@ func writeJSON(w io.Writer, v any) error {
 func figure(v float64) float64 {
 	return math.Round(v*1e6)/1e6 + 0
 }
+
+func lowerFirst(s string) string { return strings.ToLower(s[:1]) + s[1:] }

@@ -27,6 +27,7 @@ package cli
 import (
 	"bufio"
 	"errors"
+	"fettle/checklist/lookup"
 	"fmt"
 	"io"
 	"os"
@@ -274,17 +275,18 @@ type command struct {
 }
 
 func commands() []command {
-	return []command{
-		{"thread", "Sizes, drills, holes, heads and spanner of a thread", threadCommand, false},
-		{"identify", "Which threads fit what was measured", identifyCommand, false},
-		{"drill", "Stock drills around a size", drillCommand, false},
-		{"torque", "How hard a screw may be tightened, and what limits it", torqueCommand, false},
-		{"rescue", "Ways to save a damaged tapped hole, best first; --sheared for a broken screw", rescueCommand, false},
-		{"joint", "Whether a ring of screws holds a gasketed cover, and in what order to tighten it", jointCommand, false},
-		{"boiler", "Steam, seals, packing, O-rings, cure, hydraulic test, dividing", boilerCommand, false},
-		{"procedure", "List, check, print and write procedures", procedureCommand, true},
-		{"job", "Keep a refit under way: start it, tick steps, take readings, look it up", jobCommand, true},
+	var list []command
+	for _, sheet := range lookup.Screws() {
+		if sheet.Group == "" {
+			list = append(list, command{sheet.Name, strings.TrimSuffix(sheet.About, "."), func(env Env) *cobra.Command { return sheetCommand(env, sheet) }, false})
+		}
 	}
+	return append(list,
+		command{"boiler", "Steam, seals, packing, O-rings, cure, hydraulic test, dividing", boilerCommand, false},
+		command{"schema", "Print the JSON Schema of what a look-up answers", schemaCommand, false},
+		command{"procedure", "List, check, print and write procedures", procedureCommand, true},
+		command{"job", "Keep a refit under way: start it, tick steps, take readings, look it up", jobCommand, true},
+	)
 }
 
 // rootCommand makes the commands that args name. The others only stand in the

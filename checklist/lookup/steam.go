@@ -18,8 +18,10 @@ func airFields() []Field {
 
 func steamSheets() []Sheet {
 	return []Sheet{{
-		Name: "steam", Title: "Steam temperature",
+		Group: "boiler", Name: "steam", Title: "Steam temperature",
 		About: "The temperature of saturated steam at a gauge pressure, or the pressure at a temperature.",
+		Words: "saturated boiling hot",
+		Asked: []string{"saturation_c", "pressure_bar"},
 		Fields: append([]Field{
 			{Name: "pressure", Ask: "Gauge pressure, such as 90 psi", Brief: "Gauge pressure", Kind: Pressure, Leading: true},
 			{Name: "temperature", Ask: "Or the temperature of the steam", Brief: "Or steam temperature", Kind: Temperature},

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"strconv"
+	"strings"
 
 	"fettle/checklist/boiler"
 	"fettle/threads/check"
@@ -14,8 +15,10 @@ import (
 func benchSheets() []Sheet {
 	return []Sheet{
 		{
-			Name: "hexagon", Title: "Flats from round bar",
+			Group: "boiler", Name: "hexagon", Title: "Flats from round bar",
 			About: "Hexagon, square or octagon from a round bar: the bar, the cut, and what a micrometer reads over the first flat.",
+			Words: "hexagon square across corners",
+			Asked: []string{"cut_mm", "over_one_flat_mm"},
 			Fields: []Field{
 				{Name: "flats", Ask: "Size across flats", Kind: Length, Leading: true},
 				{Name: "thread", Ask: "Or the thread whose hexagon head it is", Brief: "Or hexagon head of", Kind: ThreadName, Leading: true},
@@ -27,8 +30,10 @@ func benchSheets() []Sheet {
 			work:     workHexagon,
 		},
 		{
-			Name: "divide", Title: "Dividing",
+			Group: "boiler", Name: "divide", Title: "Dividing",
 			About: "Turns and holes for a dividing head or rotary table.",
+			Words: "index indexing holes plate head",
+			Asked: []string{"whole_turns", "holes", "circle"},
 			Fields: []Field{
 				{Name: "divisions", Ask: "Divisions", Kind: Count, Required: true, Leading: true},
 				{Name: "ratio", Ask: "Handle turns for one of the work: 40, 60, 72, 90", Brief: "Handle turns for one", Kind: Count, Default: "40"},
@@ -38,8 +43,10 @@ func benchSheets() []Sheet {
 			work:     workDivide,
 		},
 		{
-			Name: "circle", Title: "Circle of holes",
+			Group: "boiler", Name: "circle", Title: "Circle of holes",
 			About: "Coordinates of a circle of holes from a datum, and the distances that prove it.",
+			Words: "pcd bolt coordinates",
+			Asked: []string{"chord_mm"},
 			Fields: []Field{
 				{Name: "circle", Ask: "Pitch circle diameter", Kind: Length, Required: true, Leading: true},
 				{Name: "holes", Ask: "Holes", Kind: Count, Required: true},
@@ -49,11 +56,13 @@ func benchSheets() []Sheet {
 				{Name: "runout", Ask: "Run-out of a pin through two opposite holes", Brief: "Run-out of a pin across", Kind: Length},
 			},
 			Examples: []string{"circle 52 --holes 6", "circle 26 --holes 4 --start 45 --x 20 --y 15"},
+			also:     []string{"circle 52 --holes 5 --runout 0.12"},
 			work:     workCircle,
 		},
 		{
-			Name: "quadrant", Title: "Regulator quadrant",
+			Group: "boiler", Name: "quadrant", Title: "Regulator quadrant",
 			About: "The stops of a regulator lever, and the angle a disc valve needs.",
+			Asked: []string{"angle_deg"},
 			Fields: []Field{
 				{Name: "lever", Ask: "Lever, from centre to where you measure", Brief: "Lever from its centre", Kind: Length, Leading: true},
 				{Name: "angle", Ask: "Angle between the stops", Kind: Angle},
@@ -224,11 +233,12 @@ func workCircle(f *form, a *Answer) {
 		}
 		if opposite, ok := boiler.Opposite(n, h.Number); ok {
 			item.Rows = append(item.Rows, countRow("opposite", "", opposite))
-			item.Text += fmt.Sprintf("  (opposite %d)", opposite)
+			item.Text += fmt.Sprintf(" (opposite %d)", opposite)
 		}
 		list.Items = append(list.Items, item)
 	}
 	a.Lists = append(a.Lists, list)
+	a.ring(c, start)
 	if n > 2 {
 		a.find(check.Result{Rule: "prove-circle", Severity: check.Note, Source: "common practice, no source",
 			Message: "Prove it: measure three distances between neighbours and one across. Drill the first hole, tap it, screw in, then the opposite one, then the rest. A mark or one odd-spaced hole keeps the cover from going on wrong."})
@@ -290,4 +300,23 @@ func workQuadrant(f *form, a *Answer) {
 	)
 	a.find(check.Result{Rule: "stops-last", Severity: check.Note, Danger: true, Source: "common practice, no source",
 		Message: "Set the stops only when the lap is checked, and mark shut before stripping: a lost mark makes shut into open."})
+}
+
+// ring is the circle to be drawn, and says in words how its holes are numbered and in
+// which order their screws are tightened.
+func (a *Answer) ring(c fastening.Circle, start quantity.Angle) {
+	a.Ring = &Ring{c, fastening.Order(len(c.Holes))}
+	from := fmt.Sprintf("%s above the right", start)
+	switch start {
+	case 0:
+		from = "the right"
+	case 90:
+		from = "the top"
+	}
+	var order []string
+	for _, n := range a.Ring.Order {
+		order = append(order, strconv.Itoa(n))
+	}
+	a.add(said("Holes are numbered", "anticlockwise from "+from),
+		Row{Key: "order", Label: "Order of tightening", Value: a.Ring.Order, Text: strings.Join(order, " - ")})
 }

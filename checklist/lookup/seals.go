@@ -13,18 +13,24 @@ import (
 	"fettle/threads/quantity"
 )
 
-func names[T ~string](list []T) []string {
-	out := make([]string, len(list))
-	for i, v := range list {
-		out[i] = string(v)
+// names are the words of a list, made when they are asked for.
+func names[T ~string](list func() []T) func() []string {
+	return func() []string {
+		var out []string
+		for _, v := range list() {
+			out = append(out, string(v))
+		}
+		return out
 	}
-	return out
 }
+
+// these are words that stand here.
+func these(words ...string) func() []string { return func() []string { return words } }
 
 func placeFields() []Field {
 	return append([]Field{
 		{Name: "pressure", Ask: "Working pressure of the boiler", Brief: "Working pressure", Kind: Pressure, Required: true, Leading: true},
-		{Name: "zone", Ask: "Part of the engine", Kind: Choice, Default: string(boiler.Saturated), Choices: names(boiler.Zones())},
+		{Name: "zone", Ask: "Part of the engine", Kind: Choice, Default: string(boiler.Saturated), Choices: names(boiler.Zones), Few: true},
 		{Name: "measured", Ask: "Temperature measured there in service", Brief: "Temperature measured", Kind: Temperature},
 	}, airFields()...)
 }
@@ -32,31 +38,37 @@ func placeFields() []Field {
 func sealSheets() []Sheet {
 	return []Sheet{
 		{
-			Name: "seals", Title: "Seals against heat",
+			Group: "boiler", Name: "seals", Title: "Seals against heat",
 			About: "What a sealing material stands in a part of the engine, or all materials side by side.",
+			Words: "gasket packing ptfe graphite rubber nitrile silicone temperature sealant",
+			Asked: []string{"design_c", "material"},
 			Fields: append(placeFields(),
-				Field{Name: "material", Ask: "Sealing material; empty for all", Brief: "Sealing material", Kind: Choice, Choices: names(boiler.SealMaterials())},
+				Field{Name: "material", Ask: "Sealing material; empty for all", Brief: "Sealing material", Kind: Choice, Choices: names(boiler.SealMaterials)},
 				Field{Name: "sheet-limit", Ask: "Limit on the material's data sheet", Brief: "Limit on its data sheet", Kind: Temperature},
 				Field{Name: "oil", Ask: "Can cylinder oil reach it?", Kind: YesNo},
-				Field{Name: "header", Ask: "Wet header: regulator before or after it", Brief: "Regulator, wet header", Kind: Choice, Choices: []string{"before", "after", "unknown"}},
+				Field{Name: "header", Ask: "Wet header: regulator before or after it", Brief: "Regulator, wet header", Kind: Choice, Choices: these("before", "after", "unknown"), Few: true},
 			),
 			Examples: []string{"seals 90 psi", "seals 90 psi --material 'PTFE packing'", "seals '6.2 bar' --zone superheated --material 'pure graphite' --measured 280"},
 			Boundary: true,
 			work:     workSeals,
 		},
 		{
-			Name: "metals", Title: "Metals and solders against heat",
+			Group: "boiler", Name: "metals", Title: "Metals and solders against heat",
 			About: "What pipes, fittings, solders and screws stand in a part of the engine.",
+			Words: "solder melt temperature braze",
+			Asked: []string{"design_c"},
 			Fields: append(placeFields(),
-				Field{Name: "metal", Ask: "Metal, solder or screw; empty for all", Brief: "Metal, solder or screw", Kind: Choice, Choices: names(boiler.Metals())},
+				Field{Name: "metal", Ask: "Metal, solder or screw; empty for all", Brief: "Metal, solder or screw", Kind: Choice, Choices: names(boiler.Metals)},
 			),
 			Examples: []string{"metals 90 psi", "metals 90 psi --metal '60/40 brass'"},
 			Boundary: true,
 			work:     workMetals,
 		},
 		{
-			Name: "packing", Title: "Gland packing",
+			Group: "boiler", Name: "packing", Title: "Gland packing",
 			About: "Section, number and length of the rings of a valve-spindle gland, and how far the nut draws.",
+			Words: "graphite yarn ring stuffing spindle",
+			Asked: []string{"rings", "ring_length_mm"},
 			Fields: []Field{
 				{Name: "spindle", Ask: "Spindle diameter where the packing bears", Brief: "Spindle at the packing", Kind: Length, Required: true, Leading: true},
 				{Name: "box", Ask: "Bore of the box", Kind: Length, Required: true},
@@ -65,18 +77,20 @@ func sealSheets() []Sheet {
 				{Name: "nut", Ask: "Thread of the gland nut", Kind: ThreadName},
 				{Name: "pitch", Ask: "Or its pitch", Kind: Length},
 				{Name: "pressure", Ask: "Working pressure of the boiler", Brief: "Working pressure", Kind: Pressure},
-				{Name: "material", Ask: "Packing", Kind: Choice, Choices: names(boiler.SealMaterials())},
-				{Name: "zone", Ask: "Part of the engine", Kind: Choice, Default: string(boiler.Saturated), Choices: names(boiler.Zones())},
+				{Name: "material", Ask: "Packing", Kind: Choice, Choices: names(boiler.SealMaterials)},
+				{Name: "zone", Ask: "Part of the engine", Kind: Choice, Default: string(boiler.Saturated), Choices: names(boiler.Zones), Few: true},
 			},
 			Examples: []string{"packing 3/16 --box 3/8 --depth 9.6 --nut '1/2 x 26 brass'", "packing 4.76 --box 9.53 --box-depth 13 --pressure '90 psi' --material 'PTFE packing'"},
 			Boundary: true,
 			work:     workPacking,
 		},
 		{
-			Name: "oring", Title: "O-ring and groove",
+			Group: "boiler", Name: "oring", Title: "O-ring and groove",
 			About: "The groove for a chosen ring, or the rings for a measured groove.",
+			Words: "seal squeeze",
+			Asked: []string{"depth_mm", "width_mm"},
 			Fields: []Field{
-				{Name: "use", Ask: "How it seals", Kind: Choice, Default: string(boiler.FaceSeal), Choices: names(boiler.RingUses())},
+				{Name: "use", Ask: "How it seals", Kind: Choice, Default: string(boiler.FaceSeal), Choices: names(boiler.RingUses), Few: true},
 				{Name: "ring", Ask: "Ring: size number, or inside x section", Brief: "Ring: number or size", Kind: Text, Leading: true},
 				{Name: "squeeze", Ask: "Squeeze wanted, %", Kind: Number},
 				{Name: "fill", Ask: "Fill wanted, %", Kind: Number},
@@ -94,8 +108,10 @@ func sealSheets() []Sheet {
 			work:     workOring,
 		},
 		{
-			Name: "gasket", Title: "Ring gasket",
+			Group: "boiler", Name: "gasket", Title: "Ring gasket",
 			About: "The size of a ring gasket inside a circle of screws, and the metal left to their holes.",
+			Words: "cut sheet joint",
+			Asked: []string{"inside_mm", "outside_mm"},
 			Fields: []Field{
 				{Name: "bore", Ask: "Opening the gasket runs round", Brief: "Opening inside it", Kind: Length, Required: true, Leading: true},
 				{Name: "circle", Ask: "Pitch circle of the screws", Kind: Length, Required: true},
@@ -108,12 +124,14 @@ func sealSheets() []Sheet {
 			work:     workGasket,
 		},
 		{
-			Name: "cure", Title: "Cure of a sealant",
+			Group: "boiler", Name: "cure", Title: "Cure of a sealant",
 			About: "How long an anaerobic sealant wants. A planning figure: the container's data sheet overrides it.",
+			Words: "set harden wait anaerobic adhesive time",
+			Asked: []string{"full_h"},
 			Fields: []Field{
 				{Name: "temperature", Ask: "Lowest temperature of the joint", Brief: "Lowest temperature", Kind: Temperature, Required: true, Leading: true},
-				{Name: "screw", Ask: "Metal of the screw or stud", Kind: Choice, Required: true, Choices: surfaceNames()},
-				{Name: "into", Ask: "Metal it goes into", Kind: Choice, Required: true, Choices: surfaceNames()},
+				{Name: "screw", Ask: "Metal of the screw or stud", Kind: Choice, Required: true, Choices: surfaceNames},
+				{Name: "into", Ask: "Metal it goes into", Kind: Choice, Required: true, Choices: surfaceNames},
 				{Name: "gap", Ask: "Widest gap, on the radius", Kind: Length, Default: "0.1"},
 				{Name: "primer", Ask: "Primed?", Kind: YesNo},
 				{Name: "sheet-time", Ask: "Full cure on the container's data sheet", Brief: "Full cure on data sheet", Kind: Time},
@@ -126,8 +144,7 @@ func sealSheets() []Sheet {
 	}
 }
 
-func surfaceNames() []string {
-	var list []string
+func surfaceNames() (list []string) {
 	for _, s := range boiler.Surfaces() {
 		list = append(list, s.Name)
 	}

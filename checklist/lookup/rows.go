@@ -96,3 +96,29 @@ func fixed(v float64, places int) string {
 	}
 	return s
 }
+
+// data is a figure or word for programs only.
+func data(key string, value any) Row { return Row{Key: key, Value: value} }
+
+// mm is a length for programs only; some is one that nought stands for not known.
+func mm(key string, l quantity.Length) Row { return data(key, l.MM()) }
+
+func some(key string, l quantity.Length) Row {
+	if l == 0 {
+		return data(key, nil)
+	}
+	return mm(key, l)
+}
+
+// said is a word or figure for people only.
+func said(label, text string) Row { return Row{Label: label, Text: text} }
+
+// quiet are the rows that programs read, for programs only.
+func (o Rows) quiet() (out Rows) {
+	for _, r := range o {
+		if r.Key != "" {
+			out = append(out, data(r.Key, r.Value))
+		}
+	}
+	return out
+}

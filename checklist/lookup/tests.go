@@ -14,26 +14,43 @@ import (
 // shellFields ask for the boiler and the pressure it is under. pressureLeads makes
 // that pressure the figure of the sheet.
 func shellFields(pressureLeads bool) []Field {
-	var metals []string
-	for _, m := range boiler.ShellMetals() {
-		metals = append(metals, m.Name)
-	}
 	return append([]Field{
 		{Name: "volume", Ask: "Water in the full boiler, such as 6 l", Brief: "Water in the full boiler", Kind: Volume, Required: true},
 		{Name: "diameter", Ask: "Diameter of the barrel", Kind: Length, Required: true},
 		{Name: "wall", Ask: "Thickness of the barrel", Kind: Length, Required: true},
-		{Name: "material", Ask: "Metal of the boiler", Kind: Choice, Default: boiler.Copper().Name, Choices: metals},
+		{Name: "material", Ask: "Metal of the boiler", Kind: Choice, Default: boiler.Copper().Name, Choices: shellMetals, Few: true},
 		{Name: "pressure", Ask: "Test pressure, gauge", Kind: Pressure, Required: true, Leading: pressureLeads},
 		{Name: "air", Ask: "Trapped air, at atmospheric pressure", Brief: "Trapped air, at 0 bar", Kind: Volume, Default: "0 ml"},
 		{Name: "water", Ask: "Temperature of the water", Kind: Temperature, Default: "20"},
 	}, airFields()...)
 }
 
+func shellMetals() (list []string) {
+	for _, m := range boiler.ShellMetals() {
+		list = append(list, m.Name)
+	}
+	return list
+}
+
+func faultNumbers() (list []string) {
+	for _, x := range boiler.Faults() {
+		list = append(list, x.ID)
+	}
+	return list
+}
+
+func faultPath(id string) string {
+	x, _ := boiler.FaultByID(id)
+	return x.Path
+}
+
 func testSheets() []Sheet {
 	return []Sheet{
 		{
-			Name: "target", Title: "Test pressure",
+			Group: "boiler", Name: "target", Title: "Test pressure",
 			About: "Working pressure times the multiple that you type in from the local code. The program chooses neither multiple nor hold time nor persons.",
+			Words: "hydraulic boiler",
+			Asked: []string{"product_bar"},
 			Fields: []Field{
 				{Name: "pressure", Ask: "Working pressure of the boiler", Brief: "Working pressure", Kind: Pressure, Required: true, Leading: true},
 				{Name: "multiple", Ask: "Multiple, from the local code", Brief: "Multiple of the code", Kind: Number},
@@ -41,18 +58,20 @@ func testSheets() []Sheet {
 				{Name: "code", Ask: "Name of the code", Kind: Text},
 				{Name: "edition", Ask: "Its edition", Kind: Text},
 				{Name: "target", Ask: "Pressure you mean to pump to", Brief: "Pressure to pump to", Kind: Pressure},
-				{Name: "operator", Ask: "Who pumps", Kind: Text},
-				{Name: "inspector", Ask: "Who inspects", Kind: Text},
-				{Name: "witness", Ask: "Who witnesses", Kind: Text},
+				{Name: "operator", Ask: "Who pumps", Kind: Person},
+				{Name: "inspector", Ask: "Who inspects", Kind: Person},
+				{Name: "witness", Ask: "Who witnesses", Kind: Person},
 				{Name: "preliminary", Ask: "Preliminary, certifying nothing?", Brief: "Preliminary only?", Kind: YesNo},
 			},
 			Examples: []string{"target 90 psi"}, // no figure of a code, not even as an example
 			Boundary: true,
+			also:     []string{"target '6 bar' --multiple 1 --hold '30 min' --code a --edition b --operator c --inspector d --witness e"},
 			work:     workTarget,
 		},
 		{
-			Name: "gauge", Title: "Test gauge",
+			Group: "boiler", Name: "gauge", Title: "Test gauge",
 			About: "The scale a gauge should have for a test pressure, and whether two gauges agree.",
+			Asked: []string{"scale_ideal_bar"},
 			Fields: []Field{
 				{Name: "pressure", Ask: "Test pressure", Kind: Pressure, Required: true, Leading: true},
 				{Name: "scale", Ask: "First gauge: full scale", Kind: Pressure},
@@ -67,8 +86,9 @@ func testSheets() []Sheet {
 			work:     workGauge,
 		},
 		{
-			Name: "fill", Title: "Water to pump",
+			Group: "boiler", Name: "fill", Title: "Water to pump",
 			About: "What has to be pumped into a filled boiler to reach a pressure, and what trapped air adds.",
+			Asked: []string{"pump_ml", "without_air_ml"},
 			Fields: append(shellFields(true),
 				Field{Name: "pump-bore", Ask: "Bore of the hand pump", Kind: Length},
 				Field{Name: "pump-stroke", Ask: "Stroke of the hand pump", Kind: Length},
@@ -76,11 +96,13 @@ func testSheets() []Sheet {
 			),
 			Examples: []string{"fill 14 bar --volume '6 l' --diameter 125 --wall 3 --material copper --air '20 ml'"},
 			Boundary: true,
+			also:     []string{"fill 14 bar --volume '6 l' --diameter 125 --wall 3 --pump-bore 9.5 --pump-stroke 20 --pumped '25 ml'"},
 			work:     workFill,
 		},
 		{
-			Name: "air", Title: "Trapped air",
+			Group: "boiler", Name: "air", Title: "Trapped air",
 			About: "The air left in a boiler, from the water that two steps of pressure took (pumped in or bled off).",
+			Asked: []string{"air_ml"},
 			Fields: append([]Field{
 				{Name: "low", Ask: "Lowest pressure", Kind: Pressure, Required: true},
 				{Name: "middle", Ask: "Middle pressure", Kind: Pressure, Required: true},
@@ -94,8 +116,10 @@ func testSheets() []Sheet {
 			work:     workAir,
 		},
 		{
-			Name: "leak", Title: "Leak from falling pressure",
+			Group: "boiler", Name: "leak", Title: "Leak from falling pressure",
 			About: "What a fall of pressure with the boiler shut in says: the leak, and whether the water's temperature explains it.",
+			Words: "loss drop",
+			Asked: []string{"leak_ml_per_min", "drops_per_min"},
 			Fields: append(shellFields(false),
 				Field{Name: "drop", Ask: "How much the gauge fell", Kind: Pressure, Required: true, Leading: true},
 				Field{Name: "over", Ask: "In what time", Kind: Time, Required: true},
@@ -106,8 +130,10 @@ func testSheets() []Sheet {
 			work:     workLeak,
 		},
 		{
-			Name: "drip", Title: "Drops",
+			Group: "boiler", Name: "drip", Title: "Drops",
 			About: "What counted drops mean: the leak, the hole, the class of a seat, and the kind of path from a second count.",
+			Words: "leak drip weep",
+			Asked: []string{"leak_ml_per_min", "drops_per_min"},
 			Fields: []Field{
 				{Name: "drops", Ask: "Drops counted", Kind: Number, Leading: true},
 				{Name: "over", Ask: "In what time", Kind: Time, Default: "1 min"},
@@ -123,10 +149,11 @@ func testSheets() []Sheet {
 			work:     workDrip,
 		},
 		{
-			Name: "faults", Title: "Pressure will not hold",
+			Group: "boiler", Name: "faults", Title: "Pressure will not hold",
 			About: "The paths by which a boiler under test loses pressure: how each shows, and how to be sure.",
+			Words: "leak fault falls drops",
 			Fields: []Field{
-				{Name: "fault", Ask: "Number of one path, F1 to F18", Brief: "Path, F1 to F18", Kind: Text, Leading: true},
+				{Name: "fault", Ask: "Number of one path, F1 to F18", Brief: "Path, F1 to F18", Kind: Choice, Choices: faultNumbers, Tell: faultPath, Leading: true},
 			},
 			Examples: []string{"faults", "faults F6"},
 			Boundary: true,

@@ -1,6 +1,7 @@
 package lookup
 
 import (
+	"fettle/checklist/workshop"
 	"math"
 	"slices"
 	"strconv"
@@ -17,7 +18,7 @@ func TestSideBySideIsOneScale(t *testing.T) {
 		for _, zone := range []string{"cold feed", "saturated", "superheated", "smokebox", "cab"} {
 			for bar := 1; bar <= 20; bar++ {
 				s, _ := Find(sheet)
-				a, err := s.Work(map[string]string{"pressure": strconv.Itoa(bar) + " bar", "zone": zone})
+				a, err := s.Work(map[string]string{"pressure": strconv.Itoa(bar) + " bar", "zone": zone}, workshop.Tools{})
 				require.NoError(t, err)
 				gravest, over, before := 0, false, math.Inf(1)
 				for _, item := range a.Lists[0].Items {
@@ -60,7 +61,7 @@ func TestSideBySideIsOneScale(t *testing.T) {
 // allowed, the product is the code's, the alarm is no leave.
 func TestTargetProductAlarm(t *testing.T) {
 	s, _ := Find("target")
-	a, err := s.Work(map[string]string{"pressure": "90 psi", "multiple": "2"})
+	a, err := s.Work(map[string]string{"pressure": "90 psi", "multiple": "2"}, workshop.Tools{})
 	require.NoError(t, err)
 	shown := map[string]string{}
 	for _, r := range a.Rows {
@@ -81,7 +82,7 @@ func TestTargetProductAlarm(t *testing.T) {
 		return false
 	})
 	// Typed in bar, bar stands first.
-	a, err = s.Work(map[string]string{"pressure": "6.2 bar", "multiple": "2"})
+	a, err = s.Work(map[string]string{"pressure": "6.2 bar", "multiple": "2"}, workshop.Tools{})
 	require.NoError(t, err)
 	for _, r := range a.Rows {
 		if r.Key == "alarm_bar" {

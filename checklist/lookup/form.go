@@ -10,6 +10,7 @@ import (
 	"unicode"
 
 	"fettle/checklist/boiler"
+	"fettle/checklist/workshop"
 	"fettle/threads"
 	"fettle/threads/quantity"
 )
@@ -19,6 +20,7 @@ import (
 type form struct {
 	fields []Field
 	values map[string]string
+	own    workshop.Tools
 	err    error
 }
 
@@ -73,36 +75,81 @@ func (f *form) temperature(name string) quantity.Temperature {
 	return read(f, name, quantity.ParseTemperature)
 }
 func (f *form) length(name string) quantity.Length { return read(f, name, quantity.ParseLength) }
+func (f *form) size(name string) quantity.Length   { return read(f, name, parseSize) }
 func (f *form) angle(name string) quantity.Angle   { return read(f, name, quantity.ParseAngle) }
 func (f *form) volume(name string) quantity.Volume { return read(f, name, quantity.ParseVolume) }
 func (f *form) time(name string) time.Duration     { return read(f, name, quantity.ParseSpan) }
+func (f *form) number(name string) float64         { return read(f, name, parseNumber) }
+func (f *form) count(name string) int              { return read(f, name, parseCount) }
+func (f *form) counts(name string) []int           { return read(f, name, parseCounts) }
+func (f *form) yes(name string) bool               { return read(f, name, parseYes) }
+func (f *form) thread(name string) threads.Thread  { return read(f, name, threads.Parse) }
 
-func (f *form) number(name string) float64 {
-	return read(f, name, func(s string) (float64, error) {
-		v, err := strconv.ParseFloat(strings.ReplaceAll(strings.TrimSpace(strings.TrimRight(s, "%K ")), ",", "."), 64)
-		if err != nil || math.IsNaN(v) || math.IsInf(v, 0) {
-			return 0, fmt.Errorf("%q is no number; expected a figure such as 2 or 1.5", shorten(s))
-		}
-		return v, nil
-	})
+// positive reads a number that is above nought where it is given.
+func (f *form) positive(name string) float64 {
+	v := f.number(name)
+	if v <= 0 && f.given(name) {
+		f.fail(name, fmt.Errorf("%s: expected a number above nought", shorten(f.text(name))))
+	}
+	return v
 }
 
-func (f *form) count(name string) int {
-	return read(f, name, parseCount)
+// Read says what is wrong with a text for the field's kind alone; nil where nothing
+// is. Whether a word is one of the trade's is found out when the sheet is worked.
+func (f Field) Read(text string) (err error) {
+	switch f.Kind {
+	case Pressure:
+		_, err = quantity.ParsePressure(text)
+	case Air:
+		_, err = quantity.ParseAbsolutePressure(text)
+	case Temperature:
+		_, err = quantity.ParseTemperature(text)
+	case Length, Altitude:
+		_, err = quantity.ParseLength(text)
+	case Size:
+		_, err = parseSize(text)
+	case Angle:
+		_, err = quantity.ParseAngle(text)
+	case Volume:
+		_, err = quantity.ParseVolume(text)
+	case Time:
+		_, err = quantity.ParseSpan(text)
+	case Number:
+		_, err = parseNumber(text)
+	case Count:
+		_, err = parseCount(text)
+	case Counts:
+		_, err = parseCounts(text)
+	case YesNo:
+		_, err = parseYes(text)
+	case ThreadName: // a hand is refused by what cannot do with it
+		_, _, err = threads.ParseHand(text)
+	case DrillName:
+		_, err = threads.ParseDrill(text)
+	case RingSizes:
+		_, err = parseRing(text)
+	case Threads:
+		_, err = parseList(text, threads.Parse)
+	case Drills:
+		_, err = parseList(text, threads.ParseDrill)
+	}
+	return err
 }
 
-func (f *form) counts(name string) []int {
-	return read(f, name, func(s string) ([]int, error) {
-		var list []int
-		for _, part := range strings.FieldsFunc(s, func(r rune) bool { return r == ',' || unicode.IsSpace(r) }) {
-			n, err := parseCount(part)
-			if err != nil {
-				return nil, err
-			}
-			list = append(list, n)
-		}
-		return list, nil
-	})
+func parseSize(s string) (quantity.Length, error) {
+	l, err := quantity.ParseLength(s)
+	if err == nil && !(l > 0) {
+		return 0, fmt.Errorf("%v: expected a length above nought", l)
+	}
+	return l, err
+}
+
+func parseNumber(s string) (float64, error) {
+	v, err := strconv.ParseFloat(strings.ReplaceAll(strings.TrimSpace(strings.TrimRight(s, "%K ")), ",", "."), 64)
+	if err != nil || math.IsNaN(v) || math.IsInf(v, 0) {
+		return 0, fmt.Errorf("%q is no number; expected a figure such as 2 or 1.5", shorten(s))
+	}
+	return v, nil
 }
 
 func parseCount(s string) (int, error) {
@@ -113,19 +160,39 @@ func parseCount(s string) (int, error) {
 	return n, nil
 }
 
-func (f *form) yes(name string) bool {
-	return read(f, name, func(s string) (bool, error) {
-		switch strings.ToLower(s) {
-		case "yes", "y", "true", "1":
-			return true, nil
-		case "no", "n", "false", "0":
-			return false, nil
+func parseCounts(s string) (list []int, err error) {
+	for _, part := range strings.FieldsFunc(s, func(r rune) bool { return r == ',' || unicode.IsSpace(r) }) {
+		n, err := parseCount(part)
+		if err != nil {
+			return nil, err
 		}
-		return false, fmt.Errorf("%q is neither yes nor no", shorten(s))
-	})
+		list = append(list, n)
+	}
+	return list, nil
 }
 
-func (f *form) thread(name string) threads.Thread { return read(f, name, threads.Parse) }
+func parseYes(s string) (bool, error) {
+	switch strings.ToLower(s) {
+	case "yes", "y", "true", "1":
+		return true, nil
+	case "no", "n", "false", "0":
+		return false, nil
+	}
+	return false, fmt.Errorf("%q is neither yes nor no", shorten(s))
+}
+
+// parseList reads a list one by one: M5; M6, or M5, M6. A comma without a blank behind
+// it may be that of a decimal.
+func parseList[T any](s string, parse func(string) (T, error)) (list []T, err error) {
+	for _, part := range strings.Split(strings.ReplaceAll(s, ", ", ";"), ";") {
+		v, err := parse(strings.TrimSpace(part))
+		if err != nil {
+			return nil, err
+		}
+		list = append(list, v)
+	}
+	return list, nil
+}
 
 // site reads the fields of the place: altitude or air pressure, and where the
 // sheet asks them the measured temperature, the data sheet's limit and oil.
