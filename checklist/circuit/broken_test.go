@@ -31,6 +31,7 @@ func TestBrokenCircuits(t *testing.T) {
 			require.NoError(t, err)
 			_, ds := circuit.Read(filepath.Base(file), src)
 			require.True(t, ds.HasStop())
+			require.Equal(t, !strings.HasPrefix(filepath.Base(file), "25-"), circuit.Is(src))
 			var report bytes.Buffer
 			require.NoError(t, ds.WriteText(&report))
 			golden := strings.TrimSuffix(file, ".toml") + ".txt"
@@ -59,6 +60,17 @@ func bundled(t testing.TB) []byte {
 	src, err := fs.ReadFile(recipes.Circuits(), "boiler.toml")
 	require.NoError(t, err)
 	return src
+}
+
+func TestNoProcedureIsACircuit(t *testing.T) {
+	files, err := fs.Glob(recipes.FS(), "*.toml")
+	require.NoError(t, err)
+	require.NotEmpty(t, files)
+	for _, file := range files {
+		src, err := fs.ReadFile(recipes.FS(), file)
+		require.NoError(t, err)
+		require.False(t, circuit.Is(src), file)
+	}
 }
 
 // The circuit keeps the rules of text for people, and every test can be reached.

@@ -3,6 +3,7 @@
 package circuit
 
 import (
+	"bytes"
 	"fmt"
 	"slices"
 
@@ -21,6 +22,19 @@ const (
 	maxPlaces = 60
 	maxTests  = 120
 )
+
+// Is says whether a text is meant for a circuit, also one that is broken: a heading of
+// it names a path, a place or an arrangement, which no procedure has.
+func Is(src []byte) bool {
+	for line := range bytes.Lines(src) {
+		for _, heading := range [...]string{"[paths.", "[places.", "[arrangements."} {
+			if bytes.HasPrefix(bytes.TrimLeft(line, " \t"), []byte(heading)) {
+				return true
+			}
+		}
+	}
+	return false
+}
 
 // reader collects what one file says.
 type reader struct {

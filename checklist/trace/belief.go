@@ -173,7 +173,11 @@ func (m *Model) judge(weights []float64, e *evidence) verdict {
 		return verdict{Found, []int{first}}
 	}
 	for _, cover := range m.covers {
-		if m.either(weights, cover) >= surely*sum {
+		most := 0.0 // either of them has no more than both together
+		for _, i := range cover {
+			most += shares[i]
+		}
+		if most >= surely*sum && m.either(weights, cover) >= surely*sum {
 			return verdict{Found, cover}
 		}
 	}
@@ -242,15 +246,28 @@ func (s *Search) Suspects() []Suspect {
 			}
 		}
 	}
-	for k, b := range s.belief {
-		c := m.causes[k]
-		list[c.a].Belief += b
-		if c.b >= 0 {
-			list[c.b].Belief += b
-		}
+	for i, share := range m.shares(s.belief) {
+		list[i].Belief = share
 	}
 	slices.SortStableFunc(list, func(a, b Suspect) int { return cmp.Compare(b.Belief, a.Belief) })
 	return list
+}
+
+// shares is how likely each path loses, alone or with a second.
+func (m *Model) shares(weights []float64) []float64 {
+	shares, sum := make([]float64, len(m.paths)), 0.0
+	for k, w := range weights {
+		c := m.causes[k]
+		sum += w
+		shares[c.a] += w
+		if c.b >= 0 {
+			shares[c.b] += w
+		}
+	}
+	for i := range shares {
+		shares[i] /= max(sum, 1e-300)
+	}
+	return shares
 }
 
 // live are those of the names that have pressure on them.

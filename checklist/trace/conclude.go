@@ -9,12 +9,13 @@ import (
 	"fettle/threads/check"
 )
 
-// Conclusion is how a search stands.
+// Conclusion is how a search stands: a stop for the structure, an ask where nothing was
+// found or the structure is not ruled out, a note where a path was found, good while
+// the search goes on.
 type Conclusion struct {
+	check.Result
 	Ending Ending
-	// Severity is stop for the structure; ask where nothing was found, or the structure
-	// is not ruled out; note where a path was found; "" while the search goes on.
-	Severity check.Severity
+	Then   []string // what to do now, one thing each
 	// Paths are what was found: one, two to be mended both, or a group behind one
 	// cover. Of a search that did not find it, the likeliest.
 	Paths  []*Path
@@ -22,14 +23,20 @@ type Conclusion struct {
 	Second float64 // that something else loses too, where one of them does
 	Cover  string  // what hides the group
 	Apart  []*Test // the tests that would tell a group apart; they come last of all
-	Text   []string
 }
+
+// judged is where every conclusion comes from.
+const judged = "chances of the circuit's file and what was answered; common practice, no source"
 
 // Conclusion says how the search stands. The user may always go on with [Search.Next].
 func (s *Search) Conclusion() Conclusion {
 	m := s.model
-	c := Conclusion{Ending: s.verdict.kind}
+	c := Conclusion{Ending: s.verdict.kind, Result: check.Result{Severity: check.Good, Source: judged}}
 	paths := s.verdict.paths
+	doubt, doubted := s.Doubt()
+	if doubted && c.Ending == Found { // nothing is named on answers that do not go together
+		c.Ending, c.Result, paths = Going, doubt.Result, nil
+	}
 	switch {
 	case c.Ending == Stop:
 		return s.stop()
@@ -48,12 +55,15 @@ func (s *Search) Conclusion() Conclusion {
 		s.found(&c, paths)
 		return c
 	}
-	c.Severity = check.Ask
-	c.Text = []string{
-		fmt.Sprintf("Not found without taking things apart. Likeliest: %s, %s.", lower(c.Paths[0].Called), odds(c.Chance)),
+	c.Rule, c.Severity = "leak-not-found", check.Ask
+	c.Message = fmt.Sprintf("Not found without taking things apart. Likeliest: %s, %s.", lower(c.Paths[0].Called), odds(c.Chance))
+	c.Then = []string{
 		"Leave it at pressure with somebody beside it and look again later.",
 		"Or mend the likeliest and test again.",
 		"Or ask the boiler inspector.",
+	}
+	if doubted {
+		c.Then = append([]string{doubt.Message}, c.Then...)
 	}
 	return c
 }
@@ -73,15 +83,15 @@ func (s *Search) worthIt() bool {
 }
 
 func (s *Search) stop() Conclusion {
-	c := Conclusion{Ending: Stop, Severity: check.Stop}
+	c := Conclusion{Ending: Stop, Result: check.Result{Rule: "structure-suspected", Severity: check.Stop, Source: judged, Danger: true}}
 	for _, x := range s.Suspects() {
 		if x.Path.Kind == Structure {
 			c.Paths = append(c.Paths, x.Path)
 		}
 	}
 	c.Chance = s.model.structure(s.belief)
-	c.Text = []string{
-		fmt.Sprintf("Stop. The boiler itself may leak: %s, %s.", lower(c.Paths[0].Called), odds(c.Chance)),
+	c.Message = fmt.Sprintf("Stop. The boiler itself may leak: %s, %s.", lower(c.Paths[0].Called), odds(c.Chance))
+	c.Then = []string{
 		"Let the pressure down.",
 		"Call the boiler inspector. Nobody else decides on a repair.",
 		"Use no sealing compound.",
@@ -91,33 +101,35 @@ func (s *Search) stop() Conclusion {
 
 func (s *Search) found(c *Conclusion, paths []int) {
 	m := s.model
-	c.Severity = check.Note
+	c.Rule, c.Severity = "leak-found", check.Note
 	names := make([]string, len(c.Paths))
 	for i, p := range c.Paths {
 		names[i] = lower(p.Called)
 	}
-	group := slices.IndexFunc(m.covers, func(cover []int) bool { return slices.Equal(cover, paths) })
+	group := slices.ContainsFunc(m.covers, func(cover []int) bool { return slices.Equal(cover, paths) })
 	switch {
-	case group >= 0:
+	case group:
 		c.hidden(m)
-		c.Text = append(c.Text, fmt.Sprintf("Found: %s, %s.", strings.Join(names, " or "), odds(c.Chance)),
-			fmt.Sprintf("They look the same from outside: %s comes off before one can be told from the other.", lower(c.Cover)))
+		c.Message = fmt.Sprintf("Found: %s, %s. They look the same from outside: %s comes off before one can be told from the other.", strings.Join(names, " or "), odds(c.Chance), lower(c.Cover))
 	case len(paths) == 2:
-		c.Text = append(c.Text, fmt.Sprintf("Found: %s, %s. Mend both.", strings.Join(names, " and "), odds(c.Chance)))
+		c.Message = fmt.Sprintf("Found: %s, %s. Mend both.", strings.Join(names, " and "), odds(c.Chance))
+	case c.Paths[0].Kind == None:
+		c.Rule = "no-leak"
+		c.Message = fmt.Sprintf("No leak was found: %s, %s.", lower(c.Paths[0].Called), odds(c.Chance))
+		c.Then = append(c.Then, "Begin the hold again and log the temperature with the pressure.")
 	default:
-		c.Text = append(c.Text, fmt.Sprintf("Found: %s, %s.", names[0], odds(c.Chance)))
+		c.Message = fmt.Sprintf("Found: %s, %s.", names[0], odds(c.Chance))
 	}
 	if c.Second >= 0.05 {
-		c.Text = append(c.Text, fmt.Sprintf("Something else may lose water too, %s. Test again after the repair.", odds(c.Second)))
-	} else {
-		c.Text = append(c.Text, "Test again after the repair.")
+		c.Message += fmt.Sprintf(" Something else may lose water too, %s.", odds(c.Second))
 	}
 	if structure := m.structure(s.belief); structure > excluded {
 		c.Severity = check.Ask
-		c.Text = append(c.Text, fmt.Sprintf("The boiler itself is not ruled out, %s. Look at its seams, stays and tube ends before the repair.", odds(structure)))
+		c.Message += fmt.Sprintf(" The boiler itself is not ruled out, %s.", odds(structure))
+		c.Then = append(c.Then, "Look at seams, stays and tube ends before the repair.")
 	}
-	if len(paths) == 1 && c.Paths[0].Kind == None {
-		c.Text = []string{fmt.Sprintf("No leak was found: %s, %s.", lower(c.Paths[0].Called), odds(c.Chance)), "Begin the hold again and log the temperature with the pressure."}
+	if c.Rule == "leak-found" {
+		c.Then = append(c.Then, "Test again after the repair.")
 	}
 }
 

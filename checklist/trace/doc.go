@@ -31,6 +31,8 @@
 //     says so. To name nothing before that halves what is taken for something else
 //     while it is the structure (3 to 2 engines in 1000, simulated), but the order of
 //     tests is then a fifth above the best plan, twice it at worst.
+//   - On answers that do not go together nothing is named: one of them is to be looked
+//     at again first.
 //   - A repair with its test ("does it hold now?") is a test like others.
 //   - Another arrangement of the test is another question: answers under it are set
 //     aside, since other paths have pressure on them.

@@ -15,9 +15,8 @@ const strange = 1e-3
 
 // Doubt says that answers do not go together: something was read wrongly.
 type Doubt struct {
-	Severity check.Severity // warn
-	Again    []string       // what to look at again: names of places and tests, the strangest first
-	Text     string
+	check.Result          // a warn
+	Again        []string // what to look at again: names of places and tests, the strangest first
 }
 
 // Doubt compares the record with what its causes would lead one to expect. The second
@@ -47,7 +46,7 @@ func (s *Search) Doubt() (Doubt, bool) {
 		chance[i], order[i] = 1/without, i
 	}
 	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(chance[a], chance[b]) })
-	d := Doubt{Severity: check.Warn}
+	d := Doubt{Result: check.Result{Rule: "answers-disagree", Severity: check.Warn, Source: judged}}
 	var called string
 	for _, i := range order[:2] {
 		if len(d.Again) > 0 && chance[i] > 0.1 {
@@ -59,7 +58,7 @@ func (s *Search) Doubt() (Doubt, bool) {
 		}
 		called += list[i].called
 	}
-	d.Text = fmt.Sprintf("These answers do not go together. Something was read wrongly. Look again at: %s.", called)
+	d.Message = fmt.Sprintf("These answers do not go together. Something was read wrongly. Look again at: %s.", called)
 	return d, true
 }
 

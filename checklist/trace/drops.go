@@ -15,10 +15,9 @@ const dropVolume = 0.05 // ml
 
 // Drops compares the drops that were counted with what the gauge says is lost.
 type Drops struct {
-	Seen     quantity.Volume // what the drops amount to in a minute
-	Share    float64         // of the loss by the gauge
-	Severity check.Severity  // ask where less than half is accounted for; "" else
-	Text     string
+	check.Result                 // an ask where less than half is accounted for
+	Seen         quantity.Volume // what the drops amount to in a minute
+	Share        float64         // of the loss by the gauge
 }
 
 // CountDrops compares drops counted over a time with the loss a minute by the gauge:
@@ -34,13 +33,16 @@ func CountDrops(drops int, over time.Duration, loss quantity.Volume) (Drops, err
 	case !(l > 0) || math.IsInf(l, 0):
 		return Drops{}, fmt.Errorf("a loss of %v a minute: it must be above 0", loss)
 	}
-	d := Drops{Seen: quantity.Volume(float64(drops) * dropVolume / over.Minutes())}
+	d := Drops{
+		Seen:   quantity.Volume(float64(drops) * dropVolume / over.Minutes()),
+		Result: check.Result{Rule: "drops-against-fall", Severity: check.Good, Source: "0.05 ml a drop: common practice, no source"},
+	}
 	d.Share = float64(d.Seen) / float64(loss)
 	if d.Share < 0.5 {
 		d.Severity = check.Ask
-		d.Text = fmt.Sprintf("What drips is %.0f %% of what the gauge loses. A second path loses water too, or the drops are not all seen.", 100*d.Share)
+		d.Message = fmt.Sprintf("What drips is %.0f %% of what the gauge loses. A second path loses water too, or the drops are not all seen.", 100*d.Share)
 	} else {
-		d.Text = "What drips accounts for the loss by the gauge, as far as drops can be counted."
+		d.Message = "What drips accounts for the loss by the gauge, as far as drops can be counted."
 	}
 	return d, nil
 }

@@ -183,17 +183,19 @@ func (m *Model) take(e *evidence, a Answer) string {
 		e.tried[key{i, -1}]++
 		return ""
 	}
-	e.made[i] = true
-	switch t.Means {
-	case Look:
-		if len(t.places) == 0 {
-			return "nothing that has pressure on it here shows there"
-		}
-		return e.sights[t.places[0]].add(a.Saw, moment(t, working))
-	case Walk, Late:
-		return m.takeWalk(e, t, a, moment(t, working))
+	why := ""
+	switch {
+	case t.Means == Look && len(t.places) == 0:
+		why = "nothing that has pressure on it here shows there"
+	case t.Means == Look:
+		why = e.sights[t.places[0]].add(a.Saw, moment(t, working))
+	case t.Means == Walk, t.Means == Late:
+		why = m.takeWalk(e, t, a, moment(t, working))
+	default:
+		why = e.plain[index(working)][i].add(a.Saw)
 	}
-	return e.plain[index(working)][i].add(a.Saw)
+	e.made[i] = e.made[i] || why == ""
+	return why
 }
 
 func (m *Model) takeAgain(e *evidence, t *test, i int, a Answer) string {

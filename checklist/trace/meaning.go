@@ -1,6 +1,7 @@
 package trace
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -60,13 +61,9 @@ func (p *Proposal) meaning(answer, said string, weights []float64) Meaning {
 		result.Text = said + ": not to be expected."
 		return result
 	}
-	first, share := 0, 0.0
-	for i := range m.paths {
-		if now := m.either(weights, []int{i}) / chance; now > share {
-			first, share = i, now
-		}
-	}
-	result.Text = fmt.Sprintf("%s: %s, %s.", said, lower(m.path(first).Called), odds(share))
+	shares := m.shares(weights)
+	first := slices.Index(shares, slices.Max(shares))
+	result.Text = fmt.Sprintf("%s: %s, %s.", said, lower(m.path(first).Called), odds(shares[first]))
 	switch result.Ends {
 	case Stop:
 		result.Text = said + ": stop, the structure is suspected. The inspector decides."
@@ -76,48 +73,27 @@ func (p *Proposal) meaning(answer, said string, weights []float64) Meaning {
 	return result
 }
 
-// Why says in one or two sentences why the test comes now.
+// Why says in two sentences why the test comes now: what it costs, and the suspects
+// that a yes would raise most, or that an all dry would clear most.
 func (p *Proposal) Why() string {
-	m := p.search.model
-	shares := make([]float64, len(m.paths))
-	for i := range shares {
-		before := m.either(p.search.belief, []int{i})
-		weights := p.with(func(int) bool { return true })
-		if len(p.rows) > 1 {
-			weights = p.with(func(int) bool { return false })
-		}
-		sum := 0.0
-		for _, w := range weights {
-			sum += w
-		}
-		if after := m.either(weights, []int{i}); sum > 0 {
-			shares[i] = after/sum - before
-		}
-		if len(p.rows) > 1 {
-			shares[i] = -shares[i]
-		}
-	}
-	order := make([]int, len(shares))
-	for i := range order {
+	m, walk := p.search.model, len(p.rows) > 1
+	change, was := m.shares(p.with(func(int) bool { return !walk })), m.shares(p.search.belief)
+	order := make([]int, len(change))
+	for i := range change {
 		order[i] = i
-	}
-	slices.SortStableFunc(order, func(a, b int) int {
-		switch {
-		case shares[a] > shares[b]:
-			return -1
-		case shares[a] < shares[b]:
-			return 1
+		if change[i] -= was[i]; walk {
+			change[i] = -change[i]
 		}
-		return 0
-	})
+	}
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(change[b], change[a]) })
 	var about []string
 	for _, i := range order[:min(3, len(order))] {
-		if shares[i] > 0.01 {
+		if change[i] > 0.01 {
 			about = append(about, lower(m.path(i).Called))
 		}
 	}
 	if len(about) == 0 {
 		about = []string{"several suspects at once"}
 	}
-	return fmt.Sprintf("It tells most for its %.0f minutes. It is about %s.", max(1, p.Minutes), strings.Join(about, ", "))
+	return fmt.Sprintf("It tells most for its %.0f minutes. It is about: %s.", max(1, p.Minutes), strings.Join(about, "; "))
 }

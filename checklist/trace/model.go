@@ -44,8 +44,6 @@ type cause struct {
 	structure bool
 }
 
-func (c cause) has(path int) bool { return c.a == path || c.b == path }
-
 // place holds, for every cause, the chance of each moment from which on water shows,
 // and after them the chance of never.
 type place struct {

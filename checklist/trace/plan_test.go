@@ -285,7 +285,9 @@ func (p *planned) program(state int, weights []float64, answers []trace.Answer) 
 	s := p.m.Search(trace.Now{}, answers)
 	ending := s.Conclusion().Ending
 	over := p.over(weights)
-	require.Equal(p.t, over, ending == trace.Stop || ending == trace.Found, "the program and the planner end at different places: %v", answers)
+	// What is doubted is not named: so rare that the plans leave it out, on both sides.
+	_, doubted := s.Doubt()
+	require.True(p.t, doubted || over == (ending == trace.Stop || ending == trace.Found), "the program and the planner end at different places: %v", answers)
 	cost := float64(givingUp)
 	if over {
 		cost = 0

@@ -157,7 +157,7 @@ func TestProposalsAreSafe(t *testing.T) {
 		}
 		conclusion := s.Conclusion()
 		if conclusion.Ending == trace.Stop {
-			require.Contains(t, conclusion.Text, "Use no sealing compound.")
+			require.Contains(t, conclusion.Then, "Use no sealing compound.")
 		}
 		if doubt, found := s.Doubt(); found {
 			require.NotEmpty(t, doubt.Again)

@@ -26,10 +26,10 @@ func byTrace(t testing.TB, m *trace.Model, givesUp bool) way {
 		for {
 			s := m.Search(trace.Now{}, answers)
 			assert.Empty(t, s.Aside)
-			_, doubted := s.Doubt()
 			r, over := e.over(s, givesUp)
 			if over {
-				r.steps, r.doubted = len(answers), doubted
+				_, r.doubted = s.Doubt()
+				r.steps = len(answers)
 				return r
 			}
 			p := s.Next()[0]

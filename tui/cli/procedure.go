@@ -340,7 +340,7 @@ func procedureCheckCommand(env Env) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "check FILE...",
 		Short: "Say everything that is wrong with procedure files",
-		Long: "Says everything that is wrong with procedure files, each mistake as\n" +
+		Long: "Says everything that is wrong with procedure files and circuits of loss, each mistake as\n" +
 			"    file:line:column: severity: message [rule]\n" +
 			"under every answer that a fitter may give; --set lets one stand. Exit code 1 where it found a stop or a warn,\n" +
 			"0 where there is nothing or only an ask or a note, 3 where a file cannot be read.",
@@ -358,18 +358,18 @@ func procedureCheckCommand(env Env) *cobra.Command {
 				if err != nil {
 					return err
 				}
-				p, ds, cover := checklist.CheckAll(file, src, libraryFor(name), values)
+				readable, ds, cover := checkText(file, src, name, values)
 				if fix {
 					done, err := fixFile(env, name, src, ds)
 					if err != nil {
 						return err
 					}
 					if done != nil {
-						p, ds, cover = checklist.CheckAll(file, done, libraryFor(name), values)
+						readable, ds, cover = checkText(file, done, name, values)
 					}
 				}
 				all = append(all, ds...)
-				if p == nil || p.Format == 0 || ds.Unreadable() {
+				if !readable {
 					code = exitUnreadable
 				} else if word := ds.Worst(); code == exitFine && (word == check.Stop || word == check.Warn) {
 					code = exitFound
