@@ -117,3 +117,57 @@ func (l *look) bigText(s string, w int) []string {
 	}
 	return lines
 }
+
+// bigValue writes a value in large digits, each unit behind its number in the
+// last row; nil where it is no such value, or wider than w.
+func (l *look) bigValue(value string, w int) []string {
+	parts := measures(value)
+	if parts == nil {
+		return nil
+	}
+	rows := make([]string, bigTall)
+	for n, part := range parts {
+		big := l.bigText(part[0], w)
+		if big == nil {
+			return nil
+		}
+		gap := ""
+		if n > 0 {
+			gap = "  "
+		}
+		for i, row := range big {
+			row = string([]rune(row)[:textWidth(row)-1]) // the last column parts it from a next digit
+			if i == bigTall-1 {
+				row += part[1]
+			} else {
+				row += strings.Repeat(" ", textWidth(part[1]))
+			}
+			rows[i] += gap + row
+		}
+	}
+	if textWidth(rows[0]) > w {
+		return nil
+	}
+	return rows
+}
+
+// measures parts a value into its numbers and their units, number first: "31 h
+// 40 min" is two; nil for anything else.
+func measures(value string) (parts [][2]string) {
+	words := strings.Fields(value)
+	for i := 0; i < len(words); i++ {
+		if !strings.ContainsAny(words[i], "0123456789") || strings.ContainsAny(words[i], "(") {
+			return nil
+		}
+		part := [2]string{words[i], ""}
+		for i+1 < len(words) && !strings.ContainsAny(words[i+1], "0123456789(") {
+			i++
+			part[1] += " " + words[i]
+		}
+		if part[1] == "" && len(words) > 1 {
+			return nil // two numbers without a unit between them
+		}
+		parts = append(parts, part)
+	}
+	return parts
+}

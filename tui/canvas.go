@@ -221,3 +221,42 @@ func cellWidthOf(text string) int {
 	}
 	return 0
 }
+
+// solid draws a filled shape into c from quarter blocks: inside tells for a
+// point, in cells from the upper left corner, whether it is metal.
+func (c *canvas) solid(k ink, inside func(x, y float64) bool) {
+	// By quarter: upper left 1, upper right 2, lower left 4, lower right 8.
+	quarters := [16]string{"", "▘", "▝", "▀", "▖", "▌", "▞", "▛", "▗", "▚", "▐", "▜", "▄", "▙", "▟", "█"}
+	for y := range c.h {
+		for x := range c.w {
+			bits := 0
+			for q := range 4 {
+				if inside(float64(x)+0.25+0.5*float64(q%2), float64(y)+0.25+0.5*float64(q/2)) {
+					bits |= 1 << q
+				}
+			}
+			switch {
+			case bits == 0:
+			case c.look.g.halves:
+				c.cells[y*c.w+x] = cell{quarters[bits], k}
+			default:
+				c.cells[y*c.w+x] = cell{"#", k}
+			}
+		}
+	}
+}
+
+// hatch draws the hatching of a section into c wherever a whole cell is inside.
+func (c *canvas) hatch(k ink, inside func(x, y float64) bool) {
+	for y := range c.h {
+		for x := range c.w {
+			all := (x+y)%4 == 0
+			for q := 0; all && q < 4; q++ {
+				all = inside(float64(x+q%2), float64(y+q/2))
+			}
+			if all {
+				c.cells[y*c.w+x] = cell{c.look.g.hatch, k}
+			}
+		}
+	}
+}

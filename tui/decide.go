@@ -279,7 +279,7 @@ func (s *findingScreen) decided(d *doc, x *job.Finding, row func(string, func() 
 				shown = true
 			}
 			row(id, func() tea.Cmd { return s.m.stepAt(id) }, func(d *doc) {
-				sign, k, word := d.look.statusSign(w.state.Steps[id])
+				sign, k, word := statusSign(d.look, w.state.Steps[id])
 				d.add(span{k, sign + " "}, span{inkPlain, d.look.short(fmt.Sprintf("%d %s", w.steps[i].Number, w.steps[i].Title), max(1, d.w-2-textWidth(word)-2))}, span{inkQuiet, "  " + word})
 			})
 		}

@@ -85,12 +85,6 @@ func (f *frame) ruled(v verdict, r rect) rect {
 	return r.cut(0, more, 0, 0)
 }
 
-// span is a piece of a line in one ink.
-type span struct {
-	ink  ink
-	text string
-}
-
 // doc is text laid out for one width, with the places in it that can be
 // pressed. It is built from top to bottom and may be taller than the screen.
 type doc struct {

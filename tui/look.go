@@ -367,3 +367,9 @@ func (l *look) cursor() string {
 	}
 	return "▏"
 }
+
+// span is a piece of a line in one ink.
+type span struct {
+	ink  ink
+	text string
+}

@@ -57,7 +57,7 @@ func (s *stepScreen) seenBy(step *checklist.FilledStep) (lines []string) {
 			continue
 		}
 		for _, t := range slices.Concat(st.Ticks, st.Skips) {
-			_, _, word := s.m.look.statusSign(st)
+			_, _, word := statusSign(s.m.look, st)
 			lines = append(lines, lead+w.steps[i].Title+": "+word+" by "+t.By+", "+s.m.when(t.At)+".")
 		}
 	}

@@ -20,7 +20,7 @@ type steplist struct {
 }
 
 // statusSign is the glyph, the ink and the word for how a step stands.
-func (l *look) statusSign(st job.StepState) (string, ink, string) {
+func statusSign(l *look, st job.StepState) (string, ink, string) {
 	switch st.Status {
 	case job.Done:
 		return l.g.done, inkDone, "done"
@@ -89,7 +89,7 @@ func (s *stepScreen) listDoc(f *frame, width int) *doc {
 			d.text(inkQuiet, strings.ToUpper(stage))
 		}
 		st := w.state.Steps[step.ID]
-		sign, k, word := f.look.statusSign(st)
+		sign, k, word := statusSign(f.look, st)
 		d.item(step.ID, func() tea.Cmd { return s.choose(i) }, func(d *doc) {
 			tail := ""
 			switch st.Status {

@@ -152,7 +152,7 @@ func (s *stepScreen) before(d *doc) {
 // to do.
 func (s *stepScreen) stepText(d *doc, step *checklist.FilledStep, st job.StepState) {
 	l := d.look
-	sign, k, word := l.statusSign(st)
+	sign, k, word := statusSign(l, st)
 	ready := st.Status == job.Blocked && shutBy(st, job.GateNeeds, job.GateRounds) == nil
 	if ready && step.Hold != "" && len(st.Releases) == 0 {
 		sign, k, word = l.g.held, inkBrand, "hold"
