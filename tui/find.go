@@ -61,7 +61,11 @@ func (m *model) find() tea.Cmd {
 		}
 	}
 	for _, x := range forms() {
-		s.add(hit{kind: "sum", text: x.Title, tell: x.About, more: x.Words, do: func() tea.Cmd { m.push(newSheet(m, x)); return nil }})
+		asks := ""
+		for _, q := range x.Fields {
+			asks += q.Ask + " "
+		}
+		s.add(hit{kind: "sum", text: x.Title, tell: x.About, more: x.Words, body: asks, do: func() tea.Cmd { m.push(newSheet(m, x)); return nil }})
 	}
 	s.search()
 	m.push(s)
