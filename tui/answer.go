@@ -7,6 +7,7 @@ import (
 
 	"fettle/checklist/lookup"
 	"fettle/threads/check"
+	"fettle/tui/paint"
 )
 
 // entryKind is the kind of a question as the entry screens know it.
@@ -33,7 +34,7 @@ func (d *doc) answer(sheet lookup.Sheet, a lookup.Answer, all bool) {
 	large := sheet.Large(a)
 	if large >= 0 {
 		r := a.Rows[large]
-		d.text(inkBrand, strings.ToUpper(r.Label))
+		d.text(paint.InkBrand, strings.ToUpper(r.Label))
 		d.large(figureAndUnit(r.Text))
 		d.blank()
 	}
@@ -61,12 +62,12 @@ func (d *doc) answer(sheet lookup.Sheet, a lookup.Answer, all bool) {
 	}
 	if sheet.Boundary {
 		d.blank()
-		d.text(inkQuiet, check.Deference)
+		d.text(paint.InkQuiet, check.Deference)
 	}
 	if all {
 		d.heading("Sources")
 		for _, s := range a.Sources {
-			d.indented("- ", "  ", inkQuiet, s)
+			d.indented("- ", "  ", paint.InkQuiet, s)
 		}
 	}
 }
@@ -82,7 +83,7 @@ func (d *doc) row(indent string, r lookup.Row) {
 			d.row(indent, x)
 		}
 	default:
-		d.pair(indent+r.Label, inkPlain, r.Text)
+		d.pair(indent+r.Label, paint.InkPlain, r.Text)
 	}
 }
 
@@ -94,7 +95,7 @@ func (d *doc) list(l lookup.List, all bool) {
 	d.heading(l.Title)
 	for i, it := range l.Items {
 		if l.Shown > 0 && i == l.Shown && !all {
-			d.text(inkQuiet, fmt.Sprintf("and %d more", len(l.Items)-i))
+			d.text(paint.InkQuiet, fmt.Sprintf("and %d more", len(l.Items)-i))
 			return
 		}
 		switch {
@@ -102,18 +103,18 @@ func (d *doc) list(l lookup.List, all bool) {
 			if i > 0 {
 				d.blank()
 			}
-			d.indented(fmt.Sprintf("%d  ", i+1), "   ", inkStrong, it.Text)
+			d.indented(fmt.Sprintf("%d  ", i+1), "   ", paint.InkStrong, it.Text)
 		case it.Name != "":
-			d.pair(it.Name, inkStrong, it.Text)
+			d.pair(it.Name, paint.InkStrong, it.Text)
 		default:
-			d.text(inkPlain, it.Text)
+			d.text(paint.InkPlain, it.Text)
 		}
 		for _, r := range it.Rows {
 			d.row("  ", r)
 		}
 		for _, g := range it.Findings {
 			if all || i == 0 || g.Severity != check.Note {
-				d.indented("  "+string(g.Severity)+": ", "    ", inkPlain, g.Message)
+				d.indented("  "+string(g.Severity)+": ", "    ", paint.InkPlain, g.Message)
 			}
 		}
 	}
@@ -130,33 +131,33 @@ func figureAndUnit(s string) (figure, unit string) {
 
 func (d *doc) finding(severity, message, source string, sources bool) {
 	d.blank()
-	label, edge := inkNote, inkQuiet
+	label, edge := paint.InkNote, paint.InkQuiet
 	switch severity {
 	case "stop", "warning":
-		label, edge = inkWarning, inkWrong
+		label, edge = paint.InkWarning, paint.InkWrong
 	case "warn":
-		label, edge = inkCaution, inkBrand
+		label, edge = paint.InkCaution, paint.InkBrand
 	}
 	paras := []string{message}
 	d.callout(label, edge, strings.ToUpper(severity), paras)
 	if sources && source != "" {
-		d.indented("  ", "  ", inkQuiet, source)
+		d.indented("  ", "  ", paint.InkQuiet, source)
 	}
 }
 
 // large draws a figure in big characters with its unit, or in strong text
 // where they do not fit.
 func (d *doc) large(figures, unit string) {
-	big := d.look.bigText(figures, d.w-textWidth(unit)-2)
+	big := d.look.BigText(figures, d.w-paint.TextWidth(unit)-2)
 	if big == nil {
-		d.text(inkStrong, strings.TrimSpace(figures+" "+unit))
+		d.text(paint.InkStrong, strings.TrimSpace(figures+" "+unit))
 		return
 	}
 	for i, line := range big {
 		if i == len(big)-1 {
-			d.add(span{inkBrand, line}, span{inkStrong, " " + unit})
+			d.add(paint.Span{Ink: paint.InkBrand, Text: line}, paint.Span{Ink: paint.InkStrong, Text: " " + unit})
 			continue
 		}
-		d.add(span{inkBrand, line})
+		d.add(paint.Span{Ink: paint.InkBrand, Text: line})
 	}
 }

@@ -10,6 +10,7 @@ import (
 	"fettle/checklist"
 	"fettle/checklist/job"
 	"fettle/threads/check"
+	"fettle/tui/paint"
 )
 
 // answersWord is on the buttons that lead to the answers of the start.
@@ -74,7 +75,7 @@ func (s *answersScreen) choose(i int) tea.Cmd {
 		e.judge = func(text string) verdict {
 			v := judge(text)
 			if against := s.against(proc, set.Name, text); !v.refused && against != "" {
-				return verdict{refused: true, ink: inkWrong, text: against}
+				return verdict{refused: true, ink: paint.InkWrong, text: against}
 			}
 			return v
 		}
@@ -144,7 +145,7 @@ func (m *model) openedAgain(got job.Saved, about string) tea.Cmd {
 		}
 	}
 	if len(lines) == 0 {
-		m.say(inkDone, m.foot.text+". It opens nothing else again.")
+		m.say(paint.InkDone, m.foot.text+". It opens nothing else again.")
 		return nil
 	}
 	lines = append(lines, "They are done again. Holds that rest on them are released anew. An undo takes it back.")
@@ -163,27 +164,27 @@ func shownAnswer(v checklist.FilledSetting) string {
 }
 
 func (s *answersScreen) draw(f *frame) {
-	d := newDoc(f.look, min(f.body.w, 90), f.touch)
+	d := newDoc(f.Look, min(f.Body.W, 90), f.Touch)
 	if by := s.differ(); len(by) > 0 {
-		d.callout(inkWarning, inkWrong, "DIFFERS", by)
+		d.callout(paint.InkWarning, paint.InkWrong, "DIFFERS", by)
 		d.blank()
 	}
-	d.text(inkQuiet, "A wrong answer is put right here, with a reason. What it changes is done again.")
+	d.text(paint.InkQuiet, "A wrong answer is put right here, with a reason. What it changes is done again.")
 	d.blank()
-	d.item("engine", func() tea.Cmd { return s.choose(0) }, func(d *doc) { d.pair("Which engine is it?", inkStrong, s.m.work.job.Engine()) })
+	d.item("engine", func() tea.Cmd { return s.choose(0) }, func(d *doc) { d.pair("Which engine is it?", paint.InkStrong, s.m.work.job.Engine()) })
 	for i, v := range s.asked() {
 		d.item(v.Name, func() tea.Cmd { return s.choose(i + 1) }, func(d *doc) {
-			k := inkPlain
+			k := paint.InkPlain
 			if !v.Default {
-				k = inkStrong
+				k = paint.InkStrong
 			}
 			d.pair(v.Ask, k, shownAnswer(v))
 			if v.Measured {
-				d.text(inkQuiet, "measured; it is read again at its step")
+				d.text(paint.InkQuiet, "measured; it is read again at its step")
 			}
 		})
 	}
-	f.show(rect{f.body.x, f.body.y, d.w, f.body.h}, d, &s.v)
+	f.show(paint.Rect{X: f.Body.X, Y: f.Body.Y, W: d.w, H: f.Body.H}, d, &s.v)
 }
 
 // differ are the answers that two people put right differently.
@@ -207,12 +208,12 @@ func (e *entry) asks(proc *checklist.Procedure, set checklist.Setting, values ma
 	}
 	e.judge = func(text string) verdict {
 		if text == "" {
-			return verdict{refused: true, ink: inkCaution, text: "This needs an answer."}
+			return verdict{refused: true, ink: paint.InkCaution, text: "This needs an answer."}
 		}
 		if err := proc.CheckAnswer(set.Name, text, values); err != nil {
-			return verdict{refused: true, ink: inkWrong, text: err.Error()}
+			return verdict{refused: true, ink: paint.InkWrong, text: err.Error()}
 		}
-		return verdict{ink: inkDone, text: readsAs(proc, set.Name, text, values)}
+		return verdict{ink: paint.InkDone, text: readsAs(proc, set.Name, text, values)}
 	}
 	switch set.Kind {
 	case "thread":

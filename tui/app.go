@@ -13,6 +13,7 @@ import (
 
 	"fettle/checklist/job"
 	"fettle/checklist/workshop"
+	"fettle/tui/paint"
 )
 
 // Options is what the bench screen takes from outside.
@@ -87,8 +88,8 @@ type screen interface {
 // model is the program.
 type model struct {
 	opt      Options
-	look     *look
-	theme    theme
+	look     *paint.Look
+	theme    paint.Theme
 	renderer *lipgloss.Renderer
 	keys     keyMap
 	w, h     int
@@ -126,7 +127,7 @@ type caughtUp struct{}
 
 // note is the line at the foot of the screen.
 type note struct {
-	ink  ink
+	ink  paint.Ink
 	text string
 }
 
@@ -139,10 +140,10 @@ func newModel(o Options) *model {
 	}
 	r := o.Renderer
 	if r == nil {
-		r = plainRenderer()
+		r = paint.PlainRenderer()
 	}
 	m := &model{
-		opt: o, look: newLook(r, o.ASCII, calm), renderer: r, keys: newKeyMap(),
+		opt: o, look: paint.NewLook(r, o.ASCII, paint.Calm), renderer: r, keys: newKeyMap(),
 		mouse: !o.NoMouse, keeper: &keeper{}, guard: guard{now: time.Now},
 	}
 	m.stack = []screen{newHome(m)}
@@ -209,7 +210,7 @@ func (m *model) update(msg tea.Msg) tea.Cmd {
 type result interface{ settle(*model) tea.Cmd }
 
 // shape is how much room there is across.
-func (m *model) shape() shape { return layout(m.w, m.h, m.touch).shape }
+func (m *model) shape() paint.Shape { return paint.Layout(m.w, m.h, m.touch).Shape }
 
 func (m *model) top() screen { return m.stack[len(m.stack)-1] }
 
@@ -225,7 +226,7 @@ func (m *model) drop(s screen) {
 	}
 }
 
-func (m *model) say(k ink, text string) { m.foot = note{k, text} }
+func (m *model) say(k paint.Ink, text string) { m.foot = note{k, text} }
 
 // press handles a key.
 func (m *model) press(k tea.KeyMsg) tea.Cmd {
@@ -251,7 +252,7 @@ func (m *model) press(k tea.KeyMsg) tea.Cmd {
 	}
 	text := k.Type == tea.KeyRunes || k.Type == tea.KeySpace
 	if k.Paste && !top.typing() {
-		m.say(inkQuiet, "Nothing to paste into here.")
+		m.say(paint.InkQuiet, "Nothing to paste into here.")
 		return nil
 	}
 	asks, _ := top.(*entry)
@@ -299,7 +300,7 @@ func (m *model) catchUp() tea.Cmd {
 // run does a, or says why not.
 func (m *model) run(a act) tea.Cmd {
 	if a.off != "" {
-		m.say(inkCaution, a.off)
+		m.say(paint.InkCaution, a.off)
 		return nil
 	}
 	m.foot = note{}
@@ -322,13 +323,13 @@ func (m *model) point(e tea.MouseEvent) tea.Cmd {
 		return nil
 	case m.unseen(): // the finger is on the picture before
 		return nil
-	case !m.guard.takesTap(point{e.X, e.Y}, m.onMain(point{e.X, e.Y})):
+	case !m.guard.takesTap(paint.Point{X: e.X, Y: e.Y}, m.onMain(paint.Point{X: e.X, Y: e.Y})):
 		return nil
 	}
 	var do func() tea.Cmd
 	if m.shown != nil {
 		for _, t := range m.shown.targets {
-			if t.at.holds(point{e.X, e.Y}) {
+			if t.at.Holds(paint.Point{X: e.X, Y: e.Y}) {
 				do = t.do
 				break
 			}
@@ -348,16 +349,16 @@ func (m *model) point(e tea.MouseEvent) tea.Cmd {
 }
 
 // onMain tells whether p lies on the large button.
-func (m *model) onMain(p point) bool {
-	_, last := layout(m.w, m.h, m.touch).buttons(0)
-	return last.holds(p)
+func (m *model) onMain(p paint.Point) bool {
+	_, last := paint.Layout(m.w, m.h, m.touch).Buttons(0)
+	return last.Holds(p)
 }
 
 // turn scrolls by n lines what the wheel turns over.
 func (m *model) turn(e tea.MouseEvent, n int) {
 	if parts, ok := m.top().(interface {
-		wheelAt(point, areas, int) bool
-	}); ok && m.shown != nil && parts.wheelAt(point{e.X, e.Y}, m.shown.areas, n) {
+		wheelAt(paint.Point, paint.Areas, int) bool
+	}); ok && m.shown != nil && parts.wheelAt(paint.Point{X: e.X, Y: e.Y}, m.shown.Areas, n) {
 		return
 	}
 	m.top().wheel(n)
@@ -415,7 +416,7 @@ func (m *model) help() tea.Cmd {
 
 func (m *model) toggleSunlight() tea.Cmd {
 	m.theme = !m.theme
-	m.look = newLook(m.renderer, m.opt.ASCII, m.theme)
+	m.look = paint.NewLook(m.renderer, m.opt.ASCII, m.theme)
 	for _, s := range m.stack {
 		if step, ok := s.(*stepScreen); ok {
 			step.drawn = steplist{} // laid out for the other look
@@ -427,10 +428,10 @@ func (m *model) toggleSunlight() tea.Cmd {
 func (m *model) toggleMouse() tea.Cmd {
 	m.mouse = !m.mouse
 	if m.mouse {
-		m.say(inkNote, "Taps work again.")
+		m.say(paint.InkNote, "Taps work again.")
 		return tea.EnableMouseCellMotion
 	}
-	m.say(inkNote, "Taps are the terminal's: mark and copy text. ctrl+o brings them back.")
+	m.say(paint.InkNote, "Taps are the terminal's: mark and copy text. ctrl+o brings them back.")
 	return tea.DisableMouse
 }
 
@@ -440,7 +441,7 @@ func (m *model) settle() {
 		m.shown, m.text = nil, ""
 		return
 	}
-	f := &frame{canvas: newCanvas(m.w, m.h, m.look), areas: layout(m.w, m.h, m.touch), typing: m.top().typing()}
+	f := &frame{Canvas: paint.NewCanvas(m.w, m.h, m.look), Areas: paint.Layout(m.w, m.h, m.touch), typing: m.top().typing()}
 	m.head(f)
 	m.top().draw(f)
 	m.bar(f)
@@ -453,26 +454,26 @@ func (m *model) head(f *frame) {
 	if s, ok := m.top().(*stepScreen); ok {
 		who = s.company()
 	}
-	at := f.head
-	if who != "" && at.w >= 30 {
-		x := f.right(at.cut(at.w/2, 0, 0, 0), inkQuiet, who)
-		at = at.cut(0, 0, at.x+at.w-x+2, 0)
+	at := f.Head
+	if who != "" && at.W >= 30 {
+		x := f.Right(at.Cut(at.W/2, 0, 0, 0), paint.InkQuiet, who)
+		at = at.Cut(0, 0, at.X+at.W-x+2, 0)
 	}
 	title := m.top().title()
-	if textWidth(f.look.clean(title)) > at.w {
+	if paint.TextWidth(f.Look.Clean(title)) > at.W {
 		switch m.top().(type) {
 		case *stepScreen, *stepsScreen: // whose engine it is stands on the first page
 			title = m.work.filled.Title
 		}
 	}
-	f.label(at, inkStrong, title)
-	f.label(f.rule, inkQuiet, strings.Repeat(m.look.g.rule, f.rule.w))
+	f.Label(at, paint.InkStrong, title)
+	f.Label(f.Rule, paint.InkQuiet, strings.Repeat(m.look.G.Rule, f.Rule.W))
 }
 
 // bar draws the buttons. What finds no place lies behind More.
 func (m *model) bar(f *frame) {
 	main, rest := split(m.allActs())
-	places, last := f.buttons(len(rest))
+	places, last := f.Buttons(len(rest))
 	if main != nil {
 		shown := *main
 		shown.do = func() tea.Cmd { return m.run(*main) }
@@ -506,7 +507,7 @@ func split(acts []act) (main *act, rest []act) {
 
 // onBar is how many of the acts find a place: the first goes to More where
 // there are too few.
-func onBar(places []rect, rest []act) int {
+func onBar(places []paint.Rect, rest []act) int {
 	if len(places) < len(rest) {
 		return max(0, len(places)-1)
 	}
@@ -517,14 +518,14 @@ func onBar(places []rect, rest []act) int {
 func (m *model) more() tea.Cmd {
 	acts := m.allActs()
 	_, rest := split(acts)
-	places, _ := layout(m.w, m.h, m.touch).buttons(len(rest))
+	places, _ := paint.Layout(m.w, m.h, m.touch).Buttons(len(rest))
 	m.push(newMore(m, acts, rest[onBar(places, rest):]))
 	return nil
 }
 
 // footCut tells whether the line at the foot is too short for what was said.
 func (m *model) footCut() bool {
-	return textWidth(m.look.clean(m.foot.text)) > layout(m.w, m.h, m.touch).foot.w
+	return paint.TextWidth(m.look.Clean(m.foot.text)) > paint.Layout(m.w, m.h, m.touch).Foot.W
 }
 
 // whole shows all of what was said at the foot.
@@ -534,24 +535,24 @@ func (m *model) whole(text string) tea.Cmd {
 }
 
 func (m *model) footLine(f *frame) {
-	at := f.foot
+	at := f.Foot
 	text, k := m.foot.text, m.foot.ink
 	if m.saving {
-		text, k = m.look.g.busy+" Saving", inkBrand
+		text, k = m.look.G.Busy+" Saving", paint.InkBrand
 	}
-	if !m.saving && m.footCut() && at.w > 24 {
+	if !m.saving && m.footCut() && at.W > 24 {
 		// All of it is a press away, on the line itself too.
-		x := f.right(at, inkKey, " "+m.keys.Whole.Help().Key+" all")
-		f.label(at.cut(0, 0, at.x+at.w-x, 0), k, text)
-		f.target(f.foot, "Whole line", func() tea.Cmd { return m.whole(text) })
+		x := f.Right(at, paint.InkKey, " "+m.keys.Whole.Help().Key+" all")
+		f.Label(at.Cut(0, 0, at.X+at.W-x, 0), k, text)
+		f.target(f.Foot, "Whole line", func() tea.Cmd { return m.whole(text) })
 		return
 	}
 	hint := act{key: m.keys.Help}.hint(f.typing) + " help"
 	if m.guard.early {
 		hint = "Too soon: press again."
 	}
-	if at.w > 24 && textWidth(text)+textWidth(hint) < at.w { // what is said comes first
-		f.right(at, inkQuiet, hint)
+	if at.W > 24 && paint.TextWidth(text)+paint.TextWidth(hint) < at.W { // what is said comes first
+		f.Right(at, paint.InkQuiet, hint)
 	}
-	f.label(at, k, text)
+	f.Label(at, k, text)
 }

@@ -9,6 +9,7 @@ import (
 	"fettle/checklist"
 	"fettle/checklist/job"
 	"fettle/threads/quantity"
+	"fettle/tui/paint"
 )
 
 // inquiry is a few questions one after the other whose answers make one entry.
@@ -74,11 +75,11 @@ func pickOne(choices ...choice) func(*entry) {
 func mayBeEmpty(left string, check func(string) error) func(string) verdict {
 	return func(text string) verdict {
 		if text == "" {
-			return verdict{ink: inkQuiet, text: left}
+			return verdict{ink: paint.InkQuiet, text: left}
 		}
 		if check != nil {
 			if err := check(text); err != nil {
-				return verdict{refused: true, ink: inkWrong, text: err.Error()}
+				return verdict{refused: true, ink: paint.InkWrong, text: err.Error()}
 			}
 		}
 		return verdict{}
@@ -103,7 +104,7 @@ func (q *inquiry) named(ask string, about []string, then func(name string) tea.C
 			case name == "":
 				return verdict{refused: true}
 			case strings.EqualFold(name, q.m.person):
-				return verdict{refused: true, ink: inkWrong, text: "You work on this job; this is for somebody else."}
+				return verdict{refused: true, ink: paint.InkWrong, text: "You work on this job; this is for somebody else."}
 			}
 			return verdict{}
 		}

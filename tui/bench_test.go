@@ -13,6 +13,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fettle/checklist/job"
+	"fettle/tui/paint"
 )
 
 // bench is the screen without a terminal: commands run at once, the clock
@@ -163,18 +164,18 @@ func (b *bench) tap(names ...string) {
 	for _, name := range names {
 		at, ok := b.place(name)
 		require.True(b.t, ok, "nothing called %q to tap on\n%s", name, b.text())
-		b.send(tea.MouseMsg{X: at.x + at.w/2, Y: at.y + at.h/2, Action: tea.MouseActionPress, Button: tea.MouseButtonLeft})
-		b.send(tea.MouseMsg{X: at.x + at.w/2, Y: at.y + at.h/2, Action: tea.MouseActionRelease, Button: tea.MouseButtonLeft})
+		b.send(tea.MouseMsg{X: at.X + at.W/2, Y: at.Y + at.H/2, Action: tea.MouseActionPress, Button: tea.MouseButtonLeft})
+		b.send(tea.MouseMsg{X: at.X + at.W/2, Y: at.Y + at.H/2, Action: tea.MouseActionRelease, Button: tea.MouseButtonLeft})
 	}
 }
 
-func (b *bench) place(name string) (rect, bool) {
+func (b *bench) place(name string) (paint.Rect, bool) {
 	for _, t := range b.m.shown.targets {
 		if t.name == name {
 			return t.at, true
 		}
 	}
-	return rect{}, false
+	return paint.Rect{}, false
 }
 
 // text is the screen without colours.

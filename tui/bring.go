@@ -7,6 +7,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fettle/checklist/job"
+	"fettle/tui/paint"
 )
 
 // bringScreen is the next-visit list: what to bring, by where it comes from.
@@ -70,7 +71,7 @@ func (s *bringScreen) got(i int) tea.Cmd {
 	s.v.cur, s.v.free = i, false
 	n := s.items[i]
 	if len(n.Got) > 0 {
-		s.m.say(inkNote, "It is ticked off already. u takes the last entry back.")
+		s.m.say(paint.InkNote, "It is ticked off already. u takes the last entry back.")
 		return nil
 	}
 	return s.m.save("got "+n.What, func(j *job.Job) (job.Saved, error) { return j.Got(n.Key) }, nil)
@@ -81,13 +82,13 @@ func (s *bringScreen) key(k tea.KeyMsg) (tea.Cmd, bool) {
 }
 
 func (s *bringScreen) draw(f *frame) {
-	d := newDoc(f.look, min(f.body.w, 90), f.touch)
+	d := newDoc(f.Look, min(f.Body.W, 90), f.Touch)
 	if len(s.items) == 0 {
 		d.blank()
 		if s.loaded {
-			d.text(inkStrong, "Nothing to bring.")
+			d.text(paint.InkStrong, "Nothing to bring.")
 		} else {
-			d.text(inkQuiet, "Working the list out")
+			d.text(paint.InkQuiet, "Working the list out")
 		}
 	}
 	from := ""
@@ -97,12 +98,12 @@ func (s *bringScreen) draw(f *frame) {
 			d.heading(from)
 		}
 		d.item(n.What, func() tea.Cmd { return s.got(i) }, func(d *doc) {
-			sign, k, words := d.look.g.todo+" ", inkStrong, n.What
+			sign, k, words := d.look.G.Todo+" ", paint.InkStrong, n.What
 			if n.Amount != "" {
 				words = n.Amount + "  " + words
 			}
 			if len(n.Got) > 0 {
-				sign, k = d.look.g.done+" ", inkQuiet
+				sign, k = d.look.G.Done+" ", paint.InkQuiet
 			}
 			d.indented(sign, "  ", k, words)
 			why := n.Why
@@ -112,10 +113,10 @@ func (s *bringScreen) draw(f *frame) {
 			if len(n.Got) > 0 {
 				why = "got by " + n.Got[len(n.Got)-1].By
 			}
-			d.indented("  ", "  ", inkQuiet, why)
+			d.indented("  ", "  ", paint.InkQuiet, why)
 		})
 	}
-	f.show(rect{f.body.x, f.body.y, d.w, f.body.h}, d, &s.v)
+	f.show(paint.Rect{X: f.Body.X, Y: f.Body.Y, W: d.w, H: f.Body.H}, d, &s.v)
 }
 
 // lack takes in that something is missing; step may be empty.

@@ -13,6 +13,7 @@ import (
 	"fettle/checklist/disk"
 	"fettle/checklist/job"
 	"fettle/checklist/source"
+	"fettle/tui/paint"
 )
 
 // A step can call another procedure, which becomes a job inside the job. It is
@@ -108,24 +109,24 @@ func calledItem(d *doc, c job.Called) {
 	}
 	switch {
 	case c.Problem != "":
-		d.indented(title+": ", "  ", inkWrong, "cannot be read: "+c.Problem)
+		d.indented(title+": ", "  ", paint.InkWrong, "cannot be read: "+c.Problem)
 	case len(c.Off) > 0:
-		d.pair(title, inkQuiet, "called off")
+		d.pair(title, paint.InkQuiet, "called off")
 	case !c.Open:
-		d.pair(title, inkDone, d.look.g.done+" done")
+		d.pair(title, paint.InkDone, d.look.G.Done+" done")
 	default:
-		d.pair("Go on: "+title, inkBrand, fmt.Sprintf("%d of %d", c.Done, c.Total))
+		d.pair("Go on: "+title, paint.InkBrand, fmt.Sprintf("%d of %d", c.Done, c.Total))
 	}
 }
 
 // startItem is the line that begins a call.
 func (s *stepScreen) startItem(d *doc, step *checklist.FilledStep) {
-	d.indented("", "  ", inkStrong, "Start: "+s.m.callName(step.Call.Procedure))
+	d.indented("", "  ", paint.InkStrong, "Start: "+s.m.callName(step.Call.Procedure))
 	if step.Call.Ask != "" {
-		d.indented("  ", "  ", inkQuiet, "if yes: "+step.Call.Ask)
+		d.indented("  ", "  ", paint.InkQuiet, "if yes: "+step.Call.Ask)
 		return
 	}
-	d.indented("  ", "  ", inkQuiet, "comes before this step is done")
+	d.indented("  ", "  ", paint.InkQuiet, "comes before this step is done")
 }
 
 // openCalled opens a called job, or says why it cannot be.
@@ -147,11 +148,11 @@ func (m *model) calledTitle() string {
 	}
 	lead := ""
 	if len(above) > 1 {
-		lead = m.look.g.cut + " > "
+		lead = m.look.G.Cut + " > "
 	}
 	const name, least, most = 8, 6, 30 // cells left to who works; of the calling job's title
-	room := m.w - name - textWidth(lead+" > "+w.filled.Title)
-	return lead + m.look.short(above[len(above)-1].Title, max(least, min(most, room))) + " > " + w.filled.Title
+	room := m.w - name - paint.TextWidth(lead+" > "+w.filled.Title)
+	return lead + m.look.Short(above[len(above)-1].Title, max(least, min(most, room))) + " > " + w.filled.Title
 }
 
 // out goes back to the step of the calling job, or home where there is none.
@@ -166,7 +167,7 @@ func (s *stepScreen) out() tea.Cmd {
 	return m.keeper.later(func() tea.Msg {
 		then := func(w *work, err error) {
 			if err != nil {
-				m.say(inkWrong, err.Error())
+				m.say(paint.InkWrong, err.Error())
 				return
 			}
 			m.open(w)
@@ -208,7 +209,7 @@ type callReady struct {
 func (s *stepScreen) startCall(step *checklist.FilledStep) tea.Cmd {
 	m, w := s.m, s.work()
 	if w.job == nil {
-		m.say(inkNote, "A preview: nothing is started.")
+		m.say(paint.InkNote, "A preview: nothing is started.")
 		return nil
 	}
 	folders := []fs.FS{disk.Folder(filepath.Dir(outermost(w.job)), longestProcedure), m.opt.Recipes}
@@ -241,7 +242,7 @@ func (r callReady) settle(m *model) tea.Cmd {
 	switch {
 	case m.work == nil || m.work.job != r.of.job:
 	case r.err != nil:
-		m.say(inkCaution, notSaved(r.err))
+		m.say(paint.InkCaution, notSaved(r.err))
 	case r.proc == nil:
 		m.push(newPage(m, "The procedure is not here", "This step calls "+r.id+". It lies neither beside the job nor among the bundled procedures.",
 			"Put its file into the folder of the jobs, or start it with: fettle job call "+r.step+" --procedure FILE"))
@@ -270,10 +271,10 @@ func newCallForm(m *model, r callReady) *form {
 // calledIntro says what the form of a called procedure begins with.
 func (s *form) calledIntro(d *doc) {
 	if s.call.plan.Ask != "" {
-		d.text(inkPlain, "Called if yes: "+s.call.plan.Ask)
+		d.text(paint.InkPlain, "Called if yes: "+s.call.plan.Ask)
 	}
 	for _, text := range s.call.plan.Refused {
-		d.text(inkBrand, d.look.g.warn+" not taken over: "+text)
+		d.text(paint.InkBrand, d.look.G.Warn+" not taken over: "+text)
 	}
 }
 
@@ -358,7 +359,7 @@ func (s *calledScreen) choose(i int) tea.Cmd {
 func (s *calledScreen) callOff(c job.Called) tea.Cmd {
 	m := s.of.m
 	if c.Problem != "" {
-		m.say(inkCaution, "It cannot be read, so it cannot be called off.")
+		m.say(paint.InkCaution, "It cannot be read, so it cannot be called off.")
 		return nil
 	}
 	env := m.opt.Env
@@ -387,29 +388,29 @@ func (s *calledScreen) key(k tea.KeyMsg) (tea.Cmd, bool) {
 }
 
 func (s *calledScreen) draw(f *frame) {
-	d := newDoc(f.look, min(f.body.w, 90), f.touch)
+	d := newDoc(f.Look, min(f.Body.W, 90), f.Touch)
 	step, list := s.now()
-	at := rect{f.body.x, f.body.y, d.w, f.body.h}
+	at := paint.Rect{X: f.Body.X, Y: f.Body.Y, W: d.w, H: f.Body.H}
 	if step == nil {
-		d.text(inkStrong, "This step is not in the job any more.")
+		d.text(paint.InkStrong, "This step is not in the job any more.")
 		f.show(at, d, &s.v)
 		return
 	}
-	d.text(inkStrong, step.Title)
+	d.text(paint.InkStrong, step.Title)
 	d.blank()
 	for i, c := range list {
 		d.item("called "+c.Name(), func() tea.Cmd { return s.choose(i) }, func(d *doc) {
 			calledItem(d, c)
-			d.indented("  ", "  ", inkQuiet, "started by "+c.By+", "+s.of.m.when(c.Started))
+			d.indented("  ", "  ", paint.InkQuiet, "started by "+c.By+", "+s.of.m.when(c.Started))
 			switch {
 			case c.Problem != "":
 			case len(c.Off) > 0:
-				d.indented("  ", "  ", inkQuiet, c.Off[0].By+": "+c.Off[0].Text)
+				d.indented("  ", "  ", paint.InkQuiet, c.Off[0].By+": "+c.Off[0].Text)
 			case c.Open:
-				d.indented("  ", "  ", inkPlain, "left: "+strings.Join(c.Why, "; "))
+				d.indented("  ", "  ", paint.InkPlain, "left: "+strings.Join(c.Why, "; "))
 			}
 			for _, h := range c.Holds {
-				d.indented("  ", "  ", inkBrand, d.look.g.held+" hold: the "+h.Who+" releases "+h.Step)
+				d.indented("  ", "  ", paint.InkBrand, d.look.G.Held+" hold: the "+h.Who+" releases "+h.Step)
 			}
 		})
 	}

@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"fettle/tui/paint"
 	"io"
 	"strings"
 	"testing"
@@ -25,9 +26,9 @@ func TestCanvasKeepsItsSize(t *testing.T) {
 	} {
 		for w := 1; w <= 30; w++ {
 			for _, x := range []int{-3, 0, 1, w - 1, w + 2} {
-				c := newCanvas(w, 3, newLook(colourRenderer(), false, calm))
-				c.put(c.bounds(), point{x, 1}, inkWarning, text)
-				c.put(c.bounds(), point{w / 2, 1}, inkPlain, "|")
+				c := paint.NewCanvas(w, 3, paint.NewLook(colourRenderer(), false, paint.Calm))
+				c.Put(c.Bounds(), paint.Point{X: x, Y: 1}, paint.InkWarning, text)
+				c.Put(c.Bounds(), paint.Point{X: w / 2, Y: 1}, paint.InkPlain, "|")
 				out := c.String()
 				lines := strings.Split(out, "\n")
 				require.Len(t, lines, 3)
@@ -44,21 +45,21 @@ func TestCanvasKeepsItsSize(t *testing.T) {
 }
 
 func TestCanvasClipsToItsRect(t *testing.T) {
-	c := newCanvas(10, 2, newLook(plainRenderer(), false, calm))
-	c.fill(c.bounds(), inkPlain, ".")
-	c.put(rect{2, 0, 4, 1}, point{2, 0}, inkPlain, "abcdefgh")
-	c.put(rect{2, 0, 4, 1}, point{2, 1}, inkPlain, "never")
+	c := paint.NewCanvas(10, 2, paint.NewLook(paint.PlainRenderer(), false, paint.Calm))
+	c.Fill(c.Bounds(), paint.InkPlain, ".")
+	c.Put(paint.Rect{X: 2, Y: 0, W: 4, H: 1}, paint.Point{X: 2, Y: 0}, paint.InkPlain, "abcdefgh")
+	c.Put(paint.Rect{X: 2, Y: 0, W: 4, H: 1}, paint.Point{X: 2, Y: 1}, paint.InkPlain, "never")
 	require.Equal(t, "..abcd....\n..........", c.String())
 }
 
 func TestPlainInksWriteNoCodes(t *testing.T) {
-	c := newCanvas(8, 1, newLook(plainRenderer(), true, calm))
-	c.put(c.bounds(), point{0, 0}, inkMain, "Done")
+	c := paint.NewCanvas(8, 1, paint.NewLook(paint.PlainRenderer(), true, paint.Calm))
+	c.Put(c.Bounds(), paint.Point{X: 0, Y: 0}, paint.InkMain, "Done")
 	require.Equal(t, "Done", c.String())
 }
 
 func TestASCIISpellsEverythingOut(t *testing.T) {
-	l := newLook(plainRenderer(), true, calm)
+	l := paint.NewLook(paint.PlainRenderer(), true, paint.Calm)
 	for in, want := range map[string]string{
 		"4.5 mm ± 0.1": "4.5 mm +/- 0.1",
 		"82 °C":        "82 deg C",
@@ -67,58 +68,58 @@ func TestASCIISpellsEverythingOut(t *testing.T) {
 		"José":         "Jos?",
 		"a\x1b[2Jb":    "a[2Jb",
 	} {
-		require.Equal(t, want, l.clean(in), in)
+		require.Equal(t, want, l.Clean(in), in)
 	}
 }
 
 func TestWrapKeepsEveryWordAndTheWidth(t *testing.T) {
-	l := newLook(plainRenderer(), false, calm)
+	l := paint.NewLook(paint.PlainRenderer(), false, paint.Calm)
 	text := "Measure the spindle in three places where the packing bears, supercalifragilistic 漢字漢字漢字"
 	for w := 1; w <= 60; w++ {
-		lines := l.wrap(text, w)
+		lines := l.Wrap(text, w)
 		for _, line := range lines {
-			require.LessOrEqual(t, textWidth(line), w)
+			require.LessOrEqual(t, paint.TextWidth(line), w)
 		}
 		if w > 1 { // a wide rune does not fit into one cell and is shown as ?
 			require.Equal(t, strings.ReplaceAll(text, " ", ""), strings.ReplaceAll(strings.Join(lines, ""), " ", ""))
 		}
 	}
-	require.Equal(t, []string{"one", "", "two"}, l.wrap("one\n\ntwo", 10))
-	require.Empty(t, l.wrap("text", 0))
+	require.Equal(t, []string{"one", "", "two"}, l.Wrap("one\n\ntwo", 10))
+	require.Empty(t, l.Wrap("text", 0))
 }
 
 func TestShortMarksTheCut(t *testing.T) {
-	l := newLook(plainRenderer(), false, calm)
-	require.Equal(t, "Measure", l.short("Measure", 7))
-	require.Equal(t, "Measu…", l.short("Measure", 6))
-	require.Equal(t, "", l.short("Measure", 0))
+	l := paint.NewLook(paint.PlainRenderer(), false, paint.Calm)
+	require.Equal(t, "Measure", l.Short("Measure", 7))
+	require.Equal(t, "Measu…", l.Short("Measure", 6))
+	require.Equal(t, "", l.Short("Measure", 0))
 }
 
 func TestBigFigures(t *testing.T) {
-	l := newLook(plainRenderer(), false, calm)
+	l := paint.NewLook(paint.PlainRenderer(), false, paint.Calm)
 	require.Equal(t, []string{
 		"▀▀█   ▀▀█ ",
 		" ▀█    ▀█ ",
 		"▀▀▀ ▀ ▀▀▀ ",
-	}, l.bigText("3.3", 20))
-	require.Nil(t, l.bigText("3.3", 5), "too narrow")
-	require.Nil(t, l.bigText("No 30", 40), "no letters")
-	require.Nil(t, newLook(plainRenderer(), true, calm).bigText("3.3", 40), "no blocks in ASCII")
+	}, l.BigText("3.3", 20))
+	require.Nil(t, l.BigText("3.3", 5), "too narrow")
+	require.Nil(t, l.BigText("No 30", 40), "no letters")
+	require.Nil(t, paint.NewLook(paint.PlainRenderer(), true, paint.Calm).BigText("3.3", 40), "no blocks in ASCII")
 }
 
 func TestDocWindowShowsEveryLine(t *testing.T) {
-	l := newLook(plainRenderer(), false, calm)
+	l := paint.NewLook(paint.PlainRenderer(), false, paint.Calm)
 	for n := 1; n <= 30; n++ {
 		for h := 1; h <= 12; h++ {
 			d := newDoc(l, 20, false)
 			for i := range n {
-				d.add(span{inkPlain, "line " + string(rune('a'+i%26)) + string(rune('0'+i/26))})
+				d.add(paint.Span{Ink: paint.InkPlain, Text: "line " + string(rune('a'+i%26)) + string(rune('0'+i/26))})
 			}
 			seen := map[string]bool{}
 			var v view
 			for range n + 2 {
-				f := &frame{canvas: newCanvas(20, h, l)}
-				f.show(f.bounds(), d, &v)
+				f := &frame{Canvas: paint.NewCanvas(20, h, l)}
+				f.show(f.Bounds(), d, &v)
 				out := f.String()
 				for _, line := range strings.Split(out, "\n") {
 					seen[line] = true
@@ -129,26 +130,26 @@ func TestDocWindowShowsEveryLine(t *testing.T) {
 				v.scroll(1)
 			}
 			for i := range n {
-				require.True(t, seen[d.lines[i][0].text], "line %d of %d never seen in %d rows", i, n, h)
+				require.True(t, seen[d.lines[i][0].Text], "line %d of %d never seen in %d rows", i, n, h)
 			}
 		}
 	}
 }
 
 func TestDocShowsTheChosenItemWhole(t *testing.T) {
-	l := newLook(plainRenderer(), false, calm)
+	l := paint.NewLook(paint.PlainRenderer(), false, paint.Calm)
 	for h := 5; h <= 20; h++ {
 		d := newDoc(l, 20, true)
 		d.heading("Top")
 		for i := range 12 {
-			d.item(string(rune('a'+i)), nil, func(d *doc) { d.text(inkPlain, "item "+string(rune('a'+i))) })
+			d.item(string(rune('a'+i)), nil, func(d *doc) { d.text(paint.InkPlain, "item "+string(rune('a'+i))) })
 		}
 		var v view
 		for range 3 {
 			for _, dir := range []int{1, -1} {
 				for range 13 {
-					f := &frame{canvas: newCanvas(20, h, l)}
-					f.show(f.bounds(), d, &v)
+					f := &frame{Canvas: paint.NewCanvas(20, h, l)}
+					f.show(f.Bounds(), d, &v)
 					require.Contains(t, f.String(), "› item "+string(rune('a'+v.cur)), "%d rows", h)
 					v.move(dir, 12)
 				}

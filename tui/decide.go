@@ -11,6 +11,7 @@ import (
 	"fettle/checklist/lookup"
 	"fettle/threads/check"
 	"fettle/threads/fastening"
+	"fettle/tui/paint"
 )
 
 // findingScreen is one finding: what it is, the ways to save it, what was
@@ -189,7 +190,7 @@ func (s *findingScreen) key(k tea.KeyMsg) (tea.Cmd, bool) {
 }
 
 func (s *findingScreen) draw(f *frame) {
-	d := newDoc(f.look, min(f.body.w, 90), f.touch)
+	d := newDoc(f.Look, min(f.Body.W, 90), f.Touch)
 	s.rows = s.rows[:0]
 	row := func(name string, do func() tea.Cmd, build func(*doc)) {
 		s.rows = append(s.rows, do)
@@ -198,21 +199,21 @@ func (s *findingScreen) draw(f *frame) {
 	x := s.finding()
 	if x == nil {
 		d.blank()
-		d.text(inkStrong, "This finding was taken back.")
-		f.show(rect{f.body.x, f.body.y, d.w, f.body.h}, d, &s.v)
+		d.text(paint.InkStrong, "This finding was taken back.")
+		f.show(paint.Rect{X: f.Body.X, Y: f.Body.Y, W: d.w, H: f.Body.H}, d, &s.v)
 		return
 	}
-	d.text(inkBrand, strings.ToUpper(findingWords(x.What).text))
-	d.text(inkStrong, x.Text)
+	d.text(paint.InkBrand, strings.ToUpper(findingWords(x.What).text))
+	d.text(paint.InkStrong, x.Text)
 	if where := s.m.whereOf(x); where != "" {
-		d.text(inkPlain, where)
+		d.text(paint.InkPlain, where)
 	}
-	d.text(inkQuiet, x.By+", "+s.m.when(x.At))
+	d.text(paint.InkQuiet, x.By+", "+s.m.when(x.At))
 	for _, name := range sortedNames(x.Data) {
-		d.pair(strings.ReplaceAll(name, "_", " "), inkPlain, x.Data[name])
+		d.pair(strings.ReplaceAll(name, "_", " "), paint.InkPlain, x.Data[name])
 	}
 	for _, p := range x.Photos {
-		d.pair("photo", inkQuiet, p)
+		d.pair("photo", paint.InkQuiet, p)
 	}
 	if x.Disposition != nil {
 		s.decided(d, x, row)
@@ -222,17 +223,17 @@ func (s *findingScreen) draw(f *frame) {
 		d.heading("Decide")
 		for _, w := range decisionWords {
 			row(string(w.decision), func() tea.Cmd { return s.decide(x, w.decision, "", "", w.usual) }, func(d *doc) {
-				d.text(inkStrong, w.word)
-				d.text(inkQuiet, w.about)
+				d.text(paint.InkStrong, w.word)
+				d.text(paint.InkQuiet, w.about)
 			})
 		}
 		d.blank()
 		if other := x.OtherRoad(s.m.work.filled); other != "" {
-			d.text(inkStrong, fmt.Sprintf("One road for one hole: decide it here, or start %s from its step. Not both.", other))
+			d.text(paint.InkStrong, fmt.Sprintf("One road for one hole: decide it here, or start %s from its step. Not both.", other))
 		}
-		d.text(inkQuiet, "On a boiler the local code and the inspector decide.")
+		d.text(paint.InkQuiet, "On a boiler the local code and the inspector decide.")
 	}
-	f.show(rect{f.body.x, f.body.y, d.w, f.body.h}, d, &s.v)
+	f.show(paint.Rect{X: f.Body.X, Y: f.Body.Y, W: d.w, H: f.Body.H}, d, &s.v)
 }
 
 // decisionWords are the decisions with what they mean.
@@ -250,19 +251,19 @@ var decisionWords = [...]struct {
 // decided shows what was decided and what came of it.
 func (s *findingScreen) decided(d *doc, x *job.Finding, row func(string, func() tea.Cmd, func(*doc))) {
 	w := s.m.work
-	sign, k := d.look.g.done+" ", inkDone
+	sign, k := d.look.G.Done+" ", paint.InkDone
 	if d.heading("Decided"); x.Unsettled {
-		d.callout(inkWarning, inkWrong, "DIFFERS", []string{"Two people decided differently. It counts as open. Decide again."})
-		sign, k = d.look.g.warn+" ", inkWrong
+		d.callout(paint.InkWarning, paint.InkWrong, "DIFFERS", []string{"Two people decided differently. It counts as open. Decide again."})
+		sign, k = d.look.G.Warn+" ", paint.InkWrong
 	}
 	d.indented(sign, "  ", k, decidedText(x.Disposition))
 	for _, key := range []string{"thread", "length", "head", "grade"} {
 		if v := x.Disposition.Data[key]; v != "" {
-			d.pair("  new "+key, inkStrong, v)
+			d.pair("  new "+key, paint.InkStrong, v)
 		}
 	}
 	for _, o := range x.Others {
-		d.indented(d.look.g.warn+" ", "  ", inkWrong, "decided otherwise by somebody else: "+decidedText(&o))
+		d.indented(d.look.G.Warn+" ", "  ", paint.InkWrong, "decided otherwise by somebody else: "+decidedText(&o))
 	}
 	for _, group := range []struct {
 		name  string
@@ -279,27 +280,27 @@ func (s *findingScreen) decided(d *doc, x *job.Finding, row func(string, func() 
 				shown = true
 			}
 			row(id, func() tea.Cmd { return s.m.stepAt(id) }, func(d *doc) {
-				sign, k, word := d.look.statusSign(w.state.Steps[id])
-				d.add(span{k, sign + " "}, span{inkPlain, d.look.short(fmt.Sprintf("%d %s", w.steps[i].Number, w.steps[i].Title), max(1, d.w-2-textWidth(word)-2))}, span{inkQuiet, "  " + word})
+				sign, k, word := statusSign(d.look, w.state.Steps[id])
+				d.add(paint.Span{Ink: k, Text: sign + " "}, paint.Span{Ink: paint.InkPlain, Text: d.look.Short(fmt.Sprintf("%d %s", w.steps[i].Number, w.steps[i].Title), max(1, d.w-2-paint.TextWidth(word)-2))}, paint.Span{Ink: paint.InkQuiet, Text: "  " + word})
 			})
 		}
 	}
 	if other := x.OtherRoad(w.filled); other != "" && len(x.Disposition.Steps) > 0 {
-		d.text(inkStrong, fmt.Sprintf("The new steps do it: start no job %s for this hole as well.", other))
+		d.text(paint.InkStrong, fmt.Sprintf("The new steps do it: start no job %s for this hole as well.", other))
 	}
 	if later := x.Disposition.Later; later > 0 {
 		d.heading("No longer needed")
-		d.text(inkQuiet, fmt.Sprintf("Finding %d was decided later, about the same place.", later))
+		d.text(paint.InkQuiet, fmt.Sprintf("Finding %d was decided later, about the same place.", later))
 		for _, step := range x.Disposition.Idle {
 			word := ""
 			if len(step.Ticks) > 0 {
 				word = ", was done"
 			}
-			d.indented("- ", "  ", inkQuiet, step.Title+word)
+			d.indented("- ", "  ", paint.InkQuiet, step.Title+word)
 		}
 	}
 	if len(x.Disposition.Steps)+len(x.Disposition.Reopened)+len(x.Disposition.Idle) == 0 {
-		d.text(inkQuiet, "No step came in and none is open again.")
+		d.text(paint.InkQuiet, "No step came in and none is open again.")
 	}
 }
 
@@ -307,7 +308,7 @@ func (s *findingScreen) decided(d *doc, x *job.Finding, row func(string, func() 
 func (s *findingScreen) ways(d *doc, x *job.Finding, row func(string, func() tea.Cmd, func(*doc))) {
 	if s.failed != "" {
 		d.blank()
-		d.text(inkWrong, "No advice: "+s.failed)
+		d.text(paint.InkWrong, "No advice: "+s.failed)
 	}
 	if s.sheared != nil {
 		d.heading("Getting it out, the gentlest first")
@@ -316,9 +317,9 @@ func (s *findingScreen) ways(d *doc, x *job.Finding, row func(string, func() tea
 			if step.Drill != "" {
 				text += " Drill " + step.Drill + "."
 			}
-			d.indented(fmt.Sprintf("%d. ", i+1), "   ", inkPlain, text)
+			d.indented(fmt.Sprintf("%d. ", i+1), "   ", paint.InkPlain, text)
 			if step.Caution != "" {
-				d.callout(inkCaution, inkBrand, "CAUTION", []string{step.Caution})
+				d.callout(paint.InkCaution, paint.InkBrand, "CAUTION", []string{step.Caution})
 			}
 		}
 	}
@@ -330,15 +331,15 @@ func (s *findingScreen) ways(d *doc, x *job.Finding, row func(string, func() tea
 	lacking := func(what string) {
 		key, words, known := strings.Cut(what, ": ")
 		if !known {
-			d.indented(d.look.g.todo+" ", "  ", inkPlain, what)
+			d.indented(d.look.G.Todo+" ", "  ", paint.InkPlain, what)
 			return
 		}
 		row("figure "+key, func() tea.Cmd { return s.figure(x, key, words) }, func(d *doc) {
-			d.indented(d.look.g.todo+" ", "  ", inkStrong, strings.ToUpper(words[:1])+words[1:])
+			d.indented(d.look.G.Todo+" ", "  ", paint.InkStrong, strings.ToUpper(words[:1])+words[1:])
 		})
 	}
 	if len(a.Missing) > 0 {
-		d.text(inkStrong, "To advise on it, measure or say:")
+		d.text(paint.InkStrong, "To advise on it, measure or say:")
 		for _, m := range a.Missing {
 			lacking(m)
 		}
@@ -348,13 +349,13 @@ func (s *findingScreen) ways(d *doc, x *job.Finding, row func(string, func() tea
 	if a.Result.HolePercent > 0 {
 		left = fmt.Sprintf("%.0f %%", a.Result.HolePercent)
 	}
-	d.text(inkPlain, fmt.Sprintf("Hole %s, was %s: %s of the old thread left.", a.Input.Hole, a.Input.Thread, left))
+	d.text(paint.InkPlain, fmt.Sprintf("Hole %s, was %s: %s of the old thread left.", a.Input.Hole, a.Input.Thread, left))
 	for _, o := range a.Result.Options {
 		row(string(o.Kind)+" "+o.Thread.String(), func() tea.Cmd { return s.take(x, o) }, func(d *doc) { optionText(d, o) })
 	}
 	if len(a.Unknown) > 0 {
 		d.blank()
-		d.text(inkQuiet, "Not checked, since it is not known:")
+		d.text(paint.InkQuiet, "Not checked, since it is not known:")
 		for _, u := range a.Unknown {
 			lacking(u)
 		}
@@ -400,13 +401,13 @@ func rescueWord(o fastening.Option) string {
 }
 
 func optionText(d *doc, o fastening.Option) {
-	d.text(inkStrong, rescueWord(o))
-	sign, k := d.look.g.done+" ", inkDone
+	d.text(paint.InkStrong, rescueWord(o))
+	sign, k := d.look.G.Done+" ", paint.InkDone
 	switch o.Verdict {
 	case check.Stop:
-		sign, k = d.look.g.held+" ", inkWrong
+		sign, k = d.look.G.Held+" ", paint.InkWrong
 	case check.Warn:
-		sign, k = d.look.g.warn+" ", inkBrand
+		sign, k = d.look.G.Warn+" ", paint.InkBrand
 	}
 	verdict := "can be done"
 	if o.Verdict != "" {
@@ -424,7 +425,7 @@ func optionText(d *doc, o fastening.Option) {
 	d.indented(sign, "  ", k, verdict)
 	for _, q := range o.Consequences {
 		if q.Severity != check.Note {
-			d.indented("  "+string(q.Severity)+": ", "    ", inkPlain, q.Message)
+			d.indented("  "+string(q.Severity)+": ", "    ", paint.InkPlain, q.Message)
 		}
 	}
 }
@@ -433,7 +434,7 @@ func optionText(d *doc, o fastening.Option) {
 func (s *findingScreen) take(x *job.Finding, o fastening.Option) tea.Cmd {
 	switch {
 	case o.Verdict == check.Stop:
-		s.m.say(inkWrong, "This must not be done; the list says why.")
+		s.m.say(paint.InkWrong, "This must not be done; the list says why.")
 		return nil
 	case o.Kind == fastening.Chase:
 		return s.decide(x, job.Rework, "thread", o.Thread.String(), rescueWord(o))

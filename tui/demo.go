@@ -10,6 +10,7 @@ import (
 
 	"fettle/checklist"
 	"fettle/checklist/job"
+	"fettle/tui/paint"
 )
 
 // DemoName is the folder of the demo among the jobs.
@@ -56,7 +57,7 @@ func LayDemo(dir string, told []byte, recipes fs.FS, env job.Env) (err error) {
 // layDemo lays the demo down among the jobs and opens it.
 func (m *model) layDemo() tea.Cmd {
 	o, dir := m.opt, filepath.Join(m.opt.Jobs, DemoName)
-	m.say(inkQuiet, "Laying down the demo")
+	m.say(paint.InkQuiet, "Laying down the demo")
 	return m.keeper.later(func() tea.Msg {
 		return demoLaid{dir, LayDemo(dir, o.Demo, o.Recipes, o.Env)}
 	})

@@ -13,6 +13,7 @@ import (
 	"fettle/threads"
 	"fettle/threads/fastening"
 	"fettle/threads/quantity"
+	"fettle/tui/paint"
 )
 
 // ring is the circle of screws that a step tightens.
@@ -105,11 +106,11 @@ func (s *stepScreen) ringText(d *doc, step *checklist.FilledStep, st job.StepSta
 	d.blank()
 	switch {
 	case n == all:
-		d.indented(d.look.g.done+" ", "  ", inkDone, fmt.Sprintf("All %d tight in this pass.", all))
+		d.indented(d.look.G.Done+" ", "  ", paint.InkDone, fmt.Sprintf("All %d tight in this pass.", all))
 	case n == 0:
-		d.indented(d.look.g.todo+" ", "  ", inkPlain, fmt.Sprintf("None of %d counted yet. First: screw %d. %s counts one as tight.", all, r.order[0], s.m.keys.Tight.Help().Key))
+		d.indented(d.look.G.Todo+" ", "  ", paint.InkPlain, fmt.Sprintf("None of %d counted yet. First: screw %d. %s counts one as tight.", all, r.order[0], s.m.keys.Tight.Help().Key))
 	default:
-		d.indented(d.look.g.waiting+" ", "  ", inkStrong, fmt.Sprintf("%d of %d tight. Next: screw %d.", n, all, r.order[n]))
+		d.indented(d.look.G.Waiting+" ", "  ", paint.InkStrong, fmt.Sprintf("%d of %d tight. Next: screw %d.", n, all, r.order[n]))
 	}
 }
 
@@ -158,24 +159,24 @@ func (s *stepScreen) drawRing(d *doc, r *ring, step *checklist.FilledStep, st jo
 	done := s.tight(r, step, st)
 	d.heading("Order of " + r.name)
 	if done == len(r.order) {
-		d.text(inkDone, fmt.Sprintf("%s all %d in this pass", d.look.g.done, done))
+		d.text(paint.InkDone, fmt.Sprintf("%s all %d in this pass", d.look.G.Done, done))
 		d.boltCircle(r.circle, r.order, done)
 		return
 	}
-	d.text(inkStrong, fmt.Sprintf("Now screw %d. Counted anticlockwise.", r.order[done]))
+	d.text(paint.InkStrong, fmt.Sprintf("Now screw %d. Counted anticlockwise.", r.order[done]))
 	d.boltCircle(r.circle, r.order, done)
 	words := make([]string, len(r.order))
 	for i, n := range r.order {
 		words[i] = fmt.Sprint(n)
 		switch {
 		case i < done:
-			words[i] += d.look.g.done
+			words[i] += d.look.G.Done
 		case i == done:
-			words[i] = d.look.g.here + words[i]
+			words[i] = d.look.G.Here + words[i]
 		}
 	}
-	d.text(inkPlain, strings.Join(words, " "))
-	d.text(inkQuiet, fmt.Sprintf("%d of %d in this pass. %s counts one more, %s takes one back.",
+	d.text(paint.InkPlain, strings.Join(words, " "))
+	d.text(paint.InkQuiet, fmt.Sprintf("%d of %d in this pass. %s counts one more, %s takes one back.",
 		done, len(r.order), s.m.keys.Tight.Help().Key, s.m.keys.Slack.Help().Key))
 }
 
@@ -186,27 +187,27 @@ func (d *doc) packingRing(p *checklist.FilledPart) bool {
 	if !ok || !have || !(length.Value > 0) || !(section.Value > 0) || d.w < 24 {
 		return false
 	}
-	l := d.look.g
+	l := d.look.G
 	side := " " + section.Text
-	w := min(d.w-textWidth(side)-1, 56)
+	w := min(d.w-paint.TextWidth(side)-1, 56)
 	// To scale as far as a row is the least height.
 	rows := max(1, min(5, int(math.Round(section.Value*float64(w)/length.Value/cellAspect))))
 	d.heading("One ring of " + p.Label + ", cut flat")
-	d.add(span{inkBrand, l.square.topLeft + strings.Repeat(l.square.across, w-2) + l.square.topRight})
+	d.add(paint.Span{Ink: paint.InkBrand, Text: l.Square.TopLeft + strings.Repeat(l.Square.Across, w-2) + l.Square.TopRight})
 	for i := range rows {
 		tail := ""
 		if i == rows/2 {
 			tail = side
 		}
-		d.add(span{inkBrand, l.square.down}, span{inkQuiet, strings.Repeat(l.dots, w-2)}, span{inkBrand, l.square.down}, span{inkStrong, tail})
+		d.add(paint.Span{Ink: paint.InkBrand, Text: l.Square.Down}, paint.Span{Ink: paint.InkQuiet, Text: strings.Repeat(l.Dots, w-2)}, paint.Span{Ink: paint.InkBrand, Text: l.Square.Down}, paint.Span{Ink: paint.InkStrong, Text: tail})
 	}
-	d.add(span{inkBrand, l.square.bottomLeft + strings.Repeat(l.square.across, w-2) + l.square.bottomRight})
+	d.add(paint.Span{Ink: paint.InkBrand, Text: l.Square.BottomLeft + strings.Repeat(l.Square.Across, w-2) + l.Square.BottomRight})
 	text := " " + length.Text + " "
-	left := max(1, (w-textWidth(text))/2)
-	d.add(span{inkQuiet, l.left + strings.Repeat(l.rule, left-1)}, span{inkStrong, text},
-		span{inkQuiet, strings.Repeat(l.rule, max(0, w-left-textWidth(text)-1)) + l.right})
+	left := max(1, (w-paint.TextWidth(text))/2)
+	d.add(paint.Span{Ink: paint.InkQuiet, Text: l.Left + strings.Repeat(l.Rule, left-1)}, paint.Span{Ink: paint.InkStrong, Text: text},
+		paint.Span{Ink: paint.InkQuiet, Text: strings.Repeat(l.Rule, max(0, w-left-paint.TextWidth(text)-1)) + l.Right})
 	if rings, ok := ofPart(p, "rings"); ok {
-		d.text(inkPlain, rings.Text+" of them, the length on the middle line.")
+		d.text(paint.InkPlain, rings.Text+" of them, the length on the middle line.")
 	}
 	return true
 }
@@ -219,7 +220,7 @@ func (d *doc) fastener(p *checklist.FilledPart) bool {
 		return false
 	}
 	t, err := threads.Parse(name.Text)
-	if err != nil || !d.look.g.halves || d.w < 24 {
+	if err != nil || !d.look.G.Halves || d.w < 24 {
 		return false
 	}
 	var head *threads.Head
@@ -241,7 +242,7 @@ func (d *doc) fastener(p *checklist.FilledPart) bool {
 // the rest of a frame.
 type sketch struct {
 	of     *work
-	look   *look
+	look   *paint.Look
 	at, w  int
 	turned int
 	doc    *doc
@@ -309,13 +310,13 @@ func (p *drawingScreen) acts() []act {
 func (p *drawingScreen) key(k tea.KeyMsg) (tea.Cmd, bool) { return nil, p.of.m.moves(k, &p.v, 0) }
 
 func (p *drawingScreen) draw(f *frame) {
-	d := newDoc(f.look, min(f.body.w, 76), f.touch)
+	d := newDoc(f.Look, min(f.Body.W, 76), f.Touch)
 	if pic := p.of.sketched(&p.pic, d.w); pic != nil {
 		d.lines = pic.lines
 	} else {
-		d.text(inkQuiet, "There is nothing to draw for this step now.")
+		d.text(paint.InkQuiet, "There is nothing to draw for this step now.")
 	}
-	f.show(f.body, d, &p.v)
+	f.show(f.Body, d, &p.v)
 }
 
 // ringActs count the screws of a ring.

@@ -13,6 +13,7 @@ import (
 	"fettle/checklist"
 	"fettle/checklist/job"
 	"fettle/recipes"
+	"fettle/tui/paint"
 )
 
 // atStep is a job of a bundled procedure, shown at one of its steps.
@@ -106,7 +107,7 @@ func TestScrewIsDrawnWhereItIsUsed(t *testing.T) {
 	b.sees("IN SECTION", "█")
 	ascii := atStep(t, "regulator.toml", kindUsing(t, "regulator.toml", "measure", "cover"), 160, 60)
 	ascii.m.opt.ASCII = true
-	ascii.m.look = newLook(plainRenderer(), true, calm)
+	ascii.m.look = paint.NewLook(paint.PlainRenderer(), true, paint.Calm)
 	ascii.size(160, 60)
 	ascii.lacks("IN SECTION")
 }
@@ -138,13 +139,13 @@ func TestWheelOverTheListScrollsTheList(t *testing.T) {
 	b := atStep(t, "regulator.toml", kindUsing(t, "regulator.toml", "tighten", "cover"), 160, 20)
 	s := b.m.top().(*stepScreen)
 	list, text := s.list.off, s.v.off
-	at := b.m.shown.side
-	b.send(tea.MouseMsg{X: at.x + 2, Y: at.y + 2, Action: tea.MouseActionPress, Button: tea.MouseButtonWheelUp})
+	at := b.m.shown.Side
+	b.send(tea.MouseMsg{X: at.X + 2, Y: at.Y + 2, Action: tea.MouseActionPress, Button: tea.MouseButtonWheelUp})
 	require.Less(t, s.list.off, list)
 	require.Equal(t, text, s.v.off)
 	list = s.list.off
-	at = b.m.shown.main
-	b.send(tea.MouseMsg{X: at.x + 2, Y: at.y + 2, Action: tea.MouseActionPress, Button: tea.MouseButtonWheelDown})
+	at = b.m.shown.Main
+	b.send(tea.MouseMsg{X: at.X + 2, Y: at.Y + 2, Action: tea.MouseActionPress, Button: tea.MouseButtonWheelDown})
 	require.Equal(t, list, s.list.off, "over the text it turns the text")
 }
 
@@ -202,9 +203,9 @@ func TestFiguresBesideTheStepScroll(t *testing.T) {
 		b.keys("pgup")
 	}
 	b.sees("FIGURES", strings.ToUpper(step.Stage))
-	at := b.m.shown.aside
+	at := b.m.shown.Aside
 	for range 20 {
-		b.send(tea.MouseMsg{X: at.x + 2, Y: at.y + 2, Action: tea.MouseActionPress, Button: tea.MouseButtonWheelDown})
+		b.send(tea.MouseMsg{X: at.X + 2, Y: at.Y + 2, Action: tea.MouseActionPress, Button: tea.MouseButtonWheelDown})
 	}
 	b.sees(last)
 }

@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"fettle/tui/paint"
 	"slices"
 	"strings"
 	"unicode"
@@ -12,7 +13,7 @@ import (
 // verdict is what is to be said about a text that is being typed.
 type verdict struct {
 	refused bool // it cannot be accepted as it is
-	ink     ink
+	ink     paint.Ink
 	text    string
 }
 
@@ -216,7 +217,7 @@ func (e *entry) narrowed() {
 
 func (e *entry) verdict() verdict {
 	if e.failed != "" {
-		return verdict{ink: inkWrong, text: e.failed}
+		return verdict{ink: paint.InkWrong, text: e.failed}
 	}
 	if e.judge != nil {
 		return e.judge(strings.TrimSpace(e.field.text))
@@ -285,10 +286,10 @@ func (e *entry) keep() tea.Cmd {
 		list := e.offered()
 		switch {
 		case e.unset:
-			e.m.say(inkCaution, "Pick an answer: by arrows, or tap it.")
+			e.m.say(paint.InkCaution, "Pick an answer: by arrows, or tap it.")
 			return nil
 		case len(list) == 0:
-			e.m.say(inkCaution, "No answer holds these letters.")
+			e.m.say(paint.InkCaution, "No answer holds these letters.")
 			return nil
 		}
 		return e.pick(list[max(0, min(len(list)-1, e.v.cur))])
@@ -298,10 +299,10 @@ func (e *entry) keep() tea.Cmd {
 		if v.text == "" {
 			v.text = "Something must stand here first."
 		}
-		if textWidth(v.text)+2 > e.m.w && !(e.pad && e.words()) { // it stands below the answer in full
+		if paint.TextWidth(v.text)+2 > e.m.w && !(e.pad && e.words()) { // it stands below the answer in full
 			v.text = "It cannot be kept as it is."
 		}
-		e.m.say(inkCaution, v.text)
+		e.m.say(paint.InkCaution, v.text)
 		return nil
 	}
 	if e.words() && text != "" {
@@ -323,7 +324,7 @@ func (e *entry) pick(i int) tea.Cmd {
 // takeBack puts back what stood there before anything was typed.
 func (e *entry) takeBack() {
 	if e.thread || e.field.text == e.first {
-		e.m.say(inkQuiet, "Nothing was typed here. Back leaves the question.")
+		e.m.say(paint.InkQuiet, "Nothing was typed here. Back leaves the question.")
 		return
 	}
 	e.field.set(e.first)
@@ -380,7 +381,7 @@ func (e *entry) pointTo(k tea.KeyMsg) (tea.Cmd, bool) {
 		return nil, false
 	}
 	if k.Paste {
-		e.m.say(inkQuiet, "Nothing to paste into here.")
+		e.m.say(paint.InkQuiet, "Nothing to paste into here.")
 		return nil, true
 	}
 	if yes, no, ok := e.yesOrNo(); ok && e.gives(k) {
@@ -409,7 +410,7 @@ func (e *entry) pointTo(k tea.KeyMsg) (tea.Cmd, bool) {
 		return nil, true
 	}
 	if letter != "" {
-		e.m.say(inkQuiet, "No answer begins with "+letter+".")
+		e.m.say(paint.InkQuiet, "No answer begins with "+letter+".")
 	}
 	return nil, letter != ""
 }
@@ -459,7 +460,7 @@ func (e *entry) move(k tea.KeyMsg) bool {
 
 func (e *entry) refuse() {
 	if e.value {
-		e.m.say(inkCaution, "Only figures, letters and . , : / - stand in a value.")
+		e.m.say(paint.InkCaution, "Only figures, letters and . , : / - stand in a value.")
 	}
 }
 
@@ -491,40 +492,40 @@ func (e *entry) draw(f *frame) {
 		e.picker.draw(f)
 		return
 	}
-	r := f.body
-	if e.live != nil && !f.rule.empty() { // what comes out stands in sight while the answer changes
+	r := f.Body
+	if e.live != nil && !f.Rule.Empty() { // what comes out stands in sight while the answer changes
 		if v := e.live(e.now()); e.pad { // which needs every row
-			f.ruled(v, rect{})
+			f.ruled(v, paint.Rect{})
 		} else {
 			r = f.ruled(v, r)
 		}
 	}
-	r.w = min(r.w, 104) // question and keypad stay together
+	r.W = min(r.W, 104) // question and keypad stay together
 	if e.pad {
 		r = e.placePad(f, r)
 	}
-	d := newDoc(f.look, r.w, f.touch)
-	tight := r.h <= 6
-	close := tight || f.touch && e.narrows() && r.h < 8*fingerTall || e.pad && len(e.choices) > 0 // every row is wanted for the choices
+	d := newDoc(f.Look, r.W, f.Touch)
+	tight := r.H <= 6
+	close := tight || f.Touch && e.narrows() && r.H < 8*paint.FingerTall || e.pad && len(e.choices) > 0 // every row is wanted for the choices
 	if tight {
-		d.add(span{inkStrong, f.look.short(e.ask, r.w)})
-		if e.wanted != "" && r.h > 3 {
-			d.add(span{inkQuiet, f.look.short(e.wanted, r.w)})
+		d.add(paint.Span{Ink: paint.InkStrong, Text: f.Look.Short(e.ask, r.W)})
+		if e.wanted != "" && r.H > 3 {
+			d.add(paint.Span{Ink: paint.InkQuiet, Text: f.Look.Short(e.wanted, r.W)})
 		}
 	} else {
-		d.text(inkStrong, e.ask)
+		d.text(paint.InkStrong, e.ask)
 		for _, a := range e.about {
-			d.text(inkQuiet, a)
+			d.text(paint.InkQuiet, a)
 		}
-		if _, _, ok := e.yesOrNo(); ok && !f.touch {
-			d.text(inkQuiet, "y or n answers at once.")
+		if _, _, ok := e.yesOrNo(); ok && !f.Touch {
+			d.text(paint.InkQuiet, "y or n answers at once.")
 		}
 		if !close {
 			d.blank()
 		}
 	}
 	if e.only && e.failed != "" {
-		d.text(inkWrong, e.failed)
+		d.text(paint.InkWrong, e.failed)
 	}
 	if !e.only || e.narrows() {
 		e.drawField(d, tight)
@@ -548,20 +549,20 @@ func (e *entry) draw(f *frame) {
 		for _, i := range list {
 			c := e.choices[i]
 			d.item(c.text, func() tea.Cmd { return e.pick(i) }, func(d *doc) {
-				d.text(inkStrong, c.text)
+				d.text(paint.InkStrong, c.text)
 				if c.about != "" {
-					d.text(inkQuiet, c.about)
+					d.text(paint.InkQuiet, c.about)
 				}
 			})
 		}
 		if len(list) == 0 && e.only {
-			d.text(inkQuiet, "No answer holds these letters.")
+			d.text(paint.InkQuiet, "No answer holds these letters.")
 		}
 	}
 	if now := (field{text: e.field.text, at: e.field.at}); !e.only && (now.text != e.drawn.text || now.at != e.drawn.at) {
 		e.drawn = now
-		if len(d.lines) > r.h { // the end of a long text and its cursor stay in sight
-			e.v.reveal(e.caret, e.caret+1, len(d.lines), r.h)
+		if len(d.lines) > r.H { // the end of a long text and its cursor stay in sight
+			e.v.reveal(e.caret, e.caret+1, len(d.lines), r.H)
 		}
 	}
 	f.show(r, d, &e.v)
@@ -569,62 +570,62 @@ func (e *entry) draw(f *frame) {
 
 // placePad draws the keypad beside the question or below it, and gives what is
 // left of r.
-func (e *entry) placePad(f *frame, r rect) rect {
-	if e.value && r.w >= 2*36 { // beside the question
-		w := max(5*fingerWide, min(60, r.w/2))
-		e.drawPad(f, rect{r.x + r.w - w, r.y, w, r.h}, e.padKeys(w, r.h/fingerTall))
-		return r.cut(0, 0, w+3, 0)
+func (e *entry) placePad(f *frame, r paint.Rect) paint.Rect {
+	if e.value && r.W >= 2*36 { // beside the question
+		w := max(5*paint.FingerWide, min(60, r.W/2))
+		e.drawPad(f, paint.Rect{X: r.X + r.W - w, Y: r.Y, W: w, H: r.H}, e.padKeys(w, r.H/paint.FingerTall))
+		return r.Cut(0, 0, w+3, 0)
 	}
-	if !f.rule.empty() && e.live == nil && r.h < 4*fingerTall+6 { // the question takes the place of the rule
-		f.wipe(f.rule)
-		r = rect{r.x, f.rule.y, r.w, r.y + r.h - f.rule.y}
+	if !f.Rule.Empty() && e.live == nil && r.H < 4*paint.FingerTall+6 { // the question takes the place of the rule
+		f.Wipe(f.Rule)
+		r = paint.Rect{X: r.X, Y: f.Rule.Y, W: r.W, H: r.Y + r.H - f.Rule.Y}
 	}
 	wide := r
-	if f.w < 60 { // a phone: every cell is needed
-		wide.x, wide.w = 0, f.w
+	if f.W < 60 { // a phone: every cell is needed
+		wide.X, wide.W = 0, f.W
 	}
 	left := 3 // for the question, the answer and what is to be said about it
 	if !e.value {
 		left = 2
 	}
-	keys := e.padKeys(wide.w, (r.h-left)/fingerTall)
-	cols := padCols(wide.w, len(keys))
+	keys := e.padKeys(wide.W, (r.H-left)/paint.FingerTall)
+	cols := padCols(wide.W, len(keys))
 	rows := (len(keys) + cols - 1) / cols
-	tall := max(0, min(rows*fingerTall, r.h-left))
-	e.drawPad(f, rect{wide.x, r.y + r.h - tall, wide.w, tall}, keys)
-	return r.cut(0, 0, 0, tall)
+	tall := max(0, min(rows*paint.FingerTall, r.H-left))
+	e.drawPad(f, paint.Rect{X: wide.X, Y: r.Y + r.H - tall, W: wide.W, H: tall}, keys)
+	return r.Cut(0, 0, 0, tall)
 }
 
 // trayed tells whether the choices make a tray: more than the rest of r shows
 // below what stands above them, and each of a few words. Beside a pad there is
 // room for nothing else.
-func (e *entry) trayed(f *frame, d *doc, r rect, list []int) bool {
+func (e *entry) trayed(f *frame, d *doc, r paint.Rect, list []int) bool {
 	each := 1
-	if f.touch {
-		each = fingerTall
+	if f.Touch {
+		each = paint.FingerTall
 	}
-	left := r.h - len(d.lines)
+	left := r.H - len(d.lines)
 	if left < each || len(list) == 0 {
 		return false
 	}
 	for _, i := range list {
-		if e.choices[i].about != "" || textWidth(e.choices[i].text)+4 > r.w {
+		if e.choices[i].about != "" || paint.TextWidth(e.choices[i].text)+4 > r.W {
 			return false
 		}
 	}
 	return e.pad || len(list)*each > left
 }
 
-func (e *entry) drawTray(f *frame, d *doc, r rect, list []int, bare bool) {
+func (e *entry) drawTray(f *frame, d *doc, r paint.Rect, list []int, bare bool) {
 	tiles := make([]tile, len(list))
 	for n, i := range list {
 		tiles[n] = tile{name: e.choices[i].text, do: func() tea.Cmd { return e.pick(i) }}
 	}
 	top := len(d.lines)
-	f.show(rect{r.x, r.y, r.w, top}, d, &view{})
-	low := r.cut(0, top, 0, 0)
-	if f.touch && f.w < 60 {
-		low.x, low.w = 0, f.w
+	f.show(paint.Rect{X: r.X, Y: r.Y, W: r.W, H: top}, d, &view{})
+	low := r.Cut(0, top, 0, 0)
+	if f.Touch && f.W < 60 {
+		low.X, low.W = 0, f.W
 	}
 	e.tray.cur, e.tray.none = e.v.cur, bare
 	f.tray(low, &e.tray, tiles, false)
@@ -634,7 +635,7 @@ func (e *entry) drawTray(f *frame, d *doc, r rect, list []int, bare bool) {
 func (e *entry) drawField(d *doc, tight bool) {
 	text := e.field.text
 	if e.narrows() && (e.fresh || text == "") {
-		d.add(span{inkBrand, d.look.g.here + " "}, span{inkQuiet, "letters typed narrow the list"})
+		d.add(paint.Span{Ink: paint.InkBrand, Text: d.look.G.Here + " "}, paint.Span{Ink: paint.InkQuiet, Text: "letters typed narrow the list"})
 		return
 	}
 	if e.value && !tight {
@@ -642,41 +643,41 @@ func (e *entry) drawField(d *doc, tight bool) {
 		if i := strings.IndexFunc(text, unicode.IsLetter); i > 0 {
 			figures, unit = strings.TrimRight(text[:i], " "), text[i:]
 		}
-		if big := d.look.bigText(figures, d.w-textWidth(unit)-4); big != nil {
+		if big := d.look.BigText(figures, d.w-paint.TextWidth(unit)-4); big != nil {
 			for i, line := range big {
 				if i == len(big)-1 {
 					line += " " + unit
 				}
-				d.add(span{inkBrand, line})
+				d.add(paint.Span{Ink: paint.InkBrand, Text: line})
 			}
 		}
 	}
 	const lead = "› "
-	before, after := d.look.clean(text[:e.field.at]), d.look.clean(text[e.field.at:])
-	typedInk := inkField
+	before, after := d.look.Clean(text[:e.field.at]), d.look.Clean(text[e.field.at:])
+	typedInk := paint.InkField
 	if e.fresh {
-		typedInk = inkQuiet
+		typedInk = paint.InkQuiet
 	}
 	// Broken at spaces, but nothing is left out: a space is seen as it is typed.
 	type drawn struct {
 		r   rune
-		pen ink
+		pen paint.Ink
 	}
 	var all []drawn
 	for _, part := range []struct {
-		pen  ink
+		pen  paint.Ink
 		text string
-	}{{typedInk, before}, {inkBrand, d.look.cursor()}, {typedInk, after}} {
+	}{{typedInk, before}, {paint.InkBrand, d.look.Cursor()}, {typedInk, after}} {
 		for _, r := range part.text {
 			all = append(all, drawn{r, part.pen})
 		}
 	}
-	w := max(4, d.w-textWidth(lead))
-	first := span{inkBrand, d.look.g.here + " "}
+	w := max(4, d.w-paint.TextWidth(lead))
+	first := paint.Span{Ink: paint.InkBrand, Text: d.look.G.Here + " "}
 	for len(all) > 0 {
 		fit, used, space := 0, 0, 0
-		for fit < len(all) && used+cellWidth(all[fit].r) <= w {
-			used += cellWidth(all[fit].r)
+		for fit < len(all) && used+paint.CellWidth(all[fit].r) <= w {
+			used += paint.CellWidth(all[fit].r)
 			fit++
 			if all[fit-1].r == ' ' {
 				space = fit
@@ -685,14 +686,14 @@ func (e *entry) drawField(d *doc, tight bool) {
 		if fit < len(all) && space > 0 {
 			fit = space
 		}
-		line := []span{first}
+		line := []paint.Span{first}
 		for _, c := range all[:fit] {
-			line = append(line, span{c.pen, string(c.r)})
-			if c.pen == inkBrand {
+			line = append(line, paint.Span{Ink: c.pen, Text: string(c.r)})
+			if c.pen == paint.InkBrand {
 				e.caret = len(d.lines)
 			}
 		}
 		d.add(line...)
-		all, first = all[fit:], span{inkPlain, "  "}
+		all, first = all[fit:], paint.Span{Ink: paint.InkPlain, Text: "  "}
 	}
 }

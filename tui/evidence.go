@@ -14,6 +14,7 @@ import (
 	"fettle/checklist/job"
 	"fettle/checklist/workshop"
 	"fettle/threads/quantity"
+	"fettle/tui/paint"
 )
 
 // evidence is what goes with a finding beside its words: further figures and
@@ -65,7 +66,7 @@ const picturesOffered = 30
 func (v *evidence) photo() tea.Cmd {
 	j := v.m.work.job
 	if j == nil {
-		v.m.say(inkNote, "A preview: nothing is kept.")
+		v.m.say(paint.InkNote, "A preview: nothing is kept.")
 		return nil
 	}
 	var also []string
@@ -259,7 +260,7 @@ func (v *evidence) figure() tea.Cmd {
 				return verdict{refused: true}
 			}
 			if err := job.CheckFigureName(name); err != nil {
-				return verdict{refused: true, ink: inkWrong, text: err.Error()}
+				return verdict{refused: true, ink: paint.InkWrong, text: err.Error()}
 			}
 			return verdict{}
 		}
@@ -271,11 +272,11 @@ func (v *evidence) figure() tea.Cmd {
 			e.judge = func(text string) verdict {
 				switch _, _, err := splitFigure(text); {
 				case text == "" && again:
-					return verdict{ink: inkQuiet, text: "Empty: it is left out."}
+					return verdict{ink: paint.InkQuiet, text: "Empty: it is left out."}
 				case text == "":
 					return verdict{refused: true}
 				case err != nil:
-					return verdict{refused: true, ink: inkWrong, text: err.Error()}
+					return verdict{refused: true, ink: paint.InkWrong, text: err.Error()}
 				}
 				return verdict{}
 			}

@@ -9,6 +9,7 @@ import (
 
 	"fettle/checklist/lookup"
 	"fettle/threads"
+	"fettle/tui/paint"
 )
 
 // family is a group of threads that is picked before the size.
@@ -112,7 +113,7 @@ func (f family) tile() tile {
 }
 
 // drawFamilies draws what stands first: the threads used already, then the families.
-func (l *lookupScreen) drawFamilies(f *frame, r rect) {
+func (l *lookupScreen) drawFamilies(f *frame, r paint.Rect) {
 	var tiles []tile
 	for _, t := range l.used {
 		tiles = append(tiles, sizeTile(t, "", func() tea.Cmd { return l.take(t) }))
@@ -140,15 +141,15 @@ func sizeTile(t threads.Thread, suffix string, do func() tea.Cmd) tile {
 }
 
 // edgeToEdge is r with its margins where a narrow screen has few cells for fingers.
-func (f *frame) edgeToEdge(r rect) rect {
-	if f.touch && f.w < 60 {
-		r.x, r.w = 0, f.w
+func (f *frame) edgeToEdge(r paint.Rect) paint.Rect {
+	if f.Touch && f.W < 60 {
+		r.X, r.W = 0, f.W
 	}
 	return r
 }
 
 // drawHits draws the threads to pick from.
-func (l *lookupScreen) drawHits(f *frame, r rect) {
+func (l *lookupScreen) drawHits(f *frame, r paint.Rect) {
 	tiles := make([]tile, len(l.hits))
 	inches, metric, suffix := false, false, ""
 	if l.fam != nil {
@@ -172,5 +173,5 @@ func (l *lookupScreen) drawHits(f *frame, r rect) {
 	case metric:
 		what = "pitch"
 	}
-	f.right(f.rule, inkQuiet, "mm over, then "+what)
+	f.Right(f.Rule, paint.InkQuiet, "mm over, then "+what)
 }

@@ -11,6 +11,7 @@ import (
 
 	"fettle/checklist/lookup"
 	"fettle/threads"
+	"fettle/tui/paint"
 )
 
 // findScreen is one box that searches everything: what can be done here, the
@@ -60,7 +61,11 @@ func (m *model) find() tea.Cmd {
 		}
 	}
 	for _, x := range forms() {
-		s.add(hit{kind: "sum", text: x.Title, tell: x.About, more: x.Words, do: func() tea.Cmd { m.push(newSheet(m, x)); return nil }})
+		asks := ""
+		for _, q := range x.Fields {
+			asks += q.Ask + " "
+		}
+		s.add(hit{kind: "sum", text: x.Title, tell: x.About, more: x.Words, body: asks, do: func() tea.Cmd { m.push(newSheet(m, x)); return nil }})
 	}
 	s.search()
 	m.push(s)
@@ -259,50 +264,50 @@ func (s *findScreen) key(k tea.KeyMsg) (tea.Cmd, bool) {
 
 func (s *findScreen) draw(f *frame) {
 	body := f.typedLine(&s.field, "a step, a thread, a job, anything")
-	d := newDoc(f.look, min(body.w, 84), f.touch)
+	d := newDoc(f.Look, min(body.W, 84), f.Touch)
 	if s.loose && len(s.hits) > 0 {
-		d.text(inkQuiet, "Nothing holds all these words; these hold some:")
+		d.text(paint.InkQuiet, "Nothing holds all these words; these hold some:")
 	}
 	for i, h := range s.hits {
 		d.item(h.text, func() tea.Cmd { return s.choose(i) }, func(d *doc) {
-			room := d.w - textWidth(h.kind) - 2
-			text, about := d.look.short(h.text, room), d.look.clean(h.tell)
-			tell, below := "", d.look.wrap(about, d.w)
-			if textWidth(text)+textWidth(about)+2 <= room {
+			room := d.w - paint.TextWidth(h.kind) - 2
+			text, about := d.look.Short(h.text, room), d.look.Clean(h.tell)
+			tell, below := "", d.look.Wrap(about, d.w)
+			if paint.TextWidth(text)+paint.TextWidth(about)+2 <= room {
 				tell, below = "  "+about, nil
 			}
-			d.add(span{inkStrong, text}, span{inkQuiet, tell + strings.Repeat(" ", max(2, d.w-textWidth(text)-textWidth(tell)-textWidth(h.kind))) + h.kind})
+			d.add(paint.Span{Ink: paint.InkStrong, Text: text}, paint.Span{Ink: paint.InkQuiet, Text: tell + strings.Repeat(" ", max(2, d.w-paint.TextWidth(text)-paint.TextWidth(tell)-paint.TextWidth(h.kind))) + h.kind})
 			if about != "" && len(below) <= 2 { // longer tales are told where the thing is opened
 				for _, line := range below {
-					d.add(span{inkQuiet, line})
+					d.add(paint.Span{Ink: paint.InkQuiet, Text: line})
 				}
 			}
 		})
 	}
 	if len(s.hits) == 0 {
 		d.blank()
-		d.text(inkStrong, "Nothing holds these words.")
-		d.text(inkQuiet, "One word is often enough. A thread is written like M4 or 2 BA.")
+		d.text(paint.InkStrong, "Nothing holds these words.")
+		d.text(paint.InkQuiet, "One word is often enough. A thread is written like M4 or 2 BA.")
 	}
-	f.show(rect{body.x, body.y, d.w, body.h}, d, &s.v)
+	f.show(paint.Rect{X: body.X, Y: body.Y, W: d.w, H: body.H}, d, &s.v)
 }
 
 // typedLine draws a field where other screens have their rule, and gives the
 // body that is left.
-func (f *frame) typedLine(fd *field, hint string) (body rect) {
-	body = f.body
-	at := f.rule
-	if at.empty() {
-		at = rect{body.x, body.y, body.w, min(1, body.h)}
-		body = body.cut(0, 1, 0, 0)
+func (f *frame) typedLine(fd *field, hint string) (body paint.Rect) {
+	body = f.Body
+	at := f.Rule
+	if at.Empty() {
+		at = paint.Rect{X: body.X, Y: body.Y, W: body.W, H: min(1, body.H)}
+		body = body.Cut(0, 1, 0, 0)
 	}
-	f.wipe(at)
-	x := f.put(at, point{at.x, at.y}, inkBrand, f.look.g.here+" ")
-	x = f.put(at, point{x, at.y}, inkField, fd.text[:fd.at])
-	x = f.put(at, point{x, at.y}, inkBrand, f.look.cursor())
-	x = f.put(at, point{x, at.y}, inkField, fd.text[fd.at:])
+	f.Wipe(at)
+	x := f.Put(at, paint.Point{X: at.X, Y: at.Y}, paint.InkBrand, f.Look.G.Here+" ")
+	x = f.Put(at, paint.Point{X: x, Y: at.Y}, paint.InkField, fd.text[:fd.at])
+	x = f.Put(at, paint.Point{X: x, Y: at.Y}, paint.InkBrand, f.Look.Cursor())
+	x = f.Put(at, paint.Point{X: x, Y: at.Y}, paint.InkField, fd.text[fd.at:])
 	if fd.text == "" {
-		f.put(at, point{x + 1, at.y}, inkQuiet, hint)
+		f.Put(at, paint.Point{X: x + 1, Y: at.Y}, paint.InkQuiet, hint)
 	}
 	return body
 }

@@ -10,6 +10,7 @@ import (
 
 	"fettle/checklist"
 	"fettle/checklist/job"
+	"fettle/tui/paint"
 )
 
 // findingWords are the kinds of finding as they are offered, each with what it means.
@@ -128,7 +129,7 @@ func (s *stepScreen) find(step *checklist.FilledStep) tea.Cmd {
 		}
 		only := n.What == job.DamagedHole
 		if only && len(on) == 0 {
-			m.say(inkCaution, "This procedure names no fastener a hole could belong to. Record it as something else.")
+			m.say(paint.InkCaution, "This procedure names no fastener a hole could belong to. Record it as something else.")
 			return nil
 		}
 		if only && len(on) == 1 {
@@ -242,25 +243,25 @@ func (s *findingsScreen) key(k tea.KeyMsg) (tea.Cmd, bool) {
 }
 
 func (s *findingsScreen) draw(f *frame) {
-	d := newDoc(f.look, min(f.body.w, 90), f.touch)
+	d := newDoc(f.Look, min(f.Body.W, 90), f.Touch)
 	list, dangers := s.list(), s.m.work.state.Standing()
 	for i, x := range dangers {
 		if i == 0 {
 			d.heading("Danger on the engine")
 		}
 		d.item("danger "+x.ID, func() tea.Cmd { return s.choose(i) }, func(d *doc) {
-			d.indented(f.look.g.warn+" ", "  ", inkWrong, x.Text)
+			d.indented(f.Look.G.Warn+" ", "  ", paint.InkWrong, x.Text)
 			from := "found here"
 			if x.From != "" {
 				from = "found in " + x.From
 			}
-			d.indented("  ", "  ", inkQuiet, from+" by "+x.By+", "+s.m.when(x.At))
+			d.indented("  ", "  ", paint.InkQuiet, from+" by "+x.By+", "+s.m.when(x.At))
 		})
 	}
 	if len(list)+len(dangers) == 0 {
 		d.blank()
-		d.text(inkStrong, "Nothing was found yet.")
-		d.text(inkQuiet, "When something is not as it should be, the button Finding on its step takes it in.")
+		d.text(paint.InkStrong, "Nothing was found yet.")
+		d.text(paint.InkQuiet, "When something is not as it should be, the button Finding on its step takes it in.")
 	}
 	group := ""
 	for i, x := range list {
@@ -273,19 +274,19 @@ func (s *findingsScreen) draw(f *frame) {
 			d.heading(name)
 		}
 		d.item(fmt.Sprintf("finding %d", x.Order), func() tea.Cmd { return s.choose(len(dangers) + i) }, func(d *doc) {
-			d.indented(fmt.Sprintf("%d. ", x.Order), "   ", inkStrong, findingWords(x.What).text+", "+s.m.whereOf(&x))
-			d.indented("   ", "   ", inkPlain, x.Text)
+			d.indented(fmt.Sprintf("%d. ", x.Order), "   ", paint.InkStrong, findingWords(x.What).text+", "+s.m.whereOf(&x))
+			d.indented("   ", "   ", paint.InkPlain, x.Text)
 			switch {
 			case x.Unsettled:
-				d.indented("   "+f.look.g.warn+" ", "     ", inkWrong, "open: two people decided differently")
+				d.indented("   "+f.Look.G.Warn+" ", "     ", paint.InkWrong, "open: two people decided differently")
 			case x.Disposition == nil:
-				d.indented("   "+f.look.g.todo+" ", "     ", inkBrand, "open: nobody has decided")
+				d.indented("   "+f.Look.G.Todo+" ", "     ", paint.InkBrand, "open: nobody has decided")
 			default:
-				d.indented("   "+f.look.g.done+" ", "     ", inkDone, decidedText(x.Disposition))
+				d.indented("   "+f.Look.G.Done+" ", "     ", paint.InkDone, decidedText(x.Disposition))
 			}
 		})
 	}
-	f.show(rect{f.body.x, f.body.y, d.w, f.body.h}, d, &s.v)
+	f.show(paint.Rect{X: f.Body.X, Y: f.Body.Y, W: d.w, H: f.Body.H}, d, &s.v)
 }
 
 func decidedText(d *job.Disposition) string {

@@ -14,6 +14,7 @@ import (
 	"fettle/checklist/lookup"
 	"fettle/checklist/source"
 	"fettle/threads/check"
+	"fettle/tui/paint"
 )
 
 // form asks for the engine and the settings of a procedure before a job starts.
@@ -152,7 +153,7 @@ func (s *form) edit(i int) tea.Cmd {
 	}
 	i -= len(s.warns)
 	if i == 0 && s.call != nil {
-		s.m.say(inkNote, "The engine is that of the job that calls this.")
+		s.m.say(paint.InkNote, "The engine is that of the job that calls this.")
 		return nil
 	}
 	if i == 0 {
@@ -178,9 +179,9 @@ func (s *form) edit(i int) tea.Cmd {
 		}
 		usual := s.proc.Usual(set.Name, s.values)
 		if usual == "" {
-			return verdict{ink: inkQuiet, text: "Empty leaves it open: not known"}
+			return verdict{ink: paint.InkQuiet, text: "Empty leaves it open: not known"}
 		}
-		return verdict{ink: inkQuiet, text: "Empty takes the default: " + usual}
+		return verdict{ink: paint.InkQuiet, text: "Empty takes the default: " + usual}
 	}
 	e.open = set.HasDefault && set.Kind != "yes-no" && set.Kind != "choice"
 	e.accept = func(text string) tea.Cmd {
@@ -288,7 +289,7 @@ func (s *form) started(w *work, err error) {
 	switch {
 	case err == nil:
 		s.m.open(w)
-		s.m.say(inkDone, "Saved: the job is laid down.")
+		s.m.say(paint.InkDone, "Saved: the job is laid down.")
 	case errors.As(err, &bad):
 		s.failed = bad.Error()
 	default:
@@ -300,41 +301,41 @@ func (s *form) started(w *work, err error) {
 }
 
 func (s *form) draw(f *frame) {
-	w := f.body.w
-	if f.shape == wide {
+	w := f.Body.W
+	if f.Shape == paint.Wide {
 		w = min(w, 84)
 	}
-	d := newDoc(f.look, w, f.touch)
+	d := newDoc(f.Look, w, f.Touch)
 	if s.failed != "" {
-		d.callout(inkWarning, inkWrong, "NOT STARTED", []string{s.failed})
+		d.callout(paint.InkWarning, paint.InkWrong, "NOT STARTED", []string{s.failed})
 		d.blank()
 	}
 	for i, g := range s.warns {
 		d.item(fmt.Sprintf("%s %d", g.Severity, i+1), func() tea.Cmd { return s.edit(i) }, func(d *doc) {
 			label, _ := severityInks(g.Severity)
-			d.add(span{label, " " + strings.ToUpper(string(g.Severity)) + " "})
-			d.text(inkStrong, g.Message)
+			d.add(paint.Span{Ink: label, Text: " " + strings.ToUpper(string(g.Severity)) + " "})
+			d.text(paint.InkStrong, g.Message)
 			if g.Suggestion != "" {
-				d.text(inkPlain, g.Suggestion)
+				d.text(paint.InkPlain, g.Suggestion)
 			}
 		})
 	}
 	if s.warned = len(d.lines); s.warned > 0 {
 		d.blank()
 	}
-	d.text(inkQuiet, s.proc.About)
+	d.text(paint.InkQuiet, s.proc.About)
 	d.heading("Before the job starts")
 	if s.call != nil {
 		s.calledIntro(d)
 	}
-	d.text(inkQuiet, "The usual answers stand here already; change what differs on this engine.")
+	d.text(paint.InkQuiet, "The usual answers stand here already; change what differs on this engine.")
 	d.item("engine", func() tea.Cmd { return s.edit(len(s.warns)) }, func(d *doc) {
 		if s.engine != "" {
-			d.pair("Which engine is it?", inkStrong, s.engine+" "+f.look.g.done)
+			d.pair("Which engine is it?", paint.InkStrong, s.engine+" "+f.Look.G.Done)
 			return
 		}
-		d.text(inkPlain, "Which engine is it?")
-		d.text(inkWrong, f.look.g.warn+" needed: press enter, or tap here")
+		d.text(paint.InkPlain, "Which engine is it?")
+		d.text(paint.InkWrong, f.Look.G.Warn+" needed: press enter, or tap here")
 	})
 	for i, set := range s.asked {
 		d.item(set.Name, func() tea.Cmd { return s.edit(len(s.warns) + 1 + i) }, func(d *doc) { s.setting(d, set) })
@@ -351,7 +352,7 @@ func (s *form) draw(f *frame) {
 		label, edge := severityInks(g.Severity)
 		d.callout(label, edge, strings.ToUpper(string(g.Severity)), []string{g.Message, g.Suggestion})
 	}
-	f.show(rect{f.body.x, f.body.y, w, f.body.h}, d, &s.v)
+	f.show(paint.Rect{X: f.Body.X, Y: f.Body.Y, W: w, H: f.Body.H}, d, &s.v)
 	if s.v.off <= s.read {
 		s.read = max(s.read, s.v.off+s.v.tall)
 	}
@@ -367,24 +368,24 @@ func (s *form) setting(d *doc, set checklist.Setting) {
 			}
 		}
 	}
-	k := inkPlain
+	k := paint.InkPlain
 	if _, typed := s.values[set.Name]; typed {
-		k = inkStrong
-		shown += " " + d.look.g.done
+		k = paint.InkStrong
+		shown += " " + d.look.G.Done
 	}
 	d.pair(set.Ask, k, shown)
 	if err != nil {
-		d.text(inkWrong, d.look.g.warn+" "+err.Error())
+		d.text(paint.InkWrong, d.look.G.Warn+" "+err.Error())
 	}
 }
 
 // severityInks are the label and the bar of one of the four words.
-func severityInks(s check.Severity) (label, edge ink) {
+func severityInks(s check.Severity) (label, edge paint.Ink) {
 	switch s {
 	case check.Stop:
-		return inkWarning, inkWrong
+		return paint.InkWarning, paint.InkWrong
 	case check.Warn:
-		return inkCaution, inkBrand
+		return paint.InkCaution, paint.InkBrand
 	}
-	return inkNote, inkQuiet
+	return paint.InkNote, paint.InkQuiet
 }

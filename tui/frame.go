@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"fettle/tui/paint"
 	"strings"
 
 	tea "github.com/charmbracelet/bubbletea"
@@ -8,61 +9,61 @@ import (
 
 // target is a place on the screen that does something when it is pressed.
 type target struct {
-	at   rect
+	at   paint.Rect
 	name string
 	do   func() tea.Cmd
 }
 
 // frame is one picture of the screen: what is drawn and where it can be pressed.
 type frame struct {
-	*canvas
-	areas
+	*paint.Canvas
+	paint.Areas
 	targets []target
 	typing  bool // characters are text: the hints name other keys
 }
 
-func (f *frame) target(at rect, name string, do func() tea.Cmd) {
-	if at.empty() || do == nil {
+func (f *frame) target(at paint.Rect, name string, do func() tea.Cmd) {
+	if at.Empty() || do == nil {
 		return
 	}
 	f.targets = append(f.targets, target{at, name, do})
 }
 
 // button draws one place of the bar and makes it a target.
-func (f *frame) button(at rect, a act) {
-	if at.empty() {
+func (f *frame) button(at paint.Rect, a act) {
+	if at.Empty() {
 		return
 	}
-	lines, words, keys, edge := f.look.g.thin, inkPlain, inkKey, inkQuiet
+	lines, words, keys, edge := f.Look.G.Thin, paint.InkPlain, paint.InkKey, paint.InkQuiet
 	switch {
 	case a.off != "": // no sides: it cannot be pressed now
-		lines, words, keys = f.look.g.corner, inkQuiet, inkQuiet
+		lines, words, keys = f.Look.G.Corner, paint.InkQuiet, paint.InkQuiet
 	case a.main:
-		lines, words, edge = f.look.g.thick, inkMain, inkBrand
+		lines, words, edge = f.Look.G.Thick, paint.InkMain, paint.InkBrand
 	}
 	hint := a.hint(f.typing)
 	if a.early {
 		hint = "too soon"
 	}
-	if at.h < fingerTall {
-		f.label(at.cut(0, 0, 1, 0), words, " "+a.word)
+	if at.H < paint.FingerTall {
+		f.Label(at.Cut(0, 0, 1, 0), words, " "+a.word)
 	} else {
-		f.frame(at, edge, lines)
-		inner := at.cut(1, 1, 1, 1)
-		if words == inkMain {
-			f.fill(inner, words, " ")
+		f.Frame(at, edge, lines)
+		inner := at.Cut(1, 1, 1, 1)
+		if words == paint.InkMain {
+			f.Fill(inner, words, " ")
 		}
-		if n := textWidth(a.word); n > inner.w && n <= at.w {
-			inner = at.cut(0, 1, 0, 1) // the word is worth more than the sides
-			f.fill(inner, words, " ")
+		if n := paint.TextWidth(a.word); n > inner.W && n <= at.W {
+			inner = at.Cut(0, 1, 0, 1) // the word is worth more than the sides
+			f.Fill(inner, words, " ")
 		}
-		f.centre(inner, words, a.word)
-		switch w := textWidth(hint); {
+		f.Centre(inner, words, a.word)
+		switch w := paint.TextWidth(hint); {
 		case hint == "":
-		case w+4 <= at.w:
-			f.centre(rect{at.x + 1, at.y + at.h - 1, at.w - 2, 1}, keys, " "+hint+" ")
-		case w+2 <= at.w:
-			f.centre(rect{at.x + 1, at.y + at.h - 1, at.w - 2, 1}, keys, hint)
+		case w+4 <= at.W:
+			f.Centre(paint.Rect{X: at.X + 1, Y: at.Y + at.H - 1, W: at.W - 2, H: 1}, keys, " "+hint+" ")
+		case w+2 <= at.W:
+			f.Centre(paint.Rect{X: at.X + 1, Y: at.Y + at.H - 1, W: at.W - 2, H: 1}, keys, hint)
 		}
 	}
 	f.target(at, a.word, a.do)
@@ -71,33 +72,27 @@ func (f *frame) button(at rect, a act) {
 // ruled writes what comes out of an answer in place of the rule, where it stays
 // in sight, and on the first lines of r as well where the rule is too short. It
 // returns what is left of r.
-func (f *frame) ruled(v verdict, r rect) rect {
-	f.wipe(f.rule)
-	lines := f.look.wrap(v.text, f.rule.w)
-	more := min(len(lines)-1, r.h/6)
-	if r.y != f.rule.y+f.rule.h { // there is air between them
+func (f *frame) ruled(v verdict, r paint.Rect) paint.Rect {
+	f.Wipe(f.Rule)
+	lines := f.Look.Wrap(v.text, f.Rule.W)
+	more := min(len(lines)-1, r.H/6)
+	if r.Y != f.Rule.Y+f.Rule.H { // there is air between them
 		more = 0
 	}
 	for i := range more {
-		f.label(rect{f.rule.x, f.rule.y + i, f.rule.w, 1}, v.ink, lines[i])
+		f.Label(paint.Rect{X: f.Rule.X, Y: f.Rule.Y + i, W: f.Rule.W, H: 1}, v.ink, lines[i])
 	}
-	f.label(rect{f.rule.x, f.rule.y + more, f.rule.w, 1}, v.ink, strings.Join(lines[more:], " "))
-	return r.cut(0, more, 0, 0)
-}
-
-// span is a piece of a line in one ink.
-type span struct {
-	ink  ink
-	text string
+	f.Label(paint.Rect{X: f.Rule.X, Y: f.Rule.Y + more, W: f.Rule.W, H: 1}, v.ink, strings.Join(lines[more:], " "))
+	return r.Cut(0, more, 0, 0)
 }
 
 // doc is text laid out for one width, with the places in it that can be
 // pressed. It is built from top to bottom and may be taller than the screen.
 type doc struct {
-	look  *look
+	look  *paint.Look
 	w     int
 	touch bool
-	lines [][]span
+	lines [][]paint.Span
 	items []item
 }
 
@@ -108,7 +103,7 @@ type item struct {
 	do       func() tea.Cmd
 }
 
-func newDoc(l *look, w int, touch bool) *doc { return &doc{look: l, w: max(1, w), touch: touch} }
+func newDoc(l *paint.Look, w int, touch bool) *doc { return &doc{look: l, w: max(1, w), touch: touch} }
 
 func (d *doc) blank() {
 	if len(d.lines) > 0 && len(d.lines[len(d.lines)-1]) > 0 {
@@ -116,68 +111,68 @@ func (d *doc) blank() {
 	}
 }
 
-func (d *doc) add(spans ...span) { d.lines = append(d.lines, spans) }
+func (d *doc) add(spans ...paint.Span) { d.lines = append(d.lines, spans) }
 
 // text adds a paragraph.
-func (d *doc) text(k ink, s string) { d.indented("", "", k, s) }
+func (d *doc) text(k paint.Ink, s string) { d.indented("", "", k, s) }
 
 // indented adds a paragraph that begins with first and whose other lines stand
 // behind rest.
-func (d *doc) indented(first, rest string, k ink, s string) {
+func (d *doc) indented(first, rest string, k paint.Ink, s string) {
 	words := strings.TrimLeft(first, " ")
 	lead := first[:len(first)-len(words)]
-	for i, line := range d.look.wrap(words+s, max(1, d.w-max(textWidth(lead), textWidth(rest)))) {
+	for i, line := range d.look.Wrap(words+s, max(1, d.w-max(paint.TextWidth(lead), paint.TextWidth(rest)))) {
 		mark := rest
 		if i == 0 {
 			mark = lead
 		}
-		d.add(span{k, mark}, span{k, line})
+		d.add(paint.Span{Ink: k, Text: mark}, paint.Span{Ink: k, Text: line})
 	}
 }
 
 // callout adds a paragraph behind a bar, under a label that says what it is.
-func (d *doc) callout(label ink, edge ink, name string, paras []string) {
+func (d *doc) callout(label paint.Ink, edge paint.Ink, name string, paras []string) {
 	if len(paras) == 0 {
 		return
 	}
-	bar := span{edge, d.look.g.bar + " "}
-	d.add(bar, span{label, " " + name + " "})
+	bar := paint.Span{Ink: edge, Text: d.look.G.Bar + " "}
+	d.add(bar, paint.Span{Ink: label, Text: " " + name + " "})
 	for _, p := range paras {
-		for _, line := range d.look.wrap(p, max(1, d.w-2)) {
-			d.add(bar, span{inkStrong, line})
+		for _, line := range d.look.Wrap(p, max(1, d.w-2)) {
+			d.add(bar, paint.Span{Ink: paint.InkStrong, Text: line})
 		}
 	}
 }
 
 // pair adds a name at the left and its value at the right, on two lines where
 // one is too short.
-func (d *doc) pair(name string, k ink, value string) {
-	name, value = d.look.clean(name), d.look.clean(value)
-	gap := d.w - textWidth(name) - textWidth(value)
+func (d *doc) pair(name string, k paint.Ink, value string) {
+	name, value = d.look.Clean(name), d.look.Clean(value)
+	gap := d.w - paint.TextWidth(name) - paint.TextWidth(value)
 	if gap >= 2 {
 		lead := strings.Repeat(" ", gap)
 		if gap > 4 {
-			lead = " " + strings.Repeat(d.look.g.dots, gap-2) + " "
+			lead = " " + strings.Repeat(d.look.G.Dots, gap-2) + " "
 		}
-		d.add(span{inkPlain, name}, span{inkQuiet, lead}, span{k, value})
+		d.add(paint.Span{Ink: paint.InkPlain, Text: name}, paint.Span{Ink: paint.InkQuiet, Text: lead}, paint.Span{Ink: k, Text: value})
 		return
 	}
-	lines := d.look.wrap(name, d.w)
-	if last := lines[len(lines)-1]; len(lines) > 1 && d.w-textWidth(last)-textWidth(value) >= 2 {
+	lines := d.look.Wrap(name, d.w)
+	if last := lines[len(lines)-1]; len(lines) > 1 && d.w-paint.TextWidth(last)-paint.TextWidth(value) >= 2 {
 		for _, line := range lines[:len(lines)-1] {
-			d.add(span{inkPlain, line})
+			d.add(paint.Span{Ink: paint.InkPlain, Text: line})
 		}
 		d.pair(last, k, value)
 		return
 	}
-	d.text(inkPlain, name)
+	d.text(paint.InkPlain, name)
 	d.indented("  ", "  ", k, value)
 }
 
 // heading adds the title of a group.
 func (d *doc) heading(s string) {
 	d.blank()
-	d.text(inkBrand, strings.ToUpper(s))
+	d.text(paint.InkBrand, strings.ToUpper(s))
 }
 
 // item adds whatever build adds and makes it something that can be pressed or
@@ -187,17 +182,17 @@ func (d *doc) item(name string, do func() tea.Cmd, build func(*doc)) {
 	inner := newDoc(d.look, d.w-2, d.touch)
 	build(inner)
 	for _, l := range inner.lines {
-		d.lines = append(d.lines, append([]span{{inkPlain, "  "}}, l...))
+		d.lines = append(d.lines, append([]paint.Span{{Ink: paint.InkPlain, Text: "  "}}, l...))
 	}
-	for d.touch && len(d.lines)-from < fingerTall {
-		d.lines = append(d.lines, []span{{inkPlain, " "}})
+	for d.touch && len(d.lines)-from < paint.FingerTall {
+		d.lines = append(d.lines, []paint.Span{{Ink: paint.InkPlain, Text: " "}})
 	}
 	d.items = append(d.items, item{from, len(d.lines), name, do})
 }
 
 // space puts a blank line before each of the lines [from, to).
 func (d *doc) space(from, to int) {
-	lines := make([][]span, 0, len(d.lines)+to-from)
+	lines := make([][]paint.Span, 0, len(d.lines)+to-from)
 	for i, l := range d.lines {
 		if i >= from && i < to {
 			lines = append(lines, nil)
@@ -324,63 +319,63 @@ func (v *view) reveal(from, to, n, h int) {
 
 // show draws the part of d that fits into r. Where there is more above or
 // below, a line says so.
-func (f *frame) show(r rect, d *doc, v *view) {
-	if r.empty() {
+func (f *frame) show(r paint.Rect, d *doc, v *view) {
+	if r.Empty() {
 		return
 	}
 	n := len(d.lines)
 	if len(d.items) > 0 {
 		v.cur = max(0, min(len(d.items)-1, v.cur))
 		if it := d.items[v.cur]; !v.free && !v.bare {
-			v.reveal(it.from, it.to, n, r.h)
-			if v.cur == 0 && it.to <= r.h-1 { // nothing above the first item stays hidden
+			v.reveal(it.from, it.to, n, r.H)
+			if v.cur == 0 && it.to <= r.H-1 { // nothing above the first item stays hidden
 				v.off = 0
 			}
 		}
 	}
 	last := 0 // the offset that shows the end
-	if n > r.h {
-		last = n - r.h
-		if r.h >= 3 {
+	if n > r.H {
+		last = n - r.H
+		if r.H >= 3 {
 			last++ // the sign for more above takes a row
 		}
 	}
 	v.off = max(0, min(v.off, last))
-	fit, above, below := window(n, r.h, v.off)
-	v.tall, v.last, v.signs, v.items = fit, last, r.h >= 3, d.items
+	fit, above, below := window(n, r.H, v.off)
+	v.tall, v.last, v.signs, v.items = fit, last, r.H >= 3, d.items
 	if v.free {
 		v.follow(fit)
 	}
 	body := r
 	if above {
-		f.more(rect{r.x, r.y, r.w, 1}, f.look.g.up, v, -1)
-		body = body.cut(0, 1, 0, 0)
+		f.more(paint.Rect{X: r.X, Y: r.Y, W: r.W, H: 1}, f.Look.G.Up, v, -1)
+		body = body.Cut(0, 1, 0, 0)
 	}
-	body.h = fit
+	body.H = fit
 	for y := 0; y < fit && v.off+y < n; y++ {
-		x := r.x
+		x := r.X
 		lift := v.lift && !v.bare && v.cur < len(d.items) && d.items[v.cur].from <= v.off+y && v.off+y < d.items[v.cur].to
 		for _, s := range d.lines[v.off+y] {
-			if lift && (s.ink == inkPlain || s.ink == inkQuiet) {
-				s.ink = inkStrong
+			if lift && (s.Ink == paint.InkPlain || s.Ink == paint.InkQuiet) {
+				s.Ink = paint.InkStrong
 			}
-			x = f.put(body, point{x, body.y + y}, s.ink, s.text)
+			x = f.Put(body, paint.Point{X: x, Y: body.Y + y}, s.Ink, s.Text)
 		}
 	}
 	if below {
-		f.more(rect{r.x, r.y + r.h - 1, r.w, 1}, f.look.g.down, v, 1)
+		f.more(paint.Rect{X: r.X, Y: r.Y + r.H - 1, W: r.W, H: 1}, f.Look.G.Down, v, 1)
 	}
 	for i, it := range d.items {
 		top, bottom := max(it.from, v.off), min(it.to, v.off+fit)
 		if top >= bottom {
 			continue
 		}
-		at := rect{r.x, body.y + top - v.off, r.w, bottom - top}
+		at := paint.Rect{X: r.X, Y: body.Y + top - v.off, W: r.W, H: bottom - top}
 		if i == v.cur && !v.bare {
-			for y := range at.h {
-				f.put(at, point{at.x, at.y + y}, inkBrand, f.look.g.bar)
+			for y := range at.H {
+				f.Put(at, paint.Point{X: at.X, Y: at.Y + y}, paint.InkBrand, f.Look.G.Bar)
 			}
-			f.put(at, point{at.x, at.y}, inkBrand, f.look.g.here)
+			f.Put(at, paint.Point{X: at.X, Y: at.Y}, paint.InkBrand, f.Look.G.Here)
 		}
 		f.target(at, it.name, it.do)
 	}
@@ -388,13 +383,13 @@ func (f *frame) show(r rect, d *doc, v *view) {
 
 // more is the line behind which the text goes on. The place for a finger
 // reaches from its right end into the text, where lists have little to press.
-func (f *frame) more(r rect, arrow string, v *view, dir int) {
+func (f *frame) more(r paint.Rect, arrow string, v *view, dir int) {
 	sign := arrow + " more " + arrow
-	w := min(r.w, textWidth(sign)+4)
-	f.right(r.cut(0, 0, min(2, r.w-w), 0), inkBrand, sign)
-	reach := rect{r.x + r.w - w, r.y, w, min(fingerTall, v.tall+1)}
+	w := min(r.W, paint.TextWidth(sign)+4)
+	f.Right(r.Cut(0, 0, min(2, r.W-w), 0), paint.InkBrand, sign)
+	reach := paint.Rect{X: r.X + r.W - w, Y: r.Y, W: w, H: min(paint.FingerTall, v.tall+1)}
 	if dir > 0 {
-		reach.y -= reach.h - 1
+		reach.Y -= reach.H - 1
 	}
 	f.target(reach, "more", func() tea.Cmd { v.page(dir); return nil })
 }

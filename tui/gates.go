@@ -9,6 +9,7 @@ import (
 
 	"fettle/checklist"
 	"fettle/checklist/job"
+	"fettle/tui/paint"
 )
 
 // gateScreen shows what keeps one step shut and who may let it pass, and the
@@ -97,7 +98,7 @@ func gateWords(n job.GateName) string {
 }
 
 func (s *gateScreen) draw(f *frame) {
-	d := newDoc(f.look, min(f.body.w, 90), f.touch)
+	d := newDoc(f.Look, min(f.Body.W, 90), f.Touch)
 	s.rows = s.rows[:0]
 	row := func(name string, r gateRow, build func(*doc)) {
 		i := len(s.rows)
@@ -109,44 +110,44 @@ func (s *gateScreen) draw(f *frame) {
 	}
 	step, st := s.now()
 	if step == nil {
-		d.text(inkStrong, "This step is not in the job any more.")
-		f.show(rect{f.body.x, f.body.y, d.w, f.body.h}, d, &s.v)
+		d.text(paint.InkStrong, "This step is not in the job any more.")
+		f.show(paint.Rect{X: f.Body.X, Y: f.Body.Y, W: d.w, H: f.Body.H}, d, &s.v)
 		return
 	}
-	d.text(inkStrong, step.Title)
+	d.text(paint.InkStrong, step.Title)
 	if len(st.Gates) == 0 {
-		d.text(inkQuiet, "No gate stands before this step.")
+		d.text(paint.InkQuiet, "No gate stands before this step.")
 	}
 	for _, g := range st.Gates {
 		row("gate "+string(g.Name), s.row(step, st, g), func(d *doc) {
-			sign, k := d.look.g.held+" ", inkWrong
+			sign, k := d.look.G.Held+" ", paint.InkWrong
 			switch {
 			case len(g.Passed) > 0:
-				sign, k = d.look.g.done+" ", inkDone
+				sign, k = d.look.G.Done+" ", paint.InkDone
 			case g.Soft:
-				sign, k = d.look.g.todo+" ", inkBrand
+				sign, k = d.look.G.Todo+" ", paint.InkBrand
 			}
 			d.indented(sign, "  ", k, gateWords(g.Name))
-			d.indented("  ", "  ", inkPlain, g.Text)
+			d.indented("  ", "  ", paint.InkPlain, g.Text)
 			for _, p := range g.Passed {
-				d.indented("  ", "  ", inkQuiet, "passed by "+p.By+": "+p.Text)
+				d.indented("  ", "  ", paint.InkQuiet, "passed by "+p.By+": "+p.Text)
 			}
 			if len(g.Passed) == 0 {
-				d.indented("  ", "  ", inkQuiet, waysOn(g))
+				d.indented("  ", "  ", paint.InkQuiet, waysOn(g))
 			}
 		})
 	}
 	for _, w := range st.Witnesses {
-		d.indented(d.look.g.done+" ", "  ", inkDone, "witnessed by "+w.By+", "+s.of.m.when(w.At))
+		d.indented(d.look.G.Done+" ", "  ", paint.InkDone, "witnessed by "+w.By+", "+s.of.m.when(w.At))
 	}
 	if tallies := s.of.work().state.Tallies; len(tallies) > 0 {
 		d.heading("Inside the openings")
 		for _, t := range tallies {
 			row("tally "+t.Opening, counted("Count it", func() tea.Cmd { return s.of.m.countIn(t.Opening) }), func(d *doc) {
 				if t.Inside == 0 {
-					d.indented(d.look.g.done+" ", "  ", inkDone, t.Opening+": balanced, nothing inside")
+					d.indented(d.look.G.Done+" ", "  ", paint.InkDone, t.Opening+": balanced, nothing inside")
 				} else {
-					d.indented(d.look.g.warn+" ", "  ", inkWrong, t.String())
+					d.indented(d.look.G.Warn+" ", "  ", paint.InkWrong, t.String())
 				}
 			})
 		}
@@ -157,16 +158,16 @@ func (s *gateScreen) draw(f *frame) {
 			row("blank "+b.Tag, counted("Change", func() tea.Cmd { return s.of.m.changeBlank(b) }), func(d *doc) {
 				switch {
 				case b.Stays:
-					d.indented(d.look.g.done+" ", "  ", inkPlain, b.Tag+" at "+b.Where+": stays on purpose ("+b.By+")")
+					d.indented(d.look.G.Done+" ", "  ", paint.InkPlain, b.Tag+" at "+b.Where+": stays on purpose ("+b.By+")")
 				case b.Fitted:
-					d.indented(d.look.g.warn+" ", "  ", inkWrong, b.Tag+" at "+b.Where+": FITTED ("+b.By+")")
+					d.indented(d.look.G.Warn+" ", "  ", paint.InkWrong, b.Tag+" at "+b.Where+": FITTED ("+b.By+")")
 				default:
-					d.indented(d.look.g.done+" ", "  ", inkDone, b.Tag+" at "+b.Where+": off ("+b.By+")")
+					d.indented(d.look.G.Done+" ", "  ", paint.InkDone, b.Tag+" at "+b.Where+": off ("+b.By+")")
 				}
 			})
 		}
 	}
-	f.show(rect{f.body.x, f.body.y, d.w, f.body.h}, d, &s.v)
+	f.show(paint.Rect{X: f.Body.X, Y: f.Body.Y, W: d.w, H: f.Body.H}, d, &s.v)
 }
 
 // waysOn says what opens a gate.
@@ -261,7 +262,7 @@ func (m *model) countIn(opening string) tea.Cmd {
 					e.field.set("1")
 					e.judge = func(text string) verdict {
 						if n, err := strconv.Atoi(text); err != nil || n < 1 || n > 1000 {
-							return verdict{refused: true, ink: inkWrong, text: "A whole number from 1 to 1000."}
+							return verdict{refused: true, ink: paint.InkWrong, text: "A whole number from 1 to 1000."}
 						}
 						return verdict{}
 					}

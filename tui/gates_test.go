@@ -9,6 +9,7 @@ import (
 
 	"fettle/checklist/job"
 	"fettle/threads/quantity"
+	"fettle/tui/paint"
 )
 
 func must(t *testing.T) func(job.Saved, error) {
@@ -265,14 +266,14 @@ func TestWhoJudgesATest(t *testing.T) {
 
 // A straight line from corner to corner: what is drawn is where the figures are.
 func TestPlotIsWhereTheFiguresAre(t *testing.T) {
-	l := newLook(plainRenderer(), false, calm)
+	l := paint.NewLook(paint.PlainRenderer(), false, paint.Calm)
 	at := time.Date(2026, 3, 1, 18, 0, 0, 0, time.UTC)
-	lines := l.plot(plotLead+1+11, 2+6, []plotted{{at, 0}, {at.Add(5 * time.Minute), 5}, {at.Add(10 * time.Minute), 10}}, 0, 10, 8, quantity.BarScale)
+	lines := l.Plot(paint.PlotLead+1+11, 2+6, []paint.Plotted{{At: at, Shown: 0}, {At: at.Add(5 * time.Minute), Shown: 5}, {At: at.Add(10 * time.Minute), Shown: 10}}, 0, 10, 8, quantity.BarScale)
 	var got []string
 	for _, line := range lines {
 		text := ""
 		for _, s := range line {
-			text += s.text
+			text += s.Text
 		}
 		got = append(got, text)
 	}
@@ -286,7 +287,7 @@ func TestPlotIsWhereTheFiguresAre(t *testing.T) {
 		"      ╰───────────",
 		"  bar  18:00 18:10",
 	}, got)
-	require.Nil(t, l.plot(12, 8, []plotted{{at, 1}}, 0, 10, 0, quantity.BarScale), "too narrow to mean anything")
-	require.Nil(t, l.plot(60, 8, nil, 0, 10, 0, quantity.BarScale))
-	require.Nil(t, l.plot(60, 8, []plotted{{at, 0}}, 0, 0, 0, quantity.BarScale))
+	require.Nil(t, l.Plot(12, 8, []paint.Plotted{{At: at, Shown: 1}}, 0, 10, 0, quantity.BarScale), "too narrow to mean anything")
+	require.Nil(t, l.Plot(60, 8, nil, 0, 10, 0, quantity.BarScale))
+	require.Nil(t, l.Plot(60, 8, []paint.Plotted{{At: at, Shown: 0}}, 0, 0, 0, quantity.BarScale))
 }

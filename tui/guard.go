@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"fettle/tui/paint"
 	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
@@ -68,7 +69,7 @@ type guard struct {
 	was   spot // what the last press that counted answered
 	gave  bool // it was a key that gives an answer at once
 
-	tap    point // where the last tap was, and when; no tap after a key
+	tap    paint.Point // where the last tap was, and when; no tap after a key
 	tapAt  time.Time
 	tapped bool
 }
@@ -116,10 +117,10 @@ func (g *guard) takes(k tea.KeyMsg, main, gives, unseen bool) bool {
 // takesTap tells whether a tap counts: not where another question has come
 // under the finger since its last tap a moment ago, nor where main, the large
 // button, would tick what that tap brought.
-func (g *guard) takesTap(p point, main bool) bool {
+func (g *guard) takesTap(p paint.Point, main bool) bool {
 	now := g.now()
-	dx, dy := p.x-g.tap.x, p.y-g.tap.y
-	near := g.tapped && max(dx, -dx) <= fingerWide && max(dy, -dy) <= fingerTall
+	dx, dy := p.X-g.tap.X, p.Y-g.tap.Y
+	near := g.tapped && max(dx, -dx) <= paint.FingerWide && max(dy, -dy) <= paint.FingerTall
 	fresh := !g.changed.Before(g.tapAt) && now.Sub(g.changed) < bounce
 	unread := main && g.unread(now)
 	g.key, g.tap, g.tapped = "", p, true

@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"fettle/tui/paint"
 	"testing"
 	"time"
 
@@ -104,9 +105,9 @@ func TestOwnHoldIsAskedPlainly(t *testing.T) {
 }
 
 // tapAt taps a place on the screen, whatever lies there by then.
-func (b *bench) tapAt(p point) {
+func (b *bench) tapAt(p paint.Point) {
 	b.t.Helper()
-	b.send(tea.MouseMsg{X: p.x, Y: p.y, Action: tea.MouseActionPress, Button: tea.MouseButtonLeft})
+	b.send(tea.MouseMsg{X: p.X, Y: p.Y, Action: tea.MouseActionPress, Button: tea.MouseButtonLeft})
 }
 
 // The large button of a question lies where that of its step lay.
@@ -115,7 +116,7 @@ func TestSecondPressOfADoubleTapIsIgnored(t *testing.T) {
 		b := started(t, 80, 24)
 		at, ok := b.place("To the steps")
 		require.True(t, ok)
-		button := point{at.x + 2, at.y + 1}
+		button := paint.Point{X: at.X + 2, Y: at.Y + 1}
 		twice := func() {
 			b.pace = 2 * time.Second
 			b.tapAt(button)
@@ -200,7 +201,7 @@ func TestNothingUnseenIsAnswered(t *testing.T) {
 	require.Equal(t, picture, b.m.View())
 	at, ok := b.place("Back")
 	require.True(t, ok)
-	b.tapAt(point{at.x + 1, at.y + 1})
+	b.tapAt(paint.Point{X: at.X + 1, Y: at.Y + 1})
 	require.IsType(t, (*entry)(nil), b.m.top(), "a tap on the picture before")
 	b.keys(":Tom")
 	require.Equal(t, "Tom", b.m.top().(*entry).field.text)
@@ -234,15 +235,15 @@ func TestPressThatIsTooSoonSaysSo(t *testing.T) {
 // Taps once a second on one place read the first pages and come to the first
 // step; the step is not ticked by the one that follows.
 func TestTapsInARowTickNoStep(t *testing.T) {
-	for name, again := range map[string]func(*bench, point){
+	for name, again := range map[string]func(*bench, paint.Point){
 		"taps":  (*bench).tapAt,
-		"enter": func(b *bench, _ point) { b.keys("enter") },
+		"enter": func(b *bench, _ paint.Point) { b.keys("enter") },
 	} {
 		t.Run(name, func(t *testing.T) {
 			b := started(t, 80, 24)
 			at, ok := b.place("To the steps")
 			require.True(t, ok)
-			button := point{at.x + 2, at.y + 1}
+			button := paint.Point{X: at.X + 2, Y: at.Y + 1}
 			b.pace = time.Second
 			again(b, button)
 			require.Equal(t, doneWord, b.m.spot().word, "all of the step is on the screen")

@@ -8,6 +8,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fettle/checklist/job"
+	"fettle/tui/paint"
 )
 
 // home is the first screen: the jobs under way, and the procedures to start.
@@ -86,17 +87,17 @@ func (h *home) choose(i int) tea.Cmd {
 }
 
 func (h *home) draw(f *frame) {
-	w := f.body.w
-	if f.shape == wide {
+	w := f.Body.W
+	if f.Shape == paint.Wide {
 		w = min(w, 110)
 	}
-	d := newDoc(f.look, w, f.touch)
+	d := newDoc(f.Look, w, f.Touch)
 	switch {
 	case !h.loaded:
 		d.blank()
-		d.text(inkQuiet, "Reading the folder "+h.m.path(h.m.opt.Jobs))
+		d.text(paint.InkQuiet, "Reading the folder "+h.m.path(h.m.opt.Jobs))
 	case h.err != nil:
-		d.callout(inkWarning, inkWrong, "THE JOBS CANNOT BE READ", []string{h.err.Error(),
+		d.callout(paint.InkWarning, paint.InkWrong, "THE JOBS CANNOT BE READ", []string{h.err.Error(),
 			"Put that right and press " + h.m.keys.Refresh.Help().Key + ", or start fettle with --jobs and another folder."})
 	}
 	for i, j := range h.jobs {
@@ -110,10 +111,10 @@ func (h *home) draw(f *frame) {
 	}
 	if h.loaded && h.err == nil && len(h.jobs) == 0 {
 		d.blank()
-		d.text(inkStrong, "No job is under way here yet.")
-		d.text(inkQuiet, "Choose a procedure and press the large button to start one.")
+		d.text(paint.InkStrong, "No job is under way here yet.")
+		d.text(paint.InkQuiet, "Choose a procedure and press the large button to start one.")
 		if h.demo() {
-			d.text(inkBrand, "New here? Press d for a demo, a refit half-way through.")
+			d.text(paint.InkBrand, "New here? Press d for a demo, a refit half-way through.")
 		}
 	}
 	if len(h.shelf) > 0 {
@@ -122,84 +123,84 @@ func (h *home) draw(f *frame) {
 	for i, s := range h.shelf {
 		d.item(s.name, func() tea.Cmd { return h.choose(len(h.jobs) + i) }, func(d *doc) {
 			if s.bad != nil {
-				d.text(inkStrong, s.name)
-				d.text(inkWrong, "has mistakes and cannot be started")
+				d.text(paint.InkStrong, s.name)
+				d.text(paint.InkWrong, "has mistakes and cannot be started")
 				return
 			}
 			if s.own {
-				d.pair(s.title, inkQuiet, "in this folder")
+				d.pair(s.title, paint.InkQuiet, "in this folder")
 			} else {
-				d.text(inkStrong, s.title)
+				d.text(paint.InkStrong, s.title)
 			}
-			about := d.look.wrap(s.about, d.w)
+			about := d.look.Wrap(s.about, d.w)
 			if len(about) > 2 {
-				second := d.look.short(about[1], d.w-2)
-				if !strings.HasSuffix(second, d.look.g.cut) {
-					second += " " + d.look.g.cut
+				second := d.look.Short(about[1], d.w-2)
+				if !strings.HasSuffix(second, d.look.G.Cut) {
+					second += " " + d.look.G.Cut
 				}
 				about = []string{about[0], second}
 			}
 			for _, line := range about {
-				d.text(inkQuiet, line)
+				d.text(paint.InkQuiet, line)
 			}
 		})
 	}
 	d.blank()
-	d.text(inkQuiet, "Jobs are kept in "+h.m.path(h.m.opt.Jobs))
-	f.show(rect{f.body.x, f.body.y, w, f.body.h}, d, &h.v)
+	d.text(paint.InkQuiet, "Jobs are kept in "+h.m.path(h.m.opt.Jobs))
+	f.show(paint.Rect{X: f.Body.X, Y: f.Body.Y, W: w, H: f.Body.H}, d, &h.v)
 }
 
 func (h *home) jobItem(d *doc, j job.Summary) {
 	if j.Err != nil {
-		d.text(inkStrong, filepath.Base(j.Dir))
-		d.text(inkWrong, "cannot be opened: "+j.Err.Error())
+		d.text(paint.InkStrong, filepath.Base(j.Dir))
+		d.text(paint.InkWrong, "cannot be opened: "+j.Err.Error())
 		return
 	}
 	count := fmt.Sprintf("%d of %d", j.Done, j.Total)
-	name := d.look.short(j.Engine, max(1, d.w-textWidth(count)-16))
-	room := d.w - textWidth(name) - textWidth(count) - 4
+	name := d.look.Short(j.Engine, max(1, d.w-paint.TextWidth(count)-16))
+	room := d.w - paint.TextWidth(name) - paint.TextWidth(count) - 4
 	bar := min(24, room)
-	pad := strings.Repeat(" ", max(2, d.w-textWidth(name)-max(0, bar)-1-textWidth(count)))
-	spans := []span{{inkStrong, name}, {inkPlain, pad}}
+	pad := strings.Repeat(" ", max(2, d.w-paint.TextWidth(name)-max(0, bar)-1-paint.TextWidth(count)))
+	spans := []paint.Span{{Ink: paint.InkStrong, Text: name}, {Ink: paint.InkPlain, Text: pad}}
 	if bar >= 6 {
 		full := 0
 		if j.Total > 0 {
 			full = bar * j.Done / j.Total
 		}
-		spans = append(spans, span{inkBrand, strings.Repeat(d.look.g.heavy, full)},
-			span{inkQuiet, strings.Repeat(d.look.g.rule, bar-full)})
+		spans = append(spans, paint.Span{Ink: paint.InkBrand, Text: strings.Repeat(d.look.G.Heavy, full)},
+			paint.Span{Ink: paint.InkQuiet, Text: strings.Repeat(d.look.G.Rule, bar-full)})
 	}
-	d.add(append(spans, span{inkPlain, " " + count})...)
-	d.text(inkPlain, j.Title)
+	d.add(append(spans, paint.Span{Ink: paint.InkPlain, Text: " " + count})...)
+	d.text(paint.InkPlain, j.Title)
 	for _, text := range j.Dangers {
-		d.indented(d.look.g.warn+" ", "  ", inkWrong, "WARNING: "+text)
+		d.indented(d.look.G.Warn+" ", "  ", paint.InkWrong, "WARNING: "+text)
 	}
 	for _, text := range j.Differ {
-		d.indented(d.look.g.warn+" ", "  ", inkWrong, "to be settled: "+text)
+		d.indented(d.look.G.Warn+" ", "  ", paint.InkWrong, "to be settled: "+text)
 	}
 	switch j.OpenFindings {
 	case 0:
 	case 1:
-		d.text(inkBrand, d.look.g.warn+" 1 finding is open")
+		d.text(paint.InkBrand, d.look.G.Warn+" 1 finding is open")
 	default:
-		d.text(inkBrand, fmt.Sprintf("%s %d findings are open", d.look.g.warn, j.OpenFindings))
+		d.text(paint.InkBrand, fmt.Sprintf("%s %d findings are open", d.look.G.Warn, j.OpenFindings))
 	}
 	for i := range j.Called {
 		if c := &j.Called[i]; c.Open {
-			d.text(inkBrand, "> "+c.Says())
+			d.text(paint.InkBrand, "> "+c.Says())
 		}
 	}
 	switch {
 	case j.Closed:
-		d.text(inkQuiet, "put away")
+		d.text(paint.InkQuiet, "put away")
 	case j.Done >= j.Total:
-		d.text(inkDone, "every step is done")
+		d.text(paint.InkDone, "every step is done")
 	}
 	if j.Outside > 0 {
-		d.text(inkWrong, fmt.Sprintf("%s outside limits at %d of its steps", d.look.g.warn, j.Outside))
+		d.text(paint.InkWrong, fmt.Sprintf("%s outside limits at %d of its steps", d.look.G.Warn, j.Outside))
 	}
 	if len(j.Notices) > 0 {
-		d.text(inkWrong, d.look.g.warn+" the record has something to say: open it, then i")
+		d.text(paint.InkWrong, d.look.G.Warn+" the record has something to say: open it, then i")
 	}
 }
 
@@ -265,7 +266,7 @@ func (w whoSet) settle(m *model) tea.Cmd {
 		m.drop(e)
 	}
 	if w.err != nil {
-		m.say(inkCaution, "The name holds until fettle ends: this device's own folder "+job.Trouble(w.err)+".")
+		m.say(paint.InkCaution, "The name holds until fettle ends: this device's own folder "+job.Trouble(w.err)+".")
 	}
 	if w.then != nil {
 		return w.then()
@@ -306,10 +307,10 @@ func (p *page) acts() []act {
 }
 func (p *page) key(k tea.KeyMsg) (tea.Cmd, bool) { return nil, p.m.moves(k, &p.v, 0) }
 func (p *page) draw(f *frame) {
-	d := newDoc(f.look, f.body.w, f.touch)
+	d := newDoc(f.Look, f.Body.W, f.Touch)
 	for _, para := range p.paras {
 		d.blank()
-		d.text(inkPlain, para)
+		d.text(paint.InkPlain, para)
 	}
-	f.show(f.body, d, &p.v)
+	f.show(f.Body, d, &p.v)
 }

@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"fettle/tui/paint"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -18,21 +19,21 @@ func everySize(do func(w, h int)) {
 	}
 }
 
-func inside(outer, inner rect) bool {
-	return inner.empty() || inner.x >= outer.x && inner.y >= outer.y &&
-		inner.x+inner.w <= outer.x+outer.w && inner.y+inner.h <= outer.y+outer.h
+func inside(outer, inner paint.Rect) bool {
+	return inner.Empty() || inner.X >= outer.X && inner.Y >= outer.Y &&
+		inner.X+inner.W <= outer.X+outer.W && inner.Y+inner.H <= outer.Y+outer.H
 }
 
-func overlap(a, b rect) bool {
-	return !a.empty() && !b.empty() && a.x < b.x+b.w && b.x < a.x+a.w && a.y < b.y+b.h && b.y < a.y+a.h
+func overlap(a, b paint.Rect) bool {
+	return !a.Empty() && !b.Empty() && a.X < b.X+b.W && b.X < a.X+a.W && a.Y < b.Y+b.H && b.Y < a.Y+a.H
 }
 
 func TestLayoutFitsEverySize(t *testing.T) {
 	everySize(func(w, h int) {
-		a := layout(w, h, true)
-		screen := rect{0, 0, w, h}
-		parts := map[string]rect{"head": a.head, "rule": a.rule, "side": a.side, "main": a.main,
-			"aside": a.aside, "bar": a.bar, "foot": a.foot}
+		a := paint.Layout(w, h, true)
+		screen := paint.Rect{X: 0, Y: 0, W: w, H: h}
+		parts := map[string]paint.Rect{"head": a.Head, "rule": a.Rule, "side": a.Side, "main": a.Main,
+			"aside": a.Aside, "bar": a.Bar, "foot": a.Foot}
 		for name, r := range parts {
 			if !inside(screen, r) {
 				t.Fatalf("%dx%d: %s %+v leaves the screen", w, h, name, r)
@@ -43,31 +44,31 @@ func TestLayoutFitsEverySize(t *testing.T) {
 				}
 			}
 		}
-		for _, r := range []rect{a.side, a.main, a.aside} {
-			if !inside(a.body, r) {
-				t.Fatalf("%dx%d: %+v leaves the body %+v", w, h, r, a.body)
+		for _, r := range []paint.Rect{a.Side, a.Main, a.Aside} {
+			if !inside(a.Body, r) {
+				t.Fatalf("%dx%d: %+v leaves the body %+v", w, h, r, a.Body)
 			}
 		}
-		if w >= 40 && h >= 20 && (a.main.w < 36 || a.main.h < 13) {
-			t.Fatalf("%dx%d: too little room for the text: %+v", w, h, a.main)
+		if w >= 40 && h >= 20 && (a.Main.W < 36 || a.Main.H < 13) {
+			t.Fatalf("%dx%d: too little room for the text: %+v", w, h, a.Main)
 		}
 	})
 }
 
 func TestButtonsSuitFingers(t *testing.T) {
 	everySize(func(w, h int) {
-		a := layout(w, h, true)
+		a := paint.Layout(w, h, true)
 		for _, n := range []int{0, 1, 3, 9, 20} {
-			places, last := a.buttons(n)
+			places, last := a.Buttons(n)
 			if len(places) > n {
 				t.Fatalf("%dx%d: %d places for %d buttons", w, h, len(places), n)
 			}
 			all := append(places, last)
 			for i, r := range all {
-				if !inside(a.bar, r) {
-					t.Fatalf("%dx%d: button %+v leaves the bar %+v", w, h, r, a.bar)
+				if !inside(a.Bar, r) {
+					t.Fatalf("%dx%d: button %+v leaves the bar %+v", w, h, r, a.Bar)
 				}
-				if w >= 20 && h >= 14 && (r.w < fingerWide || r.h < fingerTall) {
+				if w >= 20 && h >= 14 && (r.W < paint.FingerWide || r.H < paint.FingerTall) {
 					t.Fatalf("%dx%d: button %+v is too small for a finger", w, h, r)
 				}
 				for _, o := range all[i+1:] {
@@ -84,18 +85,18 @@ func TestButtonsSuitFingers(t *testing.T) {
 }
 
 func TestGridCoversItsRect(t *testing.T) {
-	r := rect{3, 4, 38, 13}
-	cells := grid(r, 4, 4)
+	r := paint.Rect{X: 3, Y: 4, W: 38, H: 13}
+	cells := paint.Grid(r, 4, 4)
 	require.Len(t, cells, 16)
 	area := 0
 	for i, c := range cells {
 		require.True(t, inside(r, c), "%+v", c)
-		area += c.w * c.h
+		area += c.W * c.H
 		for _, o := range cells[i+1:] {
 			require.False(t, overlap(c, o), "%+v %+v", c, o)
 		}
 	}
-	require.Equal(t, r.w*r.h, area)
-	require.Empty(t, grid(rect{}, 3, 3))
-	require.Empty(t, grid(r, 0, 3))
+	require.Equal(t, r.W*r.H, area)
+	require.Empty(t, paint.Grid(paint.Rect{}, 3, 3))
+	require.Empty(t, paint.Grid(r, 0, 3))
 }

@@ -81,8 +81,8 @@ func (b *bench) touchOff() { b.m.touch = false }
 func (b *bench) tapMore(below bool) {
 	b.t.Helper()
 	for _, t := range b.m.shown.targets {
-		if t.name == "more" && (t.at.y > b.m.h/2) == below {
-			b.send(tea.MouseMsg{X: t.at.x + t.at.w/2, Y: t.at.y + t.at.h/2, Action: tea.MouseActionPress, Button: tea.MouseButtonLeft})
+		if t.name == "more" && (t.at.Y > b.m.h/2) == below {
+			b.send(tea.MouseMsg{X: t.at.X + t.at.W/2, Y: t.at.Y + t.at.H/2, Action: tea.MouseActionPress, Button: tea.MouseButtonLeft})
 			return
 		}
 	}

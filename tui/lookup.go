@@ -8,6 +8,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fettle/threads"
+	"fettle/tui/paint"
 )
 
 // hitsShown is how many threads a look-up lists.
@@ -135,10 +136,10 @@ func (l *lookupScreen) title() string { return "Look up a thread" }
 func (l *lookupScreen) typing() bool  { return true }
 
 // full reports whether the figures of one thread fill the screen.
-func (l *lookupScreen) full() bool { return l.m.shape() == narrow && (l.shown || l.exact) }
+func (l *lookupScreen) full() bool { return l.m.shape() == paint.Narrow && (l.shown || l.exact) }
 
 func (l *lookupScreen) wheel(n int) {
-	if l.full() || l.m.shape() > narrow && len(l.hits) > 0 {
+	if l.full() || l.m.shape() > paint.Narrow && len(l.hits) > 0 {
 		l.dv.scroll(n)
 		return
 	}
@@ -146,9 +147,9 @@ func (l *lookupScreen) wheel(n int) {
 }
 
 // wheelAt scrolls what the wheel turns over where both parts are shown.
-func (l *lookupScreen) wheelAt(p point, a areas, n int) bool {
-	left, right := l.parts(a.body)
-	if l.full() || right.empty() || len(l.hits) == 0 || !left.holds(p) {
+func (l *lookupScreen) wheelAt(p paint.Point, a paint.Areas, n int) bool {
+	left, right := l.parts(a.Body)
+	if l.full() || right.Empty() || len(l.hits) == 0 || !left.Holds(p) {
 		return false
 	}
 	l.tray.scroll(n)
@@ -182,12 +183,12 @@ func (l *lookupScreen) acts() []act {
 		main.word, main.do = "Sizes", func() tea.Cmd { return l.open(l.tray.cur - len(l.used)) }
 	case l.of != nil && ok:
 		main.word, main.do = "Use it", func() tea.Cmd { return l.take(t) }
-		if name := "Use " + t.String(); textWidth(name) <= 14 { // what the large button holds on a narrow screen
+		if name := "Use " + t.String(); paint.TextWidth(name) <= 14 { // what the large button holds on a narrow screen
 			main.word = name
 		}
 	case l.of != nil:
 		main.word, main.off = "Use", "Type or pick a thread first."
-	case ok && (l.families() || l.m.shape() == narrow && !l.full()):
+	case ok && (l.families() || l.m.shape() == paint.Narrow && !l.full()):
 		main.word, main.do = "Show", func() tea.Cmd { return l.take(t) }
 	}
 	acts := []act{main}
@@ -212,7 +213,7 @@ func (l *lookupScreen) acts() []act {
 	if a, ok := l.m.sendAct(l, l.sendables); ok && l.of == nil {
 		acts = append(acts, a)
 	}
-	if !ok || l.families() || l.m.shape() == narrow && !l.full() { // no figures are shown
+	if !ok || l.families() || l.m.shape() == paint.Narrow && !l.full() { // no figures are shown
 		return acts
 	}
 	word := "All"
@@ -279,7 +280,7 @@ func (l *lookupScreen) key(k tea.KeyMsg) (tea.Cmd, bool) {
 	if l.families() {
 		n = len(l.used) + len(l.fams)
 	}
-	figures := l.full() || l.m.shape() > narrow && len(l.hits) > 0
+	figures := l.full() || l.m.shape() > paint.Narrow && len(l.hits) > 0
 	switch name := k.String(); {
 	case figures && name == "pgup":
 		l.dv.page(-1)
@@ -304,14 +305,14 @@ func (l *lookupScreen) key(k tea.KeyMsg) (tea.Cmd, bool) {
 }
 
 // parts divides the body: the list, and beside it the figures where there is room.
-func (l *lookupScreen) parts(body rect) (list, figures rect) {
-	if l.m.shape() == narrow {
-		return body, rect{}
+func (l *lookupScreen) parts(body paint.Rect) (list, figures paint.Rect) {
+	if l.m.shape() == paint.Narrow {
+		return body, paint.Rect{}
 	}
-	w := min(40, body.w*2/5)
-	list = rect{body.x, body.y, w, body.h}
-	figures = body.cut(w+3, 0, 0, 0)
-	figures.w = min(figures.w, 72)
+	w := min(40, body.W*2/5)
+	list = paint.Rect{X: body.X, Y: body.Y, W: w, H: body.H}
+	figures = body.Cut(w+3, 0, 0, 0)
+	figures.W = min(figures.W, 72)
 	return list, figures
 }
 
@@ -320,7 +321,7 @@ func (l *lookupScreen) draw(f *frame) {
 	switch {
 	case l.fam != nil:
 		hint = l.fam.name
-	case !l.m.touch && f.w >= 60:
+	case !l.m.touch && f.W >= 60:
 		hint = "type M4, 2 BA, 1/4 x 40, or pick a family"
 	}
 	body := f.typedLine(&l.field, hint)
@@ -332,11 +333,11 @@ func (l *lookupScreen) draw(f *frame) {
 		return
 	}
 	if len(l.hits) == 0 {
-		d := newDoc(f.look, body.w, f.touch)
+		d := newDoc(f.Look, body.W, f.Touch)
 		d.blank()
-		d.text(inkStrong, "No thread is called that.")
+		d.text(paint.InkStrong, "No thread is called that.")
 		if _, err := threads.Parse(l.field.text); err != nil {
-			d.text(inkQuiet, err.Error())
+			d.text(paint.InkQuiet, err.Error())
 		}
 		f.show(body, d, &l.dv)
 		return
@@ -348,41 +349,41 @@ func (l *lookupScreen) draw(f *frame) {
 	default:
 		l.drawHits(f, list)
 	}
-	if right.empty() {
+	if right.Empty() {
 		return
 	}
 	if right != body {
-		for y := range body.h {
-			f.put(body, point{right.x - 2, body.y + y}, inkQuiet, f.look.g.thin.down)
+		for y := range body.H {
+			f.Put(body, paint.Point{X: right.X - 2, Y: body.Y + y}, paint.InkQuiet, f.Look.G.Thin.Down)
 		}
 	}
 	t, _ := l.now()
-	d := newDoc(f.look, right.w, f.touch)
+	d := newDoc(f.Look, right.W, f.Touch)
 	l.figures(d, t)
 	f.show(right, d, &l.dv)
 }
 
 // question draws what is to be said about the question itself, and gives the
 // body that is left.
-func (l *lookupScreen) question(f *frame, body rect) rect {
-	d := newDoc(f.look, body.w, f.touch)
-	if room := f.head.w; f.look.short(l.of.ask, room/2) != l.of.ask { // the head has no room for it
-		d.text(inkStrong, l.of.ask)
+func (l *lookupScreen) question(f *frame, body paint.Rect) paint.Rect {
+	d := newDoc(f.Look, body.W, f.Touch)
+	if room := f.Head.W; f.Look.Short(l.of.ask, room/2) != l.of.ask { // the head has no room for it
+		d.text(paint.InkStrong, l.of.ask)
 	}
 	if l.likely {
-		d.text(inkCaution, " only probable: not tried with a gauge or a known mate ")
+		d.text(paint.InkCaution, " only probable: not tried with a gauge or a known mate ")
 	}
 	if l.of.failed != "" {
-		d.text(inkWrong, l.of.failed)
+		d.text(paint.InkWrong, l.of.failed)
 	}
-	if !f.touch && body.h > 2*len(l.of.about)+12 {
+	if !f.Touch && body.H > 2*len(l.of.about)+12 {
 		for _, a := range l.of.about {
-			d.text(inkQuiet, a)
+			d.text(paint.InkQuiet, a)
 		}
 	}
-	rows := min(len(d.lines), body.h/3)
-	f.show(rect{body.x, body.y, body.w, rows}, d, &view{})
-	return body.cut(0, rows, 0, 0)
+	rows := min(len(d.lines), body.H/3)
+	f.show(paint.Rect{X: body.X, Y: body.Y, W: body.W, H: rows}, d, &view{})
+	return body.Cut(0, rows, 0, 0)
 }
 
 // figures are what is wanted at the bench, the drill first and large.
@@ -392,49 +393,49 @@ func (l *lookupScreen) figures(d *doc, t threads.Thread) {
 	if t.TPI != 0 {
 		pitch = number(t.TPI) + " TPI"
 	}
-	d.add(span{inkStrong, t.String()}, span{inkQuiet, "  " + mm(t.Major.MM()) + " over, " + pitch})
+	d.add(paint.Span{Ink: paint.InkStrong, Text: t.String()}, paint.Span{Ink: paint.InkQuiet, Text: "  " + mm(t.Major.MM()) + " over, " + pitch})
 	if g, ok := t.GaugePlane(); ok {
-		d.text(inkCaution, " taper 1 in 16; sizes "+g.Place(t)+" ")
+		d.text(paint.InkCaution, " taper 1 in 16; sizes "+g.Place(t)+" ")
 	}
 	drill := t.TapDrill(stock, 0)
 	d.blank()
-	d.text(inkBrand, "TAPPING DRILL")
+	d.text(paint.InkBrand, "TAPPING DRILL")
 	name := strings.TrimSuffix(drill.Drill.Name, " mm")
 	tail := fmt.Sprintf("%.0f %%", drill.EngagementPercent)
 	if !t.Tapped() {
-		d.text(inkStrong, "none: it is external")
-		d.text(inkPlain, "Its hole is Rc "+t.Size+" or Rp "+t.Size+".")
-	} else if big := d.look.bigText(name, d.w-16); big != nil {
+		d.text(paint.InkStrong, "none: it is external")
+		d.text(paint.InkPlain, "Its hole is Rc "+t.Size+" or Rp "+t.Size+".")
+	} else if big := d.look.BigText(name, d.w-16); big != nil {
 		for i, line := range big {
-			d.add(span{inkBrand, line}, span{inkStrong, [bigTall]string{"", " mm", " " + tail}[i]})
+			d.add(paint.Span{Ink: paint.InkBrand, Text: line}, paint.Span{Ink: paint.InkStrong, Text: [paint.BigTall]string{"", " mm", " " + tail}[i]})
 		}
 	} else {
-		d.add(span{inkStrong, drill.Drill.Name}, span{inkPlain, "  " + tail})
+		d.add(paint.Span{Ink: paint.InkStrong, Text: drill.Drill.Name}, paint.Span{Ink: paint.InkPlain, Text: "  " + tail})
 	}
 	d.blank()
 	c := t.Clearance()
-	d.pair("Clearance, medium", inkStrong, c.Medium.String())
-	d.pair("close and free", inkPlain, c.Fine.String()+", "+c.Coarse.String())
+	d.pair("Clearance, medium", paint.InkStrong, c.Medium.String())
+	d.pair("close and free", paint.InkPlain, c.Fine.String()+", "+c.Coarse.String())
 	if has, known := l.m.shop.Tap(t); known && !has {
-		d.text(inkCaution, " Its tap is not among yours. ")
+		d.text(paint.InkCaution, " Its tap is not among yours. ")
 	}
 	if size, source, ok := t.Spanner(); ok {
 		text := mm(size.MM())
 		if own, have := l.m.shop.Spanner(size); have {
 			text += ", yours " + own.String()
 		}
-		d.pair("Spanner", inkStrong, text)
+		d.pair("Spanner", paint.InkStrong, text)
 		if l.all {
-			d.indented("  ", "  ", inkQuiet, source)
+			d.indented("  ", "  ", paint.InkQuiet, source)
 		}
 	}
 	if l.all {
 		for _, sp := range t.Spanners() {
-			d.pair("  "+sp.Mark, inkPlain, mm(sp.Size.MM()))
+			d.pair("  "+sp.Mark, paint.InkPlain, mm(sp.Size.MM()))
 		}
 		for _, n := range t.Nuts() {
-			d.pair(strings.ToUpper(string(n.Kind[:1]))+string(n.Kind[1:]), inkPlain, fmt.Sprintf("%s flats, %s thick", mm(n.AcrossFlats.MM()), mm(n.Thickness.MM())))
-			d.indented("  ", "  ", inkQuiet, n.Standard)
+			d.pair(strings.ToUpper(string(n.Kind[:1]))+string(n.Kind[1:]), paint.InkPlain, fmt.Sprintf("%s flats, %s thick", mm(n.AcrossFlats.MM()), mm(n.Thickness.MM())))
+			d.indented("  ", "  ", paint.InkQuiet, n.Standard)
 		}
 	}
 	for _, h := range t.Heads() {
@@ -451,16 +452,16 @@ func (l *lookupScreen) figures(d *doc, t threads.Thread) {
 	for _, o := range others {
 		mark := "  "
 		if o.Recommended {
-			mark = d.look.g.here + " "
+			mark = d.look.G.Here + " "
 		}
 		effect := o.Effect
 		if d.w < 50 { // the word alone
 			effect, _, _ = strings.Cut(effect, ",")
 			effect, _, _ = strings.Cut(effect, ":")
 		}
-		d.pair(mark+o.Drill.Name, inkPlain, fmt.Sprintf("%.0f %%  %s", o.EngagementPercent, effect))
+		d.pair(mark+o.Drill.Name, paint.InkPlain, fmt.Sprintf("%.0f %%  %s", o.EngagementPercent, effect))
 	}
-	if d.look.g.halves {
+	if d.look.G.Halves {
 		d.heading("In section, to scale")
 		var head *threads.Head
 		for _, h := range t.Heads() {
@@ -474,24 +475,24 @@ func (l *lookupScreen) figures(d *doc, t threads.Thread) {
 		d.profile(t, drill.Diameter)
 	}
 	d.heading("Thread")
-	d.pair("Over the crests", inkPlain, t.Major.String())
-	d.pair("Pitch", inkPlain, t.Pitch.String())
-	d.pair("Core of the screw", inkPlain, t.MinorExternal().String())
-	d.pair("Bore at full depth", inkPlain, t.MinorInternal().String())
-	d.pair("Stress area", inkPlain, t.StressArea().String())
+	d.pair("Over the crests", paint.InkPlain, t.Major.String())
+	d.pair("Pitch", paint.InkPlain, t.Pitch.String())
+	d.pair("Core of the screw", paint.InkPlain, t.MinorExternal().String())
+	d.pair("Bore at full depth", paint.InkPlain, t.MinorInternal().String())
+	d.pair("Stress area", paint.InkPlain, t.StressArea().String())
 	if c := t.Confusables(); len(c) > 0 {
 		d.heading("Not to be taken for")
 		for _, x := range c {
 			if !x.Same {
-				d.indented(x.With.String()+": ", "  ", inkPlain, x.What)
+				d.indented(x.With.String()+": ", "  ", paint.InkPlain, x.What)
 			}
 		}
 	}
 	d.blank()
-	d.text(inkQuiet, "Drill: "+drill.Source+". "+t.EngagementBasis()+".")
-	d.text(inkQuiet, "Clearance: "+c.Source+". Thread: "+strings.Join(t.Sources(), ", ")+".")
+	d.text(paint.InkQuiet, "Drill: "+drill.Source+". "+t.EngagementBasis()+".")
+	d.text(paint.InkQuiet, "Clearance: "+c.Source+". Thread: "+strings.Join(t.Sources(), ", ")+".")
 	if g, ok := t.GaugePlane(); ok && l.all {
-		d.text(inkQuiet, "Taper: "+g.Source+".")
+		d.text(paint.InkQuiet, "Taper: "+g.Source+".")
 	}
 }
 
@@ -512,9 +513,9 @@ func (l *lookupScreen) head(d *doc, h threads.Head) {
 	if h.CountersinkDiameter > 0 {
 		parts = append(parts, fmt.Sprintf("countersink %s at %s", mm(h.CountersinkDiameter.MM()), h.CountersinkAngle))
 	}
-	d.pair(strings.ToUpper(string(h.Kind[:1]))+string(h.Kind[1:])+" head", inkPlain, strings.Join(parts, ", "))
+	d.pair(strings.ToUpper(string(h.Kind[:1]))+string(h.Kind[1:])+" head", paint.InkPlain, strings.Join(parts, ", "))
 	if l.all {
-		d.indented("  ", "  ", inkQuiet, h.Standard)
+		d.indented("  ", "  ", paint.InkQuiet, h.Standard)
 	}
 }
 

@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fettle/checklist/job"
+	"fettle/tui/paint"
 )
 
 func TestReadingOutsideIsMarkedEverywhereAndAskedAbout(t *testing.T) {
@@ -35,7 +36,7 @@ func TestAnswerThatStopsIsShownAsSuch(t *testing.T) {
 	b.m.goOnTo(5)
 	b.keys("r", ":3", "enter")
 	b.sees("STOP")
-	require.Equal(t, inkWrong, b.m.foot.ink)
+	require.Equal(t, paint.InkWrong, b.m.foot.ink)
 	b.lacks("Saved 19:00")
 }
 

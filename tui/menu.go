@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"fettle/tui/paint"
 	"fmt"
 	"slices"
 
@@ -32,18 +33,18 @@ func (s *helpScreen) acts() []act {
 func (s *helpScreen) key(k tea.KeyMsg) (tea.Cmd, bool) { return nil, s.m.moves(k, &s.v, 0) }
 
 func (s *helpScreen) draw(f *frame) {
-	d := newDoc(f.look, f.body.w, f.touch)
+	d := newDoc(f.Look, f.Body.W, f.Touch)
 	row := func(name, text string) {
 		const lead = 9
 		first := name
-		for textWidth(first) < lead {
+		for paint.TextWidth(first) < lead {
 			first += " "
 		}
-		for i, line := range f.look.wrap(text, max(1, d.w-lead)) {
+		for i, line := range f.Look.Wrap(text, max(1, d.w-lead)) {
 			if i > 0 {
 				first = "         "
 			}
-			d.add(span{inkKey, first}, span{inkPlain, line})
+			d.add(paint.Span{Ink: paint.InkKey, Text: first}, paint.Span{Ink: paint.InkPlain, Text: line})
 		}
 	}
 	for _, a := range s.list {
@@ -59,8 +60,8 @@ func (s *helpScreen) draw(f *frame) {
 		row(b.Help().Key, b.Help().Desc)
 	}
 	d.blank()
-	d.text(inkQuiet, "Every button can be tapped; the wheel or a swipe scrolls. With Shift held most terminals let you mark text.")
-	f.show(f.body, d, &s.v)
+	d.text(paint.InkQuiet, "Every button can be tapped; the wheel or a swipe scrolls. With Shift held most terminals let you mark text.")
+	f.show(f.Body, d, &s.v)
 }
 
 // moves handles the keys that go up and down in a doc with so many items.
@@ -130,19 +131,19 @@ func (s *moreScreen) draw(f *frame) {
 		all[i] = a
 		all[i].do = func() tea.Cmd { return s.choose(a) }
 	}
-	f.tiles(f.body, all, &s.page, fingerWide+2)
+	f.tiles(f.Body, all, &s.page, paint.FingerWide+2)
 }
 
 // tiles draws acts as buttons of one size, at least so wide, over as many
 // pages as they need; the last button turns the page.
-func (f *frame) tiles(r rect, all []act, page *int, wide int) {
-	tall := min(fingerTall, r.h)
-	if r.empty() || tall == 0 {
+func (f *frame) tiles(r paint.Rect, all []act, page *int, wide int) {
+	tall := min(paint.FingerTall, r.H)
+	if r.Empty() || tall == 0 {
 		return
 	}
-	cols, rows := max(1, r.w/wide), max(1, r.h/tall)
-	if f.shape > narrow { // wider buttons rather than ragged ones
-		cols = max(1, min(cols, r.w/(wide+4)))
+	cols, rows := max(1, r.W/wide), max(1, r.H/tall)
+	if f.Shape > paint.Narrow { // wider buttons rather than ragged ones
+		cols = max(1, min(cols, r.W/(wide+4)))
 	}
 	if per := cols*rows - 1; len(all) > per+1 && per > 0 {
 		pages := (len(all) + per - 1) / per
@@ -151,7 +152,7 @@ func (f *frame) tiles(r rect, all []act, page *int, wide int) {
 		turn := act{word: fmt.Sprintf("More %d/%d", *page+1, pages), do: func() tea.Cmd { *page++; return nil }}
 		all = append(slices.Clone(all[from:min(len(all), from+per)]), turn)
 	}
-	for i, at := range grid(rect{r.x, r.y, r.w, rows * tall}, cols, rows) {
+	for i, at := range paint.Grid(paint.Rect{X: r.X, Y: r.Y, W: r.W, H: rows * tall}, cols, rows) {
 		if i < len(all) {
 			f.button(at, all[i])
 		}

@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"fettle/tui/paint"
 	"slices"
 	"strings"
 	"unicode"
@@ -23,28 +24,28 @@ func padCols(w, keys int) int {
 }
 
 // padMost is how many keys fit into a row.
-func padMost(w int) int { return max(1, min(w/fingerWide, 10)) }
+func padMost(w int) int { return max(1, min(w/paint.FingerWide, 10)) }
 
 // drawPad draws the keys, all of one height, from the top of r.
-func (e *entry) drawPad(f *frame, r rect, keys []padKey) {
-	cols := padCols(r.w, len(keys))
+func (e *entry) drawPad(f *frame, r paint.Rect, keys []padKey) {
+	cols := padCols(r.W, len(keys))
 	rows := (len(keys) + cols - 1) / cols
-	tall := min(5, r.h/rows)
+	tall := min(5, r.H/rows)
 	if tall == 4 { // an odd height has a middle line for the label
 		tall = 3
 	}
 	if tall > 0 {
-		r.h = rows * tall
+		r.H = rows * tall
 	}
-	r.w = r.w / cols * cols
-	for i, at := range grid(r, cols, rows) {
+	r.W = r.W / cols * cols
+	for i, at := range paint.Grid(r, cols, rows) {
 		if i >= len(keys) || keys[i].label == "" {
 			continue
 		}
-		if at.h >= fingerTall {
-			f.frame(at, inkQuiet, f.look.g.thin)
+		if at.H >= paint.FingerTall {
+			f.Frame(at, paint.InkQuiet, f.Look.G.Thin)
 		}
-		f.centre(at.cut(1, 0, 1, 0), inkStrong, keys[i].label)
+		f.Centre(at.Cut(1, 0, 1, 0), paint.InkStrong, keys[i].label)
 		f.target(at, keys[i].label, keys[i].do)
 	}
 }

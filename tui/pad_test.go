@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"fettle/tui/paint"
 	"strings"
 	"testing"
 
@@ -34,17 +35,17 @@ func TestPadsSuitTheirScreens(t *testing.T) {
 			b.keys("esc", what, "f4")
 			tall, wide := 0, 0
 			for _, p := range b.m.shown.targets {
-				if b.m.shown.bar.holds(point{p.at.x, p.at.y}) || p.name == "more" {
+				if b.m.shown.Bar.Holds(paint.Point{X: p.at.X, Y: p.at.Y}) || p.name == "more" {
 					continue
 				}
 				if tall == 0 {
-					tall, wide = p.at.h, p.at.w
+					tall, wide = p.at.H, p.at.W
 				}
-				require.Equal(t, wide, p.at.w, "%v %s", size, p.name)
-				require.Equal(t, tall, p.at.h, "%v %s", size, p.name)
-				require.GreaterOrEqual(t, p.at.w, fingerWide)
+				require.Equal(t, wide, p.at.W, "%v %s", size, p.name)
+				require.Equal(t, tall, p.at.H, "%v %s", size, p.name)
+				require.GreaterOrEqual(t, p.at.W, paint.FingerWide)
 			}
-			require.GreaterOrEqual(t, tall, fingerTall)
+			require.GreaterOrEqual(t, tall, paint.FingerTall)
 			require.Equal(t, 1, tall%2, "the label stands in the middle")
 		}
 		_, single := b.place("Q")
@@ -86,6 +87,6 @@ func TestKeysThatArriveTogether(t *testing.T) {
 }
 
 func TestPathsBreakBetweenFolders(t *testing.T) {
-	l := newLook(plainRenderer(), false, calm)
-	require.Equal(t, []string{"~/engines/bramble/", "jobs/regulator"}, l.wrap("~/engines/bramble/jobs/regulator", 20))
+	l := paint.NewLook(paint.PlainRenderer(), false, paint.Calm)
+	require.Equal(t, []string{"~/engines/bramble/", "jobs/regulator"}, l.Wrap("~/engines/bramble/jobs/regulator", 20))
 }

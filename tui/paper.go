@@ -8,6 +8,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fettle/checklist/job"
+	"fettle/tui/paint"
 )
 
 // paper writes something of the job to a file that can be printed. It proposes
@@ -15,7 +16,7 @@ import (
 func (m *model) paper(name, file string, put func(*job.Job) *job.Record) tea.Cmd {
 	j := m.work.job
 	if j == nil {
-		m.say(inkNote, "A preview: there is nothing to print.")
+		m.say(paint.InkNote, "A preview: there is nothing to print.")
 		return nil
 	}
 	e := newEntry(m, name, "Write it where?", nil)
@@ -23,7 +24,7 @@ func (m *model) paper(name, file string, put func(*job.Job) *job.Record) tea.Cmd
 	e.about = []string{"A page for a browser, which prints it. A name that ends in .md makes plain text of it. What was written there before is replaced."}
 	e.judge = func(text string) verdict {
 		if !paperKind(text) {
-			return verdict{refused: true, ink: inkCaution, text: "A file whose name ends in .html or .md."}
+			return verdict{refused: true, ink: paint.InkCaution, text: "A file whose name ends in .html or .md."}
 		}
 		return verdict{}
 	}
@@ -67,7 +68,7 @@ func (p onPaper) settle(m *model) tea.Cmd {
 		return nil
 	}
 	if m.top() != screen(p.e) {
-		m.say(inkDone, "Written: "+m.path(p.path))
+		m.say(paint.InkDone, "Written: "+m.path(p.path))
 		return nil
 	}
 	m.drop(p.e)

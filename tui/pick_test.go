@@ -13,6 +13,7 @@ import (
 
 	"fettle/checklist/lookup"
 	"fettle/threads"
+	"fettle/tui/paint"
 )
 
 // Every thread that is known is in one family, once, under a name of its own.
@@ -41,7 +42,7 @@ func TestTraysHoldEverything(t *testing.T) {
 	for w := 16; w <= 200; w += 3 {
 		for rows := 1; rows <= 20; rows++ {
 			for _, need := range needs {
-				slots, pages, turn := pack(need, w, rows, fingerWide, tileWidest)
+				slots, pages, turn := pack(need, w, rows, paint.FingerWide, tileWidest)
 				require.Len(t, slots, len(need))
 				taken := map[slot]bool{}
 				last := -1
@@ -63,8 +64,8 @@ func TestTraysHoldEverything(t *testing.T) {
 						require.Greater(t, need[i], min(w, tileWidest), at)
 					}
 				}
-				if pages > 1 && w >= 2*fingerWide {
-					require.GreaterOrEqual(t, turn.w, fingerWide)
+				if pages > 1 && w >= 2*paint.FingerWide {
+					require.GreaterOrEqual(t, turn.w, paint.FingerWide)
 				}
 			}
 		}
@@ -522,7 +523,7 @@ func TestPickScreensAtManySizes(t *testing.T) {
 					b.m.settle()
 					checkSize(t, b.m)
 					for _, p := range b.m.shown.targets {
-						require.True(t, inside(rect{0, 0, w, h}, p.at), "%s at %dx%d: %q at %+v", s.name, w, h, p.name, p.at)
+						require.True(t, inside(paint.Rect{X: 0, Y: 0, W: w, H: h}, p.at), "%s at %dx%d: %q at %+v", s.name, w, h, p.name, p.at)
 					}
 				}
 			}
@@ -539,13 +540,13 @@ func TestPickScreensSuitFingers(t *testing.T) {
 			b.shows(s.keys, true)
 			for i, p := range b.m.shown.targets {
 				at := fmt.Sprintf("%s at %v: %q %+v\n%s", s.name, size, p.name, p.at, b.text())
-				require.GreaterOrEqual(t, p.at.w, fingerWide, at)
-				require.True(t, p.at.h >= fingerTall || b.atEdge(p.at), at)
+				require.GreaterOrEqual(t, p.at.W, paint.FingerWide, at)
+				require.True(t, p.at.H >= paint.FingerTall || b.atEdge(p.at), at)
 				for _, o := range b.m.shown.targets[i+1:] {
 					require.False(t, overlap(p.at, o.at) && p.name != "more", "%s\nand %q", at, o.name)
 				}
 			}
-			require.NotContains(t, b.text(), b.m.look.g.cut, "%s at %v: something is cut", s.name, size)
+			require.NotContains(t, b.text(), b.m.look.G.Cut, "%s at %v: something is cut", s.name, size)
 		}
 	}
 }

@@ -7,61 +7,23 @@ import (
 	"fettle/threads"
 	"fettle/threads/fastening"
 	"fettle/threads/quantity"
+	"fettle/tui/paint"
 )
 
-// solid draws a filled shape into c from quarter blocks: inside tells for a
-// point, in cells from the upper left corner, whether it is metal.
-func (c *canvas) solid(k ink, inside func(x, y float64) bool) {
-	// By quarter: upper left 1, upper right 2, lower left 4, lower right 8.
-	quarters := [16]string{"", "▘", "▝", "▀", "▖", "▌", "▞", "▛", "▗", "▚", "▐", "▜", "▄", "▙", "▟", "█"}
-	for y := range c.h {
-		for x := range c.w {
-			bits := 0
-			for q := range 4 {
-				if inside(float64(x)+0.25+0.5*float64(q%2), float64(y)+0.25+0.5*float64(q/2)) {
-					bits |= 1 << q
-				}
-			}
-			switch {
-			case bits == 0:
-			case c.look.g.halves:
-				c.cells[y*c.w+x] = cell{quarters[bits], k}
-			default:
-				c.cells[y*c.w+x] = cell{"#", k}
-			}
-		}
-	}
-}
-
-// hatch draws the hatching of a section into c wherever a whole cell is inside.
-func (c *canvas) hatch(k ink, inside func(x, y float64) bool) {
-	for y := range c.h {
-		for x := range c.w {
-			all := (x+y)%4 == 0
-			for q := 0; all && q < 4; q++ {
-				all = inside(float64(x+q%2), float64(y+q/2))
-			}
-			if all {
-				c.cells[y*c.w+x] = cell{c.look.g.hatch, k}
-			}
-		}
-	}
-}
-
 // picture adds the rows of a canvas to the doc.
-func (d *doc) picture(c *canvas) {
-	for y := range c.h {
-		var line []span
-		for _, it := range c.cells[y*c.w : (y+1)*c.w] {
-			text := it.text
+func (d *doc) picture(c *paint.Canvas) {
+	for y := range c.H {
+		var line []paint.Span
+		for _, it := range c.Cells[y*c.W : (y+1)*c.W] {
+			text := it.Text
 			if text == "" {
 				text = " "
 			}
-			if n := len(line); n > 0 && line[n-1].ink == it.ink {
-				line[n-1].text += text
+			if n := len(line); n > 0 && line[n-1].Ink == it.Ink {
+				line[n-1].Text += text
 				continue
 			}
-			line = append(line, span{it.ink, text})
+			line = append(line, paint.Span{Ink: it.Ink, Text: text})
 		}
 		d.add(line...)
 	}
@@ -96,39 +58,39 @@ func (d *doc) boltCircle(c fastening.Circle, order []int, done int) {
 		h = 15
 	}
 	w := min(d.w, 2*h+6)
-	pic := newCanvas(w, h, d.look)
+	pic := paint.NewCanvas(w, h, d.look)
 	// A cell is about twice as high as it is wide.
 	rx, ry := float64(w-5)/2, float64(h-1)/2
-	place := func(angle, share float64) point {
-		return point{int(math.Round(float64(w-1)/2 + share*rx*math.Cos(angle))), int(math.Round(ry - share*ry*math.Sin(angle)))}
+	place := func(angle, share float64) paint.Point {
+		return paint.Point{X: int(math.Round(float64(w-1)/2 + share*rx*math.Cos(angle))), Y: int(math.Round(ry - share*ry*math.Sin(angle)))}
 	}
 	const rim = 64 // points of the circle they stand on
 	for i := range rim {
-		pic.put(pic.bounds(), place(2*math.Pi*float64(i)/rim, 1), inkQuiet, d.look.g.later)
+		pic.Put(pic.Bounds(), place(2*math.Pi*float64(i)/rim, 1), paint.InkQuiet, d.look.G.Later)
 	}
 	for _, hole := range c.Holes {
 		at := place(hole.Angle.Radians(), 1)
 		text := strconv.Itoa(hole.Number)
-		k := inkStrong
+		k := paint.InkStrong
 		switch {
 		case tight[hole.Number]:
-			text, k = text+d.look.g.done, inkDone
+			text, k = text+d.look.G.Done, paint.InkDone
 		case hole.Number == next:
-			text, k = d.look.g.here+text, inkBrand
+			text, k = d.look.G.Here+text, paint.InkBrand
 		}
-		x := max(0, min(w-textWidth(text), at.x-(textWidth(text)-1)/2))
-		pic.put(pic.bounds(), point{x, at.y}, k, text)
+		x := max(0, min(w-paint.TextWidth(text), at.X-(paint.TextWidth(text)-1)/2))
+		pic.Put(pic.Bounds(), paint.Point{X: x, Y: at.Y}, k, text)
 	}
 	if next > 0 { // to be read from where the spanner is
-		middle := rect{w/2 - 6, h/2 - 2, 12, 1}
-		if rows := d.look.bigText(strconv.Itoa(next), middle.w); rows != nil {
-			pic.centre(middle, inkBrand, sign)
+		middle := paint.Rect{X: w/2 - 6, Y: h/2 - 2, W: 12, H: 1}
+		if rows := d.look.BigText(strconv.Itoa(next), middle.W); rows != nil {
+			pic.Centre(middle, paint.InkBrand, sign)
 			for i, row := range rows {
-				wide := textWidth(row) - 1
-				pic.put(pic.bounds(), point{middle.x + (middle.w-wide)/2, middle.y + 1 + i}, inkStrong, row)
+				wide := paint.TextWidth(row) - 1
+				pic.Put(pic.Bounds(), paint.Point{X: middle.X + (middle.W-wide)/2, Y: middle.Y + 1 + i}, paint.InkStrong, row)
 			}
 		} else {
-			pic.centre(rect{middle.x, h / 2, middle.w, 1}, inkBrand, sign+" "+strconv.Itoa(next))
+			pic.Centre(paint.Rect{X: middle.X, Y: h / 2, W: middle.W, H: 1}, paint.InkBrand, sign+" "+strconv.Itoa(next))
 		}
 	}
 	d.picture(pic)
@@ -156,7 +118,7 @@ func (d *doc) screw(t threads.Thread, head *threads.Head) {
 	const turns = 3
 	columns, rows := 36, 10.0
 	shank := t.Section(turns+1, 24)
-	if !d.look.g.halves || len(shank) == 0 || !(t.Major > 0) || d.w < 24 {
+	if !d.look.G.Halves || len(shank) == 0 || !(t.Major > 0) || d.w < 24 {
 		return
 	}
 	var top []threads.Point
@@ -169,8 +131,8 @@ func (d *doc) screw(t threads.Thread, head *threads.Head) {
 	pitch := t.Pitch.MM()
 	long := high + turns*pitch
 	perMM := min(float64(min(d.w, columns))/widest, rows*cellAspect/long) // columns to the millimetre
-	pic := newCanvas(int(math.Ceil(widest*perMM)), int(math.Ceil(long*perMM/cellAspect)), d.look)
-	middle := float64(pic.w) / 2
+	pic := paint.NewCanvas(int(math.Ceil(widest*perMM)), int(math.Ceil(long*perMM/cellAspect)), d.look)
+	middle := float64(pic.W) / 2
 	metal := func(x, y, rim float64) bool {
 		off, along := (x-middle)/perMM, y*cellAspect/perMM
 		outline := shank
@@ -187,8 +149,8 @@ func (d *doc) screw(t threads.Thread, head *threads.Head) {
 	// Its edge and hatching, as a drawing has them: filled in it would be seen
 	// before anything else on the screen.
 	rim := 2 / perMM
-	pic.hatch(inkQuiet, func(x, y float64) bool { return metal(x, y, rim) })
-	pic.solid(inkBrand, func(x, y float64) bool { return metal(x, y, 0) && !metal(x, y, rim) })
+	pic.Hatch(paint.InkQuiet, func(x, y float64) bool { return metal(x, y, rim) })
+	pic.Solid(paint.InkBrand, func(x, y float64) bool { return metal(x, y, 0) && !metal(x, y, rim) })
 	d.picture(pic)
 }
 
@@ -197,18 +159,18 @@ func (d *doc) screw(t threads.Thread, head *threads.Head) {
 func (d *doc) profile(t threads.Thread, hole quantity.Length) {
 	const turns = 3
 	screw, bore := t.Section(turns, 48), t.HoleSection(hole, turns, 48)
-	if !d.look.g.halves || len(screw) == 0 || !(t.Pitch > 0) || d.w < 24 {
+	if !d.look.G.Halves || len(screw) == 0 || !(t.Pitch > 0) || d.w < 24 {
 		return
 	}
 	crest, root := t.Major.MM()/2, t.MinorExternal().MM()/2
 	depth := crest - root
 	perMM := float64(min(d.w, 42)) / (turns * t.Pitch.MM())
 	rows := int(math.Ceil(1.6*depth*perMM/cellAspect)) + 1
-	pic := newCanvas(int(turns*t.Pitch.MM()*perMM), rows, d.look)
+	pic := paint.NewCanvas(int(turns*t.Pitch.MM()*perMM), rows, d.look)
 	radius := func(y float64) float64 { return root - 0.3*depth + (float64(rows)-y)*cellAspect/perMM }
 	gap := 0.06 * depth // so that the two can be told apart without colour
-	pic.solid(inkQuiet, func(x, y float64) bool { return radius(y) > radiusAt(bore, x/perMM)+gap })
-	pic.solid(inkBrand, func(x, y float64) bool { return radius(y) < radiusAt(screw, x/perMM) })
+	pic.Solid(paint.InkQuiet, func(x, y float64) bool { return radius(y) > radiusAt(bore, x/perMM)+gap })
+	pic.Solid(paint.InkBrand, func(x, y float64) bool { return radius(y) < radiusAt(screw, x/perMM) })
 	d.picture(pic)
-	d.add(span{inkBrand, "▄ screw  "}, span{inkQuiet, "▀ tapped metal"})
+	d.add(paint.Span{Ink: paint.InkBrand, Text: "▄ screw  "}, paint.Span{Ink: paint.InkQuiet, Text: "▀ tapped metal"})
 }

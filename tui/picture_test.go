@@ -9,14 +9,15 @@ import (
 	"fettle/checklist"
 	"fettle/threads"
 	"fettle/threads/fastening"
+	"fettle/tui/paint"
 )
 
 // The drawings beside a step, alone, so that no procedure's wording is in the
 // golden files.
 func TestDrawings(t *testing.T) {
-	for name, l := range map[string]*look{
-		"plain": newLook(plainRenderer(), false, calm), "ascii": newLook(plainRenderer(), true, calm),
-		"colour": newLook(colourRenderer(), false, calm),
+	for name, l := range map[string]*paint.Look{
+		"plain": paint.NewLook(paint.PlainRenderer(), false, paint.Calm), "ascii": paint.NewLook(paint.PlainRenderer(), true, paint.Calm),
+		"colour": paint.NewLook(colourRenderer(), false, paint.Calm),
 	} {
 		d := newDoc(l, 40, false)
 		for _, c := range []struct{ n, done int }{{6, 2}, {5, 0}, {12, 12}} {
@@ -35,10 +36,10 @@ func TestDrawings(t *testing.T) {
 		s := checklist.FilledPart{Name: "s", Kind: "fastener", Figures: []checklist.Figure{
 			{Key: "s.thread", Text: m4.String()}, {Key: "s.countersink", Text: "9 mm"},
 		}}
-		require.Equal(t, l.g.halves, d.fastener(&s), "no section from ASCII characters")
-		c := newCanvas(40, len(d.lines), l)
-		f := &frame{canvas: c}
-		f.show(c.bounds(), d, &view{bare: true})
+		require.Equal(t, l.G.Halves, d.fastener(&s), "no section from ASCII characters")
+		c := paint.NewCanvas(40, len(d.lines), l)
+		f := &frame{Canvas: c}
+		f.show(c.Bounds(), d, &view{bare: true})
 		compareGolden(t, "drawings-"+name, c.String()+"\n")
 	}
 }

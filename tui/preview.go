@@ -18,6 +18,7 @@ import (
 	"fettle/checklist/source"
 	"fettle/checklist/workshop"
 	"fettle/threads/check"
+	"fettle/tui/paint"
 )
 
 // preview shows a procedure file as the fitter will see it, while somebody
@@ -168,15 +169,15 @@ func (p *preview) take(r previewed) {
 	when := p.m.opt.Env.Now().Format("15:04:05")
 	if r.work == nil {
 		p.old = p.m.work != nil
-		p.m.say(inkWrong, when+" cannot be shown")
+		p.m.say(paint.InkWrong, when+" cannot be shown")
 		return
 	}
 	before := p.m.work
 	p.m.work, p.proc, p.old = r.work, r.proc, false
 	if len(r.found) == 0 {
-		p.m.say(inkDone, when+" nothing to put right")
+		p.m.say(paint.InkDone, when+" nothing to put right")
 	} else {
-		p.m.say(inkCaution, when+" found: "+counted(r.found))
+		p.m.say(paint.InkCaution, when+" found: "+counted(r.found))
 	}
 	if before == nil || p.at < 0 {
 		return
@@ -292,42 +293,42 @@ func (p *preview) wheel(n int) {
 }
 
 func (p *preview) draw(f *frame) {
-	whole := f.areas
-	d := newDoc(f.look, whole.body.w, f.touch)
+	whole := f.Areas
+	d := newDoc(f.Look, whole.Body.W, f.Touch)
 	p.mistakes(d)
 	if p.m.work == nil {
 		if !p.seen.done {
-			d.text(inkQuiet, "Reading "+p.file)
+			d.text(paint.InkQuiet, "Reading "+p.file)
 		}
-		f.show(whole.body, d, &p.under)
+		f.show(whole.Body, d, &p.under)
 		return
 	}
 	rows := 0
-	if len(d.lines) > 0 && whole.body.h >= 8 {
-		rows = min(len(d.lines), max(3, whole.body.h/3)) + 1
+	if len(d.lines) > 0 && whole.Body.H >= 8 {
+		rows = min(len(d.lines), max(3, whole.Body.H/3)) + 1
 	}
-	for _, r := range []*rect{&f.areas.body, &f.areas.main, &f.areas.side, &f.areas.aside} {
-		if !r.empty() {
-			*r = r.cut(0, 0, 0, rows)
+	for _, r := range []*paint.Rect{&f.Areas.Body, &f.Areas.Main, &f.Areas.Side, &f.Areas.Aside} {
+		if !r.Empty() {
+			*r = r.Cut(0, 0, 0, rows)
 		}
 	}
 	p.m.work.state.Done = p.at + 1 // the head counts pages here
 	p.stepScreen.draw(f)
-	f.areas = whole
+	f.Areas = whole
 	if rows > 0 {
-		at := whole.body.cut(0, whole.body.h-rows, 0, 0)
-		f.label(rect{at.x, at.y, at.w, 1}, inkQuiet, strings.Repeat(f.look.g.rule, at.w))
-		f.show(at.cut(0, 1, 0, 0), d, &p.under)
+		at := whole.Body.Cut(0, whole.Body.H-rows, 0, 0)
+		f.Label(paint.Rect{X: at.X, Y: at.Y, W: at.W, H: 1}, paint.InkQuiet, strings.Repeat(f.Look.G.Rule, at.W))
+		f.show(at.Cut(0, 1, 0, 0), d, &p.under)
 	}
 }
 
 // mistakes writes everything that is wrong with the file, in its order.
 func (p *preview) mistakes(d *doc) {
 	if p.trouble != "" {
-		d.text(inkWrong, d.look.g.warn+" "+p.trouble)
+		d.text(paint.InkWrong, d.look.G.Warn+" "+p.trouble)
 	}
 	if p.old {
-		d.text(inkWrong, "The steps shown are those of the version before.")
+		d.text(paint.InkWrong, "The steps shown are those of the version before.")
 	}
 	for _, g := range p.found {
 		p.mistake(d, g)
@@ -335,12 +336,12 @@ func (p *preview) mistakes(d *doc) {
 }
 
 func (p *preview) mistake(d *doc, g source.Diagnostic) {
-	k := inkQuiet
+	k := paint.InkQuiet
 	switch g.Severity {
 	case check.Stop:
-		k = inkWrong
+		k = paint.InkWrong
 	case check.Warn:
-		k = inkBrand
+		k = paint.InkBrand
 	}
 	where := g.Path
 	if g.Line > 0 {
@@ -351,7 +352,7 @@ func (p *preview) mistake(d *doc, g source.Diagnostic) {
 	}
 	d.indented("", "  ", k, where+string(g.Severity)+": "+g.Message)
 	if g.Suggestion != "" {
-		d.indented("  ", "  ", inkQuiet, g.Suggestion)
+		d.indented("  ", "  ", paint.InkQuiet, g.Suggestion)
 	}
 }
 
@@ -382,7 +383,7 @@ func (s *mistakesScreen) choose(i int) tea.Cmd {
 	}
 	at := p.placeOf(p.found[i])
 	if at < 0 {
-		p.m.say(inkNote, "This one is in no step that is shown.")
+		p.m.say(paint.InkNote, "This one is in no step that is shown.")
 		return nil
 	}
 	p.m.drop(s)
@@ -401,12 +402,12 @@ func (p *preview) placeOf(d source.Diagnostic) int {
 }
 
 func (s *mistakesScreen) draw(f *frame) {
-	d := newDoc(f.look, min(f.body.w, 90), f.touch)
+	d := newDoc(f.Look, min(f.Body.W, 90), f.Touch)
 	if len(s.of.found) == 0 {
-		d.text(inkQuiet, "Nothing is wrong with the file.")
+		d.text(paint.InkQuiet, "Nothing is wrong with the file.")
 	}
 	for i, g := range s.of.found {
 		d.item(fmt.Sprint("mistake ", i+1), func() tea.Cmd { return s.choose(i) }, func(d *doc) { s.of.mistake(d, g) })
 	}
-	f.show(f.body, d, &s.v)
+	f.show(f.Body, d, &s.v)
 }

@@ -7,6 +7,7 @@ import (
 	"fettle/checklist"
 	"fettle/checklist/job"
 	"fettle/threads/quantity"
+	"fettle/tui/paint"
 )
 
 // swing is the reading that tells how far the lever of a step goes: the first
@@ -25,7 +26,7 @@ func (d *doc) quadrant(step *checklist.FilledStep, st job.StepState) bool {
 	if !(step.Quadrant > 0 && step.Quadrant <= 180) || d.w < 24 {
 		return false
 	}
-	read, k, found := quantity.Angle(0), inkDone, ""
+	read, k, found := quantity.Angle(0), paint.InkDone, ""
 	if r := swing(step); r != nil {
 		for _, v := range st.Readings[r.Name] {
 			j, err := r.Judge(v.Value)
@@ -33,9 +34,9 @@ func (d *doc) quadrant(step *checklist.FilledStep, st job.StepState) bool {
 				continue
 			}
 			read = quantity.Angle(j.Value)
-			found = d.look.g.done + " read " + read.String()
+			found = d.look.G.Done + " read " + read.String()
 			if !j.OK {
-				k, found = inkWrong, d.look.g.warn+" read "+read.String()+", outside its limits"
+				k, found = paint.InkWrong, d.look.G.Warn+" read "+read.String()+", outside its limits"
 			}
 		}
 	}
@@ -45,7 +46,7 @@ func (d *doc) quadrant(step *checklist.FilledStep, st job.StepState) bool {
 	if found != "" {
 		d.text(k, found)
 	}
-	d.text(inkQuiet, "The angle is true; yours may stand another way round.")
+	d.text(paint.InkQuiet, "The angle is true; yours may stand another way round.")
 	return true
 }
 
@@ -55,7 +56,7 @@ const leverRows = 10
 // lever draws a lever from its pivot to the shut stop, the open stop at the
 // angle of the swing, and the lever as read, in its own ink, where read is above
 // nought. All angles are true.
-func (d *doc) lever(full, read quantity.Angle, k ink) {
+func (d *doc) lever(full, read quantity.Angle, k paint.Ink) {
 	const tag = 6 // columns for the word at each end
 	half := full.Radians() / 2
 	w := min(d.w, 48)
@@ -65,53 +66,53 @@ func (d *doc) lever(full, read quantity.Angle, k ink) {
 	if read > 0 {
 		top = max(top, long*math.Cos(read.Radians()-half))
 	}
-	pic := newCanvas(w, int(math.Ceil(top))+1, d.look)
-	pivotX, pivotY := float64(w)/2, float64(pic.h)-0.5
+	pic := paint.NewCanvas(w, int(math.Ceil(top))+1, d.look)
+	pivotX, pivotY := float64(w)/2, float64(pic.H)-0.5
 	// From shut at the left to open at the right, both as far from upright.
 	at := func(a quantity.Angle, share float64) (x, y float64) {
 		turn := a.Radians() - half
 		return pivotX + share*long*cellAspect*math.Sin(turn), pivotY - share*long*math.Cos(turn)
 	}
-	dot := func(a quantity.Angle, share float64, k ink, s string) {
+	dot := func(a quantity.Angle, share float64, k paint.Ink, s string) {
 		x, y := at(a, share)
-		pic.put(pic.bounds(), point{int(x), int(y)}, k, s)
+		pic.Put(pic.Bounds(), paint.Point{X: int(x), Y: int(y)}, k, s)
 	}
 	for a := quantity.Angle(0); a <= full; a += full / quantity.Angle(math.Ceil(long*full.Radians()*2)) {
-		dot(a, way, inkQuiet, d.look.g.dots)
+		dot(a, way, paint.InkQuiet, d.look.G.Dots)
 	}
 	for share := 0.1; share <= 1; share += 0.2 / long {
-		dot(full, share, inkBrand, d.look.g.dots)
+		dot(full, share, paint.InkBrand, d.look.G.Dots)
 	}
-	bar := func(a quantity.Angle, k ink) {
+	bar := func(a quantity.Angle, k paint.Ink) {
 		endX, endY := at(a, 1)
 		dx, dy := (endX-pivotX)/cellAspect, endY-pivotY // in rows, both ways alike
 		thick := 0.28
-		pic.solid(k, func(x, y float64) bool {
+		pic.Solid(k, func(x, y float64) bool {
 			px, py := (x-pivotX)/cellAspect, y-pivotY
 			along := max(0, min(1, (px*dx+py*dy)/(long*long)))
 			return math.Hypot(px-along*dx, py-along*dy) < thick+0.1*(1-along) || math.Hypot(px, py) < 0.5
 		})
 	}
-	bar(0, inkBrand)
+	bar(0, paint.InkBrand)
 	if read > 0 && read < 360 {
 		bar(read, k)
 	}
-	word := func(a quantity.Angle, s string, k ink) {
+	word := func(a quantity.Angle, s string, k paint.Ink) {
 		x, y := at(a, 1)
 		col := int(x) + 2
 		if a < full/2 {
-			col = int(x) - 1 - textWidth(s)
+			col = int(x) - 1 - paint.TextWidth(s)
 		}
-		pic.put(pic.bounds(), point{max(0, min(w-textWidth(s), col)), max(0, min(pic.h-1, int(y)))}, k, s)
+		pic.Put(pic.Bounds(), paint.Point{X: max(0, min(w-paint.TextWidth(s), col)), Y: max(0, min(pic.H-1, int(y)))}, k, s)
 	}
-	word(0, "shut", inkStrong)
-	word(full, "open", inkStrong)
+	word(0, "shut", paint.InkStrong)
+	word(full, "open", paint.InkStrong)
 	middle := full / 2
 	if read > 0 && (read-middle).Degrees() < 25 && (middle-read).Degrees() < 25 {
 		middle = full / 4 // not over the lever as read
 	}
 	x, y := at(middle, way)
-	text := " " + d.look.clean(full.String()) + " "
-	pic.put(pic.bounds(), point{int(x) - textWidth(text)/2, int(y)}, inkStrong, text)
+	text := " " + d.look.Clean(full.String()) + " "
+	pic.Put(pic.Bounds(), paint.Point{X: int(x) - paint.TextWidth(text)/2, Y: int(y)}, paint.InkStrong, text)
 	d.picture(pic)
 }

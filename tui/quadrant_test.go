@@ -8,24 +8,25 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fettle/threads/quantity"
+	"fettle/tui/paint"
 )
 
 // leverAngle is the angle from shut at which the cells of one ink lie, seen from
 // the pivot, which is at the foot of the shut lever in the middle, and how many
 // rows they reach from it.
-func leverAngle(d *doc, full quantity.Angle, k ink) (degrees, reach float64) {
+func leverAngle(d *doc, full quantity.Angle, k paint.Ink) (degrees, reach float64) {
 	pivotX, pivotY := float64(min(d.w, 48))/2, float64(len(d.lines))-0.5
 	var sumX, sumY float64
 	for y, line := range d.lines {
 		x := 0
 		for _, s := range line {
-			for _, r := range s.text {
-				if s.ink == k && r != ' ' {
+			for _, r := range s.Text {
+				if s.Ink == k && r != ' ' {
 					dx, dy := (float64(x)+0.5-pivotX)/cellAspect, pivotY-float64(y)-0.5
 					sumX, sumY = sumX+dx, sumY+dy
 					reach = max(reach, math.Hypot(dx, dy))
 				}
-				x += cellWidth(r)
+				x += paint.CellWidth(r)
 			}
 		}
 	}
@@ -36,22 +37,22 @@ func leverAngle(d *doc, full quantity.Angle, k ink) (degrees, reach float64) {
 // the lever was read short of its stop.
 func TestLeverIsDrawnToAngle(t *testing.T) {
 	for _, ascii := range []bool{false, true} {
-		l := newLook(plainRenderer(), ascii, calm)
+		l := paint.NewLook(paint.PlainRenderer(), ascii, paint.Calm)
 		for _, w := range []int{24, 30, 38, 76} {
 			for _, full := range []quantity.Angle{30, 60, 90, 120, 180} {
 				for _, share := range []quantity.Angle{0.5, 0.8, 1} {
 					d := newDoc(l, w, false)
-					d.lever(full, full*share, inkDone)
-					got, reach := leverAngle(d, full, inkDone)
+					d.lever(full, full*share, paint.InkDone)
+					got, reach := leverAngle(d, full, paint.InkDone)
 					require.InDelta(t, float64(full*share), got, 6, "%s of %s, %d wide, ascii %v\n%s", full*share, full, w, ascii, d)
 					shut := newDoc(l, w, false)
-					shut.lever(full, 0, inkDone)
-					_, long := leverAngle(shut, full, inkBrand)
+					shut.lever(full, 0, paint.InkDone)
+					_, long := leverAngle(shut, full, paint.InkBrand)
 					require.InDelta(t, long, reach, 1, "%s of %s, %d wide, ascii %v\n%s", full*share, full, w, ascii, d)
 					text := d.String()
 					require.Contains(t, text, "shut")
 					require.Contains(t, text, "open")
-					require.Contains(t, text, l.clean(full.String()))
+					require.Contains(t, text, l.Clean(full.String()))
 				}
 			}
 		}

@@ -14,6 +14,7 @@ import (
 	"fettle/checklist"
 	"fettle/checklist/job"
 	"fettle/recipes"
+	"fettle/tui/paint"
 )
 
 // A wait is begun by the large button; until then nothing counts. Beside it stands
@@ -206,7 +207,7 @@ func TestADifferenceIsShownAndSettled(t *testing.T) {
 		require.NotContains(t, w.paged(), "until a new reading says otherwise", "it is said once")
 		if w.taps {
 			at, ok := w.place("record")
-			require.True(t, ok && at.h >= 3 && at.w >= 8, "the sign is wide enough for a finger: %v", at)
+			require.True(t, ok && at.H >= 3 && at.W >= 8, "the sign is wide enough for a finger: %v", at)
 			w.tap("record")
 			w.tells("Differs: ")
 			w.do("Back")
@@ -334,10 +335,10 @@ func TestADangerStands(t *testing.T) {
 
 // afterHead is what stands first below the head of the step.
 func (w *way) afterHead() string {
-	if w.m.shown.side.empty() {
-		return w.column(w.m.shown.body)
+	if w.m.shown.Side.Empty() {
+		return w.column(w.m.shown.Body)
 	}
-	return w.column(w.m.shown.main)
+	return w.column(w.m.shown.Main)
 }
 
 // What a reading leaves to somebody to answer for: reading again is the remedy, to let
@@ -764,7 +765,7 @@ func TestTheWordOfASaveStays(t *testing.T) {
 		b.run(b.m.refresh()) // as the clock does
 		b.sees("on this device only: step 1 is done")
 		if taps {
-			b.tapAt(point{1, 5})
+			b.tapAt(paint.Point{X: 1, Y: 5})
 		} else {
 			b.keys("down")
 		}

@@ -8,6 +8,7 @@ import (
 
 	"fettle/checklist"
 	"fettle/checklist/job"
+	"fettle/tui/paint"
 )
 
 // What is put right afterwards: an entry taken back, a done step opened again, a
@@ -29,7 +30,7 @@ func (s *stepScreen) undo() tea.Cmd {
 func (s *stepScreen) undoLast() tea.Cmd {
 	what, id := s.work().last.what, s.work().last.step
 	if what == "" {
-		s.m.say(inkCaution, notSaved(job.ErrNothingToUndo))
+		s.m.say(paint.InkCaution, notSaved(job.ErrNothingToUndo))
 		return nil
 	}
 	return s.takeBack(what, id, "It is the last entry made on this device that still stands. The record keeps both.",
@@ -72,7 +73,7 @@ func (m *model) undo() tea.Cmd {
 			return s.undoLast()
 		}
 	}
-	m.say(inkNote, "Nothing is open here that could be undone.")
+	m.say(paint.InkNote, "Nothing is open here that could be undone.")
 	return nil
 }
 

@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fettle/checklist/job"
+	"fettle/tui/paint"
 )
 
 const ringed = `format = 2
@@ -121,14 +122,14 @@ func TestTimeLeftIsLarge(t *testing.T) {
 	done(b)
 	onwards(b, "Begin")
 	b.sees("31 h 40 min left")
-	rows := b.m.look.bigValue("31 h 40 min", 40)
-	require.Len(t, rows, bigTall)
+	rows := b.m.look.BigValue("31 h 40 min", 40)
+	require.Len(t, rows, paint.BigTall)
 	for _, row := range rows {
 		require.Contains(t, b.text(), strings.TrimRight(row, " "))
 	}
 	b.size(80, 14)
 	require.NotContains(t, b.text(), rows[0])
-	require.Nil(t, b.m.look.bigValue("16 °C in the shop 3", 60))
+	require.Nil(t, b.m.look.BigValue("16 °C in the shop 3", 60))
 }
 
 // A note can be put beside a reading outside its limits from the page that asks.

@@ -13,6 +13,7 @@ import (
 
 	"fettle/checklist/job"
 	"fettle/recipes"
+	"fettle/tui/paint"
 )
 
 // stops is the walk through the program that the goldens and the size tests
@@ -212,14 +213,14 @@ func (b *bench) atSizes(name string, part int, p pace) {
 		for range 2 {
 			b.m.settle()
 			checkSize(b.t, b.m)
-			screen := rect{0, 0, w, h}
+			screen := paint.Rect{X: 0, Y: 0, W: w, H: h}
 			for _, p := range b.m.shown.targets {
 				if !inside(screen, p.at) {
 					b.t.Fatalf("%s at %dx%d: %q at %+v is off the screen", name, w, h, p.name, p.at)
 				}
 				// What is scrolled half out of the window is as large as what shows of it.
-				if b.m.touch && w >= 40 && h >= 14 && (p.at.w < fingerWide || p.at.h < fingerTall && !b.atEdge(p.at)) {
-					b.t.Fatalf("%s at %dx%d: %q is only %dx%d", name, w, h, p.name, p.at.w, p.at.h)
+				if b.m.touch && w >= 40 && h >= 14 && (p.at.W < paint.FingerWide || p.at.H < paint.FingerTall && !b.atEdge(p.at)) {
+					b.t.Fatalf("%s at %dx%d: %q is only %dx%d", name, w, h, p.name, p.at.W, p.at.H)
 				}
 			}
 			if p != everyPair {
@@ -283,8 +284,8 @@ func TestPlacesSuitFingers(t *testing.T) {
 			b.m.settle()
 			for i, p := range b.m.shown.targets {
 				// What is scrolled half out of the window is as large as what shows of it.
-				if p.at.w < fingerWide || p.at.h < fingerTall && !b.atEdge(p.at) {
-					t.Errorf("%s at %dx%d: %q is only %dx%d", s.name, size.w, size.h, p.name, p.at.w, p.at.h)
+				if p.at.W < paint.FingerWide || p.at.H < paint.FingerTall && !b.atEdge(p.at) {
+					t.Errorf("%s at %dx%d: %q is only %dx%d", s.name, size.w, size.h, p.name, p.at.W, p.at.H)
 				}
 				for _, o := range b.m.shown.targets[i+1:] {
 					if overlap(p.at, o.at) && p.name != "more" {
@@ -300,9 +301,9 @@ func TestPlacesSuitFingers(t *testing.T) {
 
 // atEdge reports whether r touches the upper or lower end of the body, where
 // scrolled text is cut off.
-func (b *bench) atEdge(r rect) bool {
-	body := b.m.shown.body
-	return r.y <= body.y+1 || r.y+r.h >= body.y+body.h-1
+func (b *bench) atEdge(r paint.Rect) bool {
+	body := b.m.shown.Body
+	return r.Y <= body.Y+1 || r.Y+r.H >= body.Y+body.H-1
 }
 
 // Every act has a key and a place: either its own button or one behind More.

@@ -6,6 +6,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fettle/threads"
+	"fettle/tui/paint"
 )
 
 // sendable is a figure that was looked up.
@@ -48,7 +49,7 @@ func (m *model) sendAct(top screen, figures func() []sendable) (act, bool) {
 		list := figures()
 		switch len(list) {
 		case 0:
-			m.say(inkCaution, "There is no figure yet to send.")
+			m.say(paint.InkCaution, "There is no figure yet to send.")
 			return nil
 		case 1:
 			return m.send(top, list[0])

@@ -8,6 +8,7 @@ import (
 
 	"fettle/checklist"
 	"fettle/checklist/job"
+	"fettle/tui/paint"
 )
 
 // What two people wrote apart, on the screen: both, who and when; and one answer
@@ -119,7 +120,7 @@ func (s *stepScreen) differs(d *doc, step *checklist.FilledStep, st job.StepStat
 	if len(paras) == 0 {
 		return
 	}
-	d.callout(inkWarning, inkWrong, "DIFFERS", append(paras, "Work stops here until it is settled."))
+	d.callout(paint.InkWarning, paint.InkWrong, "DIFFERS", append(paras, "Work stops here until it is settled."))
 	d.blank()
 }
 

@@ -11,6 +11,7 @@ import (
 
 	"fettle/checklist/lookup"
 	"fettle/threads"
+	"fettle/tui/paint"
 )
 
 // worked is what comes out of the answers of a look-up as they stand.
@@ -129,7 +130,7 @@ func (s *sheet) wheel(n int)   { s.out().scroll(n) }
 
 // out is the window that scrolls: what comes out where it has a place of its own.
 func (s *sheet) out() *view {
-	if s.m.shape() > narrow || s.results {
+	if s.m.shape() > paint.Narrow || s.results {
 		return &s.rv
 	}
 	return &s.v
@@ -153,7 +154,7 @@ func (s *sheet) acts() []act {
 	}
 	main := act{key: k.Do, word: "Next", main: true, do: func() tea.Cmd { s.turnTo((s.v.cur + 1) % len(s.sum.Fields)); return nil }}
 	switch {
-	case s.m.shape() > narrow:
+	case s.m.shape() > paint.Narrow:
 	case s.results:
 		main.word, main.do = "Questions", func() tea.Cmd { s.results = false; return nil }
 	case s.complete():
@@ -193,7 +194,7 @@ func (s *sheet) complete() bool { return len(s.m.workOut(s.sum, s.text).gaps) ==
 func (s *sheet) open() tea.Cmd {
 	q := s.question()
 	ask := q.Ask
-	if textWidth(ask)+2 > s.m.w {
+	if paint.TextWidth(ask)+2 > s.m.w {
 		ask = short(q)
 	}
 	e := newEntry(s.m, s.sum.Title, ask, nil)
@@ -203,7 +204,7 @@ func (s *sheet) open() tea.Cmd {
 	}
 	e.judge = func(text string) verdict {
 		if err := s.complaint(q, text); err != nil {
-			return verdict{refused: true, ink: inkWrong, text: err.Error()}
+			return verdict{refused: true, ink: paint.InkWrong, text: err.Error()}
 		}
 		return verdict{}
 	}
@@ -306,52 +307,52 @@ func (s *sheet) typed(k tea.KeyMsg) bool {
 
 func (s *sheet) draw(f *frame) {
 	w := s.m.workOut(s.sum, s.text)
-	outW := f.body.w
-	left := f.body
-	if f.shape > narrow {
-		left.w = min(f.body.w*9/20, 60)
-		outW = min(f.body.w-left.w-3, 72)
+	outW := f.Body.W
+	left := f.Body
+	if f.Shape > paint.Narrow {
+		left.W = min(f.Body.W*9/20, 60)
+		outW = min(f.Body.W-left.W-3, 72)
 	}
-	out := newDoc(f.look, outW, f.touch)
+	out := newDoc(f.Look, outW, f.Touch)
 	s.found = w.Fits
 	switch {
 	case len(w.gaps) > 0:
-		out.text(inkQuiet, s.sum.About)
+		out.text(paint.InkQuiet, s.sum.About)
 		out.blank()
-		out.text(inkBrand, "Still needed")
+		out.text(paint.InkBrand, "Still needed")
 		for _, g := range w.gaps {
-			out.indented(f.look.g.todo+" ", "  ", inkPlain, g.Ask)
+			out.indented(f.Look.G.Todo+" ", "  ", paint.InkPlain, g.Ask)
 		}
 	case len(w.wrong) > 0:
 		for _, q := range s.sum.Fields {
 			if e := w.wrong[q.Name]; e != nil {
-				out.text(inkPlain, q.Ask)
-				out.indented(f.look.g.warn+" ", "  ", inkWrong, e.Error())
+				out.text(paint.InkPlain, q.Ask)
+				out.indented(f.Look.G.Warn+" ", "  ", paint.InkWrong, e.Error())
 				out.blank()
 			}
 		}
 	case w.err != nil:
-		out.text(inkQuiet, s.sum.About)
+		out.text(paint.InkQuiet, s.sum.About)
 		out.blank()
-		out.callout(inkWarning, inkWrong, "CANNOT BE WORKED OUT", []string{w.err.Error()})
+		out.callout(paint.InkWarning, paint.InkWrong, "CANNOT BE WORKED OUT", []string{w.err.Error()})
 	default:
 		out.answer(s.sum, w.Answer, s.sources)
 	}
 
-	asks := newDoc(f.look, left.w, f.touch)
+	asks := newDoc(f.Look, left.W, f.Touch)
 	for i, q := range s.sum.Fields {
 		asks.item(q.Name, func() tea.Cmd { s.turnTo(i); return s.open() }, func(d *doc) { s.drawQuestion(d, q, i == s.v.cur, w.wrong[q.Name]) })
 	}
-	if f.shape > narrow {
+	if f.Shape > paint.Narrow {
 		f.show(left, asks, &s.v)
-		for y := range f.body.h {
-			f.put(f.body, point{left.x + left.w + 1, f.body.y + y}, inkQuiet, f.look.g.thin.down)
+		for y := range f.Body.H {
+			f.Put(f.Body, paint.Point{X: left.X + left.W + 1, Y: f.Body.Y + y}, paint.InkQuiet, f.Look.G.Thin.Down)
 		}
-		f.show(rect{left.x + left.w + 3, f.body.y, outW, f.body.h}, out, &s.rv)
+		f.show(paint.Rect{X: left.X + left.W + 3, Y: f.Body.Y, W: outW, H: f.Body.H}, out, &s.rv)
 		return
 	}
-	body := f.body
-	if !f.rule.empty() { // what comes out stands in sight while the questions are answered
+	body := f.Body
+	if !f.Rule.Empty() { // what comes out stands in sight while the questions are answered
 		body = f.ruled(w.headline(s.sum), body)
 	}
 	if s.results {
@@ -365,13 +366,13 @@ func (s *sheet) draw(f *frame) {
 func (w worked) headline(sum lookup.Sheet) verdict {
 	switch {
 	case len(w.gaps) > 0:
-		return verdict{ink: inkQuiet, text: "still needed: " + short(w.gaps[0])}
+		return verdict{ink: paint.InkQuiet, text: "still needed: " + short(w.gaps[0])}
 	case len(w.wrong) > 0:
-		return verdict{ink: inkQuiet, text: "an answer cannot be read"}
+		return verdict{ink: paint.InkQuiet, text: "an answer cannot be read"}
 	case w.err != nil:
-		return verdict{ink: inkQuiet, text: w.err.Error()}
+		return verdict{ink: paint.InkQuiet, text: w.err.Error()}
 	}
-	return verdict{ink: inkBrand, text: sum.Headline(w.Answer)}
+	return verdict{ink: paint.InkBrand, text: sum.Headline(w.Answer)}
 }
 
 // headline is what would come out with another answer to one question.
@@ -386,32 +387,32 @@ func (s *sheet) with(q lookup.Field, text string) worked {
 
 func (s *sheet) drawQuestion(d *doc, q lookup.Field, here bool, wrong error) {
 	text := s.text[q.Name]
-	k := inkStrong
+	k := paint.InkStrong
 	choosing := q.Tell == nil && (q.Choices != nil || q.Kind == lookup.YesNo)
 	switch {
 	case here && !choosing && !s.fresh:
-		text = s.field.text[:s.field.at] + d.look.cursor() + s.field.text[s.field.at:]
-		k = inkBrand
+		text = s.field.text[:s.field.at] + d.look.Cursor() + s.field.text[s.field.at:]
+		k = paint.InkBrand
 	case here && choosing:
 		if text == "" {
 			text = "-"
 		}
-		text = d.look.g.left + " " + text + " " + d.look.g.right
-		k = inkBrand
+		text = d.look.G.Left + " " + text + " " + d.look.G.Right
+		k = paint.InkBrand
 	case text == "" && q.Required:
 		text = "needed"
-		k = inkWrong
+		k = paint.InkWrong
 	case text == "":
 		text = "-"
-		k = inkQuiet
+		k = paint.InkQuiet
 	}
 	ask := q.Ask
-	if textWidth(d.look.clean(ask))+textWidth(d.look.clean(text))+2 > d.w {
+	if paint.TextWidth(d.look.Clean(ask))+paint.TextWidth(d.look.Clean(text))+2 > d.w {
 		ask = short(q)
 	}
 	d.pair(ask, k, text)
 	if wrong != nil {
-		d.text(inkWrong, d.look.g.warn+" "+wrong.Error())
+		d.text(paint.InkWrong, d.look.G.Warn+" "+wrong.Error())
 	}
 }
 
@@ -447,22 +448,22 @@ func (s *sumsScreen) choose(i int) tea.Cmd {
 }
 
 func (s *sumsScreen) draw(f *frame) {
-	d := newDoc(f.look, min(f.body.w, 110), f.touch)
+	d := newDoc(f.Look, min(f.Body.W, 110), f.Touch)
 	row := func(i int, name, about string) {
 		d.item(name, func() tea.Cmd { return s.choose(i) }, func(d *doc) {
-			if f.shape == narrow {
-				d.text(inkStrong, name)
-				if f.touch {
-					d.text(inkQuiet, about)
+			if f.Shape == paint.Narrow {
+				d.text(paint.InkStrong, name)
+				if f.Touch {
+					d.text(paint.InkQuiet, about)
 				}
 				return
 			}
 			const column = 33
-			for i, line := range d.look.wrap(about, d.w-column) {
+			for i, line := range d.look.Wrap(about, d.w-column) {
 				if i > 0 {
 					name = ""
 				}
-				d.add(span{inkStrong, d.look.short(name, column-1) + strings.Repeat(" ", max(1, column-textWidth(name)))}, span{inkQuiet, line})
+				d.add(paint.Span{Ink: paint.InkStrong, Text: d.look.Short(name, column-1) + strings.Repeat(" ", max(1, column-paint.TextWidth(name)))}, paint.Span{Ink: paint.InkQuiet, Text: line})
 			}
 		})
 	}
@@ -470,5 +471,5 @@ func (s *sumsScreen) draw(f *frame) {
 	for i, x := range s.list {
 		row(i+1, x.Title, x.About)
 	}
-	f.show(rect{f.body.x, f.body.y, d.w, f.body.h}, d, &s.v)
+	f.show(paint.Rect{X: f.Body.X, Y: f.Body.Y, W: d.w, H: f.Body.H}, d, &s.v)
 }

@@ -6,6 +6,7 @@ import (
 
 	"fettle/checklist"
 	"fettle/checklist/job"
+	"fettle/tui/paint"
 )
 
 // stepScreen shows the open job one step at a time.
@@ -68,11 +69,11 @@ func (s *stepScreen) typing() bool { return false }
 func (s *stepScreen) wheel(n int)  { s.v.scroll(n) }
 
 // wheelAt scrolls the list at the side or the figures where the wheel turns over them.
-func (s *stepScreen) wheelAt(p point, a areas, n int) bool {
+func (s *stepScreen) wheelAt(p paint.Point, a paint.Areas, n int) bool {
 	switch {
-	case a.side.holds(p):
+	case a.Side.Holds(p):
 		s.list.scroll(n)
-	case a.aside.holds(p) && s.fv.last > 0:
+	case a.Aside.Holds(p) && s.fv.last > 0:
 		s.fv.scroll(n)
 	default:
 		return false

@@ -8,6 +8,7 @@ import (
 
 	"fettle/checklist"
 	"fettle/checklist/job"
+	"fettle/tui/paint"
 )
 
 func (s *stepScreen) home() tea.Cmd {
@@ -111,7 +112,7 @@ func (s *stepScreen) note(step *checklist.FilledStep) tea.Cmd {
 
 func (s *stepScreen) skip(step *checklist.FilledStep) tea.Cmd {
 	if _, st := s.step(); st.KeepIn != "" {
-		s.m.say(inkCaution, strings.ToUpper(st.KeepIn[:1])+st.KeepIn[1:]+".")
+		s.m.say(paint.InkCaution, strings.ToUpper(st.KeepIn[:1])+st.KeepIn[1:]+".")
 		return nil
 	}
 	e := newEntry(s.m, "Skip", "Why is step "+fmt.Sprint(step.Number)+" left out?", nil)

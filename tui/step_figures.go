@@ -5,6 +5,7 @@ import (
 	"unicode"
 
 	"fettle/checklist"
+	"fettle/tui/paint"
 )
 
 // figures are what was worked out for this step, and no others. Where large is
@@ -18,17 +19,17 @@ func (s *stepScreen) figures(d *doc, step *checklist.FilledStep, large bool) {
 			if was {
 				d.blank()
 			}
-			d.pair(g.Label, inkStrong, g.Text)
+			d.pair(g.Label, paint.InkStrong, g.Text)
 		}
 		if s.sources && g.Source != "" {
-			d.indented("  ", "  ", inkQuiet, g.Source)
+			d.indented("  ", "  ", paint.InkQuiet, g.Source)
 		}
 	}
 	if !s.sources && len(step.Figures) > 0 {
 		if big {
 			d.blank()
 		}
-		d.text(inkQuiet, s.m.keys.Sources.Help().Key+" shows where they come from")
+		d.text(paint.InkQuiet, s.m.keys.Sources.Help().Key+" shows where they come from")
 	}
 }
 
@@ -56,9 +57,9 @@ func names(text, figure string) bool {
 func (s *stepScreen) large(d *doc, step *checklist.FilledStep) bool {
 	some := false
 	for _, g := range step.Figures {
-		value := d.look.clean(g.Text)
+		value := d.look.Clean(g.Text)
 		if names(step.Do, g.Text) && strings.ContainsAny(value, "0123456789") {
-			if d.look.bigValue(value, d.w) == nil && !wordy(value) {
+			if d.look.BigValue(value, d.w) == nil && !wordy(value) {
 				return false
 			}
 			some = some || !wordy(value)
@@ -70,83 +71,29 @@ func (s *stepScreen) large(d *doc, step *checklist.FilledStep) bool {
 // wordy tells whether a value is text with a figure in it, as a name is: no one
 // misses it among large digits.
 func wordy(value string) bool {
-	return len(measures(value)) == 0
-}
-
-// measures parts a value into its numbers and their units, number first: "31 h
-// 40 min" is two; nil for anything else.
-func measures(value string) (parts [][2]string) {
-	words := strings.Fields(value)
-	for i := 0; i < len(words); i++ {
-		if !strings.ContainsAny(words[i], "0123456789") || strings.ContainsAny(words[i], "(") {
-			return nil
-		}
-		part := [2]string{words[i], ""}
-		for i+1 < len(words) && !strings.ContainsAny(words[i+1], "0123456789(") {
-			i++
-			part[1] += " " + words[i]
-		}
-		if part[1] == "" && len(words) > 1 {
-			return nil // two numbers without a unit between them
-		}
-		parts = append(parts, part)
-	}
-	return parts
-}
-
-// bigValue writes a value in large digits, each unit behind its number in the
-// last row; nil where it is no such value, or wider than w.
-func (l *look) bigValue(value string, w int) []string {
-	parts := measures(value)
-	if parts == nil {
-		return nil
-	}
-	rows := make([]string, bigTall)
-	for n, part := range parts {
-		big := l.bigText(part[0], w)
-		if big == nil {
-			return nil
-		}
-		gap := ""
-		if n > 0 {
-			gap = "  "
-		}
-		for i, row := range big {
-			row = string([]rune(row)[:textWidth(row)-1]) // the last column parts it from a next digit
-			if i == bigTall-1 {
-				row += part[1]
-			} else {
-				row += strings.Repeat(" ", textWidth(part[1]))
-			}
-			rows[i] += gap + row
-		}
-	}
-	if textWidth(rows[0]) > w {
-		return nil
-	}
-	return rows
+	return len(paint.Measures(value)) == 0
 }
 
 // bigPair adds a name and its value in large digits, its unit behind them; it
 // tells whether that can be.
 func (d *doc) bigPair(name, value string) bool {
-	rows := d.look.bigValue(d.look.clean(value), d.w)
+	rows := d.look.BigValue(d.look.Clean(value), d.w)
 	if rows == nil {
 		return false
 	}
-	name = d.look.clean(name)
-	wide := textWidth(rows[0])
-	gap := d.w - textWidth(name) - wide
+	name = d.look.Clean(name)
+	wide := paint.TextWidth(rows[0])
+	gap := d.w - paint.TextWidth(name) - wide
 	d.blank()
 	if gap < 3 {
-		d.text(inkPlain, name)
+		d.text(paint.InkPlain, name)
 	}
 	for i, row := range rows {
 		if i == len(rows)-1 && gap >= 3 {
-			d.add(span{inkPlain, name}, span{inkQuiet, " " + strings.Repeat(d.look.g.dots, gap-2) + " "}, span{inkStrong, row})
+			d.add(paint.Span{Ink: paint.InkPlain, Text: name}, paint.Span{Ink: paint.InkQuiet, Text: " " + strings.Repeat(d.look.G.Dots, gap-2) + " "}, paint.Span{Ink: paint.InkStrong, Text: row})
 			continue
 		}
-		d.add(span{inkPlain, strings.Repeat(" ", max(0, d.w-wide))}, span{inkStrong, strings.TrimRight(row, " ")})
+		d.add(paint.Span{Ink: paint.InkPlain, Text: strings.Repeat(" ", max(0, d.w-wide))}, paint.Span{Ink: paint.InkStrong, Text: strings.TrimRight(row, " ")})
 	}
 	return true
 }

@@ -12,6 +12,7 @@ import (
 
 	"fettle/checklist"
 	"fettle/checklist/job"
+	"fettle/tui/paint"
 )
 
 // holdText is the hold of a step: that it stands, who released it, and which release
@@ -25,10 +26,10 @@ func (s *stepScreen) holdText(d *doc, step *checklist.FilledStep, st job.StepSta
 		for _, v := range st.Void {
 			paras = append(paras, fmt.Sprintf("%s released it, %s. That does not count any more: %s.", v.By, s.m.when(v.At), strings.Join(v.Changed, "; ")))
 		}
-		d.callout(inkCaution, inkBrand, "HOLD", paras)
+		d.callout(paint.InkCaution, paint.InkBrand, "HOLD", paras)
 	}
 	for _, r := range st.Releases {
-		d.indented(d.look.g.done+" ", "  ", inkDone, "hold released by "+r.By+", "+s.m.when(r.At))
+		d.indented(d.look.G.Done+" ", "  ", paint.InkDone, "hold released by "+r.By+", "+s.m.when(r.At))
 	}
 	d.blank()
 }
@@ -57,7 +58,7 @@ func (s *stepScreen) seenBy(step *checklist.FilledStep) (lines []string) {
 			continue
 		}
 		for _, t := range slices.Concat(st.Ticks, st.Skips) {
-			_, _, word := s.m.look.statusSign(st)
+			_, _, word := statusSign(s.m.look, st)
 			lines = append(lines, lead+w.steps[i].Title+": "+word+" by "+t.By+", "+s.m.when(t.At)+".")
 		}
 	}
@@ -100,11 +101,11 @@ func (s *stepScreen) release(step *checklist.FilledStep) tea.Cmd {
 		case text == "":
 			return verdict{refused: true}
 		case utf8.RuneCountInString(text) < 2:
-			return verdict{refused: true, ink: inkQuiet, text: "The whole name, as it is to stand in the record."}
+			return verdict{refused: true, ink: paint.InkQuiet, text: "The whole name, as it is to stand in the record."}
 		case works(text) && step.Hold == "inspector":
-			return verdict{refused: true, ink: inkWrong, text: text + " works on this job; the inspector releases this hold."}
+			return verdict{refused: true, ink: paint.InkWrong, text: text + " works on this job; the inspector releases this hold."}
 		case works(text):
-			return verdict{ink: inkBrand, text: text + " works on this job; the record will say so."}
+			return verdict{ink: paint.InkBrand, text: text + " works on this job; the record will say so."}
 		}
 		return verdict{}
 	}
@@ -152,7 +153,7 @@ func (s *stepScreen) releaseOwn(step *checklist.FilledStep, name string, from *e
 	e.accept = func(answer string) tea.Cmd {
 		if answer != yes {
 			s.m.drop(e)
-			s.m.say(inkNote, "The hold stands.")
+			s.m.say(paint.InkNote, "The hold stands.")
 			return nil
 		}
 		return save(answer)

@@ -9,6 +9,7 @@ import (
 
 	"fettle/checklist/job"
 	"fettle/threads/check"
+	"fettle/tui/paint"
 )
 
 // steplist is the list of all steps as last laid out; it is long and seldom changes.
@@ -20,76 +21,76 @@ type steplist struct {
 }
 
 // statusSign is the glyph, the ink and the word for how a step stands.
-func (l *look) statusSign(st job.StepState) (string, ink, string) {
+func statusSign(l *paint.Look, st job.StepState) (string, paint.Ink, string) {
 	switch st.Status {
 	case job.Done:
-		return l.g.done, inkDone, "done"
+		return l.G.Done, paint.InkDone, "done"
 	case job.Skipped:
-		return l.g.skipped, inkQuiet, "skipped"
+		return l.G.Skipped, paint.InkQuiet, "skipped"
 	case job.Waiting:
-		return l.g.waiting, inkBrand, "waits"
+		return l.G.Waiting, paint.InkBrand, "waits"
 	case job.Blocked:
-		return l.g.later, inkQuiet, "not yet"
+		return l.G.Later, paint.InkQuiet, "not yet"
 	}
 	for _, values := range st.Readings {
 		if slices.ContainsFunc(values, func(v job.ReadingValue) bool { return v.Counts && v.Judgement.Severity == check.Stop }) {
-			return l.g.warn, inkWrong, "stops"
+			return l.G.Warn, paint.InkWrong, "stops"
 		}
 	}
-	return l.g.todo, inkPlain, "to do"
+	return l.G.Todo, paint.InkPlain, "to do"
 }
 
 // progress draws how far the job is, as a rule graduated in steps.
 func (s *stepScreen) progress(f *frame) {
 	w := s.work()
-	r := f.rule
-	if r.empty() || len(w.steps) == 0 {
+	r := f.Rule
+	if r.Empty() || len(w.steps) == 0 {
 		return
 	}
 	count := fmt.Sprintf(" %d of %d", w.state.Done+w.state.Skipped, w.state.Total)
-	f.wipe(r)
-	f.right(r, inkPlain, count)
-	r = r.cut(0, 0, textWidth(count), 0)
+	f.Wipe(r)
+	f.Right(r, paint.InkPlain, count)
+	r = r.Cut(0, 0, paint.TextWidth(count), 0)
 	if s.m.work.spoken() {
-		sign := fmt.Sprintf(" %s %s: %s", f.look.g.warn, w.spokenWord(), s.m.keys.Notices.Help().Key)
-		f.right(r, inkWrong, sign)
-		n := textWidth(sign)
-		if n <= r.w {
-			f.target(rect{r.x + r.w - n, r.y - 1, n, 3}, "record", s.notices)
+		sign := fmt.Sprintf(" %s %s: %s", f.Look.G.Warn, w.spokenWord(), s.m.keys.Notices.Help().Key)
+		f.Right(r, paint.InkWrong, sign)
+		n := paint.TextWidth(sign)
+		if n <= r.W {
+			f.target(paint.Rect{X: r.X + r.W - n, Y: r.Y - 1, W: n, H: 3}, "record", s.notices)
 		}
-		r = r.cut(0, 0, n, 0)
+		r = r.Cut(0, 0, n, 0)
 	}
 	n := len(w.steps)
-	for x := range r.w {
-		i := x * n / r.w
+	for x := range r.W {
+		i := x * n / r.W
 		st := w.state.Steps[w.steps[i].ID].Status
-		glyph, k := f.look.g.rule, inkQuiet
+		glyph, k := f.Look.G.Rule, paint.InkQuiet
 		if st == job.Done || st == job.Skipped {
-			glyph, k = f.look.g.heavy, inkBrand
+			glyph, k = f.Look.G.Heavy, paint.InkBrand
 		}
-		if i == s.at && (x == 0 || (x-1)*n/r.w != i) {
-			glyph, k = f.look.g.place, inkStrong
+		if i == s.at && (x == 0 || (x-1)*n/r.W != i) {
+			glyph, k = f.Look.G.Place, paint.InkStrong
 		}
-		f.put(r, point{r.x + x, r.y}, k, glyph)
+		f.Put(r, paint.Point{X: r.X + x, Y: r.Y}, k, glyph)
 	}
 }
 
 // listDoc is the list of all steps.
 func (s *stepScreen) listDoc(f *frame, width int) *doc {
 	w := s.work()
-	if have := s.drawn; have.of == w && have.w == width && have.touch == f.touch {
+	if have := s.drawn; have.of == w && have.w == width && have.touch == f.Touch {
 		return have.doc
 	}
-	d := newDoc(f.look, width, f.touch)
+	d := newDoc(f.Look, width, f.Touch)
 	stage := ""
 	for i, step := range w.steps {
 		if step.Stage != stage {
 			stage = step.Stage
 			d.blank()
-			d.text(inkQuiet, strings.ToUpper(stage))
+			d.text(paint.InkQuiet, strings.ToUpper(stage))
 		}
 		st := w.state.Steps[step.ID]
-		sign, k, word := f.look.statusSign(st)
+		sign, k, word := statusSign(f.Look, st)
 		d.item(step.ID, func() tea.Cmd { return s.choose(i) }, func(d *doc) {
 			tail := ""
 			switch st.Status {
@@ -110,32 +111,32 @@ func (s *stepScreen) listDoc(f *frame, width int) *doc {
 				}
 			}
 			if step.Hold != "" && len(st.Releases) == 0 && st.Status != job.Done && st.Status != job.Skipped {
-				sign, k, tail = f.look.g.held, inkBrand, "hold"
+				sign, k, tail = f.Look.G.Held, paint.InkBrand, "hold"
 			}
 			if len(st.Outside) > 0 {
-				sign, k, tail = f.look.g.warn, inkWrong, "outside"
+				sign, k, tail = f.Look.G.Warn, paint.InkWrong, "outside"
 			}
 			if len(w.differing(step.ID)) > 0 {
-				sign, k, tail = f.look.g.warn, inkWrong, differsWord
+				sign, k, tail = f.Look.G.Warn, paint.InkWrong, differsWord
 			}
 			number := fmt.Sprintf("%2d ", step.Number)
-			lead := textWidth(number) + 2
-			room := max(1, d.w-lead-textWidth(tail)-1)
-			ink := inkPlain
+			lead := paint.TextWidth(number) + 2
+			room := max(1, d.w-lead-paint.TextWidth(tail)-1)
+			ink := paint.InkPlain
 			switch st.Status {
 			case job.Done, job.Skipped, job.Blocked: // nothing to do about it now
-				ink = inkQuiet
+				ink = paint.InkQuiet
 			}
-			for i, line := range f.look.wrap(step.Title, room) {
+			for i, line := range f.Look.Wrap(step.Title, room) {
 				if i > 0 {
-					d.add(span{ink, strings.Repeat(" ", lead) + line})
+					d.add(paint.Span{Ink: ink, Text: strings.Repeat(" ", lead) + line})
 					continue
 				}
-				d.add(span{inkQuiet, number}, span{k, sign + " "}, span{ink, line + strings.Repeat(" ", max(0, room-textWidth(line)+1))}, span{inkQuiet, tail})
+				d.add(paint.Span{Ink: paint.InkQuiet, Text: number}, paint.Span{Ink: k, Text: sign + " "}, paint.Span{Ink: ink, Text: line + strings.Repeat(" ", max(0, room-paint.TextWidth(line)+1))}, paint.Span{Ink: paint.InkQuiet, Text: tail})
 			}
 		})
 	}
-	s.drawn = steplist{w, width, f.touch, d}
+	s.drawn = steplist{w, width, f.Touch, d}
 	return d
 }
 
@@ -174,6 +175,6 @@ func (s *stepsScreen) key(k tea.KeyMsg) (tea.Cmd, bool) {
 
 func (s *stepsScreen) draw(f *frame) {
 	s.of.progress(f)
-	d := s.of.listDoc(f, f.body.w)
-	f.show(f.body, d, &s.v)
+	d := s.of.listDoc(f, f.Body.W)
+	f.show(f.Body, d, &s.v)
 }

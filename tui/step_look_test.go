@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"fettle/tui/paint"
 	"strings"
 	"testing"
 
@@ -31,7 +32,7 @@ func TestNamesAFigure(t *testing.T) {
 }
 
 func TestBigPair(t *testing.T) {
-	l := newLook(plainRenderer(), false, calm)
+	l := paint.NewLook(paint.PlainRenderer(), false, paint.Calm)
 	d := newDoc(l, 28, false)
 	require.True(t, d.bigPair("Rings", "4"))
 	require.True(t, d.bigPair("Cut each one to this", "22.4 mm"))
@@ -48,7 +49,7 @@ func TestBigPair(t *testing.T) {
 	for _, value := range []string{"16.5 mm (No 30)", "1 5 3 7", "by hand", "1234567890 mm"} {
 		require.False(t, d.bigPair("Order", value), value)
 	}
-	require.False(t, newDoc(newLook(plainRenderer(), true, calm), 28, false).bigPair("Rings", "4"), "no blocks in ASCII")
+	require.False(t, newDoc(paint.NewLook(paint.PlainRenderer(), true, paint.Calm), 28, false).bigPair("Rings", "4"), "no blocks in ASCII")
 }
 
 // What the instruction names is large beside it where everything has room; all
@@ -59,7 +60,7 @@ func TestFiguresOfTheInstructionAreLarge(t *testing.T) {
 	step, _ := b.m.top().(*stepScreen).step()
 	large := 0
 	for _, g := range step.Figures {
-		rows := b.m.look.bigValue(g.Text, 40)
+		rows := b.m.look.BigValue(g.Text, 40)
 		if rows == nil || !names(step.Do, g.Text) {
 			continue
 		}
@@ -80,7 +81,7 @@ func TestInstructionHasAirWhereThereIsRoom(t *testing.T) {
 	b := atStep(t, "regulator.toml", "handle", 160, 45)
 	s := b.m.top().(*stepScreen)
 	step, _ := s.step()
-	lines := b.m.look.wrap(step.Do, min(b.m.shown.main.w, toldWide))
+	lines := b.m.look.Wrap(step.Do, min(b.m.shown.Main.W, toldWide))
 	require.Greater(t, len(lines), 1)
 	text := strings.Split(b.text(), "\n")
 	at := func(part string) int {
@@ -103,11 +104,11 @@ func TestInstructionHasAirWhereThereIsRoom(t *testing.T) {
 }
 
 func TestSpaceMovesItems(t *testing.T) {
-	d := newDoc(newLook(plainRenderer(), false, calm), 20, false)
-	d.item("above", nil, func(d *doc) { d.text(inkPlain, "a") })
-	d.text(inkPlain, "one")
-	d.text(inkPlain, "two")
-	d.item("below", nil, func(d *doc) { d.text(inkPlain, "b") })
+	d := newDoc(paint.NewLook(paint.PlainRenderer(), false, paint.Calm), 20, false)
+	d.item("above", nil, func(d *doc) { d.text(paint.InkPlain, "a") })
+	d.text(paint.InkPlain, "one")
+	d.text(paint.InkPlain, "two")
+	d.item("below", nil, func(d *doc) { d.text(paint.InkPlain, "b") })
 	d.space(1, 3)
 	require.Equal(t, "  a\n\none\n\ntwo\n  b", strings.TrimRight(d.String(), "\n"))
 	require.Equal(t, item{0, 1, "above", nil}, d.items[0])

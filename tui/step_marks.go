@@ -8,6 +8,7 @@ import (
 
 	"fettle/checklist"
 	"fettle/checklist/job"
+	"fettle/tui/paint"
 )
 
 // stands is what stands above everything else on a step: dangers of the engine before
@@ -19,7 +20,7 @@ func (s *stepScreen) stands(d *doc, step *checklist.FilledStep, st job.StepState
 	s.differs(d, step, st)
 	if s.work().state.Next == "" {
 		if open := s.atEnd(); len(open) > 0 {
-			d.callout(inkCaution, inkWrong, "EVERY STEP IS DONE, BUT", open)
+			d.callout(paint.InkCaution, paint.InkWrong, "EVERY STEP IS DONE, BUT", open)
 			d.blank()
 		}
 	}
@@ -33,7 +34,7 @@ func (s *stepScreen) dangers(d *doc) {
 		paras = append(paras, x.String())
 	}
 	if len(paras) > 0 {
-		d.callout(inkWarning, inkWrong, "WARNING", paras)
+		d.callout(paint.InkWarning, paint.InkWrong, "WARNING", paras)
 		d.blank()
 	}
 }
@@ -63,30 +64,30 @@ func (s *stepScreen) atEnd() []string {
 func (s *stepScreen) marks(d *doc, step *checklist.FilledStep, st job.StepState) {
 	for _, a := range step.Accepted {
 		d.blank()
-		d.text(inkQuiet, "A rule says: "+a.Message)
-		d.text(inkQuiet, "The procedure answers: "+a.Because)
+		d.text(paint.InkQuiet, "A rule says: "+a.Message)
+		d.text(paint.InkQuiet, "The procedure answers: "+a.Because)
 	}
 	var lines [][2]string
 	for _, t := range st.Ticks {
-		lines = append(lines, [2]string{d.look.g.done + " done", t.By + ", " + s.m.when(t.At)})
+		lines = append(lines, [2]string{d.look.G.Done + " done", t.By + ", " + s.m.when(t.At)})
 	}
 	if len(st.Ticks)+len(st.Skips) == 0 {
 		for _, t := range st.Opened {
-			lines = append(lines, [2]string{d.look.g.todo + " open again", t.Text + " (" + t.By + ", " + s.m.when(t.At) + ")"})
+			lines = append(lines, [2]string{d.look.G.Todo + " open again", t.Text + " (" + t.By + ", " + s.m.when(t.At) + ")"})
 		}
 		for _, t := range st.Reopened {
-			lines = append(lines, [2]string{d.look.g.todo + " open again", "done by " + t.By + ", " + s.m.when(t.At) + "; do it again"})
+			lines = append(lines, [2]string{d.look.G.Todo + " open again", "done by " + t.By + ", " + s.m.when(t.At) + "; do it again"})
 		}
 	}
 	for _, t := range st.Skips {
-		lines = append(lines, [2]string{d.look.g.skipped + " skipped", t.Text + " (" + t.By + ", " + s.m.when(t.At) + ")"})
+		lines = append(lines, [2]string{d.look.G.Skipped + " skipped", t.Text + " (" + t.By + ", " + s.m.when(t.At) + ")"})
 	}
 	for _, t := range st.Witnesses {
-		lines = append(lines, [2]string{d.look.g.done + " witness", t.By + ", " + s.m.when(t.At)})
+		lines = append(lines, [2]string{d.look.G.Done + " witness", t.By + ", " + s.m.when(t.At)})
 	}
 	for _, g := range st.Gates {
 		for _, t := range g.Passed {
-			lines = append(lines, [2]string{d.look.g.done + " let pass", gateWords(g.Name) + ", by " + t.By + ": " + t.Text})
+			lines = append(lines, [2]string{d.look.G.Done + " let pass", gateWords(g.Name) + ", by " + t.By + ": " + t.Text})
 		}
 	}
 	for _, t := range st.Notes {
@@ -103,7 +104,7 @@ func (s *stepScreen) marks(d *doc, step *checklist.FilledStep, st job.StepState)
 		d.blank()
 	}
 	for _, l := range lines {
-		d.indented(l[0]+": ", "  ", inkQuiet, l[1])
+		d.indented(l[0]+": ", "  ", paint.InkQuiet, l[1])
 	}
 }
 

@@ -10,6 +10,7 @@ import (
 	"fettle/checklist"
 	"fettle/checklist/job"
 	"fettle/threads/check"
+	"fettle/tui/paint"
 )
 
 // readAny opens the first reading that is missing, or lets one be chosen.
@@ -94,7 +95,7 @@ func (s *stepScreen) read(step *checklist.FilledStep, i int) tea.Cmd {
 			}
 			for _, v := range st.Readings[r.Name] {
 				if v.Counts && v.Judgement.Severity != "" {
-					s.m.say(inkWrong, strings.ToUpper(string(v.Judgement.Severity))+": "+v.Judgement.Text+" (saved)")
+					s.m.say(paint.InkWrong, strings.ToUpper(string(v.Judgement.Severity))+": "+v.Judgement.Text+" (saved)")
 				}
 				if v.Counts && v.Judgement.Severity == check.Stop {
 					return // no further question hides it
@@ -113,16 +114,16 @@ func judged(r checklist.FilledReading, text string) verdict {
 		return verdict{refused: true}
 	}
 	if err := r.CheckUnit(text); err != nil {
-		return verdict{refused: true, ink: inkWrong, text: err.Error()}
+		return verdict{refused: true, ink: paint.InkWrong, text: err.Error()}
 	}
 	j, err := r.Judge(text)
 	switch {
 	case err != nil:
-		return verdict{refused: true, ink: inkWrong, text: err.Error()}
+		return verdict{refused: true, ink: paint.InkWrong, text: err.Error()}
 	case j.OK:
-		return verdict{ink: inkDone, text: j.Text}
+		return verdict{ink: paint.InkDone, text: j.Text}
 	}
-	return verdict{ink: inkWrong, text: strings.ToUpper(string(j.Severity)) + ": " + j.Text}
+	return verdict{ink: paint.InkWrong, text: strings.ToUpper(string(j.Severity)) + ": " + j.Text}
 }
 
 func readingUnits(unit string) []string {
@@ -171,18 +172,18 @@ func plainUnit(unit string) bool {
 }
 
 func (s *stepScreen) reading(d *doc, step *checklist.FilledStep, r checklist.FilledReading, values []job.ReadingValue) {
-	d.text(inkPlain, r.Ask)
+	d.text(paint.InkPlain, r.Ask)
 	if len(values) == 0 {
-		d.add(span{inkBrand, d.look.g.todo + " to be read"})
+		d.add(paint.Span{Ink: paint.InkBrand, Text: d.look.G.Todo + " to be read"})
 		if wanted := wantedText(r); wanted != "" {
-			d.text(inkQuiet, "  "+wanted)
+			d.text(paint.InkQuiet, "  "+wanted)
 		}
 		return
 	}
 	for _, v := range values {
-		k, sign, text := inkDone, d.look.g.done, v.String()
+		k, sign, text := paint.InkDone, d.look.G.Done, v.String()
 		if g := v.Judgement; g.Severity != "" {
-			k, sign, text = inkWrong, d.look.g.warn, strings.ToUpper(string(g.Severity))+": "+g.Text
+			k, sign, text = paint.InkWrong, d.look.G.Warn, strings.ToUpper(string(g.Severity))+": "+g.Text
 		}
 		if len(values) > 1 {
 			text += " by " + v.By + ", " + s.m.when(v.At)
@@ -193,10 +194,10 @@ func (s *stepScreen) reading(d *doc, step *checklist.FilledStep, r checklist.Fil
 		d.indented(sign+" ", "  ", k, text)
 	}
 	if len(values) == 1 {
-		d.text(inkQuiet, "  "+values[0].By+", "+s.m.when(values[0].At))
+		d.text(paint.InkQuiet, "  "+values[0].By+", "+s.m.when(values[0].At))
 	}
 	differ := func(c job.Conflict) bool { return c.Step == step.ID && c.Reading == r.Name && !c.Holds }
 	if slices.ContainsFunc(s.work().state.Conflicts, differ) {
-		d.indented(d.look.g.warn+" ", "  ", inkQuiet, "These differ, and say the same about going on. Measure again, or go by the one that counts.")
+		d.indented(d.look.G.Warn+" ", "  ", paint.InkQuiet, "These differ, and say the same about going on. Measure again, or go by the one that counts.")
 	}
 }

@@ -3,6 +3,7 @@ package tui
 import (
 	"fettle/checklist/lookup"
 	"fettle/threads/check"
+	"fettle/tui/paint"
 	"strings"
 	"testing"
 
@@ -22,7 +23,7 @@ func answered(t *testing.T, s lookup.Sheet, text map[string]string) (headline, s
 	require.NoError(t, w.err, s.Title)
 	require.Empty(t, w.gaps, s.Title)
 	require.Empty(t, w.wrong, s.Title)
-	d := newDoc(newLook(plainRenderer(), true, calm), 60, false)
+	d := newDoc(paint.NewLook(paint.PlainRenderer(), true, paint.Calm), 60, false)
 	d.answer(s, w.Answer, true)
 	shown = strings.Join(strings.Fields(d.String()), " ")
 	require.Contains(t, shown, "SOURCES - ", "%s does not say where its figures come from", s.Title)
@@ -43,7 +44,7 @@ func (d *doc) String() string {
 	var b strings.Builder
 	for _, line := range d.lines {
 		for _, s := range line {
-			b.WriteString(s.text)
+			b.WriteString(s.Text)
 		}
 		b.WriteByte('\n')
 	}
@@ -104,7 +105,7 @@ func TestSums(t *testing.T) {
 		headline, shown := answered(t, s, c.text)
 		require.NotEmpty(t, headline, name)
 		for _, want := range c.want {
-			require.Contains(t, shown+" "+newLook(plainRenderer(), true, calm).clean(headline), want, name)
+			require.Contains(t, shown+" "+paint.NewLook(paint.PlainRenderer(), true, paint.Calm).Clean(headline), want, name)
 		}
 	}
 	require.Empty(t, sums, "sums without a case")
@@ -140,7 +141,7 @@ func TestSumsTakeAnything(t *testing.T) {
 			}
 			shows := func(text map[string]string) func() {
 				return func() {
-					newDoc(newLook(plainRenderer(), false, calm), 40, false).answer(s, m.workOut(s, text).Answer, true)
+					newDoc(paint.NewLook(paint.PlainRenderer(), false, paint.Calm), 40, false).answer(s, m.workOut(s, text).Answer, true)
 				}
 			}
 			require.NotPanics(t, shows(text), "%s with %q", s.Title, v)

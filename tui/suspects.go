@@ -6,6 +6,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fettle/checklist/job"
+	"fettle/tui/paint"
 )
 
 // suspectScreen is the search for what makes the pressure fall: what looking
@@ -58,7 +59,7 @@ func (s *suspectScreen) choose(i int) tea.Cmd {
 }
 
 func (s *suspectScreen) draw(f *frame) {
-	d := newDoc(f.look, min(f.body.w, 90), f.touch)
+	d := newDoc(f.Look, min(f.Body.W, 90), f.Touch)
 	list := s.list()
 	left := 0
 	for _, x := range list {
@@ -66,7 +67,7 @@ func (s *suspectScreen) draw(f *frame) {
 			left++
 		}
 	}
-	d.text(inkStrong, fmt.Sprintf("%d of %d left to look for, the easy ones first.", left, len(list)))
+	d.text(paint.InkStrong, fmt.Sprintf("%d of %d left to look for, the easy ones first.", left, len(list)))
 	group := ""
 	for i, x := range list {
 		name := x.State
@@ -80,16 +81,16 @@ func (s *suspectScreen) draw(f *frame) {
 		d.item(x.ID, func() tea.Cmd { return s.choose(i) }, func(d *doc) {
 			switch x.State {
 			case "found":
-				d.indented(d.look.g.warn+" ", "  ", inkWrong, x.ID+" "+x.Path)
-				d.indented("  ", "  ", inkPlain, x.Text+" ("+x.By+")")
+				d.indented(d.look.G.Warn+" ", "  ", paint.InkWrong, x.ID+" "+x.Path)
+				d.indented("  ", "  ", paint.InkPlain, x.Text+" ("+x.By+")")
 			case "":
-				d.indented(d.look.g.todo+" ", "  ", inkStrong, x.ID+" "+x.Path)
-				d.indented("  ", "  ", inkQuiet, "shows: "+x.Shows)
+				d.indented(d.look.G.Todo+" ", "  ", paint.InkStrong, x.ID+" "+x.Path)
+				d.indented("  ", "  ", paint.InkQuiet, "shows: "+x.Shows)
 			default:
-				d.indented(d.look.g.done+" ", "  ", inkQuiet, x.ID+" "+x.Path)
-				d.indented("  ", "  ", inkQuiet, x.Text+" ("+x.By+")")
+				d.indented(d.look.G.Done+" ", "  ", paint.InkQuiet, x.ID+" "+x.Path)
+				d.indented("  ", "  ", paint.InkQuiet, x.Text+" ("+x.By+")")
 			}
 		})
 	}
-	f.show(rect{f.body.x, f.body.y, d.w, f.body.h}, d, &s.v)
+	f.show(paint.Rect{X: f.Body.X, Y: f.Body.Y, W: d.w, H: f.Body.H}, d, &s.v)
 }

@@ -3,6 +3,7 @@
 package tui
 
 import (
+	"fettle/tui/paint"
 	"fettle/tui/terminal"
 	"fmt"
 	"os"
@@ -126,7 +127,7 @@ func report(x, y int) string { return fmt.Sprintf("\x1b[<0;%d;%dM", x+1, y+1) }
 func find(screen, text string) (x, y int, ok bool) {
 	for y, line := range strings.Split(screen, "\n") {
 		if i := strings.Index(line, text); i >= 0 {
-			return textWidth(line[:i]), y, true
+			return paint.TextWidth(line[:i]), y, true
 		}
 	}
 	return 0, 0, false
@@ -148,7 +149,7 @@ func (x *tmux) tapKey(label string) {
 	s := x.until("the key "+label, re.MatchString)
 	for y, line := range strings.Split(s, "\n") {
 		if loc := re.FindStringIndex(line); loc != nil {
-			x.write(report(textWidth(line[:loc[0]])+2, y))
+			x.write(report(paint.TextWidth(line[:loc[0]])+2, y))
 			return
 		}
 	}
@@ -248,7 +249,7 @@ func (tapsOnly) main(x *tmux) {
 	x.write(report(0, 0))
 	for y, line := range strings.Split(x.screen(), "\n") {
 		if at := mainButton.FindStringIndex(line); at != nil {
-			x.write(report(textWidth(line[:at[0]])+2, y))
+			x.write(report(paint.TextWidth(line[:at[0]])+2, y))
 			return
 		}
 	}
@@ -563,7 +564,7 @@ func TestResizeOnARealTerminal(t *testing.T) {
 			lines := strings.Split(s, "\n")
 			head := strings.Contains(lines[0], "fettle")
 			for _, l := range lines {
-				if textWidth(l) > size[0] {
+				if paint.TextWidth(l) > size[0] {
 					return false
 				}
 			}

@@ -15,6 +15,7 @@ import (
 	"fettle/checklist/job"
 	"fettle/threads/check"
 	"fettle/threads/quantity"
+	"fettle/tui/paint"
 )
 
 // testScreen is the sheet of the pressure test with water: what the code says,
@@ -105,18 +106,18 @@ func testWarnings() []string {
 
 func (s *testScreen) draw(f *frame) {
 	t := s.sheet()
-	d := newDoc(f.look, min(f.body.w, 90), f.touch)
-	short := f.body.h < 16 && len(t.Runs) > 0
+	d := newDoc(f.Look, min(f.Body.W, 90), f.Touch)
+	short := f.Body.H < 16 && len(t.Runs) > 0
 	if short { // the gauge stays in sight; all the words follow it
-		d.callout(inkWarning, inkWrong, "WARNING", []string{"Cold water only. Stand clear."})
+		d.callout(paint.InkWarning, paint.InkWrong, "WARNING", []string{"Cold water only. Stand clear."})
 	} else {
-		d.callout(inkWarning, inkWrong, "WARNING", testWarnings())
+		d.callout(paint.InkWarning, paint.InkWrong, "WARNING", testWarnings())
 	}
 	for i := len(t.Runs) - 1; i >= 0; i-- {
 		run := &t.Runs[i]
 		tall := 9
 		switch {
-		case f.body.h > 30:
+		case f.Body.H > 30:
 			tall = 14
 		case short:
 			tall = 7
@@ -128,33 +129,33 @@ func (s *testScreen) draw(f *frame) {
 	}
 	if short {
 		d.blank()
-		d.callout(inkWarning, inkWrong, "WARNING", testWarnings())
+		d.callout(paint.InkWarning, paint.InkWrong, "WARNING", testWarnings())
 	}
 	d.heading("The sheet")
 	for _, v := range t.Values {
-		d.pair(v.Label, inkStrong, v.Shown())
+		d.pair(v.Label, paint.InkStrong, v.Shown())
 		if v.Differ {
-			d.indented("  "+f.look.g.warn+" ", "    ", inkWrong, "two people wrote different things; the latest counts")
+			d.indented("  "+f.Look.G.Warn+" ", "    ", paint.InkWrong, "two people wrote different things; the latest counts")
 		}
 	}
 	if t.Target > 0 {
-		d.pair("Target, never above", inkStrong, t.In.Show(t.Target))
-		d.pair("Alarm, not allowed", inkWrong, t.In.Show(t.Alarm))
-		d.text(inkQuiet, "The alarm is "+boiler.AlarmMeans+".")
+		d.pair("Target, never above", paint.InkStrong, t.In.Show(t.Target))
+		d.pair("Alarm, not allowed", paint.InkWrong, t.In.Show(t.Alarm))
+		d.text(paint.InkQuiet, "The alarm is "+boiler.AlarmMeans+".")
 	}
 	if len(t.Missing) > 0 {
 		var labels []string
 		for _, name := range t.Missing {
 			labels = append(labels, lineLabel(name))
 		}
-		d.indented(f.look.g.todo+" ", "  ", inkWrong, "Still to type in from the code: "+strings.Join(labels, "; "))
+		d.indented(f.Look.G.Todo+" ", "  ", paint.InkWrong, "Still to type in from the code: "+strings.Join(labels, "; "))
 	}
 	for _, c := range t.Checks {
 		d.finding(string(c.Severity), c.Message, c.Source, false)
 	}
 	d.blank()
-	d.text(inkQuiet, "The local boiler code and the boiler inspector decide; this sheet is no certificate.")
-	f.show(rect{f.body.x, f.body.y, d.w, f.body.h}, d, &s.v)
+	d.text(paint.InkQuiet, "The local boiler code and the boiler inspector decide; this sheet is no certificate.")
+	f.show(paint.Rect{X: f.Body.X, Y: f.Body.Y, W: d.w, H: f.Body.H}, d, &s.v)
 }
 
 // run draws one test.
@@ -168,41 +169,41 @@ func (s *testScreen) run(d *doc, number int, run *job.TestRun, tall int) {
 		if t.Target > 0 {
 			state += ", to be " + t.In.Show(t.Target)
 		}
-		d.text(inkStrong, state)
+		d.text(paint.InkStrong, state)
 		if tall > 0 {
 			s.plots(d, run, tall)
 		}
 	} else {
-		d.text(inkQuiet, "No reading yet.")
+		d.text(paint.InkQuiet, "No reading yet.")
 	}
 	for _, line := range run.Reading.Lines() {
-		k := inkPlain
+		k := paint.InkPlain
 		if strings.HasPrefix(line, "stop: ") || strings.HasPrefix(line, "warn: ") {
-			k = inkWrong
+			k = paint.InkWrong
 		}
 		d.text(k, line)
 	}
 	for _, x := range run.Trials {
-		sign, k, word := d.look.g.skipped, inkQuiet, "ruled out"
+		sign, k, word := d.look.G.Skipped, paint.InkQuiet, "ruled out"
 		if x.Shows {
-			sign, k, word = d.look.g.warn, inkWrong, "found"
+			sign, k, word = d.look.G.Warn, paint.InkWrong, "found"
 		}
 		d.indented(sign+" ", "  ", k, fmt.Sprintf("%s %s: %s, %s (%s)", x.Fault.ID, x.Fault.Path, word, x.Text, x.By))
 	}
 	switch {
 	case run.Result == "":
 		for _, x := range run.Stops {
-			d.indented(d.look.g.todo+" ", "  ", inkQuiet, "not yet: "+x)
+			d.indented(d.look.G.Todo+" ", "  ", paint.InkQuiet, "not yet: "+x)
 		}
 	case run.Result == "pass" && !run.Passed:
-		d.indented(d.look.g.warn+" ", "  ", inkWrong, "the pass by "+run.Judged.By+" does not count: "+strings.Join(run.Stops, " "))
+		d.indented(d.look.G.Warn+" ", "  ", paint.InkWrong, "the pass by "+run.Judged.By+" does not count: "+strings.Join(run.Stops, " "))
 	case run.Passed:
-		d.indented(d.look.g.done+" ", "  ", inkDone, "passed, by "+run.Judged.By+" "+run.Judged.Text)
+		d.indented(d.look.G.Done+" ", "  ", paint.InkDone, "passed, by "+run.Judged.By+" "+run.Judged.Text)
 	default:
-		d.indented(d.look.g.held+" ", "  ", inkWrong, "failed, by "+run.Judged.By+": "+run.Judged.Text)
+		d.indented(d.look.G.Held+" ", "  ", paint.InkWrong, "failed, by "+run.Judged.By+": "+run.Judged.Text)
 	}
 	for _, x := range run.Signed {
-		d.indented(d.look.g.done+" ", "  ", inkPlain, "signed as "+x.Text+": "+x.By+", "+s.m.when(x.At))
+		d.indented(d.look.G.Done+" ", "  ", paint.InkPlain, "signed as "+x.Text+": "+x.By+", "+s.m.when(x.At))
 	}
 	if tall > 0 && len(run.Points) > 0 {
 		d.heading("Readings")
@@ -221,7 +222,7 @@ func (s *testScreen) run(d *doc, number int, run *job.TestRun, tall int) {
 			if second != "" {
 				words = append(words, "second gauge "+second)
 			}
-			d.indented(s.m.clockTime(p.At)+"  ", "       ", inkPlain, strings.Join(words, ", "))
+			d.indented(s.m.clockTime(p.At)+"  ", "       ", paint.InkPlain, strings.Join(words, ", "))
 		}
 	}
 }
@@ -230,9 +231,9 @@ func (s *testScreen) run(d *doc, number int, run *job.TestRun, tall int) {
 // fell: a small fall does not show against the whole height.
 func (s *testScreen) plots(d *doc, run *job.TestRun, tall int) {
 	t := s.sheet()
-	var all, hold []plotted
+	var all, hold []paint.Plotted
 	for _, p := range run.Points {
-		x := plotted{p.At.In(s.m.opt.Env.Now().Location()), t.In.Of(p.Pressure)}
+		x := paint.Plotted{At: p.At.In(s.m.opt.Env.Now().Location()), Shown: t.In.Of(p.Pressure)}
 		all = append(all, x)
 		if !p.At.Before(run.Reading.HoldFrom) {
 			hold = append(hold, x)
@@ -240,20 +241,20 @@ func (s *testScreen) plots(d *doc, run *job.TestRun, tall int) {
 	}
 	w := min(d.w, 72)
 	high := max(t.In.Of(t.Alarm), t.In.Of(run.Reading.Highest))
-	if rows := float64(tall - plotFoot); rows > 2 { // what lies above the test pressure has a row above it
+	if rows := float64(tall - paint.PlotFoot); rows > 2 { // what lies above the test pressure has a row above it
 		high = max(high, t.In.Of(t.Target)*(rows-1)/(rows-1.6))
 	}
-	d.lines = append(d.lines, d.look.plot(w, tall, all, 0, high, t.Target, t.In)...)
+	d.lines = append(d.lines, d.look.Plot(w, tall, all, 0, high, t.Target, t.In)...)
 	low := high
 	for _, p := range hold {
-		low = min(low, p.shown)
+		low = min(low, p.Shown)
 	}
 	highest := t.In.Of(run.Reading.Highest)
 	if fall := highest - low; len(hold) > 2 && fall > 0 && fall < high/4 {
-		d.text(inkQuiet, "The hold by itself:")
+		d.text(paint.InkQuiet, "The hold by itself:")
 		lo, hi := math.Floor(low*10)/10, math.Ceil(highest*10)/10
 		if hi > lo {
-			d.lines = append(d.lines, d.look.plot(w, tall, hold, lo, hi, t.Target, t.In)...)
+			d.lines = append(d.lines, d.look.Plot(w, tall, hold, lo, hi, t.Target, t.In)...)
 		}
 	}
 }
@@ -287,7 +288,7 @@ func (s *testScreen) line(name string, on bool) tea.Cmd {
 				return verdict{refused: true}
 			}
 			if err := l.Check(text); err != nil {
-				return verdict{refused: true, ink: inkWrong, text: err.Error()}
+				return verdict{refused: true, ink: paint.InkWrong, text: err.Error()}
 			}
 			return verdict{}
 		}
@@ -345,7 +346,7 @@ func (s *testScreen) reading() tea.Cmd {
 		}, func() tea.Cmd {
 			s.v = view{free: true, bare: true}
 			if judged != nil {
-				s.m.say(inkWrong, strings.ToUpper(string(judged.Severity))+": "+judged.Message)
+				s.m.say(paint.InkWrong, strings.ToUpper(string(judged.Severity))+": "+judged.Message)
 			}
 			return nil
 		})
@@ -488,7 +489,7 @@ func (a againstPass) settle(m *model) tea.Cmd {
 	}
 	lines := []string{"This test cannot pass now. It can fail at any time."}
 	for _, text := range a.list {
-		lines = append(lines, m.look.g.held+" "+sentence(strings.TrimSuffix(text, ".")))
+		lines = append(lines, m.look.G.Held+" "+sentence(strings.TrimSuffix(text, ".")))
 	}
 	m.push(newPage(m, "What stands against a pass", lines...))
 	return nil
@@ -579,19 +580,19 @@ func (s *sheetLines) key(k tea.KeyMsg) (tea.Cmd, bool) {
 	return nil, s.of.m.moves(k, &s.v, len(job.SheetLines()))
 }
 func (s *sheetLines) draw(f *frame) {
-	d := newDoc(f.look, min(f.body.w, 90), f.touch)
+	d := newDoc(f.Look, min(f.Body.W, 90), f.Touch)
 	t := s.of.sheet()
 	for i, l := range job.SheetLines() {
 		d.item(l.Name, func() tea.Cmd { return s.choose(i) }, func(d *doc) {
 			switch v := t.Value(l.Name); {
 			case v != "":
-				d.pair(l.Label, inkStrong, job.SheetValue{Name: l.Name, Value: v}.Shown())
+				d.pair(l.Label, paint.InkStrong, job.SheetValue{Name: l.Name, Value: v}.Shown())
 			case slices.Contains(t.Missing, l.Name):
-				d.pair(l.Label, inkWrong, "needed")
+				d.pair(l.Label, paint.InkWrong, "needed")
 			default:
-				d.pair(l.Label, inkQuiet, "-")
+				d.pair(l.Label, paint.InkQuiet, "-")
 			}
 		})
 	}
-	f.show(rect{f.body.x, f.body.y, d.w, f.body.h}, d, &s.v)
+	f.show(paint.Rect{X: f.Body.X, Y: f.Body.Y, W: d.w, H: f.Body.H}, d, &s.v)
 }

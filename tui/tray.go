@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"fettle/tui/paint"
 	"fmt"
 	"strings"
 
@@ -125,27 +126,27 @@ func packInto(need []int, w, cols, rows int, paged bool) (slots []slot, pages in
 
 // tray draws the part of t that fits into r. Even trays give every thing the
 // same room, so that they stand in columns.
-func (f *frame) tray(r rect, t *tray, tiles []tile, even bool) {
+func (f *frame) tray(r paint.Rect, t *tray, tiles []tile, even bool) {
 	t.slots, t.pages, t.notes = nil, 1, true
-	if r.empty() || len(tiles) == 0 {
+	if r.Empty() || len(tiles) == 0 {
 		return
 	}
 	t.cur = max(0, min(len(tiles)-1, t.cur))
 	tall, edges, widest := 1, 4, rowWidest // a mark before the name, and air behind it
-	if f.touch && r.h >= fingerTall {
-		tall, edges, widest = fingerTall, 2, tileWidest
+	if f.Touch && r.H >= paint.FingerTall {
+		tall, edges, widest = paint.FingerTall, 2, tileWidest
 	}
 	need := make([]int, len(tiles))
 	most := 0
 	for i, x := range tiles {
-		name, note := textWidth(f.look.clean(x.shortName())), textWidth(f.look.clean(x.shortNote()))
+		name, note := paint.TextWidth(f.Look.Clean(x.shortName())), paint.TextWidth(f.Look.Clean(x.shortNote()))
 		need[i] = max(name, note) + edges
 		if tall == 1 && note > 0 {
 			need[i] = name + 2 + note + edges
 		}
 		most = max(most, need[i])
 	}
-	least := fingerWide
+	least := paint.FingerWide
 	if even {
 		least = max(least, most)
 		for i := range need {
@@ -153,7 +154,7 @@ func (f *frame) tray(r rect, t *tray, tiles []tile, even bool) {
 		}
 	}
 	var turn slot
-	t.slots, t.pages, turn = pack(need, r.w, r.h/tall, least, widest)
+	t.slots, t.pages, turn = pack(need, r.W, r.H/tall, least, widest)
 	if !t.free {
 		t.page = t.slots[t.cur].page
 	}
@@ -161,7 +162,7 @@ func (f *frame) tray(r rect, t *tray, tiles []tile, even bool) {
 
 	whole := true // the names
 	for i, x := range tiles {
-		whole = whole && textWidth(f.look.clean(x.name))+edges+t.beside(f, x.shortNote(), tall) <= t.slots[i].w
+		whole = whole && paint.TextWidth(f.Look.Clean(x.name))+edges+t.beside(f, x.shortNote(), tall) <= t.slots[i].w
 	}
 	names := tile.shortName
 	if whole {
@@ -170,9 +171,9 @@ func (f *frame) tray(r rect, t *tray, tiles []tile, even bool) {
 	for i, x := range tiles {
 		room := t.slots[i].w - edges
 		if tall == 1 {
-			room -= textWidth(f.look.clean(names(x))) + 2
+			room -= paint.TextWidth(f.Look.Clean(names(x))) + 2
 		}
-		t.notes = t.notes && textWidth(f.look.clean(x.note)) <= room
+		t.notes = t.notes && paint.TextWidth(f.Look.Clean(x.note)) <= room
 	}
 	for i, x := range tiles {
 		s := t.slots[i]
@@ -183,12 +184,12 @@ func (f *frame) tray(r rect, t *tray, tiles []tile, even bool) {
 		if t.notes {
 			note = x.note
 		}
-		at := rect{r.x + s.x, r.y + s.row*tall, s.w, tall}
+		at := paint.Rect{X: r.X + s.x, Y: r.Y + s.row*tall, W: s.w, H: tall}
 		f.tile(at, names(x), note, i == t.cur && !t.none)
 		f.target(at, x.name, x.do)
 	}
 	if t.pages > 1 && turn.w > 0 {
-		f.turnPage(rect{r.x + turn.x, r.y + turn.row*tall, turn.w, tall}, t)
+		f.turnPage(paint.Rect{X: r.X + turn.x, Y: r.Y + turn.row*tall, W: turn.w, H: tall}, t)
 	}
 }
 
@@ -197,60 +198,60 @@ func (t *tray) beside(f *frame, note string, tall int) int {
 	if tall > 1 || note == "" {
 		return 0
 	}
-	return textWidth(f.look.clean(note)) + 2
+	return paint.TextWidth(f.Look.Clean(note)) + 2
 }
 
 // tile draws one thing: framed where it is made for a finger, its note in the
 // lower edge; in a row of its own otherwise.
-func (f *frame) tile(at rect, name, note string, here bool) {
-	if at.h == 1 {
-		mark, k := "  ", inkStrong
+func (f *frame) tile(at paint.Rect, name, note string, here bool) {
+	if at.H == 1 {
+		mark, k := "  ", paint.InkStrong
 		if here {
-			mark, k = f.look.g.here+" ", inkBrand
+			mark, k = f.Look.G.Here+" ", paint.InkBrand
 		}
-		in := at.cut(0, 0, 2, 0)
-		x := f.put(in, point{at.x, at.y}, inkBrand, mark)
-		name = f.look.short(name, in.x+in.w-x)
-		x = f.put(in, point{x, at.y}, k, name)
-		if note = f.look.clean(note); note == "" {
+		in := at.Cut(0, 0, 2, 0)
+		x := f.Put(in, paint.Point{X: at.X, Y: at.Y}, paint.InkBrand, mark)
+		name = f.Look.Short(name, in.X+in.W-x)
+		x = f.Put(in, paint.Point{X: x, Y: at.Y}, k, name)
+		if note = f.Look.Clean(note); note == "" {
 			return
 		}
-		gap := in.x + in.w - x - textWidth(note)
+		gap := in.X + in.W - x - paint.TextWidth(note)
 		if gap > 4 {
-			f.put(in, point{x + 1, at.y}, inkQuiet, strings.Repeat(f.look.g.dots, gap-2))
+			f.Put(in, paint.Point{X: x + 1, Y: at.Y}, paint.InkQuiet, strings.Repeat(f.Look.G.Dots, gap-2))
 		}
-		f.right(rect{x, at.y, in.x + in.w - x, 1}, inkPlain, note)
+		f.Right(paint.Rect{X: x, Y: at.Y, W: in.X + in.W - x, H: 1}, paint.InkPlain, note)
 		return
 	}
-	lines, edge := f.look.g.thin, inkQuiet
+	lines, edge := f.Look.G.Thin, paint.InkQuiet
 	if here {
-		lines, edge = f.look.g.thick, inkBrand
+		lines, edge = f.Look.G.Thick, paint.InkBrand
 	}
-	f.frame(at, edge, lines)
-	f.centre(at.cut(1, 1, 1, 1), inkStrong, name)
-	low := rect{at.x + 1, at.y + at.h - 1, at.w - 2, 1}
-	switch w := textWidth(f.look.clean(note)); {
+	f.Frame(at, edge, lines)
+	f.Centre(at.Cut(1, 1, 1, 1), paint.InkStrong, name)
+	low := paint.Rect{X: at.X + 1, Y: at.Y + at.H - 1, W: at.W - 2, H: 1}
+	switch w := paint.TextWidth(f.Look.Clean(note)); {
 	case note == "":
-	case w+2 <= low.w:
-		f.centre(low, inkPlain, " "+note+" ")
+	case w+2 <= low.W:
+		f.Centre(low, paint.InkPlain, " "+note+" ")
 	default:
-		f.centre(low, inkPlain, note)
+		f.Centre(low, paint.InkPlain, note)
 	}
 }
 
 // turnPage is the place that turns to the next page, and after the last to the
 // first.
-func (f *frame) turnPage(at rect, t *tray) {
+func (f *frame) turnPage(at paint.Rect, t *tray) {
 	count := fmt.Sprintf("%d/%d", t.page+1, t.pages)
 	face := "More " + count
-	if textWidth(face)+2 > at.w {
-		face = count + " " + f.look.g.down
+	if paint.TextWidth(face)+2 > at.W {
+		face = count + " " + f.Look.G.Down
 	}
-	if at.h == 1 {
-		f.label(at.cut(2, 0, 0, 0), inkBrand, face)
+	if at.H == 1 {
+		f.Label(at.Cut(2, 0, 0, 0), paint.InkBrand, face)
 	} else {
-		f.frame(at, inkBrand, f.look.g.thin)
-		f.centre(at.cut(1, 1, 1, 1), inkBrand, face)
+		f.Frame(at, paint.InkBrand, f.Look.G.Thin)
+		f.Centre(at.Cut(1, 1, 1, 1), paint.InkBrand, face)
 	}
 	f.target(at, "More "+count, func() tea.Cmd { t.turn(1); return nil })
 }

@@ -13,6 +13,7 @@ import (
 
 	"fettle/checklist"
 	"fettle/checklist/job"
+	"fettle/tui/paint"
 )
 
 // Waits on the screen: begun by the large button, or earlier with a time; and the
@@ -134,9 +135,9 @@ func (s *stepScreen) putOn(step *checklist.FilledStep) func(*entry) {
 			}
 			at, err := momentOf(text, now)
 			if err != nil {
-				return verdict{refused: true, ink: inkWrong, text: err.Error()}
+				return verdict{refused: true, ink: paint.InkWrong, text: err.Error()}
 			}
-			return verdict{ink: inkDone, text: s.m.when(at) + ", " + left(now.Sub(at)) + " ago"}
+			return verdict{ink: paint.InkDone, text: s.m.when(at) + ", " + left(now.Sub(at)) + " ago"}
 		}
 	}
 }
@@ -159,9 +160,9 @@ func (s *stepScreen) sayNow(q *inquiry, then func(now time.Time) tea.Cmd) tea.Cm
 			}
 			at, err := nowOf(text, shown)
 			if err != nil {
-				return verdict{refused: true, ink: inkWrong, text: err.Error()}
+				return verdict{refused: true, ink: paint.InkWrong, text: err.Error()}
 			}
-			return verdict{ink: inkQuiet, text: at.Format("15:04 on Monday 2 January 2006")}
+			return verdict{ink: paint.InkQuiet, text: at.Format("15:04 on Monday 2 January 2006")}
 		}
 	}, func(text string) tea.Cmd {
 		now, err := nowOf(text, shown)
@@ -263,7 +264,7 @@ func (s *stepScreen) waitText(d *doc, step *checklist.FilledStep, st job.StepSta
 		if !b.From.IsZero() && !b.From.Equal(b.At) {
 			text = "put on " + s.m.when(b.From) + ", entered by " + b.By
 		}
-		d.indented(d.look.g.waiting+" ", "  ", inkQuiet, text)
+		d.indented(d.look.G.Waiting+" ", "  ", paint.InkQuiet, text)
 	}
 	switch {
 	case st.Status == job.Done || st.Status == job.Skipped:
@@ -271,12 +272,12 @@ func (s *stepScreen) waitText(d *doc, step *checklist.FilledStep, st job.StepSta
 		if st.Begun == nil {
 			d.blank()
 		}
-		d.text(inkBrand, fmt.Sprintf("%s waits until %s: %s left", d.look.g.waiting, s.m.when(st.Due), left(st.Due.Sub(s.m.opt.Env.Now()))))
+		d.text(paint.InkBrand, fmt.Sprintf("%s waits until %s: %s left", d.look.G.Waiting, s.m.when(st.Due), left(st.Due.Sub(s.m.opt.Env.Now()))))
 		s.waits = len(d.lines)
 	case step.Wait > 0 && step.Kind != "wait":
 		d.blank()
-		d.text(inkQuiet, "After this step: wait "+left(step.Wait)+".")
+		d.text(paint.InkQuiet, "After this step: wait "+left(step.Wait)+".")
 	case step.Wait > 0 && st.Begun != nil && shutBy(st, job.GateWait) == nil:
-		d.text(inkDone, d.look.g.done+" its time is over: "+left(step.Wait))
+		d.text(paint.InkDone, d.look.G.Done+" its time is over: "+left(step.Wait))
 	}
 }

@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fettle/checklist/job"
+	"fettle/tui/paint"
 )
 
 // walk goes through the whole program at one size: every screen, every kind of
@@ -215,9 +216,9 @@ func TestNothingIsCutThatNeedNotBe(t *testing.T) {
 		cuts := map[string]string{}
 		walk(t, size.w, size.h, func(b *bench, name string) {
 			screens++
-			touch, cut := b.m.touch, b.m.look.g.cut
+			touch, cut := b.m.touch, b.m.look.G.Cut
 			for _, b.m.touch = range []bool{false, true} {
-				b.m.look.g.cut = cutSign
+				b.m.look.G.Cut = cutSign
 				forget(b.m)
 				b.m.settle()
 				for _, line := range strings.Split(b.text(), "\n") {
@@ -226,7 +227,7 @@ func TestNothingIsCutThatNeedNotBe(t *testing.T) {
 					}
 				}
 			}
-			b.m.touch, b.m.look.g.cut = touch, cut
+			b.m.touch, b.m.look.G.Cut = touch, cut
 			forget(b.m)
 			b.m.settle()
 		})
@@ -271,7 +272,7 @@ func TestWhatIsSaidAtTheFootCanBeReadWhole(t *testing.T) {
 	for _, touch := range []bool{false, true} {
 		b := started(t, 40, 20)
 		b.m.touch = touch
-		b.m.say(inkWrong, said)
+		b.m.say(paint.InkWrong, said)
 		b.m.settle()
 		b.sees("NOT SAVED:", "f9 all")
 		b.lacks("either")
@@ -285,7 +286,7 @@ func TestWhatIsSaidAtTheFootCanBeReadWhole(t *testing.T) {
 		b.sees("BEFORE YOU START")
 	}
 	b := started(t, 160, 45)
-	b.m.say(inkWrong, said)
+	b.m.say(paint.InkWrong, said)
 	b.m.settle()
 	b.sees(said)
 	b.lacks("f9 all")

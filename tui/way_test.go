@@ -13,6 +13,7 @@ import (
 
 	"fettle/checklist"
 	"fettle/checklist/job"
+	"fettle/tui/paint"
 )
 
 // proof has one of everything that can stop a job: a reading that stops, a hold with
@@ -309,7 +310,7 @@ func (w *way) choose(name string) {
 		w.keys("up") // home shows the top, whatever line the keys are on
 	}
 	for range 30 {
-		if at, ok := w.place(name); ok && strings.HasPrefix(strings.TrimSpace(strings.Split(w.text(), "\n")[at.y]), w.m.look.g.here) {
+		if at, ok := w.place(name); ok && strings.HasPrefix(strings.TrimSpace(strings.Split(w.text(), "\n")[at.Y]), w.m.look.G.Here) {
 			break
 		}
 		w.keys("down")
@@ -318,7 +319,7 @@ func (w *way) choose(name string) {
 }
 
 // cut says whether a place is scrolled half out of the window.
-func (w *way) cut(at rect) bool { return at.h < fingerTall }
+func (w *way) cut(at paint.Rect) bool { return at.H < paint.FingerTall }
 
 // spell writes an answer in words or figures, and keeps it.
 func (w *way) spell(text string) {
@@ -347,10 +348,10 @@ func (w *way) paged() string {
 	w.m.top().wheel(-1000)
 	for range 30 {
 		w.m.settle()
-		text := w.column(rect{0, 0, w.m.w, w.m.h})
+		text := w.column(paint.Rect{X: 0, Y: 0, W: w.m.w, H: w.m.h})
 		if _, ok := w.m.top().(*stepScreen); ok {
-			main := w.m.shown.main
-			text += " | " + w.column(w.m.shown.side) + " | " + w.column(main) + " | " + w.column(rect{main.x, main.y, w.m.w, main.h})
+			main := w.m.shown.Main
+			text += " | " + w.column(w.m.shown.Side) + " | " + w.column(main) + " | " + w.column(paint.Rect{X: main.X, Y: main.Y, W: w.m.w, H: main.H})
 		}
 		if len(all) > 0 && all[len(all)-1] == text {
 			break
@@ -364,11 +365,11 @@ func (w *way) paged() string {
 }
 
 // column is the text within r, in one line.
-func (w *way) column(r rect) string {
+func (w *way) column(r paint.Rect) string {
 	var words []string
 	for y, line := range strings.Split(w.text(), "\n") {
-		if cells := []rune(line); y >= r.y && y < r.y+r.h && r.x < len(cells) {
-			words = append(words, strings.Fields(strings.ReplaceAll(string(cells[r.x:min(len(cells), r.x+r.w)]), w.m.look.g.bar, " "))...)
+		if cells := []rune(line); y >= r.Y && y < r.Y+r.H && r.X < len(cells) {
+			words = append(words, strings.Fields(strings.ReplaceAll(string(cells[r.X:min(len(cells), r.X+r.W)]), w.m.look.G.Bar, " "))...)
 		}
 	}
 	return strings.Join(words, " ")

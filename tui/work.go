@@ -19,6 +19,7 @@ import (
 	"fettle/checklist/job"
 	"fettle/checklist/source"
 	"fettle/checklist/workshop"
+	"fettle/tui/paint"
 )
 
 // keeper runs everything that touches the disk, one after the other and never
@@ -94,14 +95,14 @@ type saved struct {
 // save makes an entry in the open job. then is called in Update with how it went.
 func (m *model) save(what string, do func(*job.Job) (job.Saved, error), then func(error) tea.Cmd) tea.Cmd {
 	if m.work.job == nil {
-		m.say(inkNote, "A preview: nothing is kept.")
+		m.say(paint.InkNote, "A preview: nothing is kept.")
 		if then == nil {
 			return nil
 		}
 		return then(nil)
 	}
 	if m.saving {
-		m.say(inkCaution, "Still saving the entry before.")
+		m.say(paint.InkCaution, "Still saving the entry before.")
 		return nil
 	}
 	if m.person == "" {
@@ -122,16 +123,16 @@ func (s saved) settle(m *model) tea.Cmd {
 	m.take(s.work)
 	switch {
 	case s.err != nil:
-		m.say(inkWrong, notSaved(s.err))
+		m.say(paint.InkWrong, notSaved(s.err))
 	case s.got.Where != job.Everywhere:
-		m.say(inkCaution, string(s.got.Where)+": "+s.what)
+		m.say(paint.InkCaution, string(s.got.Where)+": "+s.what)
 	default:
-		m.say(inkDone, fmt.Sprintf("Saved %s: %s", m.opt.Env.Now().Format("15:04"), s.what))
+		m.say(paint.InkDone, fmt.Sprintf("Saved %s: %s", m.opt.Env.Now().Format("15:04"), s.what))
 		if m.footCut() { // what was saved goes before when
-			m.say(inkDone, "Saved: "+s.what)
+			m.say(paint.InkDone, "Saved: "+s.what)
 		}
 		if warned, ok := strings.CutPrefix(s.got.Said, "warn: "); ok {
-			m.say(inkCaution, "Saved. WARN: "+warned)
+			m.say(paint.InkCaution, "Saved. WARN: "+warned)
 		}
 	}
 	var next tea.Cmd
@@ -194,7 +195,7 @@ func (m *model) refresh() tea.Cmd {
 func (r refreshed) settle(m *model) tea.Cmd {
 	m.take(r.work)
 	if r.err != nil && !m.kept {
-		m.say(inkCaution, "Cannot look at the job's folder: "+r.err.Error())
+		m.say(paint.InkCaution, "Cannot look at the job's folder: "+r.err.Error())
 	}
 	return m.follow()
 }
@@ -349,14 +350,14 @@ func (b begun) settle(m *model) tea.Cmd {
 	}
 	m.shop = b.shop
 	if b.noShop != nil {
-		m.say(inkCaution, "Your own tools cannot be read: "+b.noShop.Error())
+		m.say(paint.InkCaution, "Your own tools cannot be read: "+b.noShop.Error())
 	}
 	if h, ok := m.stack[0].(*home); ok {
 		h.jobs, h.shelf, h.err, h.loaded = b.jobs, b.shelf, b.err, true
 	}
 	switch {
 	case b.failed != nil:
-		m.say(inkWrong, b.failed.Error())
+		m.say(paint.InkWrong, b.failed.Error())
 	case b.opened != nil:
 		m.open(b.opened)
 		m.warnBeside(b.beside)
@@ -367,7 +368,7 @@ func (b begun) settle(m *model) tea.Cmd {
 // warnBeside says what other jobs on the engine have open before a pressure test.
 func (m *model) warnBeside(open []string) {
 	if len(open) > 0 {
-		m.say(inkCaution, "WARN: "+strings.Join(open, " "))
+		m.say(paint.InkCaution, "WARN: "+strings.Join(open, " "))
 	}
 }
 
@@ -404,7 +405,7 @@ func (o opened) settle(m *model) tea.Cmd {
 	case o.then != nil:
 		o.then(o.work, o.err)
 	case o.err != nil:
-		m.say(inkWrong, o.err.Error())
+		m.say(paint.InkWrong, o.err.Error())
 	default:
 		m.open(o.work)
 	}

@@ -34,23 +34,6 @@ func Zones() []Zone { return []Zone{ColdFeed, Saturated, Superheated, Smokebox, 
 // ParseZone reads the name of a zone; its error is a *WordError.
 func ParseZone(s string) (Zone, error) { return parseWord("zone", s, zoneWords()) }
 
-// Contains says in a few words what is found in the zone.
-func (z Zone) Contains() string {
-	switch z {
-	case ColdFeed:
-		return "feed pipes up to the clack, hand pump"
-	case Saturated:
-		return "water and steam space: regulator in the dome, wet header, top feed, glands, turret"
-	case Superheated:
-		return "superheater elements and their joints, hot header, steam pipes to the cylinders, snifting valve"
-	case Smokebox:
-		return "gas side in the smokebox: outside of the header, outer ends of studs, edges of gaskets"
-	case Cab:
-		return "outside of the backhead: gland nuts, handles"
-	}
-	return ""
-}
-
 // Medium is what touches the seal: a limit holds for one medium only.
 type Medium string
 

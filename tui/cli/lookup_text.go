@@ -82,13 +82,13 @@ func writeColumn(w io.Writer, a lookup.Answer) {
 		case len(label) == 1:
 			label = fmt.Sprintf("%*s ", a.Column-1, label)
 		}
-		var b strings.Builder
-		flow(&b, a.Column, a.Column, row.Text)
-		text := strings.TrimPrefix(b.String(), strings.Repeat(" ", a.Column))
-		if a.Column+runewidth.StringWidth(row.Text) <= benchWidth {
-			text = row.Text + "\n"
+		text := row.Text
+		if a.Column+runewidth.StringWidth(text) > benchWidth {
+			var b strings.Builder
+			flow(&b, a.Column, a.Column, text)
+			text = strings.TrimSpace(b.String())
 		}
-		fmt.Fprintf(w, "%-*s%s", a.Column, label, text)
+		fmt.Fprintf(w, "%-*s%s\n", a.Column, label, text)
 	}
 }
 

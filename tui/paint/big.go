@@ -1,9 +1,9 @@
-package tui
+package paint
 
 import "strings"
 
-// bigTall is the height of a big figure in lines.
-const bigTall = 3
+// BigTall is the height of a big figure in lines.
+const BigTall = 3
 
 // bigRows is the shape of a big character, five rows of dots, or "" where
 // there is none.
@@ -73,14 +73,14 @@ func bigRows(r rune) string {
 	return ""
 }
 
-// bigText draws figures and the names of threads three lines tall from half
+// BigText draws figures and the names of threads three lines tall from half
 // blocks. The answer is nil where s holds any other character, where it would
 // be wider than w, or where the terminal has no such blocks.
-func (l *look) bigText(s string, w int) []string {
-	if !l.g.halves || s == "" {
+func (l *Look) BigText(s string, w int) []string {
+	if !l.G.Halves || s == "" {
 		return nil
 	}
-	dots := make([]string, 2*bigTall)
+	dots := make([]string, 2*BigTall)
 	for _, r := range s {
 		shape := bigRows(r)
 		if shape == "" {
@@ -98,7 +98,7 @@ func (l *look) bigText(s string, w int) []string {
 	if len(dots[0]) > w {
 		return nil
 	}
-	lines := make([]string, bigTall)
+	lines := make([]string, BigTall)
 	for y := range lines {
 		var b strings.Builder
 		for x := range dots[0] {
@@ -116,4 +116,58 @@ func (l *look) bigText(s string, w int) []string {
 		lines[y] = b.String()
 	}
 	return lines
+}
+
+// BigValue writes a value in large digits, each unit behind its number in the
+// last row; nil where it is no such value, or wider than w.
+func (l *Look) BigValue(value string, w int) []string {
+	parts := Measures(value)
+	if parts == nil {
+		return nil
+	}
+	rows := make([]string, BigTall)
+	for n, part := range parts {
+		big := l.BigText(part[0], w)
+		if big == nil {
+			return nil
+		}
+		gap := ""
+		if n > 0 {
+			gap = "  "
+		}
+		for i, row := range big {
+			row = string([]rune(row)[:TextWidth(row)-1]) // the last column parts it from a next digit
+			if i == BigTall-1 {
+				row += part[1]
+			} else {
+				row += strings.Repeat(" ", TextWidth(part[1]))
+			}
+			rows[i] += gap + row
+		}
+	}
+	if TextWidth(rows[0]) > w {
+		return nil
+	}
+	return rows
+}
+
+// Measures parts a value into its numbers and their units, number first: "31 h
+// 40 min" is two; nil for anything else.
+func Measures(value string) (parts [][2]string) {
+	words := strings.Fields(value)
+	for i := 0; i < len(words); i++ {
+		if !strings.ContainsAny(words[i], "0123456789") || strings.ContainsAny(words[i], "(") {
+			return nil
+		}
+		part := [2]string{words[i], ""}
+		for i+1 < len(words) && !strings.ContainsAny(words[i+1], "0123456789(") {
+			i++
+			part[1] += " " + words[i]
+		}
+		if part[1] == "" && len(words) > 1 {
+			return nil // two numbers without a unit between them
+		}
+		parts = append(parts, part)
+	}
+	return parts
 }

@@ -1,4 +1,4 @@
-package tui
+package paint
 
 import (
 	"io"
@@ -10,23 +10,23 @@ import (
 	"github.com/muesli/termenv"
 )
 
-// ink names what a piece of text is, not how it looks. No meaning hangs on an
+// Ink names what a piece of text is, not how it looks. No meaning hangs on an
 // ink alone: a word or a glyph always stands beside it.
-type ink uint8
+type Ink uint8
 
 const (
-	inkPlain   ink = iota
-	inkStrong      // what to read first
-	inkQuiet       // what may be overlooked
-	inkBrand       // the accent: marks, rules, the place in a list
-	inkMain        // the button most likely pressed next
-	inkKey         // the key that does the same as a button
-	inkDone        // finished, within limits
-	inkWrong       // not within limits, not saved
-	inkWarning     // the label of a warning: a person may be hurt
-	inkCaution     // the label of a caution: the work may be harmed
-	inkNote        // the label of a note
-	inkField       // what is being typed
+	InkPlain   Ink = iota
+	InkStrong      // what to read first
+	InkQuiet       // what may be overlooked
+	InkBrand       // the accent: marks, rules, the place in a list
+	InkMain        // the button most likely pressed next
+	InkKey         // the key that does the same as a button
+	InkDone        // finished, within limits
+	InkWrong       // not within limits, not saved
+	InkWarning     // the label of a warning: a person may be hurt
+	InkCaution     // the label of a caution: the work may be harmed
+	InkNote        // the label of a note
+	InkField       // what is being typed
 	inkCount
 )
 
@@ -38,52 +38,52 @@ type pen struct {
 
 // border is a set of lines around a rectangle.
 type border struct {
-	topLeft, topRight, bottomLeft, bottomRight, across, down string
+	TopLeft, TopRight, BottomLeft, BottomRight, Across, Down string
 }
 
 // glyphs are the drawn characters, one cell each.
 type glyphs struct {
-	todo, later, here, done, skipped, waiting, held, busy string
-	warn                                                  string
-	up, down, left, right                                 string
-	bar, rule, heavy, place, dots                         string
-	cut                                                   string
+	Todo, Later, Here, Done, Skipped, Waiting, Held, Busy string
+	Warn                                                  string
+	Up, Down, Left, Right                                 string
+	Bar, Rule, Heavy, Place, Dots                         string
+	Cut                                                   string
 	hatch                                                 string
-	thin, thick, corner, square                           border
-	halves                                                bool // block characters for big figures
+	Thin, Thick, Corner, Square                           border
+	Halves                                                bool // block characters for big figures
 }
 
-// look is how everything is drawn on one terminal: its pens and its glyphs.
+// Look is how everything is drawn on one terminal: its pens and its glyphs.
 // It is built from an explicit renderer, so that two screens of one process may
 // differ and a test decides its own colours.
-type look struct {
+type Look struct {
 	pens  [inkCount]pen
-	g     glyphs
+	G     glyphs
 	ascii bool
 }
 
-// theme is a set of colours.
-type theme bool
+// Theme is a set of colours.
+type Theme bool
 
 const (
-	calm     theme = false // the terminal's own ground, a few mid tones
-	sunlight theme = true  // black on white with strong colours, whatever the terminal's ground
+	Calm     Theme = false // the terminal's own ground, a few mid tones
+	sunlight Theme = true  // black on white with strong colours, whatever the terminal's ground
 )
 
-func newLook(r *lipgloss.Renderer, ascii bool, th theme) *look {
+func NewLook(r *lipgloss.Renderer, ascii bool, th Theme) *Look {
 	styles := calmStyles(r)
 	if th == sunlight {
 		styles = sunlightStyles(r)
 	}
-	l := &look{ascii: ascii, g: drawnGlyphs()}
+	l := &Look{ascii: ascii, G: drawnGlyphs()}
 	if ascii {
-		l.g = asciiGlyphs()
+		l.G = asciiGlyphs()
 	}
 	for i, st := range styles {
 		// Lip Gloss writes the codes once; frames are then put together from
 		// them without rendering thousands of small styles.
 		open, end, _ := strings.Cut(st.Render("x"), "x")
-		unseen := !st.GetReverse() && !st.GetUnderline() && st.GetBackground() == styles[inkPlain].GetBackground()
+		unseen := !st.GetReverse() && !st.GetUnderline() && st.GetBackground() == styles[InkPlain].GetBackground()
 		l.pens[i] = pen{open, end, unseen}
 	}
 	return l
@@ -91,32 +91,32 @@ func newLook(r *lipgloss.Renderer, ascii bool, th theme) *look {
 
 func drawnGlyphs() glyphs {
 	return glyphs{
-		todo: "○", later: "·", here: "›", done: "●", skipped: "–", waiting: "◔", held: "■", busy: "…",
-		warn: "!",
-		up:   "▴", down: "▾", left: "‹", right: "›",
-		bar: "▌", rule: "─", heavy: "━", place: "╋", dots: "·",
-		cut:    "…",
+		Todo: "○", Later: "·", Here: "›", Done: "●", Skipped: "–", Waiting: "◔", Held: "■", Busy: "…",
+		Warn: "!",
+		Up:   "▴", Down: "▾", Left: "‹", Right: "›",
+		Bar: "▌", Rule: "─", Heavy: "━", Place: "╋", Dots: "·",
+		Cut:    "…",
 		hatch:  "╱",
-		thin:   border{"╭", "╮", "╰", "╯", "─", "│"},
-		thick:  border{"┏", "┓", "┗", "┛", "━", "┃"},
-		corner: border{"╭", "╮", "╰", "╯", " ", " "},
-		square: border{"┌", "┐", "└", "┘", "─", "│"},
-		halves: true,
+		Thin:   border{"╭", "╮", "╰", "╯", "─", "│"},
+		Thick:  border{"┏", "┓", "┗", "┛", "━", "┃"},
+		Corner: border{"╭", "╮", "╰", "╯", " ", " "},
+		Square: border{"┌", "┐", "└", "┘", "─", "│"},
+		Halves: true,
 	}
 }
 
 func asciiGlyphs() glyphs {
 	return glyphs{
-		todo: "o", later: ".", here: ">", done: "*", skipped: "/", waiting: "~", held: "#", busy: "~",
-		warn: "!",
-		up:   "^", down: "v", left: "<", right: ">",
-		bar: "|", rule: "-", heavy: "=", place: "#", dots: ".",
-		cut:    "~",
+		Todo: "o", Later: ".", Here: ">", Done: "*", Skipped: "/", Waiting: "~", Held: "#", Busy: "~",
+		Warn: "!",
+		Up:   "^", Down: "v", Left: "<", Right: ">",
+		Bar: "|", Rule: "-", Heavy: "=", Place: "#", Dots: ".",
+		Cut:    "~",
 		hatch:  "/",
-		thin:   border{".", ".", "'", "'", "-", "|"},
-		thick:  border{"#", "#", "#", "#", "=", "#"},
-		corner: border{" ", " ", " ", " ", " ", " "},
-		square: border{"+", "+", "+", "+", "-", "|"},
+		Thin:   border{".", ".", "'", "'", "-", "|"},
+		Thick:  border{"#", "#", "#", "#", "=", "#"},
+		Corner: border{" ", " ", " ", " ", " ", " "},
+		Square: border{"+", "+", "+", "+", "-", "|"},
 	}
 }
 
@@ -135,18 +135,18 @@ func calmStyles(r *lipgloss.Renderer) [inkCount]lipgloss.Style {
 	)
 	s := r.NewStyle
 	return [inkCount]lipgloss.Style{
-		inkPlain:   s(),
-		inkStrong:  s().Bold(true),
-		inkQuiet:   s().Foreground(slate),
-		inkBrand:   s().Foreground(brass),
-		inkMain:    s().Bold(true).Foreground(black).Background(brass),
-		inkKey:     s().Foreground(brass),
-		inkDone:    s().Foreground(green),
-		inkWrong:   s().Bold(true).Foreground(red),
-		inkWarning: s().Bold(true).Foreground(white).Background(red),
-		inkCaution: s().Bold(true).Foreground(black).Background(yellow),
-		inkNote:    s().Bold(true).Foreground(white).Background(blue),
-		inkField:   s().Bold(true).Underline(true),
+		InkPlain:   s(),
+		InkStrong:  s().Bold(true),
+		InkQuiet:   s().Foreground(slate),
+		InkBrand:   s().Foreground(brass),
+		InkMain:    s().Bold(true).Foreground(black).Background(brass),
+		InkKey:     s().Foreground(brass),
+		InkDone:    s().Foreground(green),
+		InkWrong:   s().Bold(true).Foreground(red),
+		InkWarning: s().Bold(true).Foreground(white).Background(red),
+		InkCaution: s().Bold(true).Foreground(black).Background(yellow),
+		InkNote:    s().Bold(true).Foreground(white).Background(blue),
+		InkField:   s().Bold(true).Underline(true),
 	}
 }
 
@@ -165,25 +165,25 @@ func sunlightStyles(r *lipgloss.Renderer) [inkCount]lipgloss.Style {
 	)
 	on := func(fg, bg lipgloss.Color) lipgloss.Style { return r.NewStyle().Foreground(fg).Background(bg) }
 	return [inkCount]lipgloss.Style{
-		inkPlain:   on(black, white),
-		inkStrong:  on(black, white).Bold(true),
-		inkQuiet:   on(grey, white),
-		inkBrand:   on(brown, white),
-		inkMain:    on(white, black).Bold(true),
-		inkKey:     on(brown, white),
-		inkDone:    on(green, white).Bold(true),
-		inkWrong:   on(red, white).Bold(true),
-		inkWarning: on(white, red).Bold(true),
-		inkCaution: on(black, yellow).Bold(true),
-		inkNote:    on(white, blue).Bold(true),
-		inkField:   on(black, white).Bold(true).Underline(true),
+		InkPlain:   on(black, white),
+		InkStrong:  on(black, white).Bold(true),
+		InkQuiet:   on(grey, white),
+		InkBrand:   on(brown, white),
+		InkMain:    on(white, black).Bold(true),
+		InkKey:     on(brown, white),
+		InkDone:    on(green, white).Bold(true),
+		InkWrong:   on(red, white).Bold(true),
+		InkWarning: on(white, red).Bold(true),
+		InkCaution: on(black, yellow).Bold(true),
+		InkNote:    on(white, blue).Bold(true),
+		InkField:   on(black, white).Bold(true).Underline(true),
 	}
 }
 
-// clean makes any text safe to draw: control, format and direction characters
+// Clean makes any text safe to draw: control, format and direction characters
 // never reach the terminal as themselves, tabs become spaces, and on an ASCII
 // terminal other characters are spelled out.
-func (l *look) clean(s string) string {
+func (l *Look) Clean(s string) string {
 	plain := true
 	for i := 0; i < len(s); i++ {
 		if s[i] < 0x20 || s[i] >= 0x7f {
@@ -269,10 +269,10 @@ func spelled(r rune) string {
 	return "?"
 }
 
-// short cuts s to w cells; a cut is marked.
-func (l *look) short(s string, w int) string {
-	s = l.clean(s)
-	if textWidth(s) <= w {
+// Short cuts s to w cells; a cut is marked.
+func (l *Look) Short(s string, w int) string {
+	s = l.Clean(s)
+	if TextWidth(s) <= w {
 		return s
 	}
 	if w <= 0 {
@@ -280,29 +280,29 @@ func (l *look) short(s string, w int) string {
 	}
 	used := 0
 	for i, r := range s {
-		n := cellWidth(r)
+		n := CellWidth(r)
 		if used+n > w-1 {
-			return s[:i] + l.g.cut
+			return s[:i] + l.G.Cut
 		}
 		used += n
 	}
 	return s
 }
 
-// wrap breaks s into lines of at most w cells, at spaces where there are any.
+// Wrap breaks s into lines of at most w cells, at spaces where there are any.
 // Line breaks in s are kept.
-func (l *look) wrap(s string, w int) []string {
+func (l *Look) Wrap(s string, w int) []string {
 	if w <= 0 {
 		return nil
 	}
 	var lines []string
 	for _, para := range strings.Split(strings.ReplaceAll(s, "\r\n", "\n"), "\n") {
-		lines = append(lines, l.wrapLine(l.clean(para), w)...)
+		lines = append(lines, l.wrapLine(l.Clean(para), w)...)
 	}
 	return lines
 }
 
-func (l *look) wrapLine(s string, w int) []string {
+func (l *Look) wrapLine(s string, w int) []string {
 	words := strings.Fields(s)
 	if len(words) == 0 {
 		return []string{""}
@@ -314,7 +314,7 @@ func (l *look) wrapLine(s string, w int) []string {
 		line, used = "", 0
 	}
 	for _, word := range words {
-		n := textWidth(word)
+		n := TextWidth(word)
 		if used > 0 && used+1+n <= w {
 			line += " " + word
 			used += 1 + n
@@ -326,7 +326,7 @@ func (l *look) wrapLine(s string, w int) []string {
 		for n > w { // a word longer than the line is broken anywhere
 			cut, cells := 0, 0
 			for i, r := range word {
-				c := cellWidth(r)
+				c := CellWidth(r)
 				if cells+c > w {
 					break
 				}
@@ -343,7 +343,7 @@ func (l *look) wrapLine(s string, w int) []string {
 			}
 			lines = append(lines, word[:cut])
 			word = word[cut:]
-			n = textWidth(word)
+			n = TextWidth(word)
 		}
 		line, used = word, n
 	}
@@ -353,17 +353,23 @@ func (l *look) wrapLine(s string, w int) []string {
 	return lines
 }
 
-// plainRenderer is a renderer without any colour.
-func plainRenderer() *lipgloss.Renderer {
+// PlainRenderer is a renderer without any colour.
+func PlainRenderer() *lipgloss.Renderer {
 	r := lipgloss.NewRenderer(io.Discard)
 	r.SetColorProfile(termenv.Ascii)
 	return r
 }
 
-// cursor is the sign for where typed text goes.
-func (l *look) cursor() string {
+// Cursor is the sign for where typed text goes.
+func (l *Look) Cursor() string {
 	if l.ascii {
 		return "|"
 	}
 	return "▏"
+}
+
+// Span is a piece of a line in one ink.
+type Span struct {
+	Ink  Ink
+	Text string
 }
