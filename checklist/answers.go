@@ -38,7 +38,9 @@ func (p *Procedure) CheckAnswers(given map[string]string, found source.Diagnosti
 		a.seen[placeOf(d)] = true
 	}
 	f := &source.Reporter{Doc: p.doc}
-	a.note(a.fill(given), nil, nil)
+	usual := a.fill(given)
+	a.note(usual, nil, nil)
+	a.usual = usual.f.List
 	var cover Coverage
 	groups := a.groups()
 	for _, group := range groups {
@@ -69,6 +71,7 @@ func (p *Procedure) CheckAnswers(given map[string]string, found source.Diagnosti
 
 // answerWalk goes through the answers of one procedure.
 type answerWalk struct {
+	usual   source.Diagnostics // what the defaults show
 	p       *Procedure
 	given   map[string]string
 	seen    map[string]bool // what has been said, by place, rule and sentence
@@ -142,6 +145,11 @@ func (a *answerWalk) note(x *filler, row map[string]string, f *source.Reporter) 
 
 // because names those of the answers without which a finding is gone.
 func (a *answerWalk) because(d source.Diagnostic, row map[string]string) string {
+	if len(row) == 1 {
+		for name, answer := range row {
+			return name + " = " + answer
+		}
+	}
 	key := placeOf(d)
 	has := func(values map[string]string) bool {
 		return slices.ContainsFunc(a.fill(values).f.List, func(other source.Diagnostic) bool { return placeOf(other) == key })
@@ -246,7 +254,7 @@ func (a *answerWalk) whateverElse(s *Setting, answer, key string, groups [][]var
 
 // byDefault reports whether the defaults alone have something of that rule at that place.
 func (a *answerWalk) byDefault(key string) bool {
-	return slices.ContainsFunc(a.fill(a.given).f.List, func(d source.Diagnostic) bool { return fmt.Sprint(d.Rule, d.Start, d.Path) == key })
+	return slices.ContainsFunc(a.usual, func(d source.Diagnostic) bool { return fmt.Sprint(d.Rule, d.Start, d.Path) == key })
 }
 
 // variable is a setting with the answers that are tried.
