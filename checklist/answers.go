@@ -38,7 +38,9 @@ func (p *Procedure) CheckAnswers(given map[string]string, found source.Diagnosti
 		a.seen[placeOf(d)] = true
 	}
 	f := &source.Reporter{Doc: p.doc}
-	a.note(a.fill(given), nil, nil)
+	usual := a.fill(given)
+	a.note(usual, nil, nil)
+	a.usual = usual.f.List
 	var cover Coverage
 	groups := a.groups()
 	for _, group := range groups {
@@ -69,6 +71,7 @@ func (p *Procedure) CheckAnswers(given map[string]string, found source.Diagnosti
 
 // answerWalk goes through the answers of one procedure.
 type answerWalk struct {
+	usual   source.Diagnostics // what the defaults show
 	p       *Procedure
 	given   map[string]string
 	seen    map[string]bool // what has been said, by place, rule and sentence
@@ -142,6 +145,11 @@ func (a *answerWalk) note(x *filler, row map[string]string, f *source.Reporter) 
 
 // because names those of the answers without which a finding is gone.
 func (a *answerWalk) because(d source.Diagnostic, row map[string]string) string {
+	if len(row) == 1 {
+		for name, answer := range row {
+			return name + " = " + answer
+		}
+	}
 	key := placeOf(d)
 	has := func(values map[string]string) bool {
 		return slices.ContainsFunc(a.fill(values).f.List, func(other source.Diagnostic) bool { return placeOf(other) == key })
@@ -246,7 +254,7 @@ func (a *answerWalk) whateverElse(s *Setting, answer, key string, groups [][]var
 
 // byDefault reports whether the defaults alone have something of that rule at that place.
 func (a *answerWalk) byDefault(key string) bool {
-	return slices.ContainsFunc(a.fill(a.given).f.List, func(d source.Diagnostic) bool { return fmt.Sprint(d.Rule, d.Start, d.Path) == key })
+	return slices.ContainsFunc(a.usual, func(d source.Diagnostic) bool { return fmt.Sprint(d.Rule, d.Start, d.Path) == key })
 }
 
 // variable is a setting with the answers that are tried.
@@ -255,118 +263,62 @@ type variable struct {
 	values []string // the default, or what stands in its place, is not among them
 }
 
-// groups are the settings that have several answers, those that meet together.
-func (a *answerWalk) groups() [][]variable {
-	p := a.p
-	of := map[string]string{} // union of settings, parts and steps by a name of theirs
-	var find func(string) string
-	find = func(n string) string {
-		if up, ok := of[n]; ok && up != n {
-			of[n] = find(up)
-			return of[n]
-		}
-		of[n] = n
+// meeting joins what meets: settings, parts, figures and steps, each by a name.
+type meeting map[string]string
+
+func (m meeting) find(n string) string {
+	up, ok := m[n]
+	if !ok || up == n {
+		m[n] = n
 		return n
 	}
-	meet := func(names ...string) {
-		for _, n := range names[1:] {
-			of[find(n)] = find(names[0])
+	m[n] = m.find(up)
+	return m[n]
+}
+
+func (m meeting) meet(a, b string) { m[m.find(b)] = m.find(a) }
+
+// naming joins a node with all that some texts name.
+func (m meeting) naming(node string, texts ...string) {
+	for _, text := range texts {
+		refs, _ := source.References(text)
+		for _, r := range refs {
+			m.meet(node, r.Name)
 		}
 	}
-	naming := func(node string, texts ...string) {
-		for _, text := range texts {
-			refs, _ := source.References(text)
-			for _, r := range refs {
-				meet(node, r.Name)
-			}
-		}
+}
+
+// asking joins a node with all that conditions look at.
+func (m meeting) asking(node string, when []Condition) {
+	for _, c := range when {
+		name, _, _ := strings.Cut(c.Name, ".")
+		m.meet(node, name)
 	}
-	asking := func(node string, when []Condition) {
-		for _, c := range when {
-			name, _, _ := strings.Cut(c.Name, ".")
-			meet(node, name)
-		}
-	}
+}
+
+// orderOfWork is the node of the rules that look at all steps; no name holds a blank.
+const orderOfWork = " order of work"
+
+// groups are the settings that have several answers, those that meet together.
+func (a *answerWalk) groups() [][]variable {
+	p, m := a.p, meeting{}
 	for i := range p.Settings {
 		s := &p.Settings[i]
-		naming(s.Name, s.Default, s.Low, s.High)
-		asking(s.Name, s.When)
+		m.naming(s.Name, s.Default, s.Low, s.High)
+		m.asking(s.Name, s.When)
 	}
-	for i := range p.Fasteners {
-		s := &p.Fasteners[i]
-		naming(s.Name, s.Thread, s.Head, s.Length, s.Count, s.Grade, s.Into, s.Engagement, s.Hole, s.Circle, s.Start, s.Lubricant, s.Joint, s.Cover, s.Washer, s.Depth, s.Edge, s.Spanner, s.DrillOff, s.Utilisation)
-		asking(s.Name, s.When)
-		if s.Joint != "" {
-			meet(s.Name, s.Joint)
-		}
-	}
-	for i := range p.Seals {
-		s := &p.Seals[i]
-		naming(s.Name, s.Material, s.Zone, s.Pressure, s.Test)
-		for _, v := range s.Values {
-			naming(s.Name, v)
-		}
-		asking(s.Name, s.When)
-		if nut := s.Values["nut"]; nut != "" {
-			meet(s.Name, nut)
-		}
-	}
-	for i := range p.Tests {
-		s := &p.Tests[i]
-		naming(s.Name, s.Code, s.Edition, s.Pressure, s.Multiple, s.Target, s.Hold, s.DropAllowed, s.Operator, s.Inspector, s.Witness, s.Preliminary, s.Gauge)
-		asking(s.Name, s.When)
-	}
-	for i := range p.Figures {
-		s := &p.Figures[i]
-		naming(s.Name, s.Low, s.High)
-		asking(s.Name, s.When)
-		if parsed, err := parseSum(s.Is); err == nil {
-			parsed.names(func(name string) { meet(s.Name, name) })
-		}
-	}
-	const order = " order of work" // no name holds a blank
+	m.parts(p)
 	for i := range p.Stages {
-		stage := &p.Stages[i]
-		for j := range stage.Steps {
-			step := &stage.Steps[j]
-			node := fmt.Sprint(" step ", i, " ", j)
-			if len(stage.When)+len(step.When) > 0 {
-				asking(node, stage.When)
-				asking(node, step.When)
-				meet(node, order) // the rules about the order of work look at all of them
-			}
-			for _, part := range step.Uses {
-				meet(node, part)
-			}
-			if step.Wait != "" {
-				naming(node, step.Wait)
-				meet(node, order)
-			}
-			if step.Kind == "seal" || step.Kind == "dry-fit" || step.Kind == "test" || step.Kind == "tighten" {
-				meet(node, order)
-			}
-			naming(node, step.Title, step.Do, step.Why, step.Hold, step.Witness, step.Quadrant)
-			naming(node, slices.Concat(step.Warnings, step.Cautions, step.Notes)...)
-			for _, r := range step.Readings {
-				naming(node, r.Ask, r.Nominal, r.Within, r.Plus, r.Minus, r.Low, r.High, r.Danger)
-				asking(node, r.When)
-				if r.Each != "" {
-					meet(node, r.Each)
-				}
-			}
-			if step.Call != nil {
-				for _, s := range step.Call.Set {
-					naming(node, s.Value)
-				}
-			}
+		for j := range p.Stages[i].Steps {
+			m.step(fmt.Sprint(" step ", i, " ", j), &p.Stages[i], &p.Stages[i].Steps[j])
 		}
 	}
 	for _, l := range p.Preliminary.lists() {
 		for k, text := range *l.to {
 			node := fmt.Sprint(" ", l.key, " ", k)
-			naming(node, text)
+			m.naming(node, text)
 			if when := p.Preliminary.when[l.key]; when != nil {
-				asking(node, when[k])
+				m.asking(node, when[k])
 			}
 		}
 	}
@@ -377,7 +329,7 @@ func (a *answerWalk) groups() [][]variable {
 		if len(v.values) == 0 || p.setting(v.name) != &p.Settings[i] {
 			continue
 		}
-		root := find(v.name)
+		root := m.find(v.name)
 		if byRoot[root] == nil {
 			roots = append(roots, root)
 		}
@@ -388,6 +340,71 @@ func (a *answerWalk) groups() [][]variable {
 		groups = append(groups, byRoot[root])
 	}
 	return groups
+}
+
+// parts joins parts and figures with what they are made of.
+func (m meeting) parts(p *Procedure) {
+	for i := range p.Fasteners {
+		s := &p.Fasteners[i]
+		m.naming(s.Name, s.Thread, s.Head, s.Length, s.Count, s.Grade, s.Into, s.Engagement, s.Hole, s.Circle, s.Start, s.Lubricant, s.Joint, s.Cover, s.Washer, s.Depth, s.Edge, s.Spanner, s.DrillOff, s.Utilisation)
+		m.asking(s.Name, s.When)
+		if s.Joint != "" {
+			m.meet(s.Name, s.Joint)
+		}
+	}
+	for i := range p.Seals {
+		s := &p.Seals[i]
+		m.naming(s.Name, s.Material, s.Zone, s.Pressure, s.Test)
+		for _, v := range s.Values {
+			m.naming(s.Name, v)
+		}
+		m.asking(s.Name, s.When)
+		if nut := s.Values["nut"]; nut != "" {
+			m.meet(s.Name, nut)
+		}
+	}
+	for i := range p.Tests {
+		s := &p.Tests[i]
+		m.naming(s.Name, s.Code, s.Edition, s.Pressure, s.Multiple, s.Target, s.Hold, s.DropAllowed, s.Operator, s.Inspector, s.Witness, s.Preliminary, s.Gauge)
+		m.asking(s.Name, s.When)
+	}
+	for i := range p.Figures {
+		s := &p.Figures[i]
+		m.naming(s.Name, s.Low, s.High)
+		m.asking(s.Name, s.When)
+		if parsed, err := parseSum(s.Is); err == nil {
+			parsed.names(func(name string) { m.meet(s.Name, name) })
+		}
+	}
+}
+
+// step joins a step with what it deals with and names; steps that conditions leave out,
+// and those that the rules about the order of work look at, meet each other.
+func (m meeting) step(node string, stage *Stage, step *Step) {
+	m.asking(node, stage.When)
+	m.asking(node, step.When)
+	switch {
+	case len(stage.When)+len(step.When) > 0, step.Wait != "",
+		step.Kind == "seal", step.Kind == "dry-fit", step.Kind == "test", step.Kind == "tighten":
+		m.meet(node, orderOfWork)
+	}
+	for _, part := range step.Uses {
+		m.meet(node, part)
+	}
+	m.naming(node, step.Title, step.Do, step.Why, step.Hold, step.Witness, step.Quadrant, step.Wait)
+	m.naming(node, slices.Concat(step.Warnings, step.Cautions, step.Notes)...)
+	for _, r := range step.Readings {
+		m.naming(node, r.Ask, r.Nominal, r.Within, r.Plus, r.Minus, r.Low, r.High, r.Danger)
+		m.asking(node, r.When)
+		if r.Each != "" {
+			m.meet(node, r.Each)
+		}
+	}
+	if step.Call != nil {
+		for _, s := range step.Call.Set {
+			m.naming(node, s.Value)
+		}
+	}
 }
 
 // names are the names that a sum is made of.
