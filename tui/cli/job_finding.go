@@ -243,7 +243,11 @@ func (c *jobCommands) advice(j *job.Job, f *job.Finding) error {
 	if f.What == job.Sheared {
 		return c.shearedPlan(j, f)
 	}
-	a, err := j.Advise(f)
+	own, err := ownTools(c.env)
+	if err != nil {
+		return err
+	}
+	a, err := j.Advise(f, own)
 	if err != nil {
 		return usage(err)
 	}
