@@ -51,14 +51,14 @@ func (s *findingScreen) follow() tea.Cmd {
 	if f == nil || f.Fastener == "" || f.What != job.DamagedHole && f.What != job.Sheared {
 		return nil
 	}
-	j, own := s.m.work.job, *f
+	j, own, shop := s.m.work.job, *f, s.m.shop
 	return s.m.keeper.later(func() tea.Msg {
 		a := advised{to: s}
 		if own.What == job.Sheared {
 			plan, err := j.Sheared(&own)
 			a.sheared, a.err = &plan, err
 		} else {
-			advice, err := j.Advise(&own)
+			advice, err := j.Advise(&own, shop)
 			a.advice, a.err = &advice, err
 		}
 		return a
@@ -68,7 +68,7 @@ func (s *findingScreen) follow() tea.Cmd {
 // moreOfHole asks for what the advice on a hole cannot do without, then for
 // what it could not check otherwise; what the procedure says is not asked.
 func (m *model) moreOfHole(q *inquiry, n *job.NewFinding, then func() tea.Cmd) tea.Cmd {
-	j, from := m.work.job, m.top()
+	j, from, shop := m.work.job, m.top(), m.shop
 	about := job.Finding{What: n.What, Fastener: n.Fastener, Number: n.Number, Data: map[string]string{"hole": n.Hole}}
 	n.Into, n.Depth, n.Edge, n.CoverHole, n.HeadRoom = "", "", "", "", ""
 	into := map[string]*string{"into": &n.Into, "depth": &n.Depth, "edge": &n.Edge, "cover_hole": &n.CoverHole, "head_room": &n.HeadRoom}
@@ -103,7 +103,7 @@ func (m *model) moreOfHole(q *inquiry, n *job.NewFinding, then func() tea.Cmd) t
 		})
 	}
 	return m.keeper.later(func() tea.Msg {
-		a, _ := j.Advise(&about)
+		a, _ := j.Advise(&about, shop)
 		return gaps{from, slices.Concat(a.Missing, a.Unknown), ask}
 	})
 }

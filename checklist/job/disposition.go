@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"fettle/checklist"
+	"fettle/checklist/workshop"
 	"fettle/threads"
 	"fettle/threads/check"
 	"fettle/threads/fastening"
@@ -161,7 +162,7 @@ func (j *Job) unsoundHole(base *checklist.Filled, f *Finding, now string) string
 	if f.What != DamagedHole || !j.keeps(RuleUnsound) {
 		return ""
 	}
-	advice, err := advise(j.proc, base, f, now)
+	advice, err := advise(j.proc, base, f, now, workshop.Tools{})
 	if err != nil || len(advice.Missing) > 0 {
 		return "what is left of the thread is not known"
 	}
@@ -178,7 +179,7 @@ func (j *Job) checkRescue(f *Finding, t threads.Thread) error {
 	if f.What != DamagedHole || !j.keeps(RuleRescue) {
 		return nil
 	}
-	advice, err := j.Advise(f)
+	advice, err := j.Advise(f, workshop.Tools{})
 	if err != nil {
 		return err
 	}
@@ -496,7 +497,7 @@ func changeFor(proc *checklist.Procedure, base *checklist.Filled, f *Finding, d 
 			return plain, hole{}
 		}
 	}
-	advice, _ := advise(proc, base, f, now.Thread)
+	advice, _ := advise(proc, base, f, now.Thread, workshop.Tools{})
 	if t.String() == k.text("thread") && !others {
 		// The thread is saved and the fastener stays what it was.
 		return checklist.Change{Steps: chased(k, f, d, t, advice)}, at

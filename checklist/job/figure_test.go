@@ -3,6 +3,7 @@ package job
 import (
 	"bytes"
 	"fettle/checklist/paper"
+	"fettle/checklist/workshop"
 	"strings"
 	"testing"
 
@@ -18,7 +19,7 @@ func TestAFigureIsAddedToAFinding(t *testing.T) {
 	lacks := func() bool {
 		f, err := j.Finding("1")
 		require.NoError(t, err)
-		a, err := j.Advise(f)
+		a, err := j.Advise(f, workshop.Tools{})
 		require.NoError(t, err)
 		require.Equal(t, len(a.Missing) == 0, len(a.Result.Options) > 0)
 		return strings.Contains(strings.Join(a.Missing, " "), "largest pin")

@@ -10,6 +10,7 @@ import (
 	"unicode/utf8"
 
 	"fettle/checklist"
+	"fettle/checklist/workshop"
 	"fettle/threads"
 	"fettle/threads/fastening"
 	"fettle/threads/quantity"
@@ -502,15 +503,16 @@ func (f *Finding) OtherRoad(filled *checklist.Filled) string {
 	return step.Call.Procedure
 }
 
-// Advise works out the rescue of a damaged hole.
-func (j *Job) Advise(f *Finding) (Advice, error) {
+// Advise works out the rescue of a damaged hole, with own the tools at hand.
+func (j *Job) Advise(f *Finding, own workshop.Tools) (Advice, error) {
 	seen := j.view()
-	return advise(j.proc, seen.base, f, seen.changed.now(f).Thread)
+	return advise(j.proc, seen.base, f, seen.changed.now(f).Thread, own)
 }
 
 // advise works it out from the procedure as it was written; now is the thread
-// that the hole has got since, or "".
-func advise(proc *checklist.Procedure, filled *checklist.Filled, f *Finding, now string) (Advice, error) {
+// that the hole has got since, or "". What is folded from entries is worked out with
+// no tools, so that every device comes to the same.
+func advise(proc *checklist.Procedure, filled *checklist.Filled, f *Finding, now string, own workshop.Tools) (Advice, error) {
 	var a Advice
 	part, ok := partOf(filled.Fasteners, f.Fastener)
 	if !ok {
@@ -592,8 +594,21 @@ func advise(proc *checklist.Procedure, filled *checklist.Filled, f *Finding, now
 	if len(a.Missing) > 0 {
 		return a, nil
 	}
+	a.Input.Taps, a.Input.Drills = own.Taps, own.Drills
+	a.Input.Families = familiesOf(proc, filled)
 	a.Result, err = fastening.Rescue(a.Input)
 	return a, err
+}
+
+// familiesOf are the series of the threads that the job uses: its taps are there.
+func familiesOf(proc *checklist.Procedure, filled *checklist.Filled) []threads.Series {
+	var list []threads.Series
+	for _, part := range filled.Fasteners {
+		if t, err := threads.Parse(knownOf(proc, filled, part).text("thread")); err == nil {
+			list = append(list, t.Series)
+		}
+	}
+	return list
 }
 
 // known is what a procedure says about one of its fasteners.

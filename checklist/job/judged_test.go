@@ -15,6 +15,8 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fettle/checklist"
+	"fettle/checklist/workshop"
+	"fettle/threads"
 	"fettle/threads/check"
 	"fettle/threads/quantity"
 )
@@ -343,12 +345,12 @@ func TestDamagedASecondTime(t *testing.T) {
 	must(j.Find(pulledOut("4.3")))
 	second, err := j.Finding("2")
 	require.NoError(t, err)
-	advice, err := j.Advise(second)
+	advice, err := j.Advise(second, workshop.Tools{})
 	require.NoError(t, err)
 	require.Equal(t, "2 BA", advice.Input.Thread.String())
 	first, err := j.Finding("1")
 	require.NoError(t, err)
-	advice, err = j.Advise(first)
+	advice, err = j.Advise(first, workshop.Tools{})
 	require.NoError(t, err)
 	require.Equal(t, "4 BA", advice.Input.Thread.String())
 	must(j.Dispose("2", NewDisposition{Decision: Repair, Text: "up again", Thread: "M5", Boiler: "no"}))
@@ -519,4 +521,25 @@ func TestAPassCoversWhatWasSeen(t *testing.T) {
 	require.Equal(t, 1, blocked())
 	must(j.UndoEntry(pass.Entry.ID))
 	require.Equal(t, 2, blocked())
+}
+
+// What is advised on a finding follows the tools at hand and the threads of the job,
+// as the look-up does: with a tap of M5 listed, that is the way to go, and without
+// any it is a thread of the family that the job uses.
+func TestAdviceFollowsTheToolsAtHand(t *testing.T) {
+	b := newBench(t)
+	j := b.refit(nil)
+	must(j.Find(pulledOut("3.65")))
+	f, err := j.Finding("1")
+	require.NoError(t, err)
+	first := func(own workshop.Tools) string {
+		a, err := j.Advise(f, own)
+		require.NoError(t, err)
+		require.Contains(t, a.Input.Families, threads.BANumbered)
+		return a.Result.Options[0].Thread.String()
+	}
+	m5, err := threads.Parse("M5")
+	require.NoError(t, err)
+	require.NotEqual(t, "M5", first(workshop.Tools{}))
+	require.Equal(t, "M5", first(workshop.Tools{Taps: []threads.Thread{m5}}))
 }

@@ -10,6 +10,7 @@ import (
 
 	"fettle/checklist/job"
 	"fettle/checklist/lookup"
+	"fettle/checklist/workshop"
 	"fettle/threads/check"
 )
 
@@ -244,7 +245,11 @@ func (c *jobCommands) advice(j *job.Job, f *job.Finding) error {
 	if f.What == job.Sheared {
 		return c.shearedPlan(j, f)
 	}
-	a, err := j.Advise(f)
+	own, err := workshop.Read(c.env.ConfigDir)
+	if err != nil { // advice without the own tools is better than none at the bench
+		fmt.Fprintf(c.env.Stderr, "warn: %v. The own tools are left out.\n", err)
+	}
+	a, err := j.Advise(f, own)
 	if err != nil {
 		return usage(err)
 	}
