@@ -430,6 +430,11 @@ var testScenarios = map[string]func(*scene){
 		must(j.Tick("watch"))
 		s.refused(j.Result("pass", "Tom", "dry"))
 	},
+	"figure-of-the-code-answered-anew-in-the-test": func(s *scene) {
+		j := agreed(s)
+		s.refused(j.Answer("hold_time", "1 min", "in a hurry"))
+		must(j.Answer("bore", "7 mm", "measured"))
+	},
 	"agreed-before-the-sheet-names-anybody": func(s *scene) {
 		j := s.work(step("agree", "decide", `parts = ["water"]`, `hold = "inspector"`), step("full", "test", `parts = ["water"]`))
 		s.refused(j.Release("agree", "Ruth"))
@@ -514,7 +519,7 @@ var testScenarios = map[string]func(*scene){
 	},
 	"answer-put-right-in-the-test": func(s *scene) {
 		j := climbed(s)
-		must(j.Answer("hold_time", "5 min", "read again"))
+		s.write(j, Entry{Kind: KindAnswer, By: "Eve", Reading: "hold_time", Value: "5 min", Text: "read again"})
 		must(j.Release("agree", "Ruth"))
 		for _, id := range []string{"agree", "half", "full", "watch", "look"} {
 			if s.at(j, id).Status != Done {

@@ -414,16 +414,6 @@ func figuresFrozen(w *randomWorld, s *sight) string {
 	return ""
 }
 
-// points are the readings of a test that stand.
-func (s *sight) points(run string) (list []TestPoint) {
-	for i := range s.state.Test.Runs {
-		if s.state.Test.Runs[i].ID == run {
-			list = s.state.Test.Runs[i].Points
-		}
-	}
-	return list
-}
-
 func bar(text string) float64 {
 	p, err := quantity.ParsePressure(text)
 	if err != nil {

@@ -5,7 +5,6 @@ import (
 	"maps"
 	"math/rand/v2"
 	"os"
-	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
@@ -116,10 +115,28 @@ func emptyWorld(result *trial, without Rule) *randomWorld {
 	return &randomWorld{scene: s, ledger: &ledger{byID: map[string]int{}}}
 }
 
+// lean is a world that begins at a step and in which people like one kind of thing.
+type lean struct {
+	begin string
+	likes int // its place among the doings
+}
+
+// leaning is a world of its own that leans to what breaks a rule that is seldom met.
+func (w *worlds) leaning(seed uint64, to lean, without Rule) *randomWorld {
+	world := w.from(w.begin[to.begin], rand.New(rand.NewPCG(seed, 7)), without)
+	world.taste = make([]int, len(world.doings()))
+	world.taste[0], world.taste[len(world.taste)-2] = 4, 3
+	world.taste[to.likes] += 8
+	return world
+}
+
 // at is a world of its own that begins where all was done up to a step.
 func (w *worlds) at(seed uint64, without Rule) *randomWorld {
 	rng := rand.New(rand.NewPCG(seed, 7))
-	from := w.begin[worldBegins[rng.IntN(len(worldBegins))]]
+	return w.from(w.begin[worldBegins[rng.IntN(len(worldBegins))]], rng, without)
+}
+
+func (w *worlds) from(from *randomWorld, rng *rand.Rand, without Rule) *randomWorld {
 	world := emptyWorld(&trial{TB: w.t}, without)
 	world.rng, world.now, world.ledger = rng, from.now, from.ledger.clone()
 	for name, node := range from.m.nodes {
@@ -544,9 +561,6 @@ func (w *randomWorld) foreignHand(j *Job) {
 	w.last.raw = true
 }
 
-// called is the folder of the called jobs of a job.
-func called(j *Job) string { return filepath.Join(j.Dir(), calledName) + "/" }
-
 // told is what was done, one to a line.
 func (w *randomWorld) told() string { return strings.Join(w.trace, "\n") }
 
@@ -569,4 +583,101 @@ func randomRuns(t testing.TB) int {
 		return 20_000
 	}
 	return 150
+}
+
+// shown are the rules without which a property breaks in a random world, with one in
+// which it does. Where the program changes, another near it is looked for.
+var shown = map[Rule]uint64{
+	RuleReleaseStands:   4,
+	RuleReleaseFigures:  14,
+	RuleReleaseNamed:    94,
+	RuleHoldReleased:    1,
+	RuleHoldKept:        225,
+	RuleOneRole:         31,
+	RuleConcessionOther: 46,
+	RuleUndoneCounts:    6,
+	RuleDecideOnce:      72,
+	RuleAnswerOnce:      30,
+	RuleOneTest:         50,
+	RuleTickOrSkip:      145,
+	RuleNeeds:           0,
+	RuleUnsafeNeeds:     209,
+	RuleReadingMiss:     15,
+	RuleReadingStop:     328,
+	RuleAskNamed:        23,
+	RulePassCovers:      175,
+	RuleReopened:        17,
+	RuleAnswers:         8,
+	RuleDecided:         66,
+	RuleClosing:         66,
+	RuleTally:           1,
+	RuleBlanksOff:       52,
+	RuleMissing:         17,
+	RuleKindBounds:      375,
+	RuleBegun:           31,
+	RuleWait:            0,
+	RuleCureKept:        28,
+	RuleCureTest:        14,
+	RuleJump:            5,
+	RulePutOn:           2,
+	RuleFrozen:          2,
+	RuleTestFigures:     44,
+	RuleProduct:         0,
+	RuleStage:           3,
+	RuleReached:         5,
+	RuleHeld:            5,
+	RuleAlarm:           44,
+	RuleTestPassed:      2,
+	RuleFault:           23,
+	RuleFindings:        23,
+	RuleCalledOpen:      42,
+	RuleAway:            0,
+}
+
+// leans are worlds that lean to what seldom comes up, for the rules that want it.
+var leans = map[Rule]lean{
+	RuleBlankOn: {"close", 6}, RuleSheetOnce: {"agree", 4}, RuleReplaced: {"wall", 12}, RuleInspector: {"result", 5}, RulePointTimes: {"watch", 12},
+}
+
+// unshown are the rules that no property of a random world tells of, and why. Each has
+// its scenarios in the hazard table.
+var unshown = map[string][]Rule{
+	"no such thing is in the procedure of these worlds": {
+		RuleHoldNobody, RuleNothingToAsk, RuleTrade, RuleRounds, RuleThread, RuleAbsent, RuleLostName, RuleUseBy,
+		RuleDangerTold, RuleDangerStays, RuleRescue, RuleUnsound, RuleWet, RuleBeside, RuleCallFirst, RuleFigureStop,
+	},
+	"nobody does that in them: a line is not edited by hand, no device is a stranger": {RuleHandEdited, RuleStrangers},
+	"another rule keeps the same": {
+		RuleWorseReading, RuleSevererCount, RuleReadingKept, RuleDanger, RuleInTurn, RuleCureOrder, RuleCodeTyped, RuleSheetStop,
+		RuleOwnCopy, RuleTestParts, RuleBefore, RuleWhole, RuleCallOff, RuleGotByHand, RuleCureCold,
+	},
+	"it takes more acts than a world has, as a search of some hundred showed": {
+		RuleReleaseAfter,
+		RuleStopUnseen, RuleClock, RuleFailStays, RuleRunAnew, RuleStructure, RuleRunStays,
+	},
+}
+
+// Each property is one that can fail: without its rule some random world breaks it.
+func TestPropertiesFailWithoutTheirRule(t *testing.T) {
+	w, left := newWorlds(t), rules(t)
+	for _, list := range unshown {
+		left = slices.DeleteFunc(left, func(r Rule) bool { return slices.Contains(list, r) })
+	}
+	for _, rule := range left {
+		seed, ok := shown[rule]
+		to, leans := leans[rule]
+		require.True(t, ok || leans, "%s: name a world that breaks without it, or say why there is none", rule)
+		t.Run(string(rule), func(t *testing.T) {
+			for n := range uint64(200) {
+				world := w.at(seed+n, rule)
+				if leans {
+					world = w.leaning(n, to, rule)
+				}
+				if world.play(60, properties()) != "" {
+					return
+				}
+			}
+			t.Fatal("no property breaks without it")
+		})
+	}
 }

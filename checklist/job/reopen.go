@@ -162,6 +162,10 @@ func (j *Job) opensBy(seen *view, name, value string) ([]string, error) {
 		return nil, &SettingsError{found, name}
 	}
 	after, _ := j.proc.Revise(seen.changed.list).FillMeasured(settings, seen.measured)
+	state := j.State()
+	if run := state.Test.Last(); run != nil && run.Result == "" && j.keeps(RuleFrozen) && !reflect.DeepEqual(after.Tests, seen.filled.Tests) {
+		return nil, &RefusedError{"answer", []string{"a test runs: what the code says stays as it is until the test has its result"}}
+	}
 	var opens []string
 	for _, step := range seen.filled.Steps() {
 		if other := after.Step(step.ID); other == nil || !sameWork(step, other) {
