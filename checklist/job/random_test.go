@@ -579,10 +579,13 @@ func TestNoActPassesAStop(t *testing.T) {
 
 // randomRuns is how many worlds are played.
 func randomRuns(t testing.TB) int {
-	if os.Getenv("FETTLE_SLOW") != "" {
+	switch os.Getenv("FETTLE_SLOW") {
+	case "":
+		return 150
+	case "all":
 		return 20_000
 	}
-	return 150
+	return 800
 }
 
 // shown are the rules without which a property breaks in a random world, with one in
