@@ -43,7 +43,7 @@ func walks() map[string][]map[string]string {
 	test := func(regulator string) map[string]string {
 		return map[string]string{
 			"code": "Club code", "edition": "2018", "certifier": "Ruth", "multiple": "1.5", "target": "9 bar",
-			"hold_time": "10 min", "drop_allowed": "0 bar", "regulator": regulator,
+			"hold_time": "10 min", "drop_allowed": "0 bar", "regulator": regulator, "operator": "Ana",
 		}
 	}
 	return map[string][]map[string]string{
@@ -329,7 +329,7 @@ func within(j *job.Job, r *checklist.FilledReading) string {
 	switch {
 	case r.Nominal.Given:
 		return r.Nominal.Text
-	case r.Low.Given && r.High.Given && r.Unit == "count":
+	case r.Low.Given && r.High.Given && r.Kind == "count":
 		return fmt.Sprint(int(r.High.Value))
 	case r.Low.Given && r.High.Given:
 		return fmt.Sprintf("%g", (r.Low.Value+r.High.Value)/2)
