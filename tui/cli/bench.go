@@ -26,20 +26,6 @@ func (b *benchFlags) add(cmd *cobra.Command) {
 	cmd.Flags().BoolVar(&b.ascii, "ascii", false, "draw with ASCII characters only")
 }
 
-// jobsDir is the folder that holds the jobs: the one named on the command
-// line, else the one in FETTLE_JOBS, else jobs in the folder fettle was
-// started in, where a person looks for it and a sync tool can carry it. Jobs
-// that lie directly in that folder are shown as well: commands put them there.
-func jobsDir(env Env, named string) (dir, beside string) {
-	if named != "" {
-		return named, ""
-	}
-	if dir := env.Getenv("FETTLE_JOBS"); dir != "" {
-		return dir, ""
-	}
-	return "jobs", "."
-}
-
 // openBench opens the bench screen, on the job in dir where dir is not empty.
 func openBench(env Env, flags benchFlags, dir string) error {
 	in, _ := env.Stdin.(*os.File)

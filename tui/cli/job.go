@@ -3,9 +3,6 @@ package cli
 import (
 	"errors"
 	"fmt"
-	"io/fs"
-	"os"
-	"path/filepath"
 	"strings"
 	"time"
 
@@ -48,51 +45,6 @@ type jobCommands struct {
 
 func (c *jobCommands) jobEnv() job.Env {
 	return job.Env{Now: c.env.Now, StateDir: c.env.StateDir, Person: c.by}
-}
-
-// folder is the job's folder: the one named, or the nearest that is a job.
-func (c *jobCommands) folder() (string, error) {
-	if c.dir != "" {
-		return existing(c.env, "", c.dir)
-	}
-	here, err := os.Getwd()
-	if err != nil {
-		return "", unreadable(err)
-	}
-	for dir := here; ; dir = filepath.Dir(dir) {
-		if info, err := os.Lstat(filepath.Join(dir, "job.toml")); err == nil && info.Mode().IsRegular() {
-			return dir, nil
-		}
-		if dir == filepath.Dir(dir) {
-			return "", usage(errors.New("this folder is in no job: name one with --job DIR (\"fettle job list\" finds them)"))
-		}
-	}
-}
-
-// existing is the folder that is named, or where there is none of that name here,
-// the job of that name among those of the bench screen, which lie in jobs or where
-// jobsDir says. Only a folder in which this device has saved something is told as
-// gone: any other was misspelt, and nobody is to be frightened.
-func existing(env Env, jobs, dir string) (string, error) {
-	if _, err := os.Lstat(dir); !errors.Is(err, fs.ErrNotExist) {
-		return dir, nil
-	}
-	jobs, _ = jobsDir(env, jobs)
-	places := []string{dir}
-	if !filepath.IsAbs(dir) {
-		there := filepath.Join(jobs, dir)
-		if info, err := os.Lstat(filepath.Join(there, "job.toml")); err == nil && info.Mode().IsRegular() {
-			return there, nil
-		}
-		places = append(places, there)
-	}
-	for _, place := range places {
-		if _, err := job.Open(place, job.Env{Now: env.Now, StateDir: env.StateDir}); errors.Is(err, job.ErrLost) {
-			return "", unreadable(err)
-		}
-	}
-	return "", unreadable(fmt.Errorf("there is no folder %s, neither here nor in %s. \"fettle job list DIR\" names the jobs in a folder",
-		job.Plain(dir), job.Plain(jobs)))
 }
 
 func (c *jobCommands) opened() (*job.Job, error) {
