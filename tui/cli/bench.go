@@ -21,7 +21,6 @@ type benchFlags struct {
 }
 
 func (b *benchFlags) add(cmd *cobra.Command) {
-	cmd.Flags().StringVar(&b.jobs, "jobs", "", "folder that holds the jobs (default: $FETTLE_JOBS, else ./jobs)")
 	cmd.Flags().BoolVar(&b.noMouse, "no-mouse", false, "leave mouse and taps to the terminal")
 	cmd.Flags().BoolVar(&b.ascii, "ascii", false, "draw with ASCII characters only")
 }

@@ -17,13 +17,15 @@ func jobCommand(env Env) *cobra.Command {
 		Use: "job",
 		Long: "Keep a refit under way.\n\n" +
 			"A job is a folder. Every device that works on it adds to a log of its own there, so the folder\n" +
-			"can be carried on a stick or by any tool that syncs files. --job names the folder; without it\n" +
-			"the current folder is taken, or the nearest one above that is a job.",
+			"can be carried on a stick or by any tool that syncs files. --job names it: a folder, or the name of\n" +
+			"a job in the jobs folder (--jobs, else $FETTLE_JOBS, else ./jobs). Without it the current folder is\n" +
+			"taken, or the nearest one above that is a job.",
 		Args: known,
 		RunE: func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 	}
 	j := &jobCommands{env: env}
-	cmd.PersistentFlags().StringVar(&j.dir, "job", "", "folder of the job")
+	cmd.PersistentFlags().StringVar(&j.dir, "job", "", "the job: a folder, or a name in the jobs folder")
+	cmd.PersistentFlags().StringVar(&j.jobs, "jobs", "", jobsHelp)
 	cmd.PersistentFlags().StringVar(&j.by, "by", "", "who is working; remembered on this device the first time")
 	cmd.AddCommand(
 		j.start(), j.demo(), j.list(), j.status(), j.open(),
@@ -39,8 +41,8 @@ func jobCommand(env Env) *cobra.Command {
 
 // jobCommands are the commands on one job; the flags are theirs together.
 type jobCommands struct {
-	env     Env
-	dir, by string
+	env           Env
+	dir, jobs, by string
 }
 
 func (c *jobCommands) jobEnv() job.Env {
@@ -125,7 +127,7 @@ func (c *jobCommands) start() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "start PROCEDURE",
 		Short: "Start a job in a new folder",
-		Long: "Start a job in a new folder (--job). PROCEDURE is the name of a bundled one\n" +
+		Long: "Start a job in a new folder (--job), among the others where it is only a name. PROCEDURE is the name of a bundled one\n" +
 			"(\"fettle procedure list\") or a file. Settings that are not given keep the procedure's default.",
 		Example: "  fettle job start valve-spindle-gland --job bramble-blower --engine Bramble --by Ana --set spindle=\"3/16 in\"",
 		Args:    between(1, 1, "name one procedure"),
@@ -133,6 +135,7 @@ func (c *jobCommands) start() *cobra.Command {
 			if missing := startNeeds(c.dir, engine); len(missing) > 0 {
 				return misshapen(errors.New(strings.Join(missing, ", and ")))
 			}
+			dir := c.newFolder()
 			values, err := parseSets(set)
 			if err != nil {
 				return err
@@ -141,7 +144,7 @@ func (c *jobCommands) start() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			j, err := job.Start(c.dir, proc, values, engine, c.jobEnv())
+			j, err := job.Start(dir, proc, values, engine, c.jobEnv())
 			if err != nil {
 				return jobFailure(err)
 			}
@@ -149,6 +152,7 @@ func (c *jobCommands) start() *cobra.Command {
 				return err
 			}
 			fmt.Fprintf(c.env.Stdout, "Started: %s\n", j.Filled().Title)
+			fmt.Fprintf(c.env.Stdout, "In %s\n", job.Plain(whole(dir)))
 			for _, line := range j.Beside() {
 				flow(c.env.Stdout, 0, 2, "warn: "+line)
 			}
@@ -210,11 +214,16 @@ func (c *jobCommands) list() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "list [DIR]",
 		Short: "List the jobs in a folder and below it",
+		Long: "List the jobs in a folder and below it. Without DIR that is the jobs folder, and here as well where\n" +
+			"no other was named.",
 		Example: "  fettle job list\n" +
 			"  fettle job list /media/stick --json",
-		Args: between(0, 1, "name one folder, or none for this one"),
+		Args: between(0, 1, "name one folder, or none for the jobs folder"),
 		RunE: func(_ *cobra.Command, args []string) error {
-			root := "."
+			root, beside := jobsDir(c.env, c.jobs)
+			if beside != "" {
+				root = beside // and all that lies below
+			}
 			if len(args) == 1 {
 				root = args[0]
 			}
@@ -291,7 +300,7 @@ func (c *jobCommands) open() *cobra.Command {
 		Example: "  fettle job open bramble-blower",
 		Args:    between(1, 1, "name the job's folder"),
 		RunE: func(_ *cobra.Command, args []string) error {
-			dir, err := existing(c.env, bench.jobs, args[0])
+			dir, err := existing(c.env, c.jobs, args[0])
 			if err != nil {
 				return err
 			}
@@ -299,6 +308,7 @@ func (c *jobCommands) open() *cobra.Command {
 			if _, err := job.Open(dir, c.jobEnv()); err != nil {
 				return jobFailure(err)
 			}
+			bench.jobs = c.jobs
 			return openBench(c.env, bench, dir)
 		},
 	}

@@ -2,7 +2,6 @@ package cli
 
 import (
 	"fmt"
-	"path/filepath"
 
 	"github.com/spf13/cobra"
 
@@ -21,11 +20,10 @@ func (c *jobCommands) demo() *cobra.Command {
 		Example: "  fettle job demo --job look-round",
 		Args:    flagsOnly,
 		RunE: func(*cobra.Command, []string) error {
-			dir := c.dir
-			if dir == "" {
-				jobs, _ := jobsDir(c.env, "")
-				dir = filepath.Join(jobs, tui.DemoName)
+			if c.dir == "" {
+				c.dir = tui.DemoName
 			}
+			dir := c.newFolder()
 			if err := tui.LayDemo(dir, recipes.Demo(), recipes.FS(), job.Env{Now: c.env.Now}); err != nil {
 				return jobFailure(err)
 			}

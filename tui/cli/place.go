@@ -9,6 +9,16 @@ import (
 	"path/filepath"
 )
 
+const jobsHelp = "folder that holds the jobs (default: $FETTLE_JOBS, else ./jobs)"
+
+// whole is a path from the root, or as it is where that cannot be told.
+func whole(dir string) string {
+	if abs, err := filepath.Abs(dir); err == nil {
+		return abs
+	}
+	return dir
+}
+
 // jobsDir is the folder that holds the jobs: the one named on the command
 // line, else the one in FETTLE_JOBS, else jobs in the folder fettle was
 // started in, where a person looks for it and a sync tool can carry it. Jobs
@@ -26,7 +36,7 @@ func jobsDir(env Env, named string) (dir, beside string) {
 // folder is the job's folder: the one named, or the nearest that is a job.
 func (c *jobCommands) folder() (string, error) {
 	if c.dir != "" {
-		return existing(c.env, "", c.dir)
+		return existing(c.env, c.jobs, c.dir)
 	}
 	here, err := os.Getwd()
 	if err != nil {
@@ -40,6 +50,20 @@ func (c *jobCommands) folder() (string, error) {
 			return "", usage(errors.New("this folder is in no job: name one with --job DIR (\"fettle job list\" finds them)"))
 		}
 	}
+}
+
+// newFolder is where a job that is named comes to lie: what holds a separator is a
+// path, and so is the name of a folder that is here; any other is a name among the
+// jobs of the bench screen.
+func (c *jobCommands) newFolder() string {
+	if c.dir == "" || filepath.Base(c.dir) != c.dir || c.dir == "." || c.dir == ".." {
+		return c.dir
+	}
+	if _, err := os.Lstat(c.dir); err == nil {
+		return c.dir
+	}
+	jobs, _ := jobsDir(c.env, c.jobs)
+	return filepath.Join(jobs, c.dir)
 }
 
 // existing is the folder that is named, or where there is none of that name here,

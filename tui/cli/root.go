@@ -314,6 +314,7 @@ func rootCommand(env Env, out io.Writer, args []string) *cobra.Command {
 		root.Version = version()
 	}
 	bench.add(root)
+	root.Flags().StringVar(&bench.jobs, "jobs", "", jobsHelp)
 	root.SetIn(env.Stdin)
 	root.SetOut(env.Stdout)
 	root.SetErr(env.Stderr)

@@ -33,6 +33,7 @@ func TestScripts(t *testing.T) {
 		Setup: func(env *testscript.Env) error {
 			env.Setenv("FETTLE_STATE", filepath.Join(env.WorkDir, ".state"))
 			env.Setenv("FETTLE_CONFIG", filepath.Join(env.WorkDir, ".config"))
+			env.Setenv("FETTLE_JOBS", env.WorkDir)
 			env.Setenv("HOME", env.WorkDir)
 			refits, err := filepath.Abs(filepath.Join("..", "..", "testdata", "refit"))
 			env.Setenv("REFITS", refits)
