@@ -17,6 +17,7 @@ require (
 	github.com/spf13/cobra v1.10.2
 	github.com/spf13/pflag v1.0.9
 	github.com/stretchr/testify v1.12.1
+	github.com/thlib/go-timezone-local v0.0.9
 	golang.org/x/sys v0.50.0
 	golang.org/x/text v0.14.0
 	pgregory.net/rapid v1.3.0

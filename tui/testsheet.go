@@ -233,7 +233,7 @@ func (s *testScreen) plots(d *doc, run *job.TestRun, tall int) {
 	t := s.sheet()
 	var all, hold []paint.Plotted
 	for _, p := range run.Points {
-		x := paint.Plotted{At: p.At.In(s.m.opt.Env.Now().Location()), Shown: t.In.Of(p.Pressure)}
+		x := paint.Plotted{At: s.m.wall().In(p.At), Shown: t.In.Of(p.Pressure)}
 		all = append(all, x)
 		if !p.At.Before(run.Reading.HoldFrom) {
 			hold = append(hold, x)
@@ -259,9 +259,9 @@ func (s *testScreen) plots(d *doc, run *job.TestRun, tall int) {
 	}
 }
 
-// clockTime is the hour and minute by the clock of this device.
+// clockTime is the hour and minute.
 func (m *model) clockTime(t time.Time) string {
-	return t.In(m.opt.Env.Now().Location()).Format("15:04")
+	return m.wall().Show(t, job.Minute)
 }
 
 func lineLabel(name string) string {

@@ -89,12 +89,12 @@ func (s *stepScreen) begin(id string, earlier bool) tea.Cmd {
 			return s.m.save(what, begin(job.NewBegin{}), nil)
 		}
 		return s.sayNow(q, func(now time.Time) tea.Cmd {
-			return q.save(what, begin(job.NewBegin{At: s.m.opt.Env.Now(), Now: now}), nil)
+			return q.save(what, begin(job.NewBegin{At: s.m.now(), Now: now}), nil)
 		})
 	}
 	doubt := clock.Text != "" || st.Begun != nil && st.Begun.Doubt != "" || step.Kind != "wait" && !earlier
 	return q.put("When was it put on?", s.putOn(step), func(text string) tea.Cmd {
-		at, err := momentOf(text, s.m.opt.Env.Now())
+		at, err := momentOf(text, s.m.now())
 		if err != nil {
 			return nil // judged while it was typed
 		}
@@ -108,7 +108,7 @@ func (s *stepScreen) begin(id string, earlier bool) tea.Cmd {
 // putOn completes the question when something was put on: when the steps before it
 // were done is offered, and some round times ago.
 func (s *stepScreen) putOn(step *checklist.FilledStep) func(*entry) {
-	w, now := s.work(), s.m.opt.Env.Now()
+	w, now := s.work(), s.m.now()
 	return func(e *entry) {
 		e.value, e.word, e.unset = true, "Begin", true
 		e.field.only = inMoment
@@ -145,7 +145,7 @@ func (s *stepScreen) putOn(step *checklist.FilledStep) func(*entry) {
 // sayNow asks what time it is: of the day that this device shows, or its clock is
 // wrong. It is said, not confirmed: a cure hangs on it.
 func (s *stepScreen) sayNow(q *inquiry, then func(now time.Time) tea.Cmd) tea.Cmd {
-	shown := s.m.opt.Env.Now()
+	shown := s.m.now()
 	return q.put("What time is it, by a watch?", func(e *entry) {
 		e.value, e.word = true, "Say it"
 		e.field.only = inMoment
@@ -176,7 +176,7 @@ func (s *stepScreen) sayNow(q *inquiry, then func(now time.Time) tea.Cmd) tea.Cm
 // setClock is the page of a clock that is wrong.
 func (s *stepScreen) setClock() tea.Cmd {
 	m := s.m
-	paras := []string{"This device shows " + m.opt.Env.Now().Format("15:04 on Monday 2 January 2006") + "."}
+	paras := []string{"This device shows " + m.now().Format("15:04 on Monday 2 January 2006") + "."}
 	if clock := m.work.state.Clock; clock.Text != "" && !clock.Say {
 		paras = []string{sentence(clock.Text)}
 	}
@@ -221,7 +221,7 @@ func momentOf(text string, now time.Time) (time.Time, error) {
 		case err != nil:
 			return at, errMoment
 		case at.After(now):
-			return at, fmt.Errorf("%s has not come yet", at.Format("Mon 2 Jan 15:04"))
+			return at, fmt.Errorf("%s has not come yet", at.Format(job.Week))
 		}
 		return at, nil
 	}
@@ -272,7 +272,7 @@ func (s *stepScreen) waitText(d *doc, step *checklist.FilledStep, st job.StepSta
 		if st.Begun == nil {
 			d.blank()
 		}
-		d.text(paint.InkBrand, fmt.Sprintf("%s waits until %s: %s left", d.look.G.Waiting, s.m.when(st.Due), left(st.Due.Sub(s.m.opt.Env.Now()))))
+		d.text(paint.InkBrand, fmt.Sprintf("%s waits until %s: %s left", d.look.G.Waiting, s.m.when(st.Due), left(st.Due.Sub(s.m.now()))))
 		s.waits = len(d.lines)
 	case step.Wait > 0 && step.Kind != "wait":
 		d.blank()

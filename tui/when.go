@@ -3,14 +3,27 @@ package tui
 import (
 	"fmt"
 	"time"
+
+	"fettle/checklist/job"
 )
 
-// when writes a time the way people say it, by the clock of this device.
+// wall is the clock that times are shown by: that of the workshop whose job is open.
+func (m *model) wall() job.Wall {
+	if m.work != nil && m.work.job != nil {
+		return m.work.job.Wall()
+	}
+	return job.Here(m.opt.Env.Now().Location())
+}
+
+// now is what that clock shows.
+func (m *model) now() time.Time { return m.wall().In(m.opt.Env.Now()) }
+
+// when writes a time the way people say it.
 func (m *model) when(t time.Time) string {
 	if t.IsZero() {
 		return "at an unknown time"
 	}
-	return t.In(m.opt.Env.Now().Location()).Format("Mon 2 Jan 15:04")
+	return m.wall().Show(t, job.Week)
 }
 
 // left writes how long there is to wait.

@@ -127,7 +127,7 @@ func (s saved) settle(m *model) tea.Cmd {
 	case s.got.Where != job.Everywhere:
 		m.say(paint.InkCaution, string(s.got.Where)+": "+s.what)
 	default:
-		m.say(paint.InkDone, fmt.Sprintf("Saved %s: %s", m.opt.Env.Now().Format("15:04"), s.what))
+		m.say(paint.InkDone, fmt.Sprintf("Saved %s: %s", m.now().Format(job.Minute), s.what))
 		if m.footCut() { // what was saved goes before when
 			m.say(paint.InkDone, "Saved: "+s.what)
 		}

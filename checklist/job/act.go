@@ -72,7 +72,7 @@ func (j *Job) Tick(step string) (Saved, error) {
 		if s.Status == Skipped { // it may be done after all, where nothing stands before it
 			s.Gates = j.gating(&state, j.view(), j.env.Now()).gates(&s, f)
 		}
-		if blocks := s.tickBlocks(); len(blocks) > 0 {
+		if blocks := s.tickBlocks(j.wall); len(blocks) > 0 {
 			return Entry{}, &BlockedError{step, blocks}
 		}
 		entry := Entry{Kind: KindTick, By: by, Step: step, Replaces: ids(slices.Concat(s.Skips, s.Apart))}
@@ -95,9 +95,9 @@ func (j *Job) Tick(step string) (Saved, error) {
 const outsideKey = "outside"
 
 // tickBlocks says why a step cannot be ticked.
-func (s *StepState) tickBlocks() []string {
+func (s *StepState) tickBlocks(w Wall) []string {
 	if len(s.Ticks) > 0 && len(s.Skips)+len(s.Apart) == 0 {
-		return []string{"it is done already: " + names(s.Ticks)}
+		return []string{"it is done already: " + w.names(s.Ticks)}
 	}
 	var blocks []string
 	for _, g := range s.Gates {
@@ -129,9 +129,9 @@ func (j *Job) Skip(step, why string) (Saved, error) {
 		s := j.State().Steps[step]
 		switch {
 		case len(s.Ticks) > 0 && len(s.Skips) == 0:
-			return Entry{}, &BlockedError{step, []string{"it is done already: " + names(s.Ticks) + ". Undo that first"}}
+			return Entry{}, &BlockedError{step, []string{"it is done already: " + j.wall.names(s.Ticks) + ". Undo that first"}}
 		case len(s.Skips) > 0 && len(s.Ticks) == 0:
-			return Entry{}, &BlockedError{step, []string{"it is left out already: " + names(s.Skips)}}
+			return Entry{}, &BlockedError{step, []string{"it is left out already: " + j.wall.names(s.Skips)}}
 		case s.KeepIn != "":
 			return Entry{}, &BlockedError{step, []string{s.KeepIn}}
 		}
@@ -273,12 +273,13 @@ func ids(marks []Mark) []string {
 // end stays visible and can be settled by another entry.
 func limited(list []string) []string { return list[:min(len(list), maxTargets)] }
 
-func names(marks []Mark) string {
+// names are who made the marks, and when.
+func (w Wall) names(marks []Mark) string {
 	list := make([]string, len(marks))
 	for i, m := range marks {
 		list[i] = m.By
 		if !m.At.IsZero() {
-			list[i] += m.At.Format(", 2 Jan 2006 15:04")
+			list[i] += ", " + w.Show(m.At, Dated)
 		}
 		if m.Text != "" {
 			list[i] += " (" + m.Text + ")"

@@ -115,7 +115,7 @@ func (j *Job) leftOpen(caller bool) []string {
 			return
 		}
 		told[until] = true
-		open = append(open, fmt.Sprintf("waits until %s (%s)", until.In(now.Location()).Format("Mon 2 Jan 15:04"), title))
+		open = append(open, fmt.Sprintf("waits until %s (%s)", j.wall.Show(until, Moment), title))
 	}
 	// Whatever else keeps the step shut, the wait before it runs.
 	for _, step := range j.Filled().Steps() {

@@ -27,9 +27,9 @@ func (j *Job) callable(id string) (*checklist.FilledStep, error) {
 	case len(state.Called) >= maxCalled:
 		return refuse("a job calls at most %d others", maxCalled)
 	case len(s.Ticks) > 0 && s.Status == Done:
-		return refuse("it is done: %s. Undo that first", names(s.Ticks))
+		return refuse("it is done: %s. Undo that first", j.wall.names(s.Ticks))
 	case s.Status == Skipped:
-		return refuse("it is left out: %s. Undo that first", names(s.Skips))
+		return refuse("it is left out: %s. Undo that first", j.wall.names(s.Skips))
 	}
 	var blocks []string
 	for _, g := range s.Gates {
@@ -136,7 +136,7 @@ func (j *Job) CallOff(why string) (Saved, error) {
 		}
 		state := j.State()
 		if len(state.Off) > 0 {
-			return Entry{}, &RefusedError{j.Filled().Title, []string{"it is called off already: " + names(state.Off)}}
+			return Entry{}, &RefusedError{j.Filled().Title, []string{"it is called off already: " + j.wall.names(state.Off)}}
 		}
 		if begun := state.begun(); len(begun) > 0 && j.keeps(RuleCallOff) {
 			return Entry{}, &RefusedError{j.Filled().Title, append(begun, "so it is finished, not called off: undo what is wrong, or leave steps out with a reason")}
@@ -174,7 +174,7 @@ func (j *Job) judgeOff(state *State, seen *view) {
 	switch begun := state.begun(); {
 	case len(off) == 0 || !j.IsCalled():
 	case len(begun) > 0 && j.keeps(RuleCallOff):
-		state.Notices = append(state.Notices, fmt.Sprintf("Called off by %s, and that does not count: %s.", names(off), strings.Join(begun, "; ")))
+		state.Notices = append(state.Notices, fmt.Sprintf("Called off by %s, and that does not count: %s.", j.wall.names(off), strings.Join(begun, "; ")))
 	default:
 		state.Off = off
 	}

@@ -44,6 +44,7 @@ type timeline struct {
 	seen   []int64 // by place: the newest undoubted time its device had seen, its own included
 	newest int64   // of the whole job
 	jumps  []Jump
+	wall   Wall
 }
 
 // Jump is a clock that went back, or far ahead, between two entries of a device.
@@ -53,20 +54,21 @@ type Jump struct {
 	From, To time.Time // To is zero where it cannot be read
 	Back     bool
 	Settled  Mark // who said what time it was, for a leap; zero for nobody
+
+	wall Wall
 }
 
 // String is the jump in a sentence.
 func (jump Jump) String() string {
-	const at = "2 Jan 2006 15:04"
 	to := "a time that cannot be read"
 	if !jump.To.IsZero() {
-		to = jump.To.Format(at)
+		to = jump.wall.Show(jump.To, Dated)
 	}
 	words := "went ahead"
 	if jump.Back {
 		words = "went back"
 	}
-	text := fmt.Sprintf("The clock of device %s (%s) %s from %s to %s", jump.Device, somebody(jump.By), words, jump.From.In(jump.To.Location()).Format(at), to)
+	text := fmt.Sprintf("The clock of device %s (%s) %s from %s to %s", jump.Device, somebody(jump.By), words, jump.wall.Show(jump.From, Dated), to)
 	switch {
 	case jump.Settled.By != "":
 		text += "; " + jump.Settled.By + " said what time it was"
@@ -74,6 +76,14 @@ func (jump Jump) String() string {
 		text += "; nobody said what time it was"
 	}
 	return text + "."
+}
+
+// hang shows the times by the clock on that wall.
+func (t *timeline) hang(w Wall) {
+	t.wall = w
+	for i := range t.jumps {
+		t.jumps[i].wall = w
+	}
 }
 
 // timesOf works the timeline out; the entries stand in the job's order. Nothing was
@@ -245,15 +255,14 @@ func (t *timeline) doubted(now time.Time) Doubted {
 // clockDoubt says in a sentence what is wrong with the clock of this device; ""
 // where nothing is.
 func (t *timeline) clockDoubt(now time.Time) string {
-	const at = "Mon 2 Jan 2006 15:04"
-	newest := time.Unix(t.newest, 0).In(now.Location()).Format(at)
+	shown, newest := t.wall.Show(now, Moment), t.wall.Show(time.Unix(t.newest, 0), Moment)
 	switch t.doubtOf(now) {
 	case tooEarly:
-		return "the clock of this device shows " + now.Format(at) + ": set it"
+		return "the clock of this device shows " + shown + ": set it"
 	case wentBack:
-		return fmt.Sprintf("the clock of this device shows %s, and the job knows of %s: set it, or say what time it is where it is right", now.Format(at), newest)
+		return fmt.Sprintf("the clock of this device shows %s, and the job knows of %s: set it, or say what time it is where it is right", shown, newest)
 	case leapt:
-		return fmt.Sprintf("this device shows %s, and nobody has said what time it is since %s: say it", now.Format(at), newest)
+		return fmt.Sprintf("this device shows %s, and nobody has said what time it is since %s: say it", shown, newest)
 	}
 	return ""
 }

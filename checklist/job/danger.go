@@ -102,6 +102,7 @@ func (j *Job) dangers(seen *view) []Danger {
 			continue
 		}
 		m := mark(rec.record)
+		m.At = j.wall.In(m.At)
 		if at, err := time.Parse(dayForm, rec.Data["found"]); err == nil {
 			m.At = at
 		}
@@ -128,7 +129,7 @@ func (d *Danger) Name() string { return entryName(d.ID) }
 func (d *Danger) String() string {
 	text := strings.TrimSuffix(d.Text, ".") + fmt.Sprintf(" (found by %s", somebody(d.By))
 	if !d.At.IsZero() {
-		text += ", " + d.At.Format("2 Jan 2006")
+		text += ", " + d.At.Format(Day)
 	}
 	if d.From != "" {
 		text += ", " + d.From

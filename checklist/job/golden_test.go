@@ -66,7 +66,7 @@ func describe(j *Job) string {
 		for _, block := range s.Blocks {
 			fmt.Fprintln(&b, "  blocked:", block)
 		}
-		fmt.Fprintf(&b, "  ticked: %s\n  skipped: %s\n  released: %s\n  undone: %s\n", names(s.Ticks), names(s.Skips), names(s.Releases), names(s.Undone))
+		fmt.Fprintf(&b, "  ticked: %s\n  skipped: %s\n  released: %s\n  undone: %s\n", j.wall.names(s.Ticks), j.wall.names(s.Skips), j.wall.names(s.Releases), j.wall.names(s.Undone))
 		for _, name := range sortedKeys(s.Readings) {
 			for _, v := range s.Readings[name] {
 				fmt.Fprintf(&b, "  %s: %s by %s, %s\n", name, v, v.By, v.Judgement.Text)

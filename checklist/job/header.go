@@ -51,6 +51,9 @@ type header struct {
 	Engine    string `toml:"engine"`
 	Started   string `toml:"started"` // RFC 3339
 	By        string `toml:"by"`
+	// Zone is the time zone of the workshop, by its name in the IANA data base; empty
+	// where the device that started the job did not know it.
+	Zone string `toml:"zone,omitempty"`
 	// CalledBy is the id of the job that called this one, CalledAt its step; empty
 	// where nobody called it.
 	CalledBy string `toml:"called_by,omitempty"`
@@ -137,7 +140,7 @@ func readHeader(files FS, dir string) (*header, error) {
 	if h.CalledBy != "" && !validJob(h.CalledBy) {
 		return nil, refuse(ErrNoJob, "%s: \"called_by\" names a job with 4 to 64 of a-z, 0-9 and hyphens", headerName)
 	}
-	for _, s := range []*string{&h.Procedure, &h.Title, &h.Engine, &h.Started, &h.By, &h.CalledAt} {
+	for _, s := range []*string{&h.Procedure, &h.Title, &h.Engine, &h.Started, &h.By, &h.Zone, &h.CalledAt} {
 		*s = Plain(*s)
 	}
 	return &h, nil
@@ -250,6 +253,7 @@ func start(dir string, proc *checklist.Procedure, values map[string]string, engi
 		Engine:    engine,
 		Started:   now.Format(time.RFC3339),
 		By:        person,
+		Zone:      zoneName(now),
 		CalledBy:  calledBy,
 		CalledAt:  calledAt,
 		Digest:    digest(proc.Source),

@@ -18,7 +18,8 @@ type Event struct {
 	Outside  string    // a reading outside its limits as they are now: by how much; empty where it is within
 	UndoneBy string    // who took it back, and with which entry; empty while it stands
 	Replaced bool      // a later entry stands in its place
-	Newer    bool      // made by a newer version and not understood here
+	when     string
+	Newer    bool // made by a newer version and not understood here
 }
 
 // Log lists all entries in the job's order: what every device agrees on, which
@@ -29,7 +30,7 @@ func (j *Job) Log() []Event {
 	events := make([]Event, len(entries))
 	for i := range entries {
 		e := &entries[i]
-		events[i] = Event{Entry: e.Entry, At: e.Entry.At(), Says: e.says(), Replaced: e.replaced, Newer: !e.understood()}
+		events[i] = Event{Entry: e.Entry, At: j.wall.In(e.Entry.At()), when: j.wall.Show(e.Entry.At(), "2006-01-02 15:04"), Says: e.says(), Replaced: e.replaced, Newer: !e.understood()}
 		if e.Kind == KindMeasure {
 			events[i].Outside = outsideOf(seen.filled, &e.Entry)
 		}
@@ -44,7 +45,7 @@ func (j *Job) Log() []Event {
 func (e Event) WriteText(w io.Writer) {
 	at := "time unknown"
 	if !e.At.IsZero() {
-		at = e.At.Format("2006-01-02 15:04")
+		at = e.when
 	}
 	fmt.Fprintf(w, "%s %s (%s)\n  %s\n", at, somebody(e.By), e.ID, e.Says)
 	if e.Outside != "" {

@@ -61,6 +61,7 @@ type Job struct {
 	dir    string
 	env    Env
 	header *header
+	wall   Wall
 	proc   *checklist.Procedure
 	edited []string // files that are not what the job started with
 	words  map[string]stepWords
@@ -127,6 +128,8 @@ func open(dir string, env Env, outer []string, b *budget) (*Job, error) {
 	if proc == nil || found.Unreadable() {
 		return nil, &FolderError{dir, procedureName + " is not valid: " + firstStop(found), nil}
 	}
+	wall, now := wallOf(h.Zone, h.Started, env.Now().Location()), env.Now
+	env.Now = func() time.Time { return wall.In(now()) }
 	person := env.Person
 	if person == "" {
 		// A job can be looked at where the private folder cannot be read.
@@ -145,7 +148,7 @@ func open(dir string, env Env, outer []string, b *budget) (*Job, error) {
 		edited = append(edited, procedureName)
 	}
 	j := &Job{
-		dir: dir, env: env, header: h, proc: proc, edited: edited, words: wordsOf(proc),
+		dir: dir, env: env, header: h, wall: wall, proc: proc, edited: edited, words: wordsOf(proc),
 		writer: newWriter(files, env.Now, dev, logs),
 		person: person,
 		above:  outerJobs(files, dir, h), outerIDs: outer,
@@ -178,6 +181,7 @@ func firstStop(found source.Diagnostics) string {
 func (j *Job) look() error {
 	started, _ := j.Started()
 	f := foldLogs(j.writer.logs, started, j.keeps)
+	f.times.hang(j.wall)
 	measured := j.measured(f)
 	j.mu.Lock()
 	before, healed := j.seen, j.healed
@@ -244,7 +248,7 @@ func (j *Job) Engine() string {
 // Started is when the job was started, and by whom.
 func (j *Job) Started() (time.Time, string) {
 	at, _ := time.Parse(time.RFC3339, j.header.Started)
-	return at, j.header.By
+	return j.wall.In(at), j.header.By
 }
 
 // Person is who is working; empty until somebody said so.

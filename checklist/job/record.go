@@ -131,7 +131,7 @@ func (b *recorder) when(t time.Time) string {
 	if t.IsZero() {
 		return "time unknown"
 	}
-	return t.In(b.now.Location()).Format("2 Jan 2006 15:04")
+	return b.j.wall.Show(t, Dated)
 }
 
 // count is how far the job is, counted as on the screen.
@@ -524,7 +524,7 @@ func (b *recorder) sheet() {
 			points = append(points, row)
 		}
 		if len(run.Points) > 1 {
-			b.last().plots = append(b.last().plots, plotOf(run, &t, b.now.Location()))
+			b.last().plots = append(b.last().plots, plotOf(run, &t, b.j.wall))
 		}
 		b.table(points, "Time", "Gauge", "Water", "Strokes, all told")
 		for _, line := range run.Reading.Lines() {

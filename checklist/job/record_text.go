@@ -226,7 +226,7 @@ type plot struct {
 	points []plotPoint
 	target quantity.Pressure
 	in     quantity.PressureScale
-	zone   *time.Location
+	wall   Wall
 }
 
 type plotPoint struct {
@@ -234,8 +234,8 @@ type plotPoint struct {
 	p  quantity.Pressure
 }
 
-func plotOf(run *TestRun, t *TestSheet, zone *time.Location) plot {
-	out := plot{target: t.Target, in: t.In, zone: zone}
+func plotOf(run *TestRun, t *TestSheet, wall Wall) plot {
+	out := plot{target: t.Target, in: t.In, wall: wall}
 	for _, p := range run.Points {
 		out.points = append(out.points, plotPoint{p.At, p.Pressure})
 	}
@@ -244,7 +244,7 @@ func plotOf(run *TestRun, t *TestSheet, zone *time.Location) plot {
 
 func (g plot) words() string {
 	first, last := g.points[0], g.points[len(g.points)-1]
-	return fmt.Sprintf("Pressure of the test from %s to %s, from %s to %s.", first.at.In(g.zone).Format("15:04"), last.at.In(g.zone).Format("15:04"), g.in.Show(first.p), g.in.Show(last.p))
+	return fmt.Sprintf("Pressure of the test from %s to %s, from %s to %s.", g.wall.Show(first.at, Minute), g.wall.Show(last.at, Minute), g.in.Show(first.p), g.in.Show(last.p))
 }
 
 // niceStep is 1, 2 or 5 times a power of ten, so that a span takes four to ten
@@ -288,7 +288,7 @@ func (g plot) svg() string {
 	minutes := max(niceStep(span), 1)
 	for m := 0.0; m <= span; m += minutes {
 		at := start.Add(time.Duration(m * float64(time.Minute)))
-		f(`<line x1="%.1f" y1="%.1f" x2="%.1f" y2="%.1f" stroke="#ccd4d4"/><text x="%.1f" y="%.1f" text-anchor="middle">%s</text>`, x(at), top, x(at), height-bottom, x(at), height-bottom+16, at.In(g.zone).Format("15:04"))
+		f(`<line x1="%.1f" y1="%.1f" x2="%.1f" y2="%.1f" stroke="#ccd4d4"/><text x="%.1f" y="%.1f" text-anchor="middle">%s</text>`, x(at), top, x(at), height-bottom, x(at), height-bottom+16, g.wall.In(at).Format(Minute))
 	}
 	f(`<text x="%.1f" y="%.1f" text-anchor="middle">time</text><text x="14" y="%.1f" text-anchor="middle" transform="rotate(-90 14 %.1f)">%s, gauge</text>`, (left+width-right)/2, height-6, (top+height-bottom)/2, (top+height-bottom)/2, g.in.Unit())
 	if g.target > 0 {

@@ -58,7 +58,7 @@ func (j *Job) release(step, by string, myself bool) (Saved, error) {
 		case g.hold(f) == "":
 			return Entry{}, &BlockedError{step, []string{"it is no hold point"}}
 		case len(s.Releases) > 0:
-			return Entry{}, &BlockedError{step, []string{"it is released already: " + names(s.Releases)}}
+			return Entry{}, &BlockedError{step, []string{"it is released already: " + j.wall.names(s.Releases)}}
 		case works && byInspector(f.Hold) && j.keeps(RuleReleaseNamed):
 			return Entry{}, &BlockedError{step, []string{by + " is working on the job; the inspector releases this hold"}}
 		case works && !myself && j.keeps(RuleReleaseNamed):

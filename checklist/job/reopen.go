@@ -189,7 +189,7 @@ func (j *Job) SettleClock(now time.Time) (Saved, error) {
 	return j.saveBy(func(by string) (Entry, error) {
 		shown := j.env.Now()
 		if now.Sub(shown).Abs() > nowSlack {
-			return Entry{}, &RefusedError{"clock", []string{fmt.Sprintf("this device shows %s, and you say it is %s: set the device's clock first", shown.Format("2 Jan 2006 15:04"), now.Format("2 Jan 2006 15:04"))}}
+			return Entry{}, &RefusedError{"clock", []string{fmt.Sprintf("this device shows %s, and you say it is %s: set the device's clock first", j.wall.Show(shown, Dated), j.wall.Show(now, Dated))}}
 		}
 		if why := j.view().fold.times.doubtOf(shown); why == tooEarly {
 			return Entry{}, &RefusedError{"clock", []string{j.view().fold.times.clockDoubt(shown)}}
@@ -272,7 +272,7 @@ func (j *Job) Close(text string) (Saved, error) {
 		j.freshCalled()
 		state := j.State()
 		if len(state.Closed) > 0 {
-			return Entry{}, &RefusedError{j.Filled().Title, []string{"it is put away already: " + names(state.Closed)}}
+			return Entry{}, &RefusedError{j.Filled().Title, []string{"it is put away already: " + j.wall.names(state.Closed)}}
 		}
 		if left := state.unfinished(); len(left) > 0 && j.keeps(RuleAway) {
 			return Entry{}, &RefusedError{j.Filled().Title, append(left, "so it is not finished")}

@@ -192,7 +192,7 @@ func (g *gating) recorded(step *checklist.FilledStep) *StepState {
 		g.marked(s, step, f)
 	}
 	if len(s.Ticks) > 0 && len(s.Skips) > 0 {
-		text := fmt.Sprintf("done by %s, left out by %s", names(s.Ticks), names(s.Skips))
+		text := fmt.Sprintf("done by %s, left out by %s", g.j.wall.names(s.Ticks), g.j.wall.names(s.Skips))
 		holds := g.j.keeps(RuleTickOrSkip)
 		g.state.Conflicts = append(g.state.Conflicts, Conflict{step.ID, "", text, holds})
 		if holds {
@@ -368,10 +368,10 @@ func (g *gating) stops(s *StepState, step *checklist.FilledStep) {
 // stand decides whether a step that is neither done nor left out can be worked on.
 func (g *gating) stand(s *StepState, step *checklist.FilledStep) {
 	if len(s.Ticks) > 0 {
-		s.Blocks = append(s.Blocks, "ticked by "+names(s.Ticks)+", and does not count: "+firstOf(s.stopped, s.unread))
+		s.Blocks = append(s.Blocks, "ticked by "+g.j.wall.names(s.Ticks)+", and does not count: "+firstOf(s.stopped, s.unread))
 	}
 	if len(s.Skips) > 0 && s.KeepIn != "" {
-		s.Blocks = append(s.Blocks, "left out by "+names(s.Skips)+", and does not count: "+s.KeepIn)
+		s.Blocks = append(s.Blocks, "left out by "+g.j.wall.names(s.Skips)+", and does not count: "+s.KeepIn)
 	}
 	s.Gates = g.gates(s, step)
 	waits := false

@@ -99,7 +99,7 @@ func (j *Job) Got(name string) (Saved, error) {
 				continue
 			}
 			if len(item.Got) > 0 {
-				return Entry{}, &RefusedError{item.What, []string{"it is there already: " + names(item.Got)}}
+				return Entry{}, &RefusedError{item.What, []string{"it is there already: " + j.wall.names(item.Got)}}
 			}
 			return Entry{Kind: KindGot, By: by, Step: item.Step, Value: item.Key, Text: item.What, About: item.about}, nil
 		}

@@ -54,7 +54,7 @@ func (j *Job) BeginTest(why string) (Saved, error) {
 		}
 		state := j.State()
 		if run := state.Test.Last(); run != nil && run.Result == "" {
-			return Entry{}, &RefusedError{"test", []string{"the test begun " + names([]Mark{run.Mark}) + " has no result yet"}}
+			return Entry{}, &RefusedError{"test", []string{"the test begun " + j.wall.names([]Mark{run.Mark}) + " has no result yet"}}
 		}
 		for _, f := range state.Test.Checks {
 			if f.Severity == check.Stop && j.keeps(RuleSheetStop) {
@@ -233,10 +233,10 @@ func (j *Job) Point(p NewPoint) (Saved, *check.Result, error) {
 		}
 		if !p.At.IsZero() {
 			if p.At.After(j.env.Now()) {
-				return Entry{}, fmt.Errorf("%s has not come yet; it is %s", p.At.Format("15:04 on 2 Jan"), j.env.Now().Format("15:04 on 2 Jan"))
+				return Entry{}, fmt.Errorf("%s has not come yet; it is %s", j.wall.Show(p.At, Evening), j.wall.Show(j.env.Now(), Evening))
 			}
 			if p.At.Before(run.At.Truncate(time.Minute)) {
-				return Entry{}, fmt.Errorf("%s lies before this test began, at %s", p.At.Format("15:04 on 2 Jan"), run.At.In(p.At.Location()).Format("15:04 on 2 Jan"))
+				return Entry{}, fmt.Errorf("%s lies before this test began, at %s", j.wall.Show(p.At, Evening), j.wall.Show(run.At, Evening))
 			}
 			answers["at"] = p.At.Format(time.RFC3339)
 		}
@@ -337,7 +337,7 @@ func (j *Job) againstPass(state *State, run *TestRun, beside BesideJobs) (agains
 	against = slices.Clone(run.Stops)
 	now := j.env.Now()
 	if over := run.Reading.HoldFrom.Add(run.Plan.Hold); now.Before(over) && j.keeps(RuleHeld) && len(run.Points) > 0 {
-		against = append(against, "the hold is not over before "+over.Format("15:04 on 2 Jan"))
+		against = append(against, "the hold is not over before "+j.wall.Show(over, Evening))
 	}
 	g := j.gating(state, j.view(), now)
 	open, marked := g.beforeTest()
@@ -398,7 +398,7 @@ func (j *Job) notWhole(t *TestSheet, run *TestRun) []string {
 	for i := 1; i < len(run.Points); i++ {
 		a, b := &run.Points[i-1], &run.Points[i]
 		if a.WaterKnown && b.WaterKnown && a.At.Truncate(time.Minute).Equal(b.At.Truncate(time.Minute)) && (a.Water-b.Water).C() != 0 {
-			list = append(list, fmt.Sprintf("two temperatures of the water at %s: %s and %s", a.At.Format("15:04"), a.Water, b.Water))
+			list = append(list, fmt.Sprintf("two temperatures of the water at %s: %s and %s", j.wall.Show(a.At, Minute), a.Water, b.Water))
 		}
 	}
 	return list

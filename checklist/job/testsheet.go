@@ -300,7 +300,7 @@ func (j *Job) testSheetOf(seen *view, findings []Finding) TestSheet {
 		run := &t.Runs[i]
 		for k := range t.Runs {
 			if other := &t.Runs[k]; k != i && other.Result == "" && j.keeps(RuleOneTest) {
-				run.Stops = append(run.Stops, fmt.Sprintf("Another test, begun by %s, has no result.", names([]Mark{other.Mark})))
+				run.Stops = append(run.Stops, fmt.Sprintf("Another test, begun by %s, has no result.", j.wall.names([]Mark{other.Mark})))
 			}
 		}
 		run.Passed = run.Result == "pass" && len(run.Stops) == 0 && (!j.keeps(RuleInspector) || run.judgedBy(run.sheet) == "")

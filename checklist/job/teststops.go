@@ -32,7 +32,7 @@ func (j *Job) testStops(t *TestSheet, run *TestRun, blanks []Blank) []string {
 	}
 	list = append(list, j.mistimed(run)...)
 	if over := run.Reading.HoldFrom.Add(t.Plan.Hold); run.Result == "pass" && j.keeps(RuleHeld) && len(run.Points) > 0 && run.Judged.At.Before(over) {
-		list = append(list, fmt.Sprintf("The result was given before the hold was over, at %s.", over.Format("15:04 on 2 Jan")))
+		list = append(list, fmt.Sprintf("The result was given before the hold was over, at %s.", j.wall.Show(over, Evening)))
 	}
 	var faults []string
 	for _, trial := range run.Trials {
@@ -61,10 +61,10 @@ func (j *Job) mistimed(run *TestRun) (list []string) {
 	}
 	for _, p := range run.Points {
 		if p.tooEarly(run) {
-			list = append(list, fmt.Sprintf("The reading at %s lies before the test began.", p.At.Format("15:04 on 2 Jan")))
+			list = append(list, fmt.Sprintf("The reading at %s lies before the test began.", j.wall.Show(p.At, Evening)))
 		}
 		if p.At.After(p.written) && !p.written.IsZero() {
-			list = append(list, fmt.Sprintf("The reading at %s was written down before its time.", p.At.Format("15:04 on 2 Jan")))
+			list = append(list, fmt.Sprintf("The reading at %s was written down before its time.", j.wall.Show(p.At, Evening)))
 		}
 	}
 	return list

@@ -260,8 +260,8 @@ func (g *gating) until(due time.Time, note string) (say string, until time.Time,
 	case why != sure:
 		return g.seen.fold.times.clockDoubt(g.now), time.Time{}, false
 	}
-	due = due.In(g.now.Location())
-	say = "wait until " + due.Format("Mon 2 Jan 2006 15:04")
+	due = g.j.wall.In(due)
+	say = "wait until " + g.j.wall.Show(due, Moment)
 	if note != "" {
 		say += " (" + note + ")"
 	}
@@ -376,7 +376,7 @@ func (g *gating) uncured(step *checklist.FilledStep, made *record) (list []strin
 			} else if say, _, over := g.until(due, note); made == nil && !over {
 				list, items = append(list, fmt.Sprintf("%s has not cured, it takes %s: %s", p.Label, cure.Text, say)), append(items, p.Name)
 			} else if made != nil && !g.madeBy(due, made) {
-				list, items = append(list, fmt.Sprintf("%s takes %s, until %s", p.Label, cure.Text, due.In(g.now.Location()).Format("Mon 2 Jan 2006 15:04"))), append(items, p.Name)
+				list, items = append(list, fmt.Sprintf("%s takes %s, until %s", p.Label, cure.Text, g.j.wall.Show(due, Moment))), append(items, p.Name)
 			}
 		}
 	}
@@ -461,9 +461,9 @@ func (j *Job) Begin(step string, n NewBegin) (Saved, error) {
 		case f.Wait <= 0 || g.watches(f):
 			return Entry{}, &BlockedError{step, []string{"there is no wait to begin here"}}
 		case s.Status == Done && f.Kind == "wait":
-			return Entry{}, &BlockedError{step, []string{"it is done already: " + names(s.Ticks)}}
+			return Entry{}, &BlockedError{step, []string{"it is done already: " + j.wall.names(s.Ticks)}}
 		case s.Begun != nil && n.At.IsZero() && s.Begun.Doubt == "":
-			return Entry{}, &BlockedError{step, []string{"it was begun already by " + names([]Mark{s.Begun.Mark}) + ". Give the time it was put on to put that right"}}
+			return Entry{}, &BlockedError{step, []string{"it was begun already by " + j.wall.names([]Mark{s.Begun.Mark}) + ". Give the time it was put on to put that right"}}
 		}
 		for _, gate := range s.Gates {
 			own := gate.Name == GateWait && (s.ToBegin == step || s.Begun != nil || g.cures(f) || !j.keeps(RuleInTurn))
@@ -476,7 +476,7 @@ func (j *Job) Begin(step string, n NewBegin) (Saved, error) {
 			return Entry{}, err
 		}
 		if earliest := g.couldBegin(f); !n.At.IsZero() && n.At.Before(earliest.Truncate(time.Minute)) && j.keeps(RulePutOn) {
-			return Entry{}, &BlockedError{step, []string{fmt.Sprintf("at %s what comes before it was not done; that was at %s", n.At.Format("15:04 on 2 Jan"), earliest.In(n.At.Location()).Format("15:04 on 2 Jan"))}}
+			return Entry{}, &BlockedError{step, []string{fmt.Sprintf("at %s what comes before it was not done; that was at %s", j.wall.Show(n.At, Evening), j.wall.Show(earliest, Evening))}}
 		}
 		entry := Entry{Kind: KindBegin, By: by, Step: step, Data: answers}
 		if s.Begun != nil {
@@ -495,7 +495,7 @@ func (j *Job) beginTimes(n NewBegin) (map[string]string, error) {
 	}
 	if !n.Now.IsZero() {
 		if n.Now.Sub(now).Abs() > nowSlack {
-			return nil, &RefusedError{"clock", []string{fmt.Sprintf("this device shows %s, and you say it is %s: set the device's clock first", now.Format("2 Jan 2006 15:04"), n.Now.Format("2 Jan 2006 15:04"))}}
+			return nil, &RefusedError{"clock", []string{fmt.Sprintf("this device shows %s, and you say it is %s: set the device's clock first", j.wall.Show(now, Dated), j.wall.Show(n.Now, Dated))}}
 		}
 		if n.At.IsZero() {
 			return nil, errors.New("give the time it was put on as well")
@@ -504,7 +504,7 @@ func (j *Job) beginTimes(n NewBegin) (map[string]string, error) {
 	}
 	if !n.At.IsZero() {
 		if n.At.After(now) {
-			return nil, fmt.Errorf("%s has not come yet; it is %s", n.At.Format("15:04 on 2 Jan"), now.Format("15:04 on 2 Jan"))
+			return nil, fmt.Errorf("%s has not come yet; it is %s", j.wall.Show(n.At, Evening), j.wall.Show(now, Evening))
 		}
 		answers["at"] = n.At.Format(time.RFC3339)
 	}

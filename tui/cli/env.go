@@ -5,6 +5,7 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
+	"sync"
 	"time"
 )
 
@@ -24,10 +25,12 @@ type Env struct {
 
 // System is the environment of the real program.
 func System() Env {
+	// A look-up needs no clock, so nothing is asked before the first one does.
+	here := sync.OnceValue(func() *time.Location { return zone(os.Getenv) })
 	return Env{
 		Stdin: os.Stdin, Stdout: os.Stdout, Stderr: os.Stderr,
 		Getenv:    os.Getenv,
-		Now:       time.Now,
+		Now:       func() time.Time { return time.Now().In(here()) },
 		ConfigDir: configDir(os.Getenv),
 		StateDir:  stateDir(os.Getenv),
 	}

@@ -92,15 +92,11 @@ func (c *jobCommands) testLog() *cobra.Command {
 		Args:    between(1, 1, "say what the gauge shows, with its unit, in quotes"),
 		RunE: func(_ *cobra.Command, args []string) error {
 			p.Pressure = args[0]
-			if at != "" {
-				when, err := c.moment("--at", at)
-				if err != nil {
-					return usage(err)
-				}
-				p.At = when
-			}
 			var judged *check.Result
 			if err := c.write(func(j *job.Job) (saved job.Saved, err error) {
+				if p.At, err = moment(j, "--at", at); err != nil {
+					return job.Saved{}, err
+				}
 				saved, judged, err = j.Point(p)
 				return saved, err
 			}); err != nil || judged == nil {
@@ -118,15 +114,19 @@ func (c *jobCommands) testLog() *cobra.Command {
 	return cmd
 }
 
-// moment reads a time of today or of a named day, in the clock's time zone.
-func (c *jobCommands) moment(what, text string) (time.Time, error) {
-	now := c.env.Now()
+// moment reads a time of today or of a named day, by the workshop's clock; no text is
+// no time.
+func moment(j *job.Job, what, text string) (time.Time, error) {
+	if text == "" {
+		return time.Time{}, nil
+	}
+	now := j.Now()
 	if at, err := time.ParseInLocation("2006-01-02T15:04", text, now.Location()); err == nil {
 		return at, nil
 	}
 	at, err := time.ParseInLocation("15:04", text, now.Location())
 	if err != nil {
-		return at, fmt.Errorf("%s wants 19:05 or 2026-03-01T19:05, not %q", what, text)
+		return at, usage(fmt.Errorf("%s wants 19:05 or 2026-03-01T19:05, not %q", what, text))
 	}
 	return time.Date(now.Year(), now.Month(), now.Day(), at.Hour(), at.Minute(), 0, 0, now.Location()), nil
 }
@@ -226,13 +226,13 @@ func (c *jobCommands) sheetText(j *job.Job) {
 	}
 	for i := range sheet.Runs {
 		run := &sheet.Runs[i]
-		fmt.Fprintf(w, "\nTest %d, begun %s by %s\n", i+1, run.At.Format("2 Jan 2006 15:04"), run.By)
+		fmt.Fprintf(w, "\nTest %d, begun %s by %s\n", i+1, j.Wall().Show(run.At, job.Dated), run.By)
 		if run.Open != "" {
 			fmt.Fprintf(w, "  open when it began: %s\n", run.Open)
 		}
 		for _, p := range run.Points {
 			first, second := p.Gauges()
-			fmt.Fprintf(w, "  %s  %s", p.At.Format("15:04"), first)
+			fmt.Fprintf(w, "  %s  %s", j.Wall().Show(p.At, job.Minute), first)
 			if p.WaterKnown {
 				fmt.Fprintf(w, "  water %s", p.Water)
 			}

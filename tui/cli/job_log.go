@@ -22,19 +22,18 @@ func (c *jobCommands) log() *cobra.Command {
 		Example: "  fettle job log --person Ana --from 2026-03-01",
 		Args:    flagsOnly,
 		RunE: func(*cobra.Command, []string) error {
-			var err error
-			if filter.From, err = c.day("--from", from); err != nil {
+			j, err := c.opened()
+			if err != nil {
+				return err
+			}
+			if filter.From, err = day(j, "--from", from); err != nil {
 				return usage(err)
 			}
-			if filter.To, err = c.day("--to", to); err != nil {
+			if filter.To, err = day(j, "--to", to); err != nil {
 				return usage(err)
 			}
 			if !filter.To.IsZero() {
 				filter.To = filter.To.AddDate(0, 0, 1) // the day itself counts
-			}
-			j, err := c.opened()
-			if err != nil {
-				return err
 			}
 			events := filter.Pick(j.Log())
 			if asJSON {
@@ -57,12 +56,12 @@ func (c *jobCommands) log() *cobra.Command {
 	return cmd
 }
 
-// day reads a date in the time zone of the clock.
-func (c *jobCommands) day(flag, text string) (time.Time, error) {
+// day reads a date by the workshop's clock.
+func day(j *job.Job, flag, text string) (time.Time, error) {
 	if text == "" {
 		return time.Time{}, nil
 	}
-	day, err := time.ParseInLocation(time.DateOnly, text, c.env.Now().Location())
+	day, err := time.ParseInLocation(time.DateOnly, text, j.Now().Location())
 	if err != nil {
 		return day, fmt.Errorf("%s wants a day as 2026-03-01, not %q", flag, text)
 	}

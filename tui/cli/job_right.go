@@ -23,19 +23,16 @@ func (c *jobCommands) begin() *cobra.Command {
 			"  fettle job begin cure --at 19:05",
 		Args: between(1, 1, "name one step that waits"),
 		RunE: func(_ *cobra.Command, args []string) error {
-			var n job.NewBegin
-			var err error
-			if at != "" {
-				if n.At, err = c.moment("--at", at); err != nil {
-					return usage(err)
+			return c.write(func(j *job.Job) (_ job.Saved, err error) {
+				var n job.NewBegin
+				if n.At, err = moment(j, "--at", at); err != nil {
+					return job.Saved{}, err
 				}
-			}
-			if now != "" {
-				if n.Now, err = c.moment("--now", now); err != nil {
-					return usage(err)
+				if n.Now, err = moment(j, "--now", now); err != nil {
+					return job.Saved{}, err
 				}
-			}
-			return c.write(func(j *job.Job) (job.Saved, error) { return j.Begin(args[0], n) })
+				return j.Begin(args[0], n)
+			})
 		},
 	}
 	cmd.Flags().StringVar(&at, "at", "", "when it was put on, as 19:05 today or 2026-03-01T19:05; now where it is left out")
@@ -60,9 +57,9 @@ func (c *jobCommands) settle() *cobra.Command {
 			return c.write(func(j *job.Job) (job.Saved, error) {
 				switch last := args[len(args)-1]; {
 				case args[0] == "clock" && len(args) == 2:
-					at, err := c.moment("the time", last)
+					at, err := moment(j, "the time", last)
 					if err != nil {
-						return job.Saved{}, usage(err)
+						return job.Saved{}, err
 					}
 					return j.SettleClock(at)
 				case args[0] == "danger" && len(args) == 2:

@@ -211,7 +211,7 @@ func (c *jobCommands) statusText(j *job.Job) {
 		flow(out, 0, 2, "warn: "+line)
 	}
 	for _, w := range state.Waiting {
-		flow(out, 0, 2, fmt.Sprintf("Waiting: %s until %s", w.Step, w.Until.Format("Mon 2 Jan 2006 15:04"))+inCalled(w.In))
+		flow(out, 0, 2, fmt.Sprintf("Waiting: %s until %s", w.Step, j.Wall().Show(w.Until, job.Moment))+inCalled(w.In))
 	}
 	for _, h := range state.Holds {
 		flow(out, 0, 2, fmt.Sprintf("Hold: %s, released by the %s", h.Step, h.Who)+inCalled(h.In))

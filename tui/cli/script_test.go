@@ -20,6 +20,9 @@ func TestMain(m *testing.M) {
 			if err != nil {
 				now = time.Date(2026, 3, 1, 9, 0, 0, 0, time.UTC)
 			}
+			if os.Getenv("TZ") != "" {
+				now = now.In(zone(os.Getenv))
+			}
 			return now
 		}
 		os.Exit(Run(os.Args[1:], env))
