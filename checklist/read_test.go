@@ -17,7 +17,7 @@ func TestBundledProceduresHaveNoMistakes(t *testing.T) {
 	for _, file := range files {
 		src, err := fs.ReadFile(recipes.FS(), file)
 		require.NoError(t, err)
-		p, ds := Read(file, src)
+		p, ds := NewLibrary(recipes.FS()).Read(file, src)
 		require.NotNil(t, p, file)
 		require.False(t, ds.HasStop(), "%v", ds)
 		if slices.ContainsFunc(p.Settings, func(s Setting) bool { return !s.HasDefault }) {

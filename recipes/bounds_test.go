@@ -2,6 +2,7 @@ package recipes_test
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -128,7 +129,11 @@ func TestDrainedOnlyAtZero(t *testing.T) {
 		f, _ := read(t, file).Fill(sets()[file][0].values)
 		require.Contains(t, f.Step("cold").Do, "hand near")
 		require.NotContains(t, f.Step("cold").Do, "rain")
-		require.Contains(t, f.Step("open-zero").Do, "Only now drain")
+		drain := "Only now drain"
+		if slices.Contains(written(), file) {
+			drain = "Then drain"
+		}
+		require.Contains(t, f.Step("open-zero").Do, drain)
 		require.Equal(t, []string{"gauge-zero"}, f.Step("open-zero").Needs)
 		for _, step := range f.Steps() {
 			if step.ID == "open-zero" {

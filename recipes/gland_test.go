@@ -102,8 +102,8 @@ func TestPackingFollowsTheMeasuredSpindle(t *testing.T) {
 		}
 	}
 	require.ElementsMatch(t, []string{"nut_flats", "spindle", "box", "depth"}, measures)
-	require.Contains(t, believed.Step("section").Do, "2.38 mm")
-	require.Contains(t, measured.Step("section").Do, "2.48 mm")
+	require.Contains(t, believed.Step("cut").Do, "2.38 mm")
+	require.Contains(t, measured.Step("cut").Do, "2.48 mm")
 	require.Equal(t, believed.Step("spindle").Readings[0].Nominal, measured.Step("spindle").Readings[0].Nominal,
 		"a reading is never judged against itself")
 }

@@ -116,21 +116,15 @@ func TestEveryChoiceIsUnderstood(t *testing.T) {
 	}
 }
 
-// Warnings, cautions, hold and what to do stand on one screen of 40 columns and
-// 20 rows together: under heading and title and above the keys 9 lines are left
-// to them, two columns narrower where a bar runs beside a warning. An answer
-// longer than the default's may take two lines more.
-func TestStepsFitASmallScreen(t *testing.T) {
-	const columns = 38
+// Warnings, cautions, hold and the first instruction stand on one screen of 40
+// columns and 20 rows together: under heading and title and above the keys 11 lines
+// are left to them, two columns narrower where a bar runs beside a warning. What
+// does not fit is read on the next page, and Done sleeps until it was.
+func TestWarningsStandBeforeTheFirstInstruction(t *testing.T) {
+	const columns, lines = 38, 11
 	each(t, func(t *testing.T, f *checklist.Filled) {
-		lines := 9
-		for _, v := range f.Values {
-			if !v.Default && v.Kind != "choice" {
-				lines = 11
-			}
-		}
 		for _, step := range f.Steps() {
-			n := wrapped(step.Do, columns)
+			n := wrapped(sentences(step.Do)[0], columns)
 			for _, box := range [][]string{step.Warnings, step.Cautions} {
 				if len(box) > 0 {
 					n += 2 // heading and the line between
@@ -270,7 +264,7 @@ func TestOpeningsAreClosedByName(t *testing.T) {
 				continue // filled with water; nothing is put in before
 			}
 			require.True(t, slices.ContainsFunc(f.Steps(), func(step *checklist.FilledStep) bool {
-				return slices.ContainsFunc(step.Notes, func(n string) bool { return strings.Contains(n, "the opening "+opening+";") })
+				return slices.ContainsFunc(step.Notes, func(n string) bool { return strings.Contains(n, "the opening "+opening) })
 			}), "%s: no step says that the opening is called %s", name, opening)
 		}
 	}

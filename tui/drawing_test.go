@@ -21,7 +21,7 @@ func atStep(t *testing.T, file, id string, w, h int) *bench {
 	t.Helper()
 	src, err := fs.ReadFile(recipes.FS(), file)
 	require.NoError(t, err)
-	p, found := checklist.Read(file, src)
+	p, found := checklist.NewLibrary(recipes.FS()).Read(file, src)
 	require.False(t, found.HasStop())
 	b := newBench(t, w, h)
 	env := b.options().Env
@@ -48,7 +48,7 @@ func kindUsing(t *testing.T, file, kind, uses string) string {
 	t.Helper()
 	src, err := fs.ReadFile(recipes.FS(), file)
 	require.NoError(t, err)
-	p, _ := checklist.Read(file, src)
+	p, _ := checklist.NewLibrary(recipes.FS()).Read(file, src)
 	for _, stage := range p.Stages {
 		for _, s := range stage.Steps {
 			if s.Kind == kind && strings.Contains(" "+strings.Join(s.Uses, " ")+" ", " "+uses+" ") {

@@ -24,7 +24,7 @@ func TestStepsOfTheProceduresFitOneScreen(t *testing.T) {
 	for _, file := range names {
 		src, err := fs.ReadFile(recipes.FS(), file)
 		require.NoError(t, err)
-		proc, found := checklist.Read(file, src)
+		proc, found := checklist.NewLibrary(recipes.FS()).Read(file, src)
 		require.Empty(t, found)
 		for _, values := range walks()[file] {
 			b := newBench(t, 40, 20)

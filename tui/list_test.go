@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fettle/checklist"
+	"fettle/recipes"
 )
 
 // onMark is the line that the keys are on.
@@ -31,7 +32,7 @@ func TestMarkGoesWithThePage(t *testing.T) {
 		b := started(t, size.w, size.h)
 		src, err := os.ReadFile(filepath.Join("..", "recipes", "regulator.toml"))
 		require.NoError(t, err)
-		proc, _ := checklist.Read("regulator.toml", src)
+		proc, _ := checklist.NewLibrary(recipes.FS()).Read("regulator.toml", src)
 		form := newForm(b.m, proc)
 		form.engine = "Bramble"
 		for name, turn := range map[string][2]func(){

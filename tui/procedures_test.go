@@ -99,7 +99,7 @@ func TestEveryProcedureFromFirstToLastStep(t *testing.T) {
 	for _, file := range names {
 		src, err := fs.ReadFile(recipes.FS(), file)
 		require.NoError(t, err)
-		proc, found := checklist.Read(file, src)
+		proc, found := checklist.NewLibrary(recipes.FS()).Read(file, src)
 		require.Empty(t, found)
 		come := map[string]bool{}
 		for i, values := range walks()[file] {
@@ -352,7 +352,7 @@ func TestAReleaseSaysWhatTheSheetLacks(t *testing.T) {
 		b := newBench(t, size[0], size[1])
 		o := b.options(func(o *Options) { o.Recipes = recipes.FS() })
 		o.Env.Person, o.Open = "Ana", filepath.Join(o.Jobs, "bramble")
-		proc, _ := checklist.Read("hydraulic.toml", src)
+		proc, _ := checklist.NewLibrary(recipes.FS()).Read("hydraulic.toml", src)
 		require.NoError(t, os.MkdirAll(o.Jobs, 0o755))
 		answers := walks()["hydraulic.toml"][0]
 		delete(answers, "operator")

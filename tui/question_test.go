@@ -24,7 +24,7 @@ func TestQuestionsAreFilledIn(t *testing.T) {
 	for _, file := range names {
 		src, err := fs.ReadFile(recipes.FS(), file)
 		require.NoError(t, err)
-		proc, found := checklist.Read(file, src)
+		proc, found := checklist.NewLibrary(recipes.FS()).Read(file, src)
 		require.Empty(t, found)
 		b := newBench(t, 80, 24)
 		for _, values := range append(walks()[file], nil) {
@@ -56,7 +56,7 @@ func TestQuestionsAreFilledIn(t *testing.T) {
 func TestABoundFollowsTheAnswers(t *testing.T) {
 	src, err := fs.ReadFile(recipes.FS(), "regulator.toml")
 	require.NoError(t, err)
-	proc, _ := checklist.Read("regulator.toml", src)
+	proc, _ := checklist.NewLibrary(recipes.FS()).Read("regulator.toml", src)
 	b := newBench(t, 80, 24)
 	s := newForm(b.m, proc)
 	said := func() *entry {
@@ -87,7 +87,7 @@ func TestAPressureTestWarnsOfTheJobBeside(t *testing.T) {
 	lay := func(dir, file string, values map[string]string) string {
 		src, err := fs.ReadFile(recipes.FS(), file)
 		require.NoError(t, err)
-		proc, found := checklist.Read(file, src)
+		proc, found := checklist.NewLibrary(recipes.FS()).Read(file, src)
 		require.Empty(t, found)
 		dir = filepath.Join(b.dir, "jobs", dir)
 		j, err := job.Start(dir, proc, values, "Bramble", job.Env{Now: b.m.opt.Env.Now, StateDir: filepath.Join(b.dir, "state"), Person: "Ana"})

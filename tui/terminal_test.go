@@ -356,9 +356,16 @@ func (x *tmux) walk(h hand, enough int) string {
 			h.main(x)
 			s = x.changed(s)
 		case "Keep":
+			if strings.Contains(s, "too soon") {
+				time.Sleep(time.Second) // what stands under the finger next sleeps for a while
+			}
 			before := s
 			if strings.Contains(s, "  yes\n") {
 				h.choose(x, "yes")
+			} else if strings.Contains(s, "by whom") || strings.Contains(s, "Who said") || strings.Contains(s, "Whose hand") {
+				h.word(x, "Tom")
+				before = x.sees("› Tom")
+				h.main(x)
 			} else {
 				v := good(s)
 				h.value(x, v)

@@ -6,12 +6,16 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
+
+	"fettle/checklist"
 )
 
 func (b *bench) gland() *Job {
 	source, err := os.ReadFile("../../recipes/gland.toml")
 	require.NoError(b.t, err)
-	j, err := Start(memJob, tap(b.t, string(source)), nil, "Bramble", b.env)
+	p, found := checklist.NewLibrary(os.DirFS("../../recipes")).Read("gland.toml", source)
+	require.Empty(b.t, found)
+	j, err := Start(memJob, p, nil, "Bramble", b.env)
 	require.NoError(b.t, err)
 	return j
 }

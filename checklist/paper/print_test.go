@@ -20,7 +20,7 @@ func TestWriteText(t *testing.T) {
 	for _, file := range files {
 		src, err := fs.ReadFile(recipes.FS(), file)
 		require.NoError(t, err)
-		p, _ := checklist.Read(file, src)
+		p, _ := checklist.NewLibrary(recipes.FS()).Read(file, src)
 		f, _ := p.Fill(nil)
 		for _, width := range []int{20, 40, 80, 200} {
 			var b strings.Builder
