@@ -106,12 +106,14 @@ func addField(cmd *cobra.Command, field lookup.Field) {
 		if field.Few {
 			ask += " (" + strings.Join(field.Choices(), ", ") + ")"
 		}
-		_ = cmd.RegisterFlagCompletionFunc(field.Name, func(*cobra.Command, []string, string) ([]cobra.Completion, cobra.ShellCompDirective) {
-			return field.Choices(), cobra.ShellCompDirectiveNoFileComp
-		})
 	}
 	cmd.Flags().Var(&typed{kind: field.Kind}, field.Name, ask)
 	cmd.Flags().Lookup(field.Name).DefValue = field.Default // for --help; the sheet fills it in
+	if field.Choices != nil {
+		_ = cmd.RegisterFlagCompletionFunc(field.Name, func(*cobra.Command, []string, string) ([]cobra.Completion, cobra.ShellCompDirective) {
+			return sheetWords(field), cobra.ShellCompDirectiveNoFileComp
+		})
+	}
 }
 
 // typed is the text of a flag, kept as it was typed; --help names its kind.

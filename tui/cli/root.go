@@ -191,6 +191,11 @@ func known(cmd *cobra.Command, args []string) error {
 	if len(args) == 0 {
 		return nil
 	}
+	for _, sub := range cmd.Commands() {
+		if slices.Contains(sub.SuggestFor, args[0]) {
+			return fmt.Errorf("\"%s %s\" is called \"%s\" now", cmd.CommandPath(), args[0], sub.CommandPath())
+		}
+	}
 	cmd.SuggestionsMinimumDistance = 2
 	message := fmt.Sprintf("unknown command %q for %q", args[0], cmd.CommandPath())
 	if near := cmd.SuggestionsFor(args[0]); len(near) > 0 {
@@ -286,6 +291,7 @@ func commands() []command {
 		command{"schema", "Print the JSON Schema of what a look-up answers", schemaCommand, false},
 		command{"procedure", "List, check, print and write procedures", procedureCommand, true},
 		command{"job", "Keep a refit under way: start it, tick steps, take readings, look it up", jobCommand, true},
+		command{"completion", "Write what makes a shell complete the words of this program", completionCommand, false},
 	)
 }
 
@@ -304,7 +310,7 @@ func rootCommand(env Env, out io.Writer, args []string) *cobra.Command {
 		Args:              known,
 		SilenceErrors:     true,
 		SilenceUsage:      true,
-		CompletionOptions: cobra.CompletionOptions{HiddenDefaultCmd: true},
+		CompletionOptions: cobra.CompletionOptions{DisableDefaultCmd: true},
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			return openBench(env, bench, "")
 		},
@@ -320,14 +326,6 @@ func rootCommand(env Env, out io.Writer, args []string) *cobra.Command {
 	root.SetErr(env.Stderr)
 	root.SetFlagErrorFunc(flagProblem)
 	root.SetHelpCommand(helpCommand(env))
-	if slices.Contains(args, "completion") {
-		root.InitDefaultCompletionCmd(args...)
-		for _, sub := range root.Commands() {
-			if sub.Name() == "completion" {
-				sub.Args, sub.RunE = known, func(cmd *cobra.Command, _ []string) error { return cmd.Help() }
-			}
-		}
-	}
 	for _, c := range commands() {
 		cmd := &cobra.Command{Use: c.name, Run: func(*cobra.Command, []string) {}}
 		if slices.Contains(args, c.name) {
@@ -340,6 +338,9 @@ func rootCommand(env Env, out io.Writer, args []string) *cobra.Command {
 		}
 		cmd.Short = c.short
 		root.AddCommand(cmd)
+	}
+	if len(args) > 0 && (args[0] == cobra.ShellCompRequestCmd || args[0] == cobra.ShellCompNoDescRequestCmd) {
+		completer{env}.all(root)
 	}
 	return root
 }

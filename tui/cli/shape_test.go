@@ -285,7 +285,7 @@ func TestDecimalCommas(t *testing.T) {
 func TestHelpOfWhatThereIs(t *testing.T) {
 	for line, want := range map[string]string{
 		"help nonsense": `unknown command "nonsense" for "fettle"`, "help thraed": "did you mean thread?",
-		"help job nonsense": `unknown command "nonsense" for "fettle job"`, "completion nonsense": `unknown command "nonsense"`,
+		"help job nonsense": `unknown command "nonsense" for "fettle job"`, "completion nonsense": `"nonsense" is no shell that is known here; there are bash, zsh, fish`,
 	} {
 		env, out, errs := testEnv(t)
 		require.Equal(t, exitUsage, Run(strings.Fields(line), env), line)
@@ -294,7 +294,7 @@ func TestHelpOfWhatThereIs(t *testing.T) {
 	}
 	for line, want := range map[string]string{
 		"help": "Available Commands", "help thread": "--engagement", "help job tick": "fettle job tick STEP", "help boiler steam": "fettle boiler steam",
-		"completion": "autocompletion", "completion bash": "bash completion", "completion fish": "fish completion",
+		"completion": "shell complete the words", "completion bash": "bash completion", "completion fish": "fish completion",
 		"__complete thread M4 --gr": "--grade", "__complete job ti": "tick", "__complete help job ti": "tick",
 	} {
 		env, out, errs := testEnv(t)
