@@ -10,7 +10,6 @@ import (
 
 	"fettle/checklist/job"
 	"fettle/checklist/lookup"
-	"fettle/checklist/workshop"
 	"fettle/threads/check"
 )
 
@@ -245,11 +244,7 @@ func (c *jobCommands) advice(j *job.Job, f *job.Finding) error {
 	if f.What == job.Sheared {
 		return c.shearedPlan(j, f)
 	}
-	own, err := workshop.Read(c.env.ConfigDir)
-	if err != nil { // advice without the own tools is better than none at the bench
-		fmt.Fprintf(c.env.Stderr, "warn: %v. The own tools are left out.\n", err)
-	}
-	a, err := j.Advise(f, own)
+	a, err := j.Advise(f, c.env.tools())
 	if err != nil {
 		return usage(err)
 	}

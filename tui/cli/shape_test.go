@@ -138,7 +138,7 @@ func TestWordsAreCounted(t *testing.T) {
 	env, _, _ := testEnv(t)
 	free := map[string]string{
 		"job person": "a name of several words", "job test begin": "a reason, or none", "job close": "a remark, or none",
-		"procedure list": "folders, or none", "boiler": "", "job": "", "procedure": "",
+		"procedure list": "folders, or none", "workshop new": "families, or none", "boiler": "", "job": "", "procedure": "",
 	}
 	for _, cmd := range everyCommand(env) {
 		name := strings.Join(wordsOf(cmd), " ")
