@@ -19,7 +19,7 @@ const DemoName = "bramble-demo"
 // LayDemo lays the demo down as the job in dir: an invented engine half-way
 // through a refit, with its history. told is the story, recipes holds its
 // procedure; dir must not be there yet.
-func LayDemo(dir string, told []byte, recipes fs.FS, env job.Env) (err error) {
+func LayDemo(dir string, told []byte, recipes fs.FS, env job.Env) error {
 	story, err := job.ReadStory(told)
 	if err != nil {
 		return err
@@ -44,7 +44,9 @@ func LayDemo(dir string, told []byte, recipes fs.FS, env job.Env) (err error) {
 	if err != nil {
 		return refuse(err)
 	}
-	defer func() { err = errors.Join(err, os.RemoveAll(backstage)) }()
+	// What cannot be tidied away lies hidden beside the demo and hurts nobody: the demo is
+	// laid down or it is not, whatever becomes of that.
+	defer os.RemoveAll(backstage)
 	var disk *job.FolderError
 	if err := story.Play(dir, backstage, proc, checklist.NewLibrary(recipes), env); errors.As(err, &disk) && disk.Err != nil && !errors.Is(err, fs.ErrExist) {
 		return refuse(disk.Err)

@@ -16,6 +16,7 @@ import (
 	"github.com/BurntSushi/toml"
 
 	"fettle/checklist"
+	"fettle/checklist/disk"
 	"fettle/checklist/source"
 	"fettle/threads/check"
 )
@@ -240,6 +241,9 @@ func start(dir string, proc *checklist.Procedure, values map[string]string, engi
 	filled, found := proc.Fill(values)
 	if found.HasStop() || filled == nil {
 		return nil, &SettingsError{found, culprit(proc, values)}
+	}
+	if err := disk.Portable(filepath.Base(dir)); err != nil {
+		return nil, &FolderError{dir, err.Error() + ": give the job another one", err}
 	}
 	if err := startable(files, dir); err != nil {
 		return nil, err

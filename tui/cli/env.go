@@ -23,6 +23,26 @@ type Env struct {
 	StateDir string
 }
 
+// surroundings are what the program takes from the environment, for help and manual.
+func surroundings() [][2]string {
+	return [][2]string{
+		{"FETTLE_JOBS", "Folder that holds the jobs; else jobs in the folder the program is started in."},
+		{"FETTLE_CONFIG", "Folder of workshop.toml, the list of own tools."},
+		{"FETTLE_STATE", "Folder of what this device keeps: its name, and its own copy of every entry."},
+		{"TZ", "Time zone of this device, such as Europe/London. A job keeps that of its start."},
+		{"NO_COLOR", "Set to anything: no colours."},
+	}
+}
+
+// keptFiles are the files that the program keeps, for the manual.
+func keptFiles() [][2]string {
+	return [][2]string{
+		{"jobs/NAME/", "A job: job.toml, procedure.toml, a log for each device, photos."},
+		{"~/.config/fettle/workshop.toml", "The list of own drills, taps and spanners."},
+		{"~/.local/state/fettle/", "This device's own copy of every entry. Never share it between devices."},
+	}
+}
+
 // System is the environment of the real program.
 func System() Env {
 	// A look-up needs no clock, so nothing is asked before the first one does.

@@ -10,7 +10,6 @@ import (
 
 	"fettle/checklist/job"
 	"fettle/checklist/lookup"
-	"fettle/checklist/workshop"
 	"fettle/threads/check"
 )
 
@@ -245,11 +244,7 @@ func (c *jobCommands) advice(j *job.Job, f *job.Finding) error {
 	if f.What == job.Sheared {
 		return c.shearedPlan(j, f)
 	}
-	own, err := workshop.Read(c.env.ConfigDir)
-	if err != nil { // advice without the own tools is better than none at the bench
-		fmt.Fprintf(c.env.Stderr, "warn: %v. The own tools are left out.\n", err)
-	}
-	a, err := j.Advise(f, own)
+	a, err := j.Advise(f, c.env.tools())
 	if err != nil {
 		return usage(err)
 	}
@@ -301,14 +296,15 @@ func (c *jobCommands) advice(j *job.Job, f *job.Finding) error {
 func (c *jobCommands) dispose() *cobra.Command {
 	var d job.NewDisposition
 	cmd := &cobra.Command{
-		Use:   "dispose FINDING DECISION TEXT",
-		Short: "Decide about a finding",
+		Use:        "decide FINDING DECISION TEXT",
+		SuggestFor: []string{"dispose"},
+		Short:      "Decide about a finding",
 		Long: "Decide about a finding. FINDING is its number (\"fettle job finding\" lists them); DECISION is\n" +
 			"accept, rework, repair, replace or concession (--allowed names who allowed it).\n" +
 			"With --thread, --length, --head or --grade one fastener becomes another: its circle is split, the\n" +
 			"checks that follow come in as steps, dry fits and what rests on them are open again, and drill,\n" +
 			"tap and screws go on the next-visit list. \"fettle job undo\" takes all of it back.",
-		Example: "  fettle job dispose 1 repair \"up a size\" --thread \"2 BA\" --boiler no",
+		Example: "  fettle job decide 1 repair \"up a size\" --thread \"2 BA\" --boiler no",
 		Args:    atLeast(3, "name the finding, the decision and the reason for it"),
 		RunE: func(_ *cobra.Command, args []string) error {
 			d.Decision, d.Text = job.Decision(args[1]), strings.Join(args[2:], " ")

@@ -25,10 +25,11 @@ func (c *jobCommands) short() *cobra.Command {
 	var step, where string
 	var count int
 	cmd := &cobra.Command{
-		Use:     "short WHAT",
-		Short:   "Say that a part, a tool or a supply is missing",
-		Example: "  fettle job short \"gauge glass 1/4 in\" --step glass --count 2 --from Tom",
-		Args:    atLeast(1, "say what is missing"),
+		Use:        "missing WHAT",
+		SuggestFor: []string{"short"},
+		Short:      "Say that a part, a tool or a supply is missing",
+		Example:    "  fettle job missing \"gauge glass 1/4 in\" --step glass --count 2 --from Tom",
+		Args:       atLeast(1, "say what is missing"),
 		RunE: func(_ *cobra.Command, args []string) error {
 			return c.write(func(j *job.Job) (job.Saved, error) {
 				return j.Shortage(strings.Join(args, " "), step, count, where)

@@ -137,7 +137,7 @@ func legend(w io.Writer, shown map[string]bool) {
 		switch {
 		case line == "":
 			line = word
-		case len(line)+2+len(word) > benchWidth:
+		case len(line)+2+len(word) > columnsOf(w):
 			fmt.Fprintln(w, line)
 			line = word
 		default:

@@ -3,6 +3,7 @@ package cli
 import (
 	"errors"
 	"fmt"
+	"io"
 	"maps"
 	"strings"
 
@@ -45,6 +46,9 @@ func sheetCommand(env Env, sheet lookup.Sheet) *cobra.Command {
 	cmd := &cobra.Command{Use: sheet.Name, Short: sheet.Title, Long: sheet.Title + ".\n\n" + sheet.About, Args: cobra.ArbitraryArgs}
 	if sheet.Long != "" {
 		cmd.Long = sheet.Long
+	}
+	if sheet.Many {
+		cmd.Long += "\n\nSeveral may stand one after the other. With - they come from standard input, one to a line."
 	}
 	path := strings.TrimSpace("fettle " + sheet.Group)
 	for i, line := range sheet.Examples {
@@ -106,12 +110,14 @@ func addField(cmd *cobra.Command, field lookup.Field) {
 		if field.Few {
 			ask += " (" + strings.Join(field.Choices(), ", ") + ")"
 		}
-		_ = cmd.RegisterFlagCompletionFunc(field.Name, func(*cobra.Command, []string, string) ([]cobra.Completion, cobra.ShellCompDirective) {
-			return field.Choices(), cobra.ShellCompDirectiveNoFileComp
-		})
 	}
 	cmd.Flags().Var(&typed{kind: field.Kind}, field.Name, ask)
 	cmd.Flags().Lookup(field.Name).DefValue = field.Default // for --help; the sheet fills it in
+	if field.Choices != nil {
+		_ = cmd.RegisterFlagCompletionFunc(field.Name, func(*cobra.Command, []string, string) ([]cobra.Completion, cobra.ShellCompDirective) {
+			return sheetWords(field), cobra.ShellCompDirectiveNoFileComp
+		})
+	}
 }
 
 // typed is the text of a flag, kept as it was typed; --help names its kind.
@@ -151,6 +157,9 @@ func (r *sheetRun) values(cmd *cobra.Command, args []string) ([]map[string]strin
 	if len(args) == 0 {
 		return []map[string]string{values}, nil
 	}
+	if r.sheet.Many && len(args) == 1 && args[0] == "-" {
+		return r.piped(values)
+	}
 	// A pressure is two words, "90 psi", and nobody should have to quote it.
 	texts := []string{strings.Join(args, " ")}
 	r.bare = r.sheet.Argument(plainMinus(texts[0]))
@@ -165,6 +174,32 @@ func (r *sheetRun) values(cmd *cobra.Command, args []string) ([]map[string]strin
 		one := maps.Clone(values)
 		one[r.bare] = plainMinus(text)
 		list = append(list, one)
+	}
+	return list, nil
+}
+
+// maxPiped is how much is read from standard input.
+const maxPiped = 1 << 20
+
+// piped are the questions of standard input, one to a line; an empty line is none.
+func (r *sheetRun) piped(values map[string]string) (list []map[string]string, err error) {
+	data, err := io.ReadAll(io.LimitReader(r.env.Stdin, maxPiped+1))
+	switch {
+	case err != nil:
+		return nil, unreadable(fmt.Errorf("standard input: %w", err))
+	case len(data) > maxPiped:
+		return nil, unreadable(fmt.Errorf("standard input holds more than %d bytes: give it in parts", maxPiped))
+	}
+	r.bare = r.sheet.Argument("")
+	for line := range strings.Lines(string(data)) {
+		if text := strings.TrimSpace(line); text != "" {
+			one := maps.Clone(values)
+			one[r.sheet.Argument(text)] = text
+			list = append(list, one)
+		}
+	}
+	if len(list) == 0 {
+		return nil, misshapen(errors.New("standard input is empty: give one name to a line"))
 	}
 	return list, nil
 }
@@ -219,9 +254,7 @@ func (r *sheetRun) run(cmd *cobra.Command, args []string) error {
 	}
 	var own workshop.Tools
 	if r.sheet.Own {
-		if own, err = workshop.Read(r.env.ConfigDir); err != nil {
-			return unreadable(err)
-		}
+		own = r.env.tools()
 	}
 	answers, failed := make([]lookup.Answer, len(questions)), make([]error, len(questions))
 	stop := false

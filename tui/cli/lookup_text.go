@@ -18,11 +18,21 @@ func writeAnswer(w io.Writer, a lookup.Answer, all, sources bool) {
 	for line := range strings.Lines(a.Title) {
 		flow(w, 0, 2, line)
 	}
-	if a.Column > 0 {
-		writeColumn(w, a)
-	} else {
-		writeRows(w, a.Rows, 0)
+	var parts []string
+	for _, row := range a.Rows {
+		var b strings.Builder
+		if a.Column > 0 {
+			writeInColumn(&b, row, a.Column)
+		} else {
+			writeRows(&b, lookup.Rows{row}, 0)
+		}
+		if a.Column > 0 && strings.HasPrefix(b.String(), " ") && len(parts) > 0 {
+			parts[len(parts)-1] += b.String() // goes on with the row above it
+		} else if b.Len() > 0 {
+			parts = append(parts, b.String())
+		}
 	}
+	beside(w, parts)
 	above := a.Title != "" || slices.ContainsFunc(a.Rows, func(r lookup.Row) bool { return r.Label != "" })
 	for _, list := range a.Lists {
 		if list.Title == "" || len(list.Items) == 0 {
@@ -42,7 +52,7 @@ func writeAnswer(w io.Writer, a lookup.Answer, all, sources bool) {
 		if f.Danger && f.Severity == check.Note {
 			word = "WARNING"
 		}
-		flow(w, 0, 2, word+": "+f.Message)
+		flow(w, 0, 2, strong(w, word+": "+f.Message))
 	}
 	if sources && len(a.Sources) > 0 {
 		fmt.Fprintln(w)
@@ -71,25 +81,22 @@ func writeRows(w io.Writer, rows lookup.Rows, indent int) {
 	}
 }
 
-// writeColumn prints the rows beside a column of labels. What fits is printed as it
+// writeInColumn prints a row beside a column of labels. What fits is printed as it
 // stands; a label of one sign stands right before its text.
-func writeColumn(w io.Writer, a lookup.Answer) {
-	for _, row := range a.Rows {
-		label := row.Label
-		switch {
-		case label == "":
-			continue
-		case len(label) == 1:
-			label = fmt.Sprintf("%*s ", a.Column-1, label)
-		}
-		text := row.Text
-		if a.Column+runewidth.StringWidth(text) > benchWidth {
-			var b strings.Builder
-			flow(&b, a.Column, a.Column, text)
-			text = strings.TrimSpace(b.String())
-		}
-		fmt.Fprintf(w, "%-*s%s\n", a.Column, label, text)
+func writeInColumn(w io.Writer, row lookup.Row, column int) {
+	label, text := row.Label, row.Text
+	switch {
+	case label == "":
+		return
+	case len(label) == 1:
+		label = fmt.Sprintf("%*s ", column-1, label)
 	}
+	if column+runewidth.StringWidth(text) > benchWidth {
+		var b strings.Builder
+		flow(&b, column, column, text)
+		text = strings.TrimSpace(b.String())
+	}
+	fmt.Fprintf(w, "%-*s%s\n", column, label, text)
 }
 
 func writeList(w io.Writer, list lookup.List, all bool) {
@@ -120,32 +127,8 @@ func writeList(w io.Writer, list lookup.List, all bool) {
 		writeRows(w, item.Rows, below)
 		for _, f := range item.Findings {
 			if all || i == 0 || f.Severity != check.Note {
-				flow(w, below, below+2, string(f.Severity)+": "+f.Message)
+				flow(w, below, below+2, strong(w, string(f.Severity)+": "+f.Message))
 			}
 		}
-	}
-}
-
-// benchWidth is the number of columns that text for the bench keeps to.
-const benchWidth = 40
-
-// flow prints text within the bench width, its first line set in by first
-// blanks and the others by rest.
-func flow(w io.Writer, first, rest int, text string) {
-	line, width := strings.Repeat(" ", first), first
-	empty := true
-	for _, word := range strings.Fields(text) {
-		n := runewidth.StringWidth(word)
-		if !empty && width+1+n > benchWidth {
-			fmt.Fprintln(w, line)
-			line, width, empty = strings.Repeat(" ", rest), rest, true
-		}
-		if !empty {
-			line, width = line+" ", width+1
-		}
-		line, width, empty = line+word, width+n, false
-	}
-	if !empty {
-		fmt.Fprintln(w, line)
 	}
 }

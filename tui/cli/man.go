@@ -50,8 +50,8 @@ func pageName(cmd *cobra.Command) string { return strings.ReplaceAll(cmd.Command
 func manual(cmd *cobra.Command) string {
 	var b strings.Builder
 	name := pageName(cmd)
-	// No date: the same program writes the same page.
-	fmt.Fprintf(&b, ".TH %q 1 \"\" \"fettle\" \"fettle\"\n", strings.ToUpper(name))
+	// The day of the commit, where it is known: the same program writes the same page.
+	fmt.Fprintf(&b, ".TH %q 1 %q \"fettle\" \"fettle\"\n", strings.ToUpper(name), committed())
 	fmt.Fprintf(&b, ".SH NAME\n%s \\- %s\n", roff(name), roff(cmd.Short))
 	fmt.Fprintf(&b, ".SH SYNOPSIS\n.B %s\n", roff(strings.TrimSuffix(cmd.UseLine(), " [flags]")))
 	cmd.InitDefaultHelpFlag()
@@ -79,6 +79,10 @@ func manual(cmd *cobra.Command) string {
 		fmt.Fprintf(&b, ".SH EXAMPLES\n.nf\n%s\n.fi\n", roff(cmd.Example))
 	}
 	if cmd == cmd.Root() {
+		tagged(&b, "ENVIRONMENT", surroundings())
+		tagged(&b, "FILES", keptFiles())
+	}
+	if cmd.Runnable() {
 		b.WriteString(".SH EXIT STATUS\n0 fine, 1 a check found something, 2 wrong call, 3 a file that cannot be read, is not valid or cannot be written, 130 interrupted.\n")
 	}
 	var also []string
@@ -101,6 +105,14 @@ func manual(cmd *cobra.Command) string {
 		}
 	}
 	return b.String()
+}
+
+// tagged writes a section of words and what they are.
+func tagged(b *strings.Builder, title string, list [][2]string) {
+	fmt.Fprintf(b, ".SH %s\n", title)
+	for _, x := range list {
+		fmt.Fprintf(b, ".TP\n.B %s\n%s\n", roff(x[0]), roff(x[1]))
+	}
 }
 
 // option writes one flag.

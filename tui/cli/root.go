@@ -76,11 +76,13 @@ func found() error { return &failure{code: exitFound} }
 // Run executes one command line and returns its exit code.
 func Run(args []string, env Env) int {
 	args = arranged(args)
+	paper := pageOn(env.Stdout, env.Getenv)
 	said := &written{w: env.Stdout}
-	env.Stdout = said
 	// A look-up's answer goes out in one piece: line by line it costs a tenth more.
-	out := bufio.NewWriter(said)
-	root := rootCommand(env, out, args)
+	out, whole := bufio.NewWriter(said), paper
+	paper.Writer, whole.Writer = said, out
+	env.Stdout = paper
+	root := rootCommand(env, whole, args)
 	root.SetArgs(args)
 	cmd, err := root.ExecuteC()
 	_ = out.Flush() // said keeps what went wrong
@@ -130,6 +132,9 @@ func (o *written) Write(p []byte) (int, error) {
 // outFile is the file that answers go to; nil where it is none.
 func (env Env) outFile() *os.File {
 	w := env.Stdout
+	if p, ok := w.(page); ok {
+		w = p.Writer
+	}
 	if o, ok := w.(*written); ok {
 		w = o.w
 	}
@@ -190,6 +195,11 @@ func plainMinus(arg string) string { return strings.Replace(arg, minus, "-", 1) 
 func known(cmd *cobra.Command, args []string) error {
 	if len(args) == 0 {
 		return nil
+	}
+	for _, sub := range cmd.Commands() {
+		if slices.Contains(sub.SuggestFor, args[0]) {
+			return fmt.Errorf("\"%s %s\" is called \"%s\" now", cmd.CommandPath(), args[0], sub.CommandPath())
+		}
 	}
 	cmd.SuggestionsMinimumDistance = 2
 	message := fmt.Sprintf("unknown command %q for %q", args[0], cmd.CommandPath())
@@ -286,6 +296,8 @@ func commands() []command {
 		command{"schema", "Print the JSON Schema of what a look-up answers", schemaCommand, false},
 		command{"procedure", "List, check, print and write procedures", procedureCommand, true},
 		command{"job", "Keep a refit under way: start it, tick steps, take readings, look it up", jobCommand, true},
+		command{"workshop", "Your own drills, taps and spanners", workshopCommand, false},
+		command{"completion", "Write what makes a shell complete the words of this program", completionCommand, false},
 	)
 }
 
@@ -304,7 +316,7 @@ func rootCommand(env Env, out io.Writer, args []string) *cobra.Command {
 		Args:              known,
 		SilenceErrors:     true,
 		SilenceUsage:      true,
-		CompletionOptions: cobra.CompletionOptions{HiddenDefaultCmd: true},
+		CompletionOptions: cobra.CompletionOptions{DisableDefaultCmd: true},
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			return openBench(env, bench, "")
 		},
@@ -320,14 +332,7 @@ func rootCommand(env Env, out io.Writer, args []string) *cobra.Command {
 	root.SetErr(env.Stderr)
 	root.SetFlagErrorFunc(flagProblem)
 	root.SetHelpCommand(helpCommand(env))
-	if slices.Contains(args, "completion") {
-		root.InitDefaultCompletionCmd(args...)
-		for _, sub := range root.Commands() {
-			if sub.Name() == "completion" {
-				sub.Args, sub.RunE = known, func(cmd *cobra.Command, _ []string) error { return cmd.Help() }
-			}
-		}
-	}
+	root.SetHelpFunc(func(cmd *cobra.Command, _ []string) { writeHelp(env.Stdout, cmd) })
 	for _, c := range commands() {
 		cmd := &cobra.Command{Use: c.name, Run: func(*cobra.Command, []string) {}}
 		if slices.Contains(args, c.name) {
@@ -340,6 +345,9 @@ func rootCommand(env Env, out io.Writer, args []string) *cobra.Command {
 		}
 		cmd.Short = c.short
 		root.AddCommand(cmd)
+	}
+	if len(args) > 0 && (args[0] == cobra.ShellCompRequestCmd || args[0] == cobra.ShellCompNoDescRequestCmd) {
+		completer{env}.all(root)
 	}
 	return root
 }

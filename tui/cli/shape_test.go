@@ -138,7 +138,7 @@ func TestWordsAreCounted(t *testing.T) {
 	env, _, _ := testEnv(t)
 	free := map[string]string{
 		"job person": "a name of several words", "job test begin": "a reason, or none", "job close": "a remark, or none",
-		"procedure list": "folders, or none", "boiler": "", "job": "", "procedure": "",
+		"procedure list": "folders, or none", "workshop new": "families, or none", "boiler": "", "job": "", "procedure": "",
 	}
 	for _, cmd := range everyCommand(env) {
 		name := strings.Join(wordsOf(cmd), " ")
@@ -285,7 +285,7 @@ func TestDecimalCommas(t *testing.T) {
 func TestHelpOfWhatThereIs(t *testing.T) {
 	for line, want := range map[string]string{
 		"help nonsense": `unknown command "nonsense" for "fettle"`, "help thraed": "did you mean thread?",
-		"help job nonsense": `unknown command "nonsense" for "fettle job"`, "completion nonsense": `unknown command "nonsense"`,
+		"help job nonsense": `unknown command "nonsense" for "fettle job"`, "completion nonsense": `"nonsense" is no shell that is known here; there are bash, zsh, fish`,
 	} {
 		env, out, errs := testEnv(t)
 		require.Equal(t, exitUsage, Run(strings.Fields(line), env), line)
@@ -294,7 +294,7 @@ func TestHelpOfWhatThereIs(t *testing.T) {
 	}
 	for line, want := range map[string]string{
 		"help": "Available Commands", "help thread": "--engagement", "help job tick": "fettle job tick STEP", "help boiler steam": "fettle boiler steam",
-		"completion": "autocompletion", "completion bash": "bash completion", "completion fish": "fish completion",
+		"completion": "shell complete the words", "completion bash": "bash completion", "completion fish": "fish completion",
 		"__complete thread M4 --gr": "--grade", "__complete job ti": "tick", "__complete help job ti": "tick",
 	} {
 		env, out, errs := testEnv(t)
