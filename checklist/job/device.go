@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"io/fs"
 	"path/filepath"
+	"slices"
 	"strings"
 	"syscall"
 	"time"
@@ -233,6 +234,30 @@ func checkSigner(name string) (string, error) {
 	return name, nil
 }
 
+// signer is checkSigner for a job: the name of a role is nobody's name.
+func (j *Job) signer(name string) (string, error) {
+	name, err := checkSigner(name)
+	if err == nil && isRole(name) && j.keeps(RuleRoleWord) {
+		return "", &RefusedError{name, []string{roleOnly(name)}}
+	}
+	return name, err
+}
+
+// signRoles are the roles in which a test is signed.
+func signRoles() []string { return []string{"operator", "witness", "inspector", "owner"} }
+
+// isRole says whether a name is only the word of a role, however it is written.
+func isRole(name string) bool {
+	words := strings.FieldsFunc(strings.ToLower(name), func(r rune) bool { return !unicode.IsLetter(r) })
+	words = slices.DeleteFunc(words, func(w string) bool { return slices.Contains([]string{"the", "an", "a", "our", "boiler", "club"}, w) })
+	return len(words) == 1 && slices.Contains(append(signRoles(), "fitter", "helper"), words[0])
+}
+
+// roleOnly is what is said to who gives a role for a name.
+func roleOnly(name string) string {
+	return fmt.Sprintf("%q is a role and says nobody's name: give the name of the person", name)
+}
+
 // Person is the name this device remembers as who is working; "" before the
 // first time.
 func Person(env Env) (string, error) {
@@ -244,6 +269,9 @@ func Person(env Env) (string, error) {
 // SetPerson makes this device remember who is working from now on.
 func SetPerson(env Env, name string) error {
 	name, err := checkName(name)
+	if err == nil && isRole(name) {
+		err = errors.New(roleOnly(name))
+	}
 	if err != nil {
 		return err
 	}

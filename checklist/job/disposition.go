@@ -105,7 +105,7 @@ func (j *Job) checkDisposition(f *Finding, d *NewDisposition) (map[string]string
 		return nil, err
 	}
 	if d.Allowed != "" {
-		if d.Allowed, err = checkSigner(d.Allowed); err != nil {
+		if d.Allowed, err = j.signer(d.Allowed); err != nil {
 			return nil, fmt.Errorf("who allows it: %w", err)
 		}
 	} else if d.Decision == Concession {

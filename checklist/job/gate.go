@@ -569,7 +569,7 @@ func (j *Job) Pass(step string, gate GateName, by, why string) (Saved, error) {
 		if _, err := j.step(step); err != nil {
 			return Entry{}, err
 		}
-		by, err := checkSigner(by)
+		by, err := j.signer(by)
 		if err != nil {
 			return Entry{}, fmt.Errorf("who lets it pass: %w", err)
 		}
@@ -610,7 +610,7 @@ func (j *Job) WitnessStep(step, by string, told bool) (Saved, error) {
 		if err != nil {
 			return Entry{}, err
 		}
-		by, err := checkSigner(by)
+		by, err := j.signer(by)
 		if err != nil {
 			return Entry{}, fmt.Errorf("the witness: %w", err)
 		}

@@ -1,6 +1,10 @@
 package job
 
-import "github.com/stretchr/testify/require"
+import (
+	"strings"
+
+	"github.com/stretchr/testify/require"
+)
 
 // Releases and holds.
 var holdScenarios = map[string]func(*scene){
@@ -153,6 +157,26 @@ var holdScenarios = map[string]func(*scene){
 		s.open(j, "agree")
 		must(j.Release("agree", "Ruth"))
 		s.done(j, "agree")
+	},
+	"hold-released-by-a-role": func(s *scene) {
+		j := s.work(step("look", "inspect"), step("agree", "decide", `hold = "owner"`))
+		must(j.Tick("look"))
+		s.refused(j.Release("agree", "The owner"))
+		s.refused(j.Release("agree", "boiler inspector"))
+		s.refused(j.Release("agree", "Fitter"))
+		s.open(j, "agree")
+	},
+	"gate-passed-by-a-role": func(s *scene) {
+		j := s.work(step("look", "inspect"), step("plain", "inspect", `after = ["look"]`))
+		s.refused(j.Pass("plain", GateNeeds, "owner", "in a hurry"))
+	},
+	"hold-released-by-a-role-in-a-log": func(s *scene) {
+		j := s.work(step("look", "inspect"), step("agree", "decide", `hold = "owner"`))
+		must(j.Tick("look"))
+		s.release(j, "owner", "agree")
+		s.tick(j, "agree")
+		s.open(j, "agree")
+		s.unless(strings.Contains(s.paper(j), "says nobody's name"), "the record does not say why the release is void")
 	},
 	"worker-is-written-down-as-inspector": func(s *scene) {
 		j := s.work(step("look", "inspect"), step("agree", "decide", `hold = "inspector"`))

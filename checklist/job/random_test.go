@@ -649,7 +649,7 @@ var unshown = map[string][]Rule{
 		RuleHoldNobody, RuleNothingToAsk, RuleTrade, RuleRounds, RuleThread, RuleAbsent, RuleLostName, RuleUseBy,
 		RuleDangerTold, RuleDangerStays, RuleRescue, RuleUnsound, RuleWet, RuleBeside, RuleCallFirst, RuleFigureStop,
 	},
-	"nobody does that in them: a line is not edited by hand, no device is a stranger": {RuleHandEdited, RuleStrangers},
+	"nobody does that in them: a line is not edited by hand, no device is a stranger, nobody signs as a role": {RuleHandEdited, RuleStrangers, RuleRoleWord},
 	"another rule keeps the same": {
 		RuleWorseReading, RuleSevererCount, RuleReadingKept, RuleDanger, RuleInTurn, RuleCureOrder, RuleCodeTyped, RuleSheetStop,
 		RuleOwnCopy, RuleTestParts, RuleBefore, RuleWhole, RuleCallOff, RuleGotByHand, RuleCureCold,

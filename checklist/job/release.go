@@ -41,7 +41,7 @@ func (j *Job) release(step, by string, myself bool) (Saved, error) {
 		if err != nil {
 			return Entry{}, err
 		}
-		by, err := checkSigner(by)
+		by, err := j.signer(by)
 		if err != nil {
 			return Entry{}, fmt.Errorf("who releases the hold: %w", err)
 		}

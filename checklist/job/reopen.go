@@ -202,7 +202,7 @@ func (j *Job) SettleClock(now time.Time) (Saved, error) {
 // says so, with the reason. One found in this job ends with its reading.
 func (j *Job) SettleDanger(name, by, why string) (Saved, error) {
 	return j.save(func() (Entry, error) {
-		by, err := checkSigner(by)
+		by, err := j.signer(by)
 		if err != nil {
 			return Entry{}, fmt.Errorf("who says so: %w", err)
 		}

@@ -12,6 +12,7 @@ const (
 	RuleReleaseStands   Rule = "release-stands"         // a release counts while what it saw stands
 	RuleReleaseFigures  Rule = "release-figures"        // ... the code's figures among it
 	RuleReleaseNamed    Rule = "release-by-another"     // no inspector works on the job
+	RuleRoleWord        Rule = "a-person-not-a-role"    // who answers is named, and not by the role alone
 	RuleHoldReleased    Rule = "hold-released"          // a hold step is not done without its release
 	RuleHoldKept        Rule = "hold-not-left-out"      // nor is it left out
 	RuleHoldNobody      Rule = "hold-of-nobody"         // a hold that names nobody still holds

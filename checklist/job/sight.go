@@ -122,6 +122,9 @@ func (g *gating) voided(step *checklist.FilledStep, own *StepState, rec *record)
 			changed = append(changed, other)
 		}
 	}
+	if isRole(rec.By) && g.j.keeps(RuleRoleWord) {
+		changed = append(changed, roleOnly(rec.By))
+	}
 	if byInspector(step.Hold) && g.j.keeps(RuleReleaseNamed) && g.workedBefore(rec) {
 		changed = append(changed, rec.By+" does the work, and the inspector never does")
 	}

@@ -274,7 +274,7 @@ func (j *Job) Result(result, by, text string) (Saved, error) {
 		if result != "pass" && result != "fail" {
 			return Entry{}, fmt.Errorf("a test passes or fails: pass or fail, not %q", Plain(result))
 		}
-		if by, err = checkSigner(by); err != nil {
+		if by, err = j.signer(by); err != nil {
 			return Entry{}, fmt.Errorf("who judges the test: %w", err)
 		}
 		if text != "" || result == "fail" {
@@ -412,12 +412,12 @@ func (j *Job) Sign(role, by string) (Saved, error) {
 		if run == nil || run.Result == "" {
 			return Entry{}, &RefusedError{"test", []string{"there is no test with a result to sign"}}
 		}
-		by, err := checkSigner(by)
+		by, err := j.signer(by)
 		if err != nil {
 			return Entry{}, err
 		}
 		role = strings.ToLower(strings.TrimSpace(role))
-		if !slices.Contains([]string{"operator", "witness", "inspector", "owner"}, role) {
+		if !slices.Contains(signRoles(), role) {
 			return Entry{}, fmt.Errorf("signed as operator, witness, inspector or owner, not %q", Plain(role))
 		}
 		plan := run.Plan
