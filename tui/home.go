@@ -234,6 +234,15 @@ func (m *model) askWho(then func() tea.Cmd) {
 		e.about = append(e.about, "Then fettle goes on with what you were doing.")
 	}
 	e.named = true
+	e.judge = func(name string) verdict {
+		if name == "" {
+			return verdict{refused: true}
+		}
+		if _, err := job.CheckPerson(name); err != nil {
+			return verdict{refused: true, ink: paint.InkWrong, text: err.Error()}
+		}
+		return verdict{}
+	}
 	e.offer(m.people())
 	e.start(m.person)
 	m.push(e)

@@ -94,7 +94,7 @@ func (d *device) identify() (identity, error) {
 		if validDevice(said.Device) {
 			id.Device = said.Device
 		}
-		if name, err := checkName(said.Person); err == nil {
+		if name, err := CheckPerson(said.Person); err == nil {
 			id.Person = name
 		}
 	}
@@ -243,6 +243,15 @@ func (j *Job) signer(name string) (string, error) {
 	return name, err
 }
 
+// CheckPerson is the name of somebody who works here, trimmed, or what is wrong with it.
+func CheckPerson(name string) (string, error) {
+	name, err := checkName(name)
+	if err == nil && isRole(name) {
+		return "", errors.New(roleOnly(name))
+	}
+	return name, err
+}
+
 // signRoles are the roles in which a test is signed.
 func signRoles() []string { return []string{"operator", "witness", "inspector", "owner"} }
 
@@ -268,10 +277,7 @@ func Person(env Env) (string, error) {
 
 // SetPerson makes this device remember who is working from now on.
 func SetPerson(env Env, name string) error {
-	name, err := checkName(name)
-	if err == nil && isRole(name) {
-		err = errors.New(roleOnly(name))
-	}
+	name, err := CheckPerson(name)
 	if err != nil {
 		return err
 	}

@@ -367,7 +367,7 @@ var ErrNoEngine = errors.New("the engine's name is needed")
 // whoWorks is the person of the environment or the one this device remembers.
 func whoWorks(env Env) (string, error) {
 	if env.Person != "" {
-		return checkName(env.Person)
+		return CheckPerson(env.Person)
 	}
 	name, err := Person(env)
 	if err != nil && !errors.Is(err, errNoStateDir) {

@@ -260,7 +260,7 @@ func (j *Job) Person() string {
 
 // SetPerson changes who is working, here and for later jobs on this device.
 func (j *Job) SetPerson(name string) error {
-	name, err := checkName(name)
+	name, err := CheckPerson(name)
 	if err != nil {
 		return err
 	}
@@ -375,7 +375,7 @@ func (j *Job) ownEntry(rec *record) bool {
 // worker is who works now; an entry without a name is not made.
 func (j *Job) worker() (string, error) {
 	if name := j.Person(); name != "" {
-		return checkName(name)
+		return CheckPerson(name)
 	}
 	return "", ErrNobody
 }
