@@ -57,6 +57,10 @@ func TestMain(m *testing.M) {
 		}
 		os.Exit(0)
 	}
+	// What a contributor has set for the own work is not what the tests are about.
+	for _, name := range []string{"FETTLE_STATE", "FETTLE_JOBS", "FETTLE_CONFIG", "NO_COLOR", "TZ", "XDG_STATE_HOME", "XDG_CONFIG_HOME"} {
+		os.Unsetenv(name)
+	}
 	code := m.Run()
 	if program.dir != "" {
 		os.RemoveAll(program.dir)
