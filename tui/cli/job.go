@@ -289,7 +289,7 @@ func (c *jobCommands) listJSON(jobs []job.Summary) error {
 			lines[i].Started = s.Started.Format(time.RFC3339)
 		}
 	}
-	return writeJSON(c.env.Stdout, lines)
+	return writeItems(c.env.Stdout, "job-list", lines)
 }
 
 func (c *jobCommands) open() *cobra.Command {

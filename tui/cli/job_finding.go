@@ -178,7 +178,7 @@ func (c *jobCommands) findingsJSON(list []job.Finding) error {
 		}
 		lines = append(lines, l)
 	}
-	return writeJSON(c.env.Stdout, lines)
+	return writeItems(c.env.Stdout, "job-finding", lines)
 }
 
 func (c *jobCommands) findingText(j *job.Job, f *job.Finding) {

@@ -14,6 +14,7 @@ import (
 )
 
 func (c *jobCommands) test() *cobra.Command {
+	var asJSON bool
 	cmd := &cobra.Command{
 		Use:   "test",
 		Short: "Keep the hydraulic test sheet: what the code says, readings, faults, result",
@@ -26,10 +27,14 @@ func (c *jobCommands) test() *cobra.Command {
 			if err != nil {
 				return err
 			}
+			if asJSON {
+				return writeJSON(c.env.Stdout, sheetReport(j))
+			}
 			c.sheetText(j)
 			return nil
 		},
 	}
+	cmd.Flags().BoolVar(&asJSON, "json", false, "print JSON")
 	cmd.AddCommand(c.testSet(), c.testBegin(), c.testLog(), c.testTrial(), c.testResult(), c.testSign())
 	return cmd
 }

@@ -80,7 +80,7 @@ func (c *jobCommands) logJSON(events []job.Event) error {
 	for i, e := range events {
 		lines[i] = line{e.Entry, e.Says, e.UndoneBy, e.Replaced, e.Newer}
 	}
-	return writeJSON(c.env.Stdout, lines)
+	return writeItems(c.env.Stdout, "job-log", lines)
 }
 
 func (c *jobCommands) verify() *cobra.Command {
@@ -211,7 +211,10 @@ func (c *jobCommands) verifyCalled(v *job.Verification, all bool) {
 }
 
 func (c *jobCommands) verifyJSON(v *job.Verification) error {
-	return writeJSON(c.env.Stdout, verificationOf(v))
+	return writeJSON(c.env.Stdout, struct {
+		headed
+		*verifiedJob
+	}{head("job-verify"), verificationOf(v)})
 }
 
 type verifiedLine struct {

@@ -148,7 +148,7 @@ func (c *jobCommands) needsJSON(list job.NeedList) error {
 	for _, n := range list.Items {
 		lines = append(lines, line{n.Number, n.Key, n.What, n.Amount, n.Why, n.Step, n.From, len(n.Got) > 0})
 	}
-	return writeJSON(c.env.Stdout, lines)
+	return writeItems(c.env.Stdout, "job-needs", lines)
 }
 
 func (c *jobCommands) pass() *cobra.Command {
@@ -198,6 +198,7 @@ func (c *jobCommands) shop() *cobra.Command {
 }
 
 func (c *jobCommands) tally() *cobra.Command {
+	var asJSON bool
 	cmd := &cobra.Command{
 		Use:   "tally [OPENING in|out COUNT THING]",
 		Short: "Count what goes into an opening and comes out again",
@@ -210,6 +211,9 @@ func (c *jobCommands) tally() *cobra.Command {
 				j, err := c.opened()
 				if err != nil {
 					return err
+				}
+				if asJSON {
+					return writeItems(c.env.Stdout, "job-tally", tallyItems(j.State().Tallies))
 				}
 				for _, t := range j.State().Tallies {
 					if t.Inside == 0 {
@@ -235,11 +239,13 @@ func (c *jobCommands) tally() *cobra.Command {
 			})
 		},
 	}
+	cmd.Flags().BoolVar(&asJSON, "json", false, "print JSON")
 	return cmd
 }
 
 func (c *jobCommands) blank() *cobra.Command {
-	return &cobra.Command{
+	var asJSON bool
+	cmd := &cobra.Command{
 		Use:   "blank [TAG on|off|stays [WHERE]]",
 		Short: "Keep the list of blanks by the numbers on their tags",
 		Example: "  fettle job blank 3 on \"whistle\"\n" +
@@ -250,6 +256,9 @@ func (c *jobCommands) blank() *cobra.Command {
 				j, err := c.opened()
 				if err != nil {
 					return err
+				}
+				if asJSON {
+					return writeItems(c.env.Stdout, "job-blank", blankItems(j.State().Blanks))
 				}
 				for _, b := range j.State().Blanks {
 					state := "off"
@@ -267,4 +276,6 @@ func (c *jobCommands) blank() *cobra.Command {
 			})
 		},
 	}
+	cmd.Flags().BoolVar(&asJSON, "json", false, "print JSON")
+	return cmd
 }

@@ -4,11 +4,11 @@ import (
 	"fmt"
 	"io"
 	"strings"
-	"time"
 
 	"github.com/spf13/cobra"
 
 	"fettle/checklist/job"
+	"fettle/threads/check"
 )
 
 func (c *jobCommands) status() *cobra.Command {
@@ -36,6 +36,7 @@ func (c *jobCommands) status() *cobra.Command {
 
 // statusReport is `fettle job status --json`.
 type statusReport struct {
+	headed
 	Procedure    string           `json:"procedure"`
 	Engine       string           `json:"engine"`
 	StepsTotal   int              `json:"steps_total"`
@@ -47,11 +48,46 @@ type statusReport struct {
 	Short        []string         `json:"short"`
 	Conflicts    []statusConflict `json:"conflicts"`
 	Outside      []statusOutside  `json:"outside"`
+	Steps        []statusStep     `json:"steps"`
 	NextStep     string           `json:"next_step"`
 	Notices      []string         `json:"notices"`
 	Called       []calledJSON     `json:"called"`
 	Dangers      []string         `json:"dangers"`
 	Closed       bool             `json:"closed"`
+}
+
+// statusStep is a step, with what was read there.
+type statusStep struct {
+	ID       string          `json:"id"`
+	Title    string          `json:"title"`
+	Status   string          `json:"status"`
+	Blocks   []string        `json:"blocks"`
+	Readings []statusReading `json:"readings"`
+}
+
+type statusReading struct {
+	Name    string `json:"name"`
+	Value   string `json:"value"` // as it was typed
+	By      string `json:"by"`
+	Verdict string `json:"verdict"`
+}
+
+func statusSteps(j *job.Job, state *job.State) (list []statusStep) {
+	for _, step := range j.Filled().Steps() {
+		s := state.Steps[step.ID]
+		out := statusStep{step.ID, step.Title, string(s.Status), append([]string{}, s.Blocks...), []statusReading{}}
+		for _, r := range step.Readings {
+			for _, v := range s.Readings[r.Name] {
+				verdict := string(check.Good)
+				if !v.Judgement.OK {
+					verdict = string(v.Judgement.Severity)
+				}
+				out.Readings = append(out.Readings, statusReading{r.Name, v.Value, v.By, verdict})
+			}
+		}
+		list = append(list, out)
+	}
+	return list
 }
 
 type statusWait struct {
@@ -82,6 +118,7 @@ type statusConflict struct {
 func (c *jobCommands) statusJSON(j *job.Job) error {
 	state := j.State()
 	report := statusReport{
+		headed: head("job-status"), Steps: []statusStep{},
 		Procedure: j.Filled().Procedure.ID, Engine: j.Engine(),
 		StepsTotal: state.Total, StepsDone: state.Done, StepsSkipped: state.Skipped,
 		Waiting: []statusWait{}, Holds: []statusHold{}, Short: []string{}, Conflicts: []statusConflict{},
@@ -94,7 +131,7 @@ func (c *jobCommands) statusJSON(j *job.Job) error {
 	}
 	report.Notices = append(report.Notices, j.Beside()...)
 	for _, w := range state.Waiting {
-		report.Waiting = append(report.Waiting, statusWait{w.Step, w.Until.Format(time.RFC3339), w.In})
+		report.Waiting = append(report.Waiting, statusWait{w.Step, stamp(j, w.Until), w.In})
 	}
 	for _, h := range state.Holds {
 		report.Holds = append(report.Holds, statusHold{h.Step, h.Who, h.In})
@@ -118,6 +155,7 @@ func (c *jobCommands) statusJSON(j *job.Job) error {
 			report.Notices = append(report.Notices, fmt.Sprintf("Step %s is outside limits: %s", step.ID, strings.Join(list, "; ")))
 		}
 	}
+	report.Steps = append(report.Steps, statusSteps(j, &state)...)
 	return writeJSON(c.env.Stdout, report)
 }
 

@@ -156,7 +156,7 @@ func procedureListCommand(env Env) *cobra.Command {
 				list = append(list, more...)
 			}
 			if asJSON {
-				return writeJSON(env.Stdout, procedureListJSON(list))
+				return writeItems(env.Stdout, "procedure-list", procedureListJSON(list))
 			}
 			for _, l := range list {
 				if l.problem != "" {
