@@ -124,8 +124,8 @@ func turnsText(n float64) string {
 	return fmt.Sprintf("%.0f turns", n)
 }
 
-// pitchText is a pitch as people gauge it: "26 TPI" or "0.8 mm".
-func (t Thread) pitchText() string {
+// PitchText is the pitch as people gauge it: "26 TPI" or "0.8 mm".
+func (t Thread) PitchText() string {
 	if t.TPI != 0 {
 		return trim(t.TPI) + " TPI"
 	}

@@ -290,7 +290,7 @@ func (m Measurement) tell(first, second Thread) string {
 	}
 	switch {
 	case p == 0 && pitchApart > gaugeError:
-		return fmt.Sprintf("Measure the pitch: %s is %s, %s is %s.", first, first.pitchText(), second, second.pitchText())
+		return fmt.Sprintf("Measure the pitch: %s is %s, %s is %s.", first, first.PitchText(), second, second.PitchText())
 	case first.Taper() != second.Taper():
 		return "Measure the diameter at both ends of the thread: a taper one grows 1 mm in 16."
 	case p > 0 && pitchApart > 0.6 && pitchApart <= 2*within:

@@ -92,7 +92,7 @@ func (j *Job) dangers(seen *view) []Danger {
 	}
 	solved := map[string][]Mark{}
 	for _, rec := range seen.fold.judged[KindSettle] {
-		if rec.Reading == settleDanger && rec.By != "" && rec.Text != "" {
+		if rec.Reading == settleDanger && j.somebody(rec.By) && rec.Text != "" {
 			solved[rec.About] = append(solved[rec.About], mark(rec))
 		}
 	}

@@ -243,6 +243,11 @@ func (j *Job) signer(name string) (string, error) {
 	return name, err
 }
 
+// somebody says whether an entry names a person who answers for it.
+func (j *Job) somebody(by string) bool {
+	return by != "" && !(isRole(by) && j.keeps(RuleRoleWord))
+}
+
 // CheckPerson is the name of somebody who works here, trimmed, or what is wrong with it.
 func CheckPerson(name string) (string, error) {
 	name, err := checkName(name)
@@ -258,7 +263,7 @@ func signRoles() []string { return []string{"operator", "witness", "inspector", 
 // isRole says whether a name is only the word of a role, however it is written.
 func isRole(name string) bool {
 	words := strings.FieldsFunc(strings.ToLower(name), func(r rune) bool { return !unicode.IsLetter(r) })
-	words = slices.DeleteFunc(words, func(w string) bool { return slices.Contains([]string{"the", "an", "a", "our", "boiler", "club"}, w) })
+	words = slices.DeleteFunc(words, func(w string) bool { return slices.Contains([]string{"the", "our", "boiler", "club"}, w) })
 	return len(words) == 1 && slices.Contains(append(signRoles(), "fitter", "helper"), words[0])
 }
 

@@ -187,7 +187,7 @@ func (g *gating) unmetOf(step *checklist.FilledStep) []string {
 func (g *gating) passed(step string, gate GateName) map[string]bool {
 	items := map[string]bool{}
 	for _, rec := range g.seen.fold.judged[KindPass] {
-		if rec.Step == step && rec.Reading == string(gate) && rec.By != "" && rec.Text != "" {
+		if rec.Step == step && rec.Reading == string(gate) && g.j.somebody(rec.By) && rec.Text != "" {
 			for _, item := range rec.Seen {
 				items[item] = true
 			}
@@ -355,7 +355,7 @@ func (g *gating) passes(step string, gate *Gate) []Mark {
 		left[item] = true
 	}
 	for _, rec := range g.seen.fold.judged[KindPass] {
-		if rec.Step != step || rec.Reading != string(gate.Name) || rec.By == "" || rec.Text == "" {
+		if rec.Step != step || rec.Reading != string(gate.Name) || !g.j.somebody(rec.By) || rec.Text == "" {
 			continue
 		}
 		by = append(by, mark(rec))

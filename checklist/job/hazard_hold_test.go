@@ -1,6 +1,8 @@
 package job
 
 import (
+	"fettle/checklist"
+	"os"
 	"strings"
 
 	"github.com/stretchr/testify/require"
@@ -166,9 +168,35 @@ var holdScenarios = map[string]func(*scene){
 		s.refused(j.Release("agree", "Fitter"))
 		s.open(j, "agree")
 	},
+	"both-proofs-through-one-opening": func(s *scene) {
+		source, err := os.ReadFile("../../recipes/gland.toml")
+		require.NoError(s.trial, err)
+		proc, found := checklist.NewLibrary(os.DirFS("../../recipes")).Read("gland.toml", source)
+		require.Empty(s.trial, found)
+		j, err := Start(memJob, proc, nil, "Bramble", s.env)
+		require.NoError(s.trial, err)
+		must(j.Tick("cold"))
+		must(j.Read("gauge-zero", "gauge", "yes"))
+		must(j.Tick("gauge-zero"))
+		must(j.Read("open-zero", "own_way", "no"))
+		must(j.Read("open-zero", "open", "yes"))
+		s.refused(j.Tick("open-zero"))
+		s.open(j, "open-zero")
+	},
 	"gate-passed-by-a-role": func(s *scene) {
 		j := s.work(step("look", "inspect"), step("plain", "inspect", `after = ["look"]`))
 		s.refused(j.Pass("plain", GateNeeds, "owner", "in a hurry"))
+	},
+	"gate-passed-by-a-role-in-a-log": func(s *scene) {
+		j := s.work(step("look", "inspect"), step("plain", "inspect", `after = ["look"]`))
+		s.write(j, Entry{Kind: KindPass, By: "owner", Step: "plain", Reading: string(GateNeeds), Text: "in a hurry", Seen: []string{"look"}})
+		s.refused(j.Tick("plain"))
+	},
+	"test-passed-by-a-role-in-a-log": func(s *scene) {
+		j := climbed(s, "preliminary=yes")
+		s.refused(j.Result("pass", "the inspector", "dry"))
+		s.result(j, "pass", "Operator")
+		s.fails(j)
 	},
 	"hold-released-by-a-role-in-a-log": func(s *scene) {
 		j := s.work(step("look", "inspect"), step("agree", "decide", `hold = "owner"`))

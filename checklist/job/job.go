@@ -26,7 +26,8 @@ type Env struct {
 	// FS is where files are kept; nil means the real file system.
 	FS FS
 
-	without Rule // the one rule that a test of the hazard table takes out
+	here    *time.Location // the device's zone, where Now is by a workshop's clock already
+	without Rule           // the one rule that a test of the hazard table takes out
 }
 
 func (env Env) files() FS {
@@ -128,7 +129,10 @@ func open(dir string, env Env, outer []string, b *budget) (*Job, error) {
 	if proc == nil || found.Unreadable() {
 		return nil, &FolderError{dir, procedureName + " is not valid: " + firstStop(found), nil}
 	}
-	wall, now := wallOf(h.Zone, h.Started, env.Now().Location()), env.Now
+	if env.here == nil {
+		env.here = env.Now().Location()
+	}
+	wall, now := wallOf(h.Zone, h.Started, env.here), env.Now
 	env.Now = func() time.Time { return wall.In(now()) }
 	person := env.Person
 	if person == "" {

@@ -122,7 +122,7 @@ func (g *gating) voided(step *checklist.FilledStep, own *StepState, rec *record)
 			changed = append(changed, other)
 		}
 	}
-	if isRole(rec.By) && g.j.keeps(RuleRoleWord) {
+	if rec.By != "" && !g.j.somebody(rec.By) {
 		changed = append(changed, roleOnly(rec.By))
 	}
 	if byInspector(step.Hold) && g.j.keeps(RuleReleaseNamed) && g.workedBefore(rec) {

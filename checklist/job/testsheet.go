@@ -34,6 +34,7 @@ func (l SheetLine) Check(value string) error { return l.check(value) }
 // value of its own.
 func SheetLines() []SheetLine {
 	text := func(string) error { return nil }
+	person := func(s string) error { _, err := CheckPerson(s); return err }
 	length := func(s string) error { return positive(quantity.ParseLength(s)) }
 	pressure := func(s string) error { return positive(quantity.ParsePressure(s)) }
 	return []SheetLine{
@@ -44,7 +45,7 @@ func SheetLines() []SheetLine {
 		{"hold", "Hold time, from the code", func(s string) error { _, err := quantity.ParseSpan(s); return err }},
 		{"drop_allowed", "Fall allowed in the hold, from the code", checkDrop},
 		{"preliminary", "Preliminary test", checkYesNo},
-		{"operator", "Operator", text}, {"inspector", "Inspector", text}, {"witness", "Witness", text},
+		{"operator", "Operator", person}, {"inspector", "Inspector", person}, {"witness", "Witness", person},
 		{"gauge", "Test gauge number", text}, {"gauge_scale", "Test gauge, full scale", pressure},
 		{"gauge_class", "Test gauge, class", checkNumber}, {"gauge_date", "Test gauge, calibrated", text},
 		{"gauge2", "Second gauge number", text}, {"gauge2_scale", "Second gauge, full scale", pressure},

@@ -34,6 +34,9 @@ func (j *Job) testStops(t *TestSheet, run *TestRun, blanks []Blank) []string {
 	if over := run.Reading.HoldFrom.Add(t.Plan.Hold); run.Result == "pass" && j.keeps(RuleHeld) && len(run.Points) > 0 && run.Judged.At.Before(over) {
 		list = append(list, fmt.Sprintf("The result was given before the hold was over, at %s.", j.wall.Show(over, Evening)))
 	}
+	if run.Result == "pass" && run.Judged.By != "" && !j.somebody(run.Judged.By) {
+		list = append(list, roleOnly(run.Judged.By)+".")
+	}
 	var faults []string
 	for _, trial := range run.Trials {
 		if trial.Shows {

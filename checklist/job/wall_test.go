@@ -32,3 +32,19 @@ func TestWall(t *testing.T) {
 	require.Empty(t, zoneName(summer.In(time.FixedZone("", 3600))))
 	require.Empty(t, zoneName(summer.In(time.FixedZone("CET", 14400)))) // a name, and not of that offset
 }
+
+// A job inside another shows its times as that one does: the device's zone goes with it.
+func TestWallOfACalledJob(t *testing.T) {
+	tokyo, err := time.LoadLocation("Asia/Tokyo")
+	require.NoError(t, err)
+	b := newBench(t)
+	b.env.Now = func() time.Time { return time.Date(2026, 7, 1, 18, 30, 0, 0, time.UTC).In(tokyo) }
+	env := b.env
+	outer := wallOf("Europe/London", "", tokyo)
+	env.here = tokyo
+	now := env.Now
+	env.Now = func() time.Time { return outer.In(now()) } // as the outer job hands it on
+	j, err := Start(memJob, tap(t, tapProcedure), nil, "Bramble", env)
+	require.NoError(t, err)
+	require.Equal(t, "1 Jul 2026 19:30 UTC+01:00", j.Wall().Show(j.Now(), Dated))
+}

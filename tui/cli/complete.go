@@ -100,7 +100,7 @@ func (c completer) argument(cmd *cobra.Command, args []string, begun string) ([]
 			list.add(word, "")
 		}
 	case place == "DECISION":
-		for _, d := range []job.Decision{job.AcceptIt, job.Rework, job.Repair, job.Replace, job.Concession} {
+		for _, d := range job.Decisions() {
 			list.add(string(d), "")
 		}
 	case place == "LINE=VALUE":
@@ -121,11 +121,7 @@ func several(place string) bool { return slices.Contains(strings.Split(place, "|
 func threadNames() map[string]string {
 	names := map[string]string{}
 	for _, t := range threads.All() {
-		pitch := strconv.FormatFloat(t.TPI, 'g', -1, 64) + " TPI"
-		if t.TPI == 0 {
-			pitch = t.Pitch.String()
-		}
-		names[t.String()] = string(t.Series) + ", " + t.Major.String() + " x " + pitch
+		names[t.String()] = string(t.Series) + ", " + t.Major.String() + " x " + t.PitchText()
 	}
 	return names
 }
